@@ -6,7 +6,7 @@ builder beside the others in this folder and its entry here.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
 
@@ -19,6 +19,7 @@ from engcalc.studies.sensitivity import Sensitivities
 from engcalc.studies.sizing import Sizing
 from engcalc.studies.sweeps import MarginMap, Sweep
 from engcalc.units import UnitSystem
+from engcalc.vehicle.earlier import EarlierVisit
 from engcalc.vehicle.moment import RecordMoment
 from engcalc.vehicle.run import records
 from engcalc.vehicle.warmup_study import RecordStudy
@@ -27,6 +28,7 @@ from reports.plots.bench import bench_effectiveness, bench_profiles, bench_sizes
 from reports.plots.causes import curves_chart
 from reports.plots.circuit import cause_circuit, duty_circuit, moment_circuit
 from reports.plots.describe import Plot
+from reports.plots.earlier import earlier_runs
 from reports.plots.exchanger import duty_effectiveness, resistances, rig_effectiveness
 from reports.plots.front import front_chart
 from reports.plots.measured import readings, rig
@@ -78,6 +80,7 @@ class Screen:
     WARMUP_CIRCUIT: PicturePlace[RecordMoment] = PicturePlace("warm-up, the circuit at a moment, under the curve")
     WARMUP_END: PicturePlace[RecordStudy] = PicturePlace("warm-up, at the end")
     PROOF: PicturePlace[BeforeAfter] = PicturePlace("before/after, beneath the sentence")
+    EARLIER: PicturePlace[Sequence[EarlierVisit]] = PicturePlace("jobs, the same vehicle before")
     LIMITS: PicturePlace[Sizing] = PicturePlace("studies, what limits")
     COURSES: PicturePlace[Cycle] = PicturePlace("studies, all duties, each course in time")
     LEAST_CORE: PicturePlace[LeastCore] = PicturePlace("studies, least core")
@@ -169,6 +172,7 @@ PICTURES: tuple[PictureEntry[Any], ...] = (
         Screen.DUTY,
         Paper.HARDEST_DUTY,
     ),
+    PictureEntry("earlier_runs", "This vehicle's warm-ups", earlier_runs, Screen.EARLIER, None),
     PictureEntry("duty_circuit", "The circuit at this duty", _of_duty(duty_circuit), Screen.CIRCUIT, None),
     PictureEntry(
         "margins",

@@ -14,6 +14,7 @@ from engcalc.case.file import LARGEST_BYTES, read_whole
 from engcalc.causes.base_rates import OtherRates
 from engcalc.causes.outcomes import Outcome
 from engcalc.diagnosis.honesty import Honesty, honesty
+from engcalc.vehicle.earlier import EarlierVisit
 from engcalc.words.book_words import (
     ahead_sentence,
     backup_sentence,
@@ -24,6 +25,7 @@ from ui.book.claims import claims_with_truth, job_of_case, keep_diagnosis, outco
 from ui.book.copies import opened_for_change, write_backup
 from ui.book.folders import export_folder, import_folder
 from ui.book.forgetting import forget
+from ui.book.history import visits_of_vehicle
 from ui.book.jobs import JobLine, add_case, find_jobs, outcomes_of, record_outcome
 from ui.book.laid_out import lay_out
 from ui.book.store import SUFFIX, Book, Clock, local_time
@@ -82,6 +84,11 @@ class BookInUse:
             found = lay_out(book, job)
         self._jobs[found.case.resolve()] = job
         return found.case, ahead_sentence(job) if found.ahead else ""
+
+    def history(self, job: int) -> tuple[EarlierVisit, ...]:
+        """Every visit of the vehicle of a job, the oldest first."""
+        with Book.open(self.path, now=self._now) as book:
+            return visits_of_vehicle(book, job)
 
     # ---- keeping ----------------------------------------------------------------------------------------------------
 

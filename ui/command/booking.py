@@ -141,6 +141,39 @@ def show_command(options: argparse.Namespace) -> Answer:
     return found, lines
 
 
+def history_command(options: argparse.Namespace) -> Answer:
+    """``book BOOK history``: the visits of one vehicle, with what was measured each time."""
+    from engcalc.units import ZERO_CELSIUS
+    from engcalc.words.history_words import history_lines
+    from ui.book.history import visits_of_vehicle
+    from ui.book.store import Book
+    from ui.command.named_case import SYSTEMS
+
+    with Book.open(options.book) as book:
+        visits = visits_of_vehicle(book, options.job)
+    found: JsonObject = {
+        "visits": [
+            {
+                "job": visit.job,
+                "date": visit.day,
+                "runs": [
+                    {
+                        "record": run.record,
+                        "start_degC": run.start - ZERO_CELSIUS,
+                        "ambient_degC": run.ambient - ZERO_CELSIUS,
+                        "time_to_s": {f"{x - ZERO_CELSIUS:.0f} degC": t for x, t in run.time_to.items()},
+                    }
+                    for run in visit.runs
+                ],
+                "outcome": None if visit.outcome is None else _outcome_json(visit.outcome),
+                "not_read": visit.unread or None,
+            }
+            for visit in visits
+        ]
+    }
+    return found, history_lines(visits, SYSTEMS[options.units])
+
+
 def _outcome_json(outcome: Outcome) -> JsonObject:
     return {
         "cause": outcome.cause,

@@ -109,6 +109,7 @@ class Menus(QObject):
         self._action(menu, "&Find a job...", jobs.find_job, QKeySequence.StandardKey.Find)
         self._action(menu, "&Keep this case in the job book", jobs.keep, "Ctrl+K", needs_case=True)
         self._action(menu, "How this job &ended...", jobs.how_it_ended, "Ctrl+Shift+K", needs_case=True)
+        self._action(menu, "This &vehicle before...", jobs.vehicle_before, needs_case=True)
         menu.addSeparator()
         self._action(menu, "How &honest the odds were...", jobs.honesty)
         self._action(menu, "&Job book...", jobs.job_book)

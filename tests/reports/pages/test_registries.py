@@ -28,6 +28,7 @@ from engcalc.studies.sizing import size
 from engcalc.studies.sweeps import SweepAxis, margin_map, sweep
 from engcalc.studies.tables import parse_table
 from engcalc.units import UnitSystem
+from engcalc.vehicle.earlier import EarlierVisit, measured_runs
 from engcalc.vehicle.moment import RecordMoment
 from engcalc.vehicle.run import read_logs
 from engcalc.vehicle.warmup_study import study
@@ -206,6 +207,9 @@ def subjects(example, proof, causes, least) -> dict[PicturePlace[object], list[o
     track = case_of("track-day-car")
     short = resolve(CaseText({"format": FORMAT, **SHORT_RUN}))
     run = study(short, {}, members=12).records
+    folder = worked_examples.folder()
+    van = case_of("van-repaired")
+    earlier = (EarlierVisit(1, "2026-01-16", measured_runs(van, read_logs(van, folder)), None),)
     values = track.duties[0].ambient + np.linspace(0.0, 20.0, 5)
     speeds = np.array([5.0, 15.0, 25.0])
     of_duties = dict.fromkeys((Screen.READINGS, Screen.BENCH, Screen.DUTY, Screen.CIRCUIT, Screen.MORE), duties)
@@ -218,6 +222,7 @@ def subjects(example, proof, causes, least) -> dict[PicturePlace[object], list[o
         Screen.WARMUP_END: run,
         Screen.WARMUP_CIRCUIT: [RecordMoment(short, record, 300.0) for record in run],
         Screen.PROOF: [proof.both],
+        Screen.EARLIER: [earlier],
         Screen.LIMITS: [size(track)],
         Screen.LEAST_CORE: [least],
         Screen.COURSES: [course for check in checks for course in check.courses],

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from engcalc.case.file import parse_case
+import worked_examples
+from engcalc.case.file import SUFFIX, parse_case
 from engcalc.case.resolve import resolve
 from engcalc.causes.base_rates import base_rates
 from engcalc.causes.catalogue import CAUSES
@@ -160,3 +161,27 @@ def test_odds_of_two_faults_and_those_after_a_repair_are_no_claim(book, case, li
     assert "two faults" in keep_diagnosis(book, job, pair)[1]
     after = replace(little_diagnosis, base_rates=replace(little_diagnosis.base_rates, repaired=True))
     assert "after a repair" in keep_diagnosis(book, job, after)[1]
+
+
+def test_the_visits_of_a_vehicle_show_what_was_measured(used):
+    folder = worked_examples.folder()
+    first = used.keep(folder / f"van-no-heat{SUFFIX}").job
+    second = used.keep(folder / f"van-repaired{SUFFIX}").job
+    used.record(second, Outcome("thermostat_stuck_open", "seen", "thermostat", "yes"))
+    visits = used.history(first)
+    assert [visit.job for visit in visits] == [first, second]
+    assert [visit.job for visit in used.history(second)] == [first, second]
+    before, after = visits[1].runs
+    assert (before.record, after.record) == ("before", "after")
+    assert before.time_to[353.15] is None  # the valve stood open
+    assert 300.0 < after.time_to[353.15] < 1500.0
+    assert after.time_to[333.15] < after.time_to[343.15] < after.time_to[353.15]
+    assert visits[1].outcome.replaced == "thermostat"
+
+
+def test_a_visit_whose_case_has_faults_is_told_and_the_others_are_shown(used, case):
+    good = used.keep(case("a", registration="ZZ 1")).job
+    used.keep(case("b", registration="ZZ 1", sections={"engine": {"fuel": "coal"}}))
+    found = used.history(good)
+    assert [bool(visit.unread) for visit in found] == [False, True]
+    assert "coal" in found[1].unread

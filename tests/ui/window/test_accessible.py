@@ -30,6 +30,7 @@ from ui.window.errands import ReadingDialog
 from ui.window.form.tables import PairTable
 from ui.window.job_book.book_dialog import BookDialog
 from ui.window.job_book.find_dialog import FindDialog
+from ui.window.job_book.history_dialog import HistoryDialog
 from ui.window.job_book.honesty_dialog import HonestyDialog
 from ui.window.job_book.outcome_dialog import OutcomeDialog
 from ui.window.jobs.steps import COMPLAINT, DETAIL, LESSON, SIZING
@@ -195,6 +196,7 @@ def dialogs(document, parent):
         "job book": lambda: BookDialog(parent.settings, parent),
         "outcome": lambda: OutcomeDialog(1, ["healthy"], [], lambda _outcome: "", parent=parent),
         "honesty": lambda: HonestyDialog(honesty([]), (0, 0), parent.settings, parent),
+        "vehicle before": lambda: HistoryDialog(lambda: (), UnitSystem.SI, parent),
         "find a job": lambda: FindDialog(lambda _words: (), parent),
     }
 
@@ -214,6 +216,7 @@ NAMES = (
     "outcome",
     "find a job",
     "honesty",
+    "vehicle before",
 )
 
 

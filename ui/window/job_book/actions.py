@@ -132,6 +132,18 @@ class JobBookActions(QObject):
             window.book_changed()
         dialog.deleteLater()
 
+    def vehicle_before(self) -> None:
+        """The visits of the open case's vehicle, their warm-ups laid over one another."""
+        from ui.window.job_book.history_dialog import HistoryDialog
+
+        window, job = self._window, self.keep()
+        book = window.book
+        if job is None or book is None:
+            return
+        dialog = HistoryDialog(lambda: book.history(job), window.settings.system, window)
+        dialog.exec()
+        dialog.deleteLater()
+
     def honesty(self) -> None:
         """How many of the claims came true on the workshop's own jobs."""
         from ui.window.job_book.honesty_dialog import HonestyDialog

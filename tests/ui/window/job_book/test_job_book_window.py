@@ -17,6 +17,7 @@ from engcalc.causes.base_rates import OtherRates
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.outcomes import Outcome
 from engcalc.errors import FileFault
+from engcalc.units import UnitSystem
 from reports.identity import make_identity
 from ui.book.in_use import BookInUse
 from ui.book.jobs import show_job
@@ -24,6 +25,7 @@ from ui.book.store import Book
 from ui.window.job_book.actions import JobBookActions
 from ui.window.job_book.book_dialog import BookDialog
 from ui.window.job_book.find_dialog import FindDialog
+from ui.window.job_book.history_dialog import HistoryDialog
 from ui.window.job_book.honesty_dialog import HonestyDialog
 from ui.window.job_book.outcome_dialog import OutcomeDialog
 from ui.window.views.causes.view import NO_OWN_RATES, CausesView
@@ -289,4 +291,25 @@ def test_the_page_of_claims_is_written_from_the_window(window, used, qtbot, tmp_
     qtbot.waitUntil(lambda: "written, signed" in dialog.said.text(), timeout=30_000)
     dialog.take()
     assert "a signed report stands there" in dialog.place.wrong.text()
+    dialog.close()
+
+
+def test_the_same_vehicle_before(window, used, qtbot):
+    used.keep(example("van-repaired"))
+    dialog = HistoryDialog(lambda: used.history(1), UnitSystem.SI, window)
+    qtbot.addWidget(dialog)
+    dialog.show()
+    qtbot.waitUntil(lambda: not dialog.said.isVisible(), timeout=30_000)
+    (card,) = dialog.pictures.cards
+    assert [series.name for series in card.view.plot.series] == [
+        "2026-01-16, after the repair",
+        "2026-01-16, as found",
+    ]
+    dialog.close()
+
+
+def test_what_cannot_be_read_is_said_in_the_dialog(window, used, qtbot):
+    dialog = HistoryDialog(lambda: used.history(99), UnitSystem.SI, window)
+    qtbot.addWidget(dialog)
+    qtbot.waitUntil(lambda: "99" in dialog.said.text(), timeout=30_000)
     dialog.close()

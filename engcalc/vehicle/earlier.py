@@ -1,0 +1,93 @@
+"""The warm-ups of one vehicle over its visits, as they were measured: nothing is simulated."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from engcalc.case.case import Case
+from engcalc.causes.outcomes import Outcome
+from engcalc.logs.record import LogRecord
+from engcalc.system.warmed import crossing
+from engcalc.units import Array
+from engcalc.vehicle.run import records, run_of
+from engcalc.vehicle.warmup_study import TIMES_TO, finite
+
+LIKE_START = 8.0  # K; starts farther apart are not set beside one another; common practice, no source
+LEAST_SAMPLES = 2
+
+
+@dataclass(frozen=True, eq=False)
+class MeasuredRun:
+    """The coolant over one record: times [s] from the start and temperatures [K], (n,); the air outside [K].
+
+    ``time_to`` has the time [s] to each of ``TIMES_TO``; None where it was not reached, or passed before the start.
+    """
+
+    record: str
+    time: Array
+    T: Array
+    ambient: float
+    time_to: Mapping[float, float | None]
+
+    @property
+    def start(self) -> float:
+        """What the coolant was at the start [K]."""
+        return float(self.T[0])
+
+
+@dataclass(frozen=True, eq=False)
+class EarlierVisit:
+    """One visit of a vehicle: its job and day, what was measured, how it ended, and why that could not be read."""
+
+    job: int
+    day: str
+    runs: tuple[MeasuredRun, ...]
+    outcome: Outcome | None
+    unread: str = ""
+
+
+def measured_runs(case: Case, logs: Mapping[str, LogRecord]) -> tuple[MeasuredRun, ...]:
+    """Every record of a case that holds a curve of the coolant, before the repair first. ``logs`` by record."""
+    found = []
+    for name in records(case):
+        run = run_of(case, name, logs)
+        after = run.curve[0] >= 0.0
+        time, T = run.curve[0][after], run.curve[1][after]
+        if time.size < LEAST_SAMPLES:
+            continue
+        log = logs.get(name)
+        times = {
+            x: (finite(crossing(time, T, x)) if log is None else log.time_to(x)) if float(T[0]) < x else None
+            for x in TIMES_TO
+        }
+        found.append(MeasuredRun(name, time, T, _air(run.drive.conditions.ambient), times))
+    return tuple(found)
+
+
+def _air(ambient: Array) -> float:
+    return float(ambient.flat[0])
+
+
+@dataclass(frozen=True)
+class TimeDrift:
+    """By how much longer [s] the last run took than the first, to the highest temperature [K] that both reached."""
+
+    longer: float
+    goal: float
+
+
+def time_drift(visits: Sequence[EarlierVisit]) -> TimeDrift | None:
+    """From the first run to the last; None where they did not start alike (``LIKE_START``) or share no temperature."""
+    runs = [run for visit in visits for run in visit.runs]
+    if len(runs) < LEAST_SAMPLES:
+        return None
+    first, last = runs[0], runs[-1]
+    alike = abs(first.start - last.start) <= LIKE_START and abs(first.ambient - last.ambient) <= LIKE_START
+    shared = [x for x in TIMES_TO if first.time_to[x] is not None and last.time_to[x] is not None]
+    if not alike or not shared:
+        return None
+    before, now = first.time_to[shared[-1]], last.time_to[shared[-1]]
+    assert before is not None  # it is shared
+    assert now is not None
+    return TimeDrift(now - before, shared[-1])

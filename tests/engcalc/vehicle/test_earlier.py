@@ -1,0 +1,74 @@
+"""Warm-ups of one vehicle over its visits: taken as measured, and what has changed from the first to the last."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from engcalc.units import UnitSystem
+from engcalc.vehicle.earlier import LIKE_START, EarlierVisit, MeasuredRun, time_drift
+from engcalc.vehicle.warmup_study import TIMES_TO
+from engcalc.words.history_words import LEAST_DRIFT, NO_OTHER_VISIT, NO_RUN, history_lines
+from reports.plots.earlier import MOST_RUNS, earlier_runs
+
+COLD = 268.15  # K
+
+
+def visit(job: int, *times: float | None, start: float = COLD, ambient: float = COLD) -> EarlierVisit:
+    """A visit whose run reached the three temperatures after these times [s]."""
+    time = np.array([0.0, 600.0, 1200.0])
+    to = dict(zip(TIMES_TO, times, strict=True))
+    run = MeasuredRun("before", time, np.array([start, 320.0, 350.0]), ambient, to)
+    return EarlierVisit(job, f"2026-01-{job:02d}", (run,), None)
+
+
+def test_the_highest_temperature_that_both_reached_counts():
+    found = time_drift((visit(1, 300.0, 400.0, 500.0), visit(2, 330.0, 460.0, None)))
+    assert (found.longer, found.goal) == (60.0, TIMES_TO[1])
+
+
+def test_the_first_and_the_last_are_set_side_by_side():
+    found = time_drift((visit(1, 300.0, 400.0, 500.0), visit(2, 900.0, 950.0, 999.0), visit(3, 290.0, 390.0, 490.0)))
+    assert found.longer == pytest.approx(-10.0)
+
+
+@pytest.mark.parametrize(("apart", "alike"), [(LIKE_START, True), (LIKE_START + 0.01, False)])
+@pytest.mark.parametrize("what", ["start", "ambient"])
+def test_starts_that_are_not_alike_are_not_set_side_by_side(apart, alike, what):
+    last = visit(2, 330.0, 460.0, 570.0, **{what: COLD + apart})
+    assert (time_drift((visit(1, 300.0, 400.0, 500.0), last)) is not None) is alike
+
+
+def test_one_run_and_runs_that_share_nothing_tell_no_drift():
+    assert time_drift((visit(1, 300.0, 400.0, 500.0),)) is None
+    assert time_drift((visit(1, 300.0, None, None), visit(2, None, None, None))) is None
+
+
+@pytest.mark.parametrize(
+    ("longer", "said"),
+    [
+        (LEAST_DRIFT, "takes 1 min longer to 80 °C"),
+        (-LEAST_DRIFT, "takes 1 min sooner to 80 °C"),
+        (LEAST_DRIFT - 1.0, "has not changed by a minute"),
+    ],
+)
+def test_what_has_changed_is_said(longer, said):
+    lines = history_lines((visit(1, 300.0, 400.0, 500.0), visit(2, 300.0, 400.0, 500.0 + longer)), UnitSystem.SI)
+    assert said in lines[-1]
+
+
+def test_a_visit_without_a_curve_and_the_only_visit_say_so():
+    lines = history_lines((EarlierVisit(1, "", (), None),), UnitSystem.SI)
+    assert lines == [f"Job 1: {NO_RUN}.", NO_OTHER_VISIT]
+    assert (
+        "the case of job 2"
+        in history_lines((EarlierVisit(2, "", (), None, "the case of job 2 is bad"),), UnitSystem.SI)[0]
+    )
+
+
+def test_the_picture_holds_the_newest_runs_the_newest_first():
+    assert earlier_runs((EarlierVisit(1, "", (), None),), UnitSystem.SI) is None
+    chart = earlier_runs(tuple(visit(job, 300.0, 400.0, 500.0) for job in range(1, MOST_RUNS + 3)), UnitSystem.US)
+    names = [series.name for series in chart.series]
+    assert len(names) == MOST_RUNS
+    assert names[0].startswith(f"2026-01-{MOST_RUNS + 2:02d}")

@@ -1,0 +1,53 @@
+"""The same vehicle before: its warm-ups laid over one another, what was found and replaced each time."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from PySide6.QtWidgets import QDialogButtonBox, QWidget
+
+from engcalc.units import UnitSystem
+from engcalc.vehicle.earlier import EarlierVisit
+from engcalc.words.history_words import HISTORY_PICTURE, READING_VISITS, history_lines
+from reports.plots.registry import Screen
+from ui.window.dialogs.background import Background, WorkingDialog, in_words
+from ui.window.dialogs.parts import size, words
+from ui.window.results.card import PlaceCards
+from ui.window.results.lines import Sentence, Sentences
+from ui.window.rhythm import AROUND_A_DIALOG, BESIDE_A_BAR, upright
+from ui.window.scrolled import Page, scrolled
+
+
+class HistoryDialog(WorkingDialog):
+    """``ask`` gives the visits; it runs on a thread, for the logs of each are read."""
+
+    def __init__(
+        self, ask: Callable[[], Sequence[EarlierVisit]], system: UnitSystem, parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self.setWindowTitle(HISTORY_PICTURE)
+        self._system = system
+        self._work = Background(self)
+        self.said = words(READING_VISITS)
+        self.pictures = PlaceCards(Screen.EARLIER)
+        self.lines = Sentences("Visits")
+        page = Page()
+        column = upright(page, around=BESIDE_A_BAR)
+        column.addWidget(self.said)
+        for card in self.pictures.cards:
+            column.addWidget(card)
+        column.addWidget(self.lines)
+        column.addStretch(1)
+        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
+        buttons.rejected.connect(self.reject)
+        layout = upright(self, around=AROUND_A_DIALOG)
+        layout.addWidget(scrolled(page, HISTORY_PICTURE), 1)
+        layout.addWidget(buttons)
+        size(self, 56, 42)
+        self.pictures.show_none()
+        self._work.run(ask, self._show, lambda error: self.said.setText(in_words(error)))
+
+    def _show(self, visits: Sequence[EarlierVisit]) -> None:
+        self.said.hide()
+        self.pictures.show_pictures(visits, self._system)
+        self.lines.show_sentences([Sentence(text) for text in history_lines(visits, self._system)])
