@@ -14,6 +14,7 @@ from engcalc.units import UnitSystem, plain_number, show
 from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode
 from engcalc.words.bench_words import bench_finding
 from engcalc.words.by_design import by_design_sentence
+from engcalc.words.conclusion_words import HOTTER_THAN_HEALTHY
 from engcalc.words.input_words import (
     pitch_differs,
     power_at_crank,
@@ -317,10 +318,7 @@ def _high(t: Told) -> str:
 
 
 def _hotter(t: Told) -> str:
-    return (
-        f"{_reading(t)} That is well above what a healthy thermostat lets it get, though under the limit of "
-        f"{t.T('limit')}: something keeps the heat in."
-    )
+    return f"{_reading(t)} {HOTTER_THAN_HEALTHY.format(t.T('limit'))}"
 
 
 def _reading_over_limit(t: Told) -> str:
