@@ -129,9 +129,7 @@ _TELLS_ITS_READING = (
 )
 
 
-HOTTER_THAN_HEALTHY = (
-    "That is well above what a healthy thermostat lets it get, though under the limit of {}: something keeps the heat in."
-)
+HOTTER_THAN_HEALTHY = "That is well above what a healthy thermostat lets it get, though under the limit of {}: something keeps the heat in."
 
 
 def hot_sentence(hot: Hot, system: UnitSystem) -> str:

@@ -210,7 +210,7 @@ def _foot(order: Order, boxes: SignatureBoxes, width: float) -> list[Flowable]:
 
 
 def _recommended(order: Order) -> list[Flowable]:
-    """The next check with its cautions. That of a danger heads page one too; whoever reads only this page needs them."""
+    """The next check with its cautions, though that of a danger heads page one too: some read only this page."""
     said = [*dict.fromkeys((*_next_lines(order), *too_hot_cautions(order.check.case)))]
     return [heading(RECOMMENDED), para(said[0]), *bullets(said[1:])] if said else []
 

@@ -158,8 +158,8 @@ class ResultsPanel(QWidget):
 class _Page(Page):
     """Everything under the verdict, in the order in which it is read.
 
-    Of a vehicle that was judged: what to mind in the next step, why, what else was noted, and only then the duties. Of a
-    class: why its duties are held or not, then what to mind.
+    Of a vehicle that was judged: what to mind in the next step, why, what else was noted, and only then the duties.
+    Of a class: why its duties are held or not, then what to mind.
     """
 
     def __init__(self, parent: QWidget) -> None:
