@@ -65,8 +65,11 @@ class WayDriven:
 
 
 def is_hotter(measured: float, u: float, healthy: HealthyCoolant, reaches: float, regulates: float) -> bool:
-    """Whether a temperature [K] is hotter than any healthy vehicle's: far over what its valve lets it get (``regulates``),
-    or significantly over what it ``reaches`` and by as much over what it would show by then. ``u`` [K] is standard."""
+    """Whether a temperature [K] is hotter than any healthy vehicle's.
+
+    Either far over what its valve lets it get (``regulates``), or significantly over what it ``reaches`` and 11 K over
+    what it would show by then. ``u`` [K] is a standard uncertainty.
+    """
     far_over = measured - u > regulates + OVERCOOLED_BY
     significant = measured - COVERAGE * u > max(healthy.high, reaches)
     return far_over or (significant and measured > healthy.nominal + OVERCOOLED_BY)

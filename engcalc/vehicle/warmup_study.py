@@ -405,8 +405,8 @@ def _parts(time: Array, residual: Array, sight: FittedReadings) -> float | None:
 def _lasting(time: Array, outside: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]) -> float | None:
     """Start [s] of the first stretch in which it stays outside for ``PARTED_FOR`` or more.
 
-    A sample stands for the time up to halfway to its neighbours: one of few typed by hand for minutes, one of a log for a
-    second.
+    A sample stands for the time up to halfway to its neighbours: one of few that were typed for minutes, one of a log
+    for a second.
     """
     halfway = 0.5 * (time[1:] + time[:-1])
     begins, ends = np.concatenate((time[:1], halfway)), np.concatenate((halfway, time[-1:]))
