@@ -94,7 +94,7 @@ _WAS: Mapping[GroundCode, str] = {
 }
 _UNEXPLAINED: Mapping[bool, str] = {  # by whether anything was read or seen
     False: "The complaint is not explained yet: nothing was read or seen so far.",
-    True: "The complaint is not explained yet: nothing that was read or seen shows its cause.",
+    True: "The complaint is not explained yet: no single reading or look shows its cause.",
 }
 
 

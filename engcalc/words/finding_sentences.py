@@ -412,8 +412,8 @@ def _assumed(t: Told) -> str:
 def _cavitates(t: Told) -> str:
     left, needed = (show(t.number(key), "pump pressure", t.system, 2) for key in ("left", "needed"))
     return (
-        f"{t.name}: the pump draws coolant of {t.T('inlet')} with {left} over its vapour pressure, where a pump of "
-        f"this speed and flow wants about {needed}. It is likely to cavitate: less flows then than is computed. "
+        f"{t.name}: the coolant reaches the pump at {t.T('inlet')}, with {left} over its vapour pressure. At this speed "
+        f"and flow the pump needs about {needed}. It is likely to cavitate: less flows then than is computed. "
         "Check cap and level."
     )
 

@@ -77,7 +77,7 @@ class StillNumber(QSpinBox):
             event.ignore()
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        """Qt's hook: under a style sheet the style draws no arrows, so they are drawn here, as large as the text asks."""
+        """Qt's hook. Under a style sheet the style draws no arrows: they are drawn here and grow with the text."""
         super().paintEvent(event)
         option, painter = QStyleOptionSpinBox(), QPainter(self)
         self.initStyleOption(option)
