@@ -106,8 +106,8 @@ def _heats(bench: BenchCheck, system: UnitSystem) -> BenchTable:
     k = f"{bench.coverage:g}"
     return BenchTable(
         "Heat of both streams",
-        f"Each number with its expanded uncertainty, k = {k}. The hot stream gives off more than the cold one takes "
-        "up: the rest is lost on the way, or an error of what was measured. The heat that counts weighs both sides "
+        f"Each number with its expanded uncertainty, k = {k}. Heat that the hot stream gives off and the cold one "
+        "misses is lost on the way, or is an error of what was measured. The heat that counts weighs both sides "
         f"{_weighed(bench)}.",
         ("Point", *(column.head for column in _HEATS)),
         tuple(_point_row(point, _HEATS, bench.coverage, system) for point in bench.points),
