@@ -270,9 +270,14 @@ def _change(pair: tuple[RecordStudy, RecordStudy]) -> BeforeAfterChange:
     return BeforeAfterChange(at, float(np.interp(at, t0, T0)), float(np.interp(at, t1, T1)), step, early, late)
 
 
-def _is_faulty(record: RecordStudy) -> bool:
+def _is_too_cold(record: RecordStudy) -> bool:
     below = record.measured is not None and record.measured.leaves_band is not None and record.measured.leaves_below
     return record.verdict.verdict is Verdict.OVERCOOLING or below
+
+
+def _is_too_hot(record: RecordStudy) -> bool:
+    measured = record.measured
+    return measured is not None and measured.leaves_band is not None and not measured.leaves_below
 
 
 def _is_healthy(record: RecordStudy, half: Half) -> bool:
@@ -282,15 +287,19 @@ def _is_healthy(record: RecordStudy, half: Half) -> bool:
 
 
 def _proof(before: RecordStudy, odds: float, healthy: bool, after: Half) -> Proof:
-    if not _is_faulty(before):
+    """What both show. The odds are of a valve that shuts better: they prove nothing of a vehicle that ran hot."""
+    if _is_too_hot(before):
+        return Proof.SAME if _is_too_hot(after.study) else Proof.OPEN
+    if not _is_too_cold(before):
         return Proof.NO_FAULT if healthy else Proof.OPEN
+    in_time = after.study.verdict.verdict is Verdict.HOLDS  # healthy by the conclusion: nothing here says otherwise
     if odds < 0.5:
-        return Proof.SAME
+        return Proof.OPEN if in_time else Proof.SAME
     if odds < SURE:
         return Proof.OPEN
     if healthy:
         return Proof.REPAIRED
-    return Proof.OPEN if after.study.verdict.verdict is None else Proof.BETTER
+    return Proof.OPEN if in_time or after.study.verdict.verdict is None else Proof.BETTER
 
 
 def _unproven(pair: tuple[RecordStudy, RecordStudy], few: bool, at: float) -> tuple[Unproven, ...]:

@@ -482,6 +482,9 @@ def _of_readings(check: Check, complaint: bool, standing: _Standing) -> Ground:
     warmed = measured_warm_ups(check)
     if FindingCode.READING_HOTTER in codes:
         return _read(GroundCode.HOTTER, VehicleState.RUNS_HOT, _step(check, standing, NextStep.READ_WHEN_HOT))
+    if standing.record is not None and any(f.words["hotter"] == "yes" for f in warmed):
+        ground = _read(GroundCode.HOTTER, VehicleState.RUNS_HOT, _step(check, standing, NextStep.READ_WHEN_HOT))
+        return replace(ground, hot=hottest(check, standing.name, standing.record))
     if codes & _TOO_COLD or any(f.severity is FindingLevel.FAULT for f in warmed):
         return _read(
             GroundCode.COLDER, VehicleState.RUNS_COLD, _step(check, standing, valve_step(check.case, standing.record))

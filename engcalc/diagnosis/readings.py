@@ -64,6 +64,17 @@ class WayDriven:
         return np.asarray(self.shown.at(self.shown.shown, np.array([time]))[0])
 
 
+def is_hotter(measured: float, u: float, healthy: HealthyCoolant, reaches: float, regulates: float) -> bool:
+    """Whether a temperature [K] is hotter than any healthy vehicle's.
+
+    Either far over what its valve lets it get (``regulates``), or significantly over what it ``reaches`` and 11 K over
+    what it would show by then. ``u`` [K] is a standard uncertainty.
+    """
+    far_over = measured - u > regulates + OVERCOOLED_BY
+    significant = measured - COVERAGE * u > max(healthy.high, reaches)
+    return far_over or (significant and measured > healthy.nominal + OVERCOOLED_BY)
+
+
 @dataclass(frozen=True)
 class HealthyCoolant:
     """The coolant of healthy vehicles at a time [K]: the middle one, 5 to 95 % of them; its rise in five minutes."""
@@ -186,7 +197,7 @@ def _one(a: _Against, spot: Spot, path: str) -> ReadingCheck:
         ways,
         names,
         a.regulates,
-        _fan_on(a.case),
+        fan_on(a.case),
         _opens(a.case),
         spot.instrument,
         spot.word or "",
@@ -219,7 +230,7 @@ def _one(a: _Against, spot: Spot, path: str) -> ReadingCheck:
     )
 
 
-def _fan_on(case: Case) -> float:
+def fan_on(case: Case) -> float:
     """Coolant [K] at which an electric fan comes on; 0 for any other."""
     return float(case.airflow.fan_on[0]) if case.airflow.fan_drive == "electric" else 0.0
 
@@ -331,11 +342,7 @@ class _Reading:
 
     @property
     def _hotter(self) -> bool:
-        """Whether it is hotter than any healthy vehicle: far over what its valve lets it get, or significantly over
-        that and by as much over what it would show by then."""
-        far_over = self.measured - self.u > self.regulates + OVERCOOLED_BY
-        significant = self.measured - COVERAGE * self.u > max(self.healthy.high, self.regulates, self.fan_on)
-        return far_over or (significant and self.measured > self.healthy.nominal + OVERCOOLED_BY)
+        return is_hotter(self.measured, self.u, self.healthy, max(self.regulates, self.fan_on), self.regulates)
 
     def _low(self, way: HealthyCoolant) -> bool:
         significant = self.measured + COVERAGE * self.u < way.low

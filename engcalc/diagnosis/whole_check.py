@@ -12,8 +12,10 @@ from dataclasses import asdict, dataclass, replace
 import numpy as np
 
 from engcalc.case.case import Case
+from engcalc.case.instruments import INSTRUMENTS
 from engcalc.diagnosis.conclusion import Conclusion, Danger, conclude
-from engcalc.diagnosis.readings import check_readings
+from engcalc.diagnosis.hottest import NEAR_LIMIT, limit_of
+from engcalc.diagnosis.readings import HealthyCoolant, check_readings, fan_on, is_hotter
 from engcalc.logs.channels import Channel
 from engcalc.logs.record import LogRecord
 from engcalc.studies.check import check
@@ -28,6 +30,7 @@ from engcalc.verdict import Finding, FindingCode, FindingLevel, Verdict, worst
 DECIDES = (Verdict.UNDERSIZED, Verdict.OVERCOOLING, Verdict.HOLDS)  # marginal: that one reading leaves it open
 READING_MEMBERS = 120  # healthy vehicles that a hand reading is held against
 CHECKED = 0.4  # share of the work that the check takes where there are records, about
+_SENSOR = INSTRUMENTS[("scan_tool", "")].uncertainty  # K; whatever a course was read by, its own sensor showed it
 OF_THE_VALVE = (FindingCode.SEEN_VALVE_OPEN, FindingCode.SEEN_HOSE)
 
 
@@ -110,7 +113,7 @@ def joined(found: Check, records: Sequence[RecordStudy]) -> Check:
     )
     counted = [r for r in records if not (repaired and r.name == BEFORE)]
     verdict = worst((verdict_of(found.duties, standing, found.measured, kept), *(r.verdict.verdict for r in counted)))
-    of_records = tuple(_finding(r, counts=r in counted) for r in records)
+    of_records = tuple(_finding(r, counts=r in counted, hotter=_is_hotter(found, r)) for r in records)
     return replace(
         found,
         readings=standing,
@@ -145,7 +148,29 @@ def _of_before(finding: Finding, case: Case) -> bool:
     return finding.code in OF_THE_VALVE and (after is None or after.seen.get(finding.words["fact"]) is not True)
 
 
-def _finding(record: RecordStudy, *, counts: bool) -> Finding:
+def _is_hotter(found: Check, record: RecordStudy) -> bool:
+    """Whether a measured course got hotter than any healthy vehicle, by the rule for readings by hand, or close to its
+    limit."""
+    measured, band = record.measured, record.band
+    if measured is None:
+        return False
+    i = int(measured.T.argmax())
+    peak, at = float(measured.T[i]), float(measured.time[i])
+    middle, high = (float(np.interp(at, band.time, T)) for T in (band.middle, band.high))
+    regulates = max(float(found.case.thermostat.full_open[0]), float(record.healthy.sensor.max()))
+    healthy = HealthyCoolant(middle, middle, high, 0.0)
+    close = limit_of(found, record.run.record) - NEAR_LIMIT
+    return peak >= close or is_hotter(peak, _SENSOR, healthy, max(regulates, fan_on(found.case)), regulates)
+
+
+def _side_left(record: RecordStudy) -> str:
+    """On which side a measured course left what healthy vehicles show: "above", "below", or "no"."""
+    if record.measured is None or record.measured.leaves_band is None:
+        return "no"
+    return "below" if record.measured.leaves_below else "above"
+
+
+def _finding(record: RecordStudy, *, counts: bool, hotter: bool) -> Finding:
     """A warm-up's verdict with the numbers that it rests on, SI; what is not known is left out."""
     judged = record.verdict
     at_fault = counts and judged.verdict in (Verdict.OVERCOOLING, Verdict.UNDERSIZED)
@@ -155,6 +180,8 @@ def _finding(record: RecordStudy, *, counts: bool) -> Finding:
         "outcome": judged.outcome.value,
         "counts": "yes" if counts else "no",
         "measured": "no" if record.measured is None else "yes",
+        "hotter": "yes" if hotter else "no",
+        "leaves": _side_left(record),
     }
     return Finding(FindingCode.WARM_UP, FindingLevel.FAULT if at_fault else FindingLevel.NOTE, numbers, words)
 

@@ -403,13 +403,19 @@ def _parts(time: Array, residual: Array, sight: FittedReadings) -> float | None:
 
 
 def _lasting(time: Array, outside: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]) -> float | None:
-    """Start [s] of the first stretch in which it stays outside for ``PARTED_FOR`` or to the end of a longer record."""
-    begun: float | None = None
-    for t, out in zip(time.tolist(), outside.tolist(), strict=True):
+    """Start [s] of the first stretch in which it stays outside for ``PARTED_FOR`` or more.
+
+    A sample stands for the time up to halfway to its neighbours: one of few that were typed for minutes, one of a log
+    for a second.
+    """
+    halfway = 0.5 * (time[1:] + time[:-1])
+    begins, ends = np.concatenate((time[:1], halfway)), np.concatenate((halfway, time[-1:]))
+    begun: int | None = None
+    for i, out in enumerate(outside.tolist()):
         if not out:
             begun = None
             continue
-        begun = t if begun is None else begun
-        if t - begun >= PARTED_FOR:
-            return begun
+        begun = i if begun is None else begun
+        if ends[i] - begins[begun] >= PARTED_FOR:
+            return float(time[begun])
     return None

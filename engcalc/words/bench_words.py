@@ -106,8 +106,8 @@ def _heats(bench: BenchCheck, system: UnitSystem) -> BenchTable:
     k = f"{bench.coverage:g}"
     return BenchTable(
         "Heat of both streams",
-        f"Each number with its expanded uncertainty, k = {k}. What the hot stream gives off and the cold one does not "
-        "take up is lost on the way, or is an error of what was measured. The heat that counts weighs both sides "
+        f"Each number with its expanded uncertainty, k = {k}. Heat that the hot stream gives off and the cold one "
+        "misses is lost on the way, or is an error of what was measured. The heat that counts weighs both sides "
         f"{_weighed(bench)}.",
         ("Point", *(column.head for column in _HEATS)),
         tuple(_point_row(point, _HEATS, bench.coverage, system) for point in bench.points),

@@ -102,7 +102,7 @@ def _heater(setup: SystemAtHand) -> BleedStep:
     text = {
         HeaterValve.NONE: "Set the heater to full hot, blower low: coolant flows through its core all the time, and "
         "the vent tells later whether it is full.",
-        HeaterValve.MANUAL: "Set the heater to full hot, so that its valve stands open; see that cable or vacuum "
+        HeaterValve.MANUAL: "Set the heater to full hot, so that its valve is open; see that cable or vacuum "
         "really moves it. With the valve shut the core keeps its air.",
         HeaterValve.COMMANDED: "Switch the ignition on and the heater to full hot, so that its electric valve opens; "
         "some open only through a scan tool's filling function.",
@@ -121,7 +121,7 @@ def _gravity(setup: SystemAtHand) -> tuple[BleedStep, ...]:
         BleedStep("screws_open", _SCREWS[setup.bleed_screws]),
         BleedStep(
             "fill",
-            f"Fill {where}. Pause whenever the level stands, and squeeze the hoses: air comes up in "
+            f"Fill {where}. Pause whenever the level no longer falls, and squeeze the hoses: air comes up in "
             "gulps. Close each bleed point when coolant runs from it without bubbles, the lowest first.",
             ("poison",),
         ),

@@ -25,15 +25,15 @@ def _mapped(name: str, f: Finding, system: UnitSystem) -> str:
 def _stands(name: str, f: Finding, system: UnitSystem) -> str:
     del f, system
     return (
-        f"{name}: a hybrid's engine may stand here, by design. These numbers are those with the engine running; "
-        f"while it stands it makes no heat, and heater and coolant cool down."
+        f"{name}: a hybrid's engine may stop here, by design. These numbers are those with the engine running; "
+        f"while it is stopped it makes no heat, and heater and coolant cool down."
     )
 
 
 def _pump(name: str, f: Finding, system: UnitSystem) -> str:
     del name
     return (
-        f"The coolant pump stands until the engine's coolant has {temperature(f.numbers['starts'], system)}, by "
+        f"The coolant pump does not turn until the engine's coolant has {temperature(f.numbers['starts'], system)}, by "
         f"design: until then no hose warms. A heater may call for the pump. Where things settle the pump turns."
     )
 
@@ -83,7 +83,7 @@ def by_design_in_warm_up(record: RecordStudy, system: UnitSystem) -> tuple[str, 
     stood = float(w.pump_stood[0])
     if stood > _LEAST_STOOD:
         said.append(
-            f"As simulated the coolant pump stands for {minutes(stood)} while the engine is cold, by design: "
+            f"As simulated the coolant pump does not turn for {minutes(stood)} while the engine is cold, by design: "
             "the heater gets nothing in that time, and cold coolant follows when the pump starts."
         )
     mean = float(w.exhaust_heat[0]) / float(w.time[-1])
@@ -98,7 +98,7 @@ def by_design_in_warm_up(record: RecordStudy, system: UnitSystem) -> tuple[str, 
         )
     if record.run.hybrid:
         said.append(
-            "A hybrid's engine may stand still, by design: below 30 km/h (19 mph) in light running it is "
+            "A hybrid's engine may stop, by design: below 30 km/h (19 mph) in light running it is "
             "simulated standing half of the time. A slow warm-up is not judged a failure as long as nobody "
             "noted for how long the engine ran."
         )

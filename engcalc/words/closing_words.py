@@ -31,8 +31,8 @@ FILLED_LEAD = (
 )
 SPEED_GUESSED_IN = "The engine speed was not given and is a guess from speed and load in: {duties}."
 SPREADS_DRAWN = (
-    "Odds and spreads: every input with an uncertainty was drawn many times about its value, together with the "
-    "conductance of the core, and each drawn vehicle was solved. A probability is to the nearest 5 %."
+    "Odds and spreads: many such vehicles were drawn and solved. Every input with an uncertainty varied in them, and so "
+    "did the conductance of the core. A probability is to the nearest 5 %."
 )
 SPREADS_NOT_DRAWN = "Odds and spreads were not computed for this report."
 CORE_SCALED = "A maker's point scales the core; 5 % of its conductance is left as uncertain."

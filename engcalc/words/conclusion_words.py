@@ -94,7 +94,7 @@ _WAS: Mapping[GroundCode, str] = {
 }
 _UNEXPLAINED: Mapping[bool, str] = {  # by whether anything was read or seen
     False: "The complaint is not explained yet: nothing was read or seen so far.",
-    True: "The complaint is not explained yet: nothing that was read or seen shows its cause.",
+    True: "The complaint is not explained yet: no single reading or look shows its cause.",
 }
 
 
@@ -107,6 +107,8 @@ def ground_sentence(ground: Ground, system: UnitSystem, found: Conclusion) -> st
     if ground.code is GroundCode.OVER_PRESSURE:
         pressure, cap = (show(p or 0.0, "gauge pressure", system, 2) for p in (ground.pressure, ground.cap))
         return f"The pressure in the system was {pressure}, well over the {cap} of its cap."
+    if ground.code is GroundCode.HOTTER and ground.hot is not None:
+        return f"{_as_it_was_read(ground.hot, system)}. {HOTTER_THAN_HEALTHY.format(temperature(ground.hot.limit, system))}"
     said = _GROUNDS.get(ground.code, "")
     if ground.hot is not None and ground.code in _TELLS_ITS_READING:
         said = f"{said} {hot_sentence(ground.hot, system)}"
@@ -127,23 +129,31 @@ _TELLS_ITS_READING = (
 )
 
 
+HOTTER_THAN_HEALTHY = "That is well above what a healthy thermostat lets it get, though under the limit of {}: something keeps the heat in."
+
+
 def hot_sentence(hot: Hot, system: UnitSystem) -> str:
     """What was read, when, and how far that is from the limit."""
-    place = SPOT_PLACES[hot.what]
-    who = _READ_BY.get(hot.instrument, "The coolant read") if hot.what == "coolant" else f"The {place} read"
-    when = "" if hot.at is None else f" {minutes(hot.at)} after the start"
     if hot.word is not None:
-        return f"{gauge_said(hot.word, when)} The limit is {temperature(hot.limit, system)}."
-    corrected = ""
-    if abs(hot.as_read - hot.T) > 0.5:
-        corrected = f" (about {temperature(hot.T, system)}, corrected for the instrument)"
+        return f"{gauge_said(hot.word, _when(hot))} The limit is {temperature(hot.limit, system)}."
     side = "over" if hot.limit < hot.T else "under"
     close = "at" if hot.over else "just under"
     where = close if abs(hot.T - hot.limit) < 0.5 else f"{difference(hot.T - hot.limit, system)} {side}"
-    return (
-        f"{who} {temperature(hot.as_read, system)}{when}{corrected}, {where} the limit of "
-        f"{temperature(hot.limit, system)}."
-    )
+    return f"{_as_it_was_read(hot, system)}, {where} the limit of {temperature(hot.limit, system)}."
+
+
+def _as_it_was_read(hot: Hot, system: UnitSystem) -> str:
+    """What was read and when, and what that means corrected for its instrument; without its full stop."""
+    place = SPOT_PLACES[hot.what]
+    who = _READ_BY.get(hot.instrument, "The coolant read") if hot.what == "coolant" else f"The {place} read"
+    corrected = ""
+    if abs(hot.as_read - hot.T) > 0.5:
+        corrected = f" (about {temperature(hot.T, system)}, corrected for the instrument)"
+    return f"{who} {temperature(hot.as_read, system)}{_when(hot)}{corrected}"
+
+
+def _when(hot: Hot) -> str:
+    return "" if hot.at is None else f" {minutes(hot.at)} after the start"
 
 
 def because_sentences(found: Conclusion, system: UnitSystem) -> tuple[str, ...]:

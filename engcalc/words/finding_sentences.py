@@ -14,6 +14,7 @@ from engcalc.units import UnitSystem, plain_number, show
 from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode
 from engcalc.words.bench_words import bench_finding
 from engcalc.words.by_design import by_design_sentence
+from engcalc.words.conclusion_words import HOTTER_THAN_HEALTHY
 from engcalc.words.input_words import (
     pitch_differs,
     power_at_crank,
@@ -317,10 +318,7 @@ def _high(t: Told) -> str:
 
 
 def _hotter(t: Told) -> str:
-    return (
-        f"{_reading(t)} That is well above what a healthy thermostat lets it get, though under the limit of "
-        f"{t.T('limit')}: something keeps the heat in."
-    )
+    return f"{_reading(t)} {HOTTER_THAN_HEALTHY.format(t.T('limit'))}"
 
 
 def _reading_over_limit(t: Told) -> str:
@@ -414,8 +412,8 @@ def _assumed(t: Told) -> str:
 def _cavitates(t: Told) -> str:
     left, needed = (show(t.number(key), "pump pressure", t.system, 2) for key in ("left", "needed"))
     return (
-        f"{t.name}: the pump draws coolant of {t.T('inlet')} with {left} over its vapour pressure, where a pump of "
-        f"this speed and flow wants about {needed}. It is likely to cavitate: less flows then than is computed. "
+        f"{t.name}: the coolant reaches the pump at {t.T('inlet')}, with {left} over its vapour pressure. At this speed "
+        f"and flow the pump needs about {needed}. It is likely to cavitate: less flows then than is computed. "
         "Check cap and level."
     )
 

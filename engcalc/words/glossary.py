@@ -46,7 +46,7 @@ RESULT_WORDS: Mapping[str, str] = {
     "radiator_flow_kg_s": "The part of it that goes through the radiator.",
     "heater_flow_kg_s": "The part that goes through the heater.",
     "bypass_flow_kg_s": "The part that goes round without giving off heat.",
-    "thermostat_opening": "How far the thermostat stands open.",
+    "thermostat_opening": "How far the thermostat is open.",
     "thermostat_opens_degC": "Wax temperature from which the thermostat opens at this load; load lowers it by design.",
     "radiator_out_degC": "Temperature of the coolant as it leaves the radiator.",
     "coolant_rise_K": "How much warmer the coolant leaves the engine than it enters.",
@@ -76,7 +76,7 @@ TERMS: Mapping[str, str] = {
     "holds": "It stays under its limit with the margin and the certainty asked for.",
     "heat-limited": "The engine makes too little heat in this running to warm the coolant, whatever the thermostat does. No part "
     "is at fault.",
-    "regulating": "The thermostat stands part open and holds the temperature.",
+    "regulating": "The thermostat is part open and holds the temperature.",
     "floating above full open": "The thermostat is fully open and the temperature follows load and weather.",
     "floating below start to open": "The thermostat is as shut as it gets and the temperature follows load and weather.",
     "cycling": "The fan switches on and off, or the thermostat keeps opening and shutting, and the temperature swings; shown is "

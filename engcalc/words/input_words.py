@@ -19,9 +19,9 @@ def pitch_differs(numbers: Numbers, system: UnitSystem) -> str:
     """That the tube pitch is not tube height plus fin height, and which of them counts for what."""
     pitch, total, passage = (show(numbers[key], "small length", system) for key in ("pitch", "sum", "passage"))
     return (
-        f"The tube pitch is {pitch}, tube height and fin height together are {total}. The three count as "
-        "entered: the pitch counts the tubes, the fin height measures the fins, and the air passes through "
-        f"{passage} of each pitch, the smaller of fin height and gap between tubes. Check them if that is not "
+        f"The tube pitch is {pitch}, tube height and fin height together are {total}. All three count as "
+        "entered. The pitch gives the number of tubes, the fin height the size of the fins. Air passes through "
+        f"{passage} of each pitch: the smaller of fin height and gap between tubes. Check them if that is not "
         "meant."
     )
 

@@ -21,11 +21,11 @@ PRICE_BLANKS = ("Estimate", "Agreed", "Date and customer's signature")
 ANNEX = "Technical annex"
 HEART = "Heat and flow"
 CAPACITY = CAPACITY_QUESTION.removesuffix("?")
-CUT = "What is cut short here stands whole in the case that this file carries."
+CUT = "What is cut short here is complete in the case that this file carries."
 
 HEART_LEAD = (
-    "The heart of the work: how much heat the coolant takes up in each duty, how it is carried, how well the radiator "
-    "gives it off, and what limits it. Computed as described, every part in order unless it is entered otherwise."
+    "The heart of the work: the heat that the coolant takes up in each duty, how well the radiator gives it off, and "
+    "what limits it. Computed as described, with every part in order unless entered otherwise."
 )
 HEART_RIG_LEAD = (
     "The heart of the work: the heat of both streams at each measured point, how far they agree, and what the exchanger "

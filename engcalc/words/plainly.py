@@ -40,7 +40,7 @@ PLAIN: Mapping[Verdict | None, Plain] = {
     Verdict.HOLDS: Plain("Such a system holds its temperature.", "Nothing is lost by leaving it as it is."),
     None: Plain(
         "There is no answer for this vehicle as it was described.",
-        "No answer could be computed for this vehicle as it was described; the reasons stand on the next pages.",
+        "No answer could be computed for this vehicle as it was described; the reasons are on the next pages.",
     ),
 }
 
@@ -76,7 +76,7 @@ BENCH_DIFFERS = Plain(
     "Some of what was measured on the exchanger does not agree.",
     "Look at the points named below before you use them.",
 )
-BENCH_WORKED = Plain("The problems are worked out.", "Each answer stands below with its working.")
+BENCH_WORKED = Plain("The problems are worked out.", "Each answer is below, with its working.")
 
 
 def plain(check: Check) -> Plain:

@@ -19,7 +19,7 @@ START: HelpPage = (
         "Choose a complaint, a radiator to size, or a lesson. The window then shows the steps of that job along its "
         "left edge.",
     ),
-    ("Go on with a job", "Recent cases stand at the right. A case file can also be dragged into the window."),
+    ("Go on with a job", "Recent cases are at the right. A case file can also be dragged into the window."),
     ("Look at an example", "An example opens as a new case. The example itself stays as it is."),
 )
 KEYS: HelpPage = (
@@ -130,7 +130,7 @@ STEP_HELP: Mapping[str, HelpPage] = {
             "What this step is for",
             "It says which vehicle the parts are for: its class, mass and shape, its engine, its coolant.",
         ),
-        ("What is not known", "Leave it empty. What is typical of the class stands in, and the report says so."),
+        ("What is not known", "Leave it empty. The class's typical value is used instead, and the report says so."),
     ),
     "duties": (
         (
@@ -185,7 +185,7 @@ STEP_HELP: Mapping[str, HelpPage] = {
     ),
     "working": (
         ("What this step is for", "It shows every number with its formula, what went in, and the source."),
-        ("How to read it", "One line is one step. Each uses only what stands above it."),
+        ("How to read it", "One line is one step. Each uses only what is above it."),
     ),
     "charts": (
         ("What this step is for", "It shows measured against computed, and the points on the effectiveness chart."),

@@ -122,7 +122,19 @@ def warm_up_told(finding: Finding, system: UnitSystem) -> str:
     )
     when = "Before the repair" if overtaken else WHEN[finding.words["record"]]
     how = "" if finding.words["measured"] == "yes" else ", as it is described here"
-    return f"{when}{how}: {said[:1].lower()}{said[1:]}"
+    beside = _BESIDE_IN_TIME.get(finding.words["leaves"], "") if _is_in_time(finding) else ""
+    return f"{when}{how}: {said[:1].lower()}{said[1:]}{beside}"
+
+
+def _is_in_time(finding: Finding) -> bool:
+    """Whether a course counts as that of a healthy vehicle; one that got far too hot does not, however soon it was warm."""
+    return finding.words["outcome"] == WarmupOutcome.IN_TIME.value and finding.words["hotter"] == "no"
+
+
+_BESIDE_IN_TIME: Mapping[str, str] = {  # what the picture of such a course shows besides
+    "above": " For a time it was hotter than nine in ten healthy vehicles, but not by enough to be called a fault.",
+    "below": " For a time it was colder than nine in ten healthy vehicles; that alone is no fault.",
+}
 
 
 def _few(part: float) -> str:

@@ -210,8 +210,8 @@ def _foot(order: Order, boxes: SignatureBoxes, width: float) -> list[Flowable]:
 
 
 def _recommended(order: Order) -> list[Flowable]:
-    """The next check with its cautions; that of a danger heads page one."""
-    said = [*_next_lines(order), *too_hot_cautions(order.check.case)]
+    """The next check with its cautions, though that of a danger heads page one too: some read only this page."""
+    said = [*dict.fromkeys((*_next_lines(order), *too_hot_cautions(order.check.case)))]
     return [heading(RECOMMENDED), para(said[0]), *bullets(said[1:])] if said else []
 
 
@@ -226,8 +226,7 @@ def _next_lines(order: Order) -> Iterator[str]:
     if step is None or speaks_for_the_class(found):
         return
     yield step.text
-    if found.danger is Danger.NONE:
-        yield from step.caution_texts
+    yield from step.caution_texts
 
 
 def _next_by_odds(diagnosis: Diagnosis) -> Iterator[str]:

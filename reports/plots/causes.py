@@ -8,6 +8,7 @@ from engcalc.case.records import Record
 from engcalc.diagnosis.diagnosis import Curve, Diagnosis
 from engcalc.units import Array, UnitSystem, show
 from engcalc.words.causes import cause_label
+from engcalc.words.causes_told import named_causes
 from reports.plots.describe import Chart, Line, Marker, Tone, Words
 from reports.plots.lines import AxisQuantity, Swept, line_chart
 
@@ -17,13 +18,15 @@ MOST_POINTS = 120  # of what was measured, each drawn as a point
 
 
 def curves_chart(found: Diagnosis, record: Record, system: UnitSystem) -> Chart:
-    """The sensor under each of the leading causes, 5 to 95 % of its odds shaded, and what was measured."""
-    swept = [_swept(curve, *style) for curve, style in zip(found.curves, TONES, strict=False)]
+    """The sensor under each leading cause that the list names, 5 to 95 % of its odds shaded, and what was measured."""
+    named = [cause.fault for cause in named_causes(found)]
+    curves = sorted((c for c in found.curves if c.fault in named), key=lambda curve: named.index(curve.fault))
+    swept = [_swept(curve, *style) for curve, style in zip(curves, TONES, strict=False)]
     time, T = _measured(found, record)
     if time.size:
         swept.append(Swept("measured", time, T, Tone.INK, Line.NONE, Marker.RING))
     told = "; ".join(
-        f"{cause_label(c.fault)}: {show(float(c.median[-1]), 'temperature', system)} at the end" for c in found.curves
+        f"{cause_label(c.fault)}: {show(float(c.median[-1]), 'temperature', system)} at the end" for c in curves
     )
     words = Words(
         "What each cause would show",

@@ -172,7 +172,8 @@ def _box_palette(t: Tones) -> QPalette:
 
 def _sheet(t: Tones) -> str:
     """The few things a palette cannot say. ``tone`` and ``type`` are properties that a widget sets on itself."""
-    hair, half, one = f"{Gap.HAIR.px}px", f"{Gap.HALF.px}px", f"{Gap.ONE.px}px"
+    hair, half, one, two, four = (f"{gap.px}px" for gap in (Gap.HAIR, Gap.HALF, Gap.ONE, Gap.TWO, Gap.FOUR))
+    box = bar = f"{Gap.ONE.px + Gap.HALF.px + Gap.HAIR.px}px"  # 14 at 100 %: they grow with the text beside them
     small, heading, lead, title = (f"{size.points:.1f}pt" for size in (Type.SMALL, Type.HEADING, Type.LEAD, Type.TITLE))
     return f"""
     QLabel[tone="small"] {{ color: {t.muted}; font-size: {small}; }}
@@ -199,6 +200,25 @@ def _sheet(t: Tones) -> str:
     QLineEdit, QPlainTextEdit, QAbstractSpinBox {{ background: {t.base}; border: 1px solid {t.edge};
         border-radius: 3px; padding: {hair} {half}; selection-background-color: {t.accent};
         selection-color: {t.on_accent}; }}
+    QAbstractSpinBox::up-button, QAbstractSpinBox::down-button {{ border: none; background: transparent;
+        width: {two}; }}
+    QCheckBox::indicator, QAbstractItemView::indicator {{ width: {box}; height: {box}; }}
+    QAbstractItemView::indicator {{ border: 1px solid {t.edge}; background: {t.base}; }}
+    QAbstractItemView::indicator:checked {{ border: 1px solid {t.text}; background: {t.accent}; }}
+    QSlider::groove:horizontal {{ height: {half}; background: {t.edge}; border-radius: {hair}; }}
+    QSlider::sub-page:horizontal {{ background: {t.accent}; border-radius: {hair}; }}
+    QSlider::handle:horizontal {{ width: {box}; margin: -{half} 0px; background: {t.base};
+        border: {hair} solid {t.accent}; border-radius: {half}; }}
+    QSlider::handle:horizontal:focus {{ border: {hair} solid {t.text}; }}
+    QScrollBar {{ background: {t.panel}; }}
+    QScrollBar:vertical {{ width: {bar}; }}
+    QScrollBar:horizontal {{ height: {bar}; }}
+    QScrollBar::handle {{ background: {t.edge}; border: {hair} solid {t.panel}; border-radius: {half}; }}
+    QScrollBar::handle:hover, QScrollBar::handle:pressed {{ background: {t.accent}; }}
+    QScrollBar::handle:vertical {{ min-height: {four}; }}
+    QScrollBar::handle:horizontal {{ min-width: {four}; }}
+    QScrollBar::add-line, QScrollBar::sub-line {{ width: 0px; height: 0px; }}
+    QScrollBar::add-page, QScrollBar::sub-page {{ background: transparent; }}
     QLineEdit:focus, QPlainTextEdit:focus {{ border: 1px solid {t.accent}; }}
     QLineEdit[wrong="true"], QPlainTextEdit[wrong="true"] {{ border: 1px solid {t.error}; }}
     QPushButton[tone="main"] {{ padding: {half} {one}; border: 1px solid {t.accent}; border-radius: 3px;

@@ -151,7 +151,7 @@ def test_pump_warmers_and_exhaust_heat_are_told_once_each() -> None:
     said = told(c)
     assert len(said) == 4
     for part in (
-        "The coolant pump stands until the engine's coolant has 65 °C, by design",
+        "The coolant pump does not turn until the engine's coolant has 65 °C, by design",
         "The coolant warms the engine oil, by design",
         "The coolant warms the gearbox while it is cold",
         "takes heat from the exhaust until it has 72 °C",
@@ -193,7 +193,7 @@ def test_a_warm_up_tells_what_is_by_design() -> None:
         },
         drive,
     )
-    assert "the coolant pump stands for" in said
+    assert "the coolant pump does not turn for" in said
     assert "the heater gets nothing in that time" in said
     assert "from the exhaust, by design" in said
     assert "Under load the thermostat is opened" in said

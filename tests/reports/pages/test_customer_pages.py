@@ -16,8 +16,11 @@ import pypdfium2
 import pytest
 from told_cases import CASES, NOON, ToldCase, answered, customer_pages
 
+from engcalc.diagnosis.conclusion import conclude
+from engcalc.diagnosis.first_steps import NextStep
 from engcalc.errors import InputError
 from engcalc.units import UnitSystem
+from engcalc.words.conclusion_words import STEPS, next_step_of
 from reports.build import Options, build
 from reports.kinds import Annex, ReportKind
 from reports.letterhead import Letterhead, ShopProfile, letterhead_of, read_letterhead
@@ -54,6 +57,26 @@ def test_the_blocks_stand_in_order_with_the_danger_ahead(told: ToldCase) -> None
         blocks.insert(2, "What you told us")
     places = [first.index(block) for block in blocks]
     assert places == sorted(places)
+
+
+TO_BE_ENTERED = (STEPS[NextStep.ENTER], STEPS[NextStep.ENTER_RIG])  # nobody gets hurt by typing
+
+
+def test_every_step_at_a_vehicle_has_cautions() -> None:
+    assert [step for step in STEPS.values() if not step.cautions] == list(TO_BE_ENTERED)
+
+
+@pytest.mark.parametrize("told", CASES, ids=[case.name for case in CASES])
+def test_wherever_a_person_is_told_to_act_the_cautions_stand_too(told: ToldCase) -> None:
+    """On each page by itself: it may be the only one that is read."""
+    step = next_step_of(conclude(answered(told.name)[1].check))
+    if step is None or step in TO_BE_ENTERED:
+        return
+    first, second = map(squeezed, customer_pages(told.name))
+    assert squeezed(step.text) in second, "page two says what is recommended"
+    for page in (first, second):
+        if squeezed(step.text) in page:
+            assert [text for text in step.caution_texts if squeezed(text) not in page] == []
 
 
 @pytest.mark.parametrize("name", COMPLAINTS)

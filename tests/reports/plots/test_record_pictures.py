@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -127,14 +128,18 @@ def test_causes_are_drawn_with_their_ranges_over_what_was_measured(case):
     )
     record = case.evidence.before
 
-    class Found:  # what the picture needs of a diagnosis
-        pass
-
-    found = Found()
-    found.curves, found.measured = curves, (np.array([0.0, 240.0]), np.array([278.15, 298.15]))
+    unnamed = replace(curves[1], fault="lower_hose_collapses")
+    odds = (("thermostat_stuck_open", 0.6), ("healthy", 0.39), ("lower_hose_collapses", 0.01))
+    found = SimpleNamespace(  # what the picture needs of a diagnosis
+        case=case,
+        record="before",
+        causes=[SimpleNamespace(fault=fault, probability=p) for fault, p in odds],
+        curves=(*curves[::-1], unnamed),
+        measured=(np.array([0.0, 240.0]), np.array([278.15, 298.15])),
+    )
     plot = curves_chart(found, record, UnitSystem.SI)
-    assert [s.name for s in plot.series] == [cause_label("healthy"), cause_label("thermostat_stuck_open"), "measured"]
-    for curve, band in zip(curves, plot.bands, strict=True):
+    assert [s.name for s in plot.series] == [cause_label("thermostat_stuck_open"), cause_label("healthy"), "measured"]
+    for curve, band in zip(curves[::-1], plot.bands, strict=True):
         np.testing.assert_allclose(band.high - band.low, 10.0)
         np.testing.assert_allclose(band.low, curve.low - 273.15)
     np.testing.assert_allclose(plot.series[-1].x, [0.0, 4.0, 10.0])  # the curve's two, and the reading by hand

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from contrast import MARKS, WORDS, contrast
 
 from reports.plots import palette
 from reports.plots.describe import Tone
@@ -12,25 +13,12 @@ from ui.window.results.content import SEVERITY_SIGNS
 from ui.window.results.verdict_bar import SIGNS, WAITING
 from ui.window.theme import Tones
 
-WORDS, MARKS = 4.5, 3.0
 GROUNDS = ("window", "base", "panel")
 SAID = ("text", "muted", "accent", "error", "warn", "good", "cold")  # tones in which words stand
 NO_WORDS = {Tone.GROUND, Tone.GRID, Tone.REST, Tone.SURFACE}  # in these no word is set
 NO_MARKS = {Tone.GROUND, Tone.GRID}  # the ground, and lines that only help the eye along
 PLOTS = {theme.LIGHT: palette.LIGHT, theme.DARK: palette.DARK}
 BOTH = pytest.mark.parametrize("tones", [theme.LIGHT, theme.DARK], ids=["light", "dark"])
-
-
-def luminance(colour: str) -> float:
-    """Relative luminance of sRGB, as WCAG 2.2 defines it."""
-    shares = [int(colour[at : at + 2], 16) / 255.0 for at in (1, 3, 5)]
-    red, green, blue = (c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in shares)
-    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
-
-
-def contrast(one: str, other: str) -> float:
-    low, high = sorted((luminance(one), luminance(other)))
-    return (high + 0.05) / (low + 0.05)
 
 
 def test_the_formula_gives_the_standard_s_own_ends():

@@ -29,8 +29,8 @@ ASK = (
     "knows the signer from now on. Do not copy it from above: that would prove nothing."
 )
 INTRO = (
-    "People are known by fingerprints that you compared with them. Issuers and clocks are authorities whose word on "
-    "names and on times counts for you; a word on one says nothing of the other."
+    "You know people by fingerprints that you compared with them yourself. Of an issuer you believe the names, of a "
+    "clock the times, and nothing else."
 )
 NOBODY = "Nobody is known yet."
 

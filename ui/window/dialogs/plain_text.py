@@ -25,6 +25,7 @@ class PlainTextDialog(QDialog):
         self.copy = buttons.addButton("&Copy", QDialogButtonBox.ButtonRole.ActionRole)
         self.copy.clicked.connect(lambda: QGuiApplication.clipboard().setText(self.text.toPlainText()))
         self.copy.setEnabled(bool(text))
+        buttons.button(QDialogButtonBox.StandardButton.Close).setDefault(True)  # return closes what was only read
         column = upright(self, around=AROUND_A_DIALOG)
         above = words(said)
         above.setVisible(bool(said))

@@ -27,13 +27,13 @@ class PictureCard(QFrame):
         self._caption.setProperty("tone", "muted")
         self._caption.setWordWrap(True)
         self._caption.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
-        self._copy = QPushButton("Copy", self)
-        self._copy.setAccessibleName(f"Copy picture: {name}")
-        self._copy.setToolTip("Copy this picture")
-        self._copy.clicked.connect(self.view.copy)
+        self.copy_button = QPushButton("Copy", self)
+        self.copy_button.setAccessibleName(f"Copy picture: {name}")
+        self.copy_button.setToolTip("Copy this picture")
+        self.copy_button.clicked.connect(self.view.copy)
         foot = sideways()
         foot.addWidget(self._caption, 1, Qt.AlignmentFlag.AlignTop)
-        foot.addWidget(self._copy, 0, Qt.AlignmentFlag.AlignBottom)
+        foot.addWidget(self.copy_button, 0, Qt.AlignmentFlag.AlignBottom)
         layout = upright(self, around=AROUND_A_CARD)
         layout.addWidget(self.view)
         layout.addLayout(foot)
@@ -44,7 +44,7 @@ class PictureCard(QFrame):
         self.setVisible(plot is not None or bool(instead))
         self.view.show_plot(plot, instead)
         self._caption.setText(_caption_of(plot))
-        self._copy.setEnabled(plot is not None)
+        self.copy_button.setEnabled(plot is not None)
 
 
 def _caption_of(plot: Plot | None) -> str:
@@ -87,9 +87,14 @@ class CardSection(QWidget):
         head.addStretch(1)
         for widget in beside:
             head.addWidget(widget)
-        layout = upright(self)
-        layout.addLayout(head)
-        layout.addWidget(body)
+        self._layout = upright(self)
+        self._layout.addLayout(head)
+        self._layout.addWidget(body)
+
+    def put_below_heading(self, widget: QWidget) -> None:
+        """Put something between heading and body; nothing happens where it is there already."""
+        if self._layout.indexOf(widget) < 0:
+            self._layout.insertWidget(1, widget)
 
     def set_title(self, title: str) -> None:
         """Put another heading over the body."""

@@ -96,7 +96,14 @@ def duties_of(check: Check, duty: DutyCheck | None, system: UnitSystem) -> tuple
     answer = statement(check, system)  # what it says stands above already
     said = [text for text in (capacity, "" if of_duty in capacity else of_duty) if text not in answer]
     found = [reason for reason in _reasons_of(check, duty, system) if of_the_class(reason, check)]
-    return head, [*map(Sentence, said), *_sentences(found)]
+    once = [reason for reason in found if not any(reason.text in text for text in said)]
+    return head, [*(_as_weighty_as(found, text) for text in said), *_sentences(once)]
+
+
+def _as_weighty_as(found: Sequence[Reason], text: str) -> Sentence:
+    """A sentence with the sign of the reason that it says; without one where it says none."""
+    signs = [SEVERITY_SIGNS[reason.severity] for reason in found if reason.text in text]
+    return Sentence(text, *signs[0]) if signs else Sentence(text)
 
 
 def _reasons_of(check: Check, duty: DutyCheck | None, system: UnitSystem) -> list[Reason]:

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QPushButton, QWidget
 
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.units import UnitSystem
+from engcalc.words.answer import class_heading
 from engcalc.words.conclusion_words import CAPACITY_QUESTION
 from engcalc.words.reasons import deciding
 from reports.plots.registry import ChosenDuty, Screen
@@ -101,8 +102,19 @@ class ResultsPanel(QWidget):
         if hardest is not None and not self._chosen_by_hand:
             self.duties.setCurrentIndex(hardest.index)
         self.duties.blockSignals(False)
-        self.duties.setVisible(len(check.duties) > 1)
+        self._place_duties(check)
         self._page.show()
+
+    def _place_duties(self, check: Check) -> None:
+        """The tabs of the duties: above everything where these are what is asked, else with what is said of them."""
+        judged = bool(class_heading(check))
+        self._page.put_in_order(judged=judged)
+        if judged:
+            self._page.take_duties(self.duties)
+        elif self._layout.indexOf(self.duties) < 0:
+            self._layout.insertWidget(1, self.duties)
+        QWidget.setTabOrder(self._page.keys_before_duties if judged else self.verdict, self.duties)
+        self.duties.setVisible(len(check.duties) > 1)
 
     def _refresh(self) -> None:
         """Show everything of the check for the chosen duty."""
@@ -121,10 +133,10 @@ class ResultsPanel(QWidget):
     # ---- putting together -------------------------------------------------------------------------------------------
 
     def _set_up(self) -> None:
-        layout = upright(self)
-        layout.addWidget(self.verdict)
-        layout.addWidget(self.duties)
-        layout.addWidget(scrolled(self._page, "Results, page"), 1)
+        self._layout = upright(self)
+        self._layout.addWidget(self.verdict)
+        self._layout.addWidget(self.duties)
+        self._layout.addWidget(scrolled(self._page, "Results, page"), 1)
         self.clear()
 
     def _connect(self) -> None:
@@ -144,7 +156,11 @@ class ResultsPanel(QWidget):
 
 
 class _Page(Page):
-    """Everything under the verdict, in the order in which it is read."""
+    """Everything under the verdict, in the order in which it is read.
+
+    Of a vehicle that was judged: what to mind in the next step, why, what else was noted, and only then the duties.
+    Of a class: why its duties are held or not, then what to mind.
+    """
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
@@ -163,6 +179,7 @@ class _Page(Page):
         self.cards = tuple(card for place in self.places for card in place.cards)
         self.table = TableView("Results", self)
         self._wide: bool | None = None
+        self._judged: bool | None = None
         self._set_up()
 
     def _set_up(self) -> None:
@@ -174,21 +191,39 @@ class _Page(Page):
         self._care = CardSection("Take care", self.cautions, parent=self)
         self._results = CardSection("Results", self.table, copy, parent=self)
         self._grids = {place: gridded(down=Gap.ONE) for place in (self.bench, self.duty, self.circuit, self.more)}
+        self._above, self._below = upright(), upright()
         layout = upright(self, around=BESIDE_A_BAR)
         layout.addWidget(self.duty_sentence)
-        layout.addWidget(self._why)
-        layout.addWidget(self._care)
-        for card in self.readings.cards:
-            layout.addWidget(card)
+        layout.addLayout(self._above)
         layout.addWidget(self._duties)
         layout.addLayout(self._grids[self.bench])
         layout.addLayout(self._grids[self.duty])
         layout.addLayout(self._grids[self.circuit])
-        layout.addWidget(self._also)
+        layout.addLayout(self._below)
         layout.addWidget(self._results)
         layout.addLayout(self._grids[self.more])
         layout.addStretch(1)
+        self.put_in_order(judged=False)
         self._arrange()
+
+    def put_in_order(self, *, judged: bool) -> None:
+        """Set the order of reading: that of a vehicle that was ``judged``, or that of a class."""
+        if judged is self._judged:
+            return
+        self._judged = judged
+        first = (self._care, self._why) if judged else (self._why, self._care)
+        for widget in (*first, *self.readings.cards):
+            self._above.addWidget(widget)
+        (self._above if judged else self._below).addWidget(self._also)
+
+    @property
+    def keys_before_duties(self) -> QWidget:
+        """The last that takes keys above the duties."""
+        return self.readings.cards[-1].copy_button
+
+    def take_duties(self, tabs: QWidget) -> None:
+        """Put the tabs of the duties under the heading of what is said of them."""
+        self._duties.put_below_heading(tabs)
 
     def show_check(self, check: Check, index: int, system: UnitSystem) -> None:
         """Show a check, its duty ``index`` in the pictures."""
@@ -202,7 +237,7 @@ class _Page(Page):
 
     def _show_words(self, check: Check, duty: DutyCheck | None, system: UnitSystem) -> None:
         self.duty_sentence.setText(content.duty_words(duty, system) if duty is not None else "")
-        self._show_duties(*content.duties_of(check, duty, system))
+        self._show_duties(*content.duties_of(check, duty, system), several=len(check.duties) > 1)
         weighty, notes = content.reasons_of(check, duty, system)
         repeated = self.duty_sentence.text() in (reason.text for reason in weighty)
         self.duty_sentence.setVisible(len(check.duties) > 1 and not self.of_duties.texts and not repeated)
@@ -214,11 +249,11 @@ class _Page(Page):
             body.show_sentences(sentences)
             part.setVisible(bool(sentences))
 
-    def _show_duties(self, head: str, sentences: list[Sentence]) -> None:
+    def _show_duties(self, head: str, sentences: list[Sentence], *, several: bool) -> None:
         """What a vehicle of the class would do, apart from what is said of this one."""
         self._duties.set_title(head)
         self.of_duties.show_sentences(sentences)
-        self._duties.setVisible(bool(sentences))
+        self._duties.setVisible(bool(sentences) or (several and bool(head)))
 
     def restyle(self) -> None:
         """Take sizes from the theme in use."""

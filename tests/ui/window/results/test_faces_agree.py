@@ -40,7 +40,7 @@ from reports.plots.measured import reading_label
 from reports.plots.registry import ChosenDuty, Screen, pictures_at
 from ui.command.as_json import check_json
 from ui.command.checking import check_lines
-from ui.window.results.content import duties_of, headline_of, reasons_of
+from ui.window.results.content import cautions_of, duties_of, headline_of, reasons_of
 from ui.window.results.verdict_bar import WORKING, sign_of
 
 SI = UnitSystem.SI
@@ -90,6 +90,7 @@ def faces_agree(check: Check) -> None:
     lines = check_lines(check, (), SI)
     _one_word(check, found, said, lines)
     _one_next_step(check, found, said, lines)
+    _cautions_with_the_step(check, found, said, lines)
     _danger_first(check, found, lines)
     _the_class_apart(check, lines)
     _nothing_green_over_an_open_complaint(check, found)
@@ -122,6 +123,17 @@ def _one_next_step(check: Check, found: Conclusion, said: dict, lines: list[str]
     step = found.next_step.value
     if latest is not None and step in CHECKS and step not in STEPS_OF_A_FAULT and not found.repaired:
         assert not CHECKS[step].is_done(noted_in(latest)), step
+
+
+def _cautions_with_the_step(check: Check, found: Conclusion, said: dict, lines: list[str]) -> None:
+    """Wherever the next step is told, on the command line, in JSON or in the window, its cautions are told too."""
+    step = next_step_of(found)
+    if step is None or speaks_for_the_class(found):
+        return
+    wanted = set(step.caution_texts)
+    assert wanted <= {line.removeprefix("  ! ") for line in lines}
+    assert wanted <= set(said["next_check"]["cautions"])
+    assert wanted <= {sentence.text for sentence in cautions_of(check)}
 
 
 def _danger_first(check: Check, found: Conclusion, lines: list[str]) -> None:

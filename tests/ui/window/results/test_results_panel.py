@@ -15,6 +15,7 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.studies.check import check
 from engcalc.units import UnitSystem, to_unit, unit_for
+from engcalc.words.conclusion_words import CAPACITY_QUESTION
 from engcalc.words.results import RESULTS, result_name
 from reports.texts import printable
 from ui.window import theme
@@ -117,6 +118,55 @@ def test_the_pictures_begin_with_the_duty_that_decides(panel, examples):
     assert chosen.verdict is check.verdict
     assert chosen.margin == min(duty.margin for duty in check.duties)
     assert chosen.name in by_name(panel, "Temperatures", PictureView).plot.words.title
+
+
+def height_of(panel, widget) -> int:
+    return widget.mapTo(panel, QPoint(0, 0)).y()
+
+
+def heading(panel, words) -> QWidget:
+    return next(label for label in panel.findChildren(QLabel) if label.accessibleName() == words)
+
+
+def keys_in_order(panel) -> list[QWidget]:
+    """What takes keys, in the order of the Tab key."""
+    found, following = [], panel.nextInFocusChain()
+    while following is not panel and len(found) < 500:
+        if panel.isAncestorOf(following) and following.isVisible():
+            found.append(following)
+        following = following.nextInFocusChain()
+    return found
+
+
+def test_a_complaint_is_answered_before_its_duties_are(panel, examples, qtbot):
+    """The answer, what to mind in the next step, why; the capacity of the duties apart, under its own name."""
+    panel.show_check(examples["track-day-car"])
+    apart = heading(panel, CAPACITY_QUESTION)
+    qtbot.waitUntil(lambda: height_of(panel, panel.duties) > height_of(panel, apart))
+    assert height_of(panel, heading(panel, "Take care")) < height_of(panel, apart)
+    panel.show_check(examples["van-no-heat"])
+    care, why, apart = (heading(panel, words) for words in ("Take care", "Why", CAPACITY_QUESTION))
+    qtbot.waitUntil(lambda: height_of(panel, care) < height_of(panel, why) < height_of(panel, apart))
+    assert height_of(panel, heading(panel, "Also noted")) < height_of(panel, apart)
+    order = keys_in_order(panel)
+    pictures = [by_name(panel, name, PictureView) for name in ("Readings against what is expected", "Heat balance")]
+    assert order.index(pictures[0]) < order.index(panel.duties) < order.index(pictures[1])
+
+
+def test_where_duties_are_what_is_asked_their_tabs_stand_above(panel, examples, qtbot):
+    for name in ("track-day-car", "tow-and-track"):  # a complaint before it leaves nothing out of place
+        panel.show_check(examples[name])
+    qtbot.waitUntil(lambda: height_of(panel, panel.duties) < height_of(panel, heading(panel, "Why")))
+    assert height_of(panel, heading(panel, "Why")) < height_of(panel, heading(panel, "Take care"))
+    order = keys_in_order(panel)
+    assert order.index(panel.duties) < order.index(by_name(panel, "Heat balance", PictureView))
+
+
+@pytest.mark.parametrize("name", ["van-no-heat", "track-day-car", "tow-and-track"])
+def test_what_is_said_of_the_duties_is_said_once(panel, examples, name):
+    panel.show_check(examples[name])
+    told = panel._page.of_duties.texts
+    assert not [text for text in told for other in told if text is not other and text in other]
 
 
 def test_a_duty_chosen_by_hand_stays_chosen(panel, examples, qtbot):

@@ -21,10 +21,12 @@ from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import WarmupStudy
 from engcalc.words.answer import comes_before_odds, next_words, speaks_for_the_class
+from engcalc.words.causes import cause_label
 from engcalc.words.causes_told import diagnosis_lines, named_causes
 from engcalc.words.plainly import plain
 from reports.build import Options, build
 from reports.kinds import Annex, Records, ReportKind
+from reports.plots.registry import Screen, pictures_at
 from ui.command.main import main
 from ui.window.results.panel import ResultsPanel
 from ui.window.results.verdict_bar import sign_of
@@ -115,3 +117,8 @@ def test_a_cold_van_with_a_warm_hose_has_one_answer_with_its_odds():
     assert found.next_check.key == "level_and_bubbles"
     said = next(line for line in lines if line.startswith("Next check: "))
     assert said.startswith("Next check: Coolant level")
+    drawn = next(entry for entry in pictures_at(Screen.CAUSES) if entry.key == "causes").build(found, UnitSystem.SI)
+    told = [cause_label(cause.fault) for cause in named_causes(found)]
+    shown = [series.name for series in drawn.series if series.name != "measured"]
+    assert shown == told[: len(shown)], "the picture has the causes of the list, in its order"
+    assert shown[0] == told[0]
