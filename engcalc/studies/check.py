@@ -67,7 +67,7 @@ def check(
     answers = _with_hunting(run, _answers(run))
     in_time = _in_time(run, answers)
     run.reached(0.3)
-    ambients = _limiting(run, answers)
+    ambients = _limiting(run, answers, in_time)
     run.reached(0.6)
     odds = _spread(run, answers) if members else None
     run.reached(0.9)
@@ -143,35 +143,44 @@ def _regulates(point: OperatingPoint) -> bool:
     return bool(point.solved[0]) and REGIMES[int(point.regime[0])] is Regime.REGULATING
 
 
-def _limiting(run: CheckRun, answers: CheckPoints) -> LimitingAmbient:
-    """The limiting ambient of every duty; the first guess moves the ambient by what the open valve leaves."""
+def _limiting(run: CheckRun, answers: CheckPoints, in_time: dict[int, InTime]) -> LimitingAmbient:
+    """The limiting ambient of every duty.
+
+    The first guess moves the ambient by what the open valve leaves, or the peak of a duty with a duration.
+    """
     boiling = np.array([float(p.boiling[0]) for p in answers.nominal])
     out = np.array([float(p.coolant_out[0]) for p in answers.held])
     limit = np.minimum(run.limits, boiling)
     of = limited_in_time(run.case.duties)
+    for i in of:
+        out[i] = in_time[i].peak
+
+    asked, over_before = np.full(limit.shape, np.nan), np.zeros(limit.shape)
 
     def over(c: Conditions) -> Array:
         """Peak over the limit [K], of duties with a duration over their time."""
         found = excess(solve(run.plant, c), limit)
-        if of:
-            reached = timed(run.asked(c.ambient), of)
-            found[list(of)] = reached.peak - limit[list(of)] + reached.boiled
-        return found
+        anew = [i for i in of if c.ambient[i] != asked[i]]
+        if anew:
+            reached = timed(run.asked(c.ambient), anew)
+            asked[anew] = c.ambient[anew]
+            over_before[anew] = reached.peak - limit[anew] + reached.boiled
+        return np.where(np.isin(np.arange(len(limit)), of), over_before, found)
 
     return limiting_ambient(over, run.conditions, limit, run.conditions.ambient + limit - out)
 
 
 def _in_time(run: CheckRun, answers: CheckPoints) -> dict[int, InTime]:
     """Duties with a duration over their time, and when duties without one that get too hot reach their limit."""
-    hot = (
+    hot = {
         i
         for i, p in enumerate(answers.nominal)
         if p.boiling[0] < run.limits[i] or not p.solved[0] or p.peak[0] > run.limits[i]
-    )
+    }
     of = sorted({*limited_in_time(run.case.duties), *hot})
     if not of:
         return {}
-    found = timed(run.asked(), of, to_limit=True)
+    found = timed(run.asked(), of, to_limit=hot)
     return {
         i: InTime(
             float(found.start[k]),
@@ -218,6 +227,7 @@ def spread_of(
         drawn.members,
         np.repeat(limits, drawn.members),
         lambda which: _scaled(prepare(some_members(drawn.case, which)), drawn.UA_factor[which]),
+        one_plant=drawn.one_vehicle,
     )
     found = timed(asked, of)
     rows = (len(of), drawn.members)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from engcalc.case.case import Case
 from engcalc.case.conditions import Conditions
 from engcalc.errors import Cancelled
-from engcalc.studies.course import DutiesInTime
+from engcalc.studies.course import DutiesInTime, KnownRounds
 from engcalc.system.plant import Plant
 from engcalc.system.state import OperatingPoint
 from engcalc.system.valve_cycle import Hunting
@@ -27,10 +27,12 @@ class CheckRun:
     seed: int
     progress: Callable[[float], None] | None
     cancelled: Callable[[], bool] | None
+    known: KnownRounds = field(default_factory=KnownRounds)
 
     def asked(self, ambient: Array | None = None) -> DutiesInTime:
         """The nominal duties over their time, in another ambient if one is given."""
-        return DutiesInTime(self.case.duties, self.conditions, 1, self.limits, lambda _: self.plant, ambient)
+        duties, plant = self.case.duties, self.plant
+        return DutiesInTime(duties, self.conditions, 1, self.limits, lambda _: plant, ambient, True, self.known)
 
     def reached(self, share: float) -> None:
         """Report how far the check has come; end it here where it was cancelled."""

@@ -1,48 +1,39 @@
 """How far a duty gets in its time: peak over its duration from its start, and how duties follow one another.
 
-One lump of metal and coolant over the balance of the steady solver, for a warm engine (the warm-up from cold has a
-model with more states of its own, ``engcalc.system.warmup``):
-
-    C dT/dt = Q_metal + Q_extra - Q_surface - Q_radiator - Q_heater,   C = m_metal c_metal + V rho cp
-
-T is the engine outlet. The right side is tabulated over temperature for each member and fan state, its nodes on the
-valve's kinks, and read along straight lines; between two nodes the answer is then an exponential, so the run goes from
-node to node (or to where the fan switches, the limit, boiling) without an error of steps. An electric fan switches at
-its two temperatures; the valve follows its warming line without lag or play.
+Each duty is a leg by the steps of the warm-up (``engcalc.system.legs``), for a warm vehicle: hot metal, block, coolant,
+radiator and hoses each with its own temperature, the valve with its lag and play, a fan that switches by itself.
 
 Start states: ``warm`` is what light running leaves, the thermostat just opening, or where the duty settles if that is
 lower; ``above`` is where the duty above ends; ``round`` is where the last duty of the round ends, gone round until it
 closes. A duty without a duration ends settled, and its peak is its settled one.
-
-Beside the steps of the warm-up (``engcalc.system.step``) the legs of a lap of 95 s end within 0.2 K of theirs. As the
-engine slows from 5500 to 4000 rpm the outlet peaks 2 K higher by those: the hot metal gives on what it holds while less
-coolant flows (``tests/engcalc/studies/test_course_and_steps.py``).
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+import copy
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import dataclass, field, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.case.conditions import Conditions
 from engcalc.case.records import Duty
-from engcalc.components.fan import FanDrive
-from engcalc.system.balance import Held, Setting, balance, held_at, prepare_setting
+from engcalc.system.arithmetic import Value
+from engcalc.system.fan_cycle import FEW, held_valve, under
+from engcalc.system.legs import Reached, light_running, moved_by, run_leg, settled, time_to
+from engcalc.system.members import take_members
 from engcalc.system.plant import Plant
+from engcalc.system.step_fixed import Fixed
+from engcalc.system.step_state import State
 from engcalc.units import Array
 
 SETTLES = 3.6e5  # s; what goes on for as long as it takes: the longest duration that a case may give
-CLOSED = 0.05  # K; a round that ends this near to its start has closed
-MOST_ROUNDS = 200
-HOT_COOLANT_T = 363.15  # K; at which the coolant's capacity counts
-COLD_NODES = np.linspace(0.0, 1.0, 13)[:-1]  # of the way from the ambient to the start to open
-LIFT_NODES = np.linspace(0.0, 1.0, 31) ** 1.4  # of the valve's lift, closest where it begins to open
-HOT_NODES = np.linspace(0.0, 1.0, 13)[1:]  # of the way from full open to boiling
-_MOST_EVENTS = 300  # nodes crossed in one leg; a fan that switches on and on has long shown its peak by then
-_SMALL = 1e-9
+CLOSED = 0.05  # K; a round of ``TURN`` or longer that ends this near to its start has closed, a shorter one nearer
+TURN = 100.0  # s; in which a hot engine's coolant comes by most of the way to where it tends
+BLOCK_CLOSED = 0.3  # K; by which the block then still tends elsewhere: a tenth of that in the coolant
+MOST_ROUNDS, MOST_TIME = 20, 1200.0  # rounds and s: one that has not closed after both swings for ever
+SWINGS = 6  # rounds after which the peak of one that never closes counts: its highest from there on
 
 Index = NDArray[np.int64]
 Mask = NDArray[np.bool_]
@@ -55,10 +46,10 @@ class DutyChain:
     duties: tuple[int, ...]
     repeats: bool
 
-    def before(self, index: int) -> tuple[int, ...]:
-        """The duties run up to this one and with it: of a round all of them, this one last."""
-        at = self.duties.index(index) + 1
-        return self.duties[at:] + self.duties[:at] if self.repeats else self.duties[:at]
+    def up_to(self, targets: Sequence[int]) -> tuple[int, ...]:
+        """The duties run for some of them: of a round all, else those up to the last."""
+        last = max(self.duties.index(i) for i in targets)
+        return self.duties if self.repeats else self.duties[: last + 1]
 
 
 def chains(duties: Sequence[Duty]) -> tuple[DutyChain, ...]:
@@ -78,239 +69,114 @@ def duration_of(duty: Duty) -> float:
 
 
 @dataclass(frozen=True, eq=False)
-class SurplusTable:
-    """Surplus heat over the engine outlet's temperature; members on the last axis."""
+class LegsInTime:
+    """Legs run one after another; of a round the last time round."""
 
-    T: Array  # K, (nodes, n), rising
-    surplus: Array  # W, (states, nodes, n): fan off, on; of two stages off, low, high
-    warm: Array  # K, what light running leaves
-    boiling: Array  # K
-    fan_on: Array  # K, (states - 1, n), where each state but the first comes on
-    fan_off: Array  # K, and goes off
-    C: Array  # J/K
-
-    def row(self, state: Index) -> Array:
-        """The surplus at the nodes [W] with the fan as it is, (nodes, n)."""
-        if len(self.surplus) == 2:
-            return np.asarray(np.where(state > 0, self.surplus[1], self.surplus[0]))
-        return np.asarray(np.take_along_axis(self.surplus, state[None, None], axis=0)[0])
-
-    def switched(self, T: Array, state: Index) -> Index:
-        """The fan's state at T [K] out of the one before."""
-        found = np.zeros_like(state)
-        for k, (on, off) in enumerate(zip(self.fan_on, self.fan_off, strict=True), start=1):
-            found = np.where((on <= T) | ((state >= k) & (off < T)), k, found)
-        return found
+    reached: Reached  # arrays (legs, members)
+    rounds: int
+    closed: Mask  # (members,), whether a round ended where it began
+    begins: tuple[tuple[Fixed, State], ...]  # each leg as it began
+    traces: tuple[Array, ...]  # of a single member time [s] from the leg's start and engine outlet [K], (points, 2)
 
 
-def tabulate(plant: Plant, conditions: Conditions) -> SurplusTable:
-    """The balance of every member over temperature, with the fan off and on."""
-    setting = prepare_setting(plant, conditions)
-    n = setting.shape[0]
-    x = _nodes(setting)
-    T: Array = np.empty(0)
-    rows: list[Array] = []
-    states = fan_states(setting)
-    for k, fixed in enumerate(states):
-        if k and fixed is states[0]:
-            rows.append(rows[0])
-            continue
-        b = balance(setting, x, fixed)
-        if not k:
-            T = np.maximum.accumulate(np.broadcast_to(b.coolant_out, x.shape))
-        rows.append(np.broadcast_to(b.residual, x.shape))
-    surplus, fan = np.array(rows), plant.airway.fan
-    # light running leaves the valve's opening of light running, or where the duty settles if its valve stays shut
-    opens, usual = (_outlet_at(x, T, np.broadcast_to(v.start, (n,))) for v in (setting.plant.valve, plant.valve))
-    settled = _root(T, surplus[0])
-    warm = np.where(settled >= opens, usual, settled)
-    return SurplusTable(
-        T,
-        surplus,
-        warm,
-        np.broadcast_to(setting.boiling, (n,)),
-        np.stack([np.broadcast_to(T, (n,)) for T in (fan.on_temperature, fan.high_on)[: len(states) - 1]]),
-        np.stack([np.broadcast_to(T, (n,)) for T in (fan.off_temperature, fan.high_off)[: len(states) - 1]]),
-        np.broadcast_to(capacity(plant), (n,)),
-    )
+def run_legs(
+    plant: Plant,
+    legs: Sequence[Conditions],
+    durations: Sequence[float | None],
+    *,
+    repeats: bool,
+    begins: State | None = None,
+) -> LegsInTime:
+    """Run legs from what light running leaves; if they repeat, round after round until every member's round closes.
 
-
-def _outlet_at(x: Array, T: Array, wax: Array) -> Array:
-    """Engine outlet [K] at a wax temperature [K], (n,), on straight lines between the nodes of x and T, (nodes, n)."""
-    j, m = np.clip((x <= wax).sum(axis=0) - 1, 0, len(x) - 2), np.arange(x.shape[1])
-    share = np.clip((wax - x[j, m]) / np.maximum(x[j + 1, m] - x[j, m], _SMALL), 0.0, 1.0)
-    return np.asarray(T[j, m] + share * (T[j + 1, m] - T[j, m]))
-
-
-def capacity(plant: Plant) -> Array:
-    """Heat capacity [J/K] of metal and coolant."""
-    state = plant.coolant.state(np.full(1, HOT_COOLANT_T))
-    return np.asarray(plant.metal_capacity + plant.coolant_volume * state.rho * state.cp)
-
-
-def _nodes(setting: Setting) -> Array:
-    """Wax temperatures [K] of the table, (nodes, n): close on the valve's lift, wider where the balance is straight."""
-    n = setting.shape
-    start, full, top = (
-        np.broadcast_to(x, n) for x in (setting.plant.valve.start, setting.plant.valve.full, setting.boiling)
-    )
-    low = np.minimum(np.broadcast_to(setting.conditions.ambient, n) - 1.0, start - 25.0)
-    x = np.concatenate(
-        [
-            low + (start - low) * COLD_NODES[:, None],
-            start + (full - start) * LIFT_NODES[:, None],
-            full + (top - full) * HOT_NODES[:, None],
-        ]
-    )
-    return np.asarray(np.sort(np.clip(x, low, top), axis=0))
-
-
-def fan_states(setting: Setting) -> tuple[Held | None, ...]:
-    """Off and on, or off, low and high; one and the same where no switch turns the fan.
-
-    None lets a clutch or a motor follow the coolant.
+    A round may begin in a state near to where it closes.
     """
-    fan, mode = setting.plant.airway.fan, np.broadcast_to(setting.conditions.fan_mode, setting.shape)
-    if fan.drive.follows:
-        return None, None
-    on = np.where(mode < 0.0, 0.0, 1.0)
-    held = held_at(setting, on)
-    if not (fan.drive.switches and (mode == 0.0).any()):
-        return held, held
-    least = np.broadcast_to(setting.fan_least, setting.shape)
-    rows = [np.where(mode == 0.0, least, on)]
-    if fan.drive is FanDrive.TWO_STAGE:
-        rows.append(np.where(mode == 0.0, np.maximum(fan.low_speed, least), on))
-    return (*(held_at(setting, row) for row in rows), held)
+    members = max(plant.members, *(asked.count for asked in legs))
+    plant = held_valve(plant, legs[0])
+    fixed = [under(plant, asked, members) for asked in legs]
+    state = light_running(plant, legs[0], fixed[0]) if begins is None else begins
+    run = _Run(plant, legs, durations, fixed, state)
+    found = None
+    while found is None or (repeats and run.goes_on(found)):
+        begun = run.state.T, run.state.T_block
+        again = run.once()
+        found = again if found is None else _over_rounds(found, again)
+        if repeats and (begins is not None or found.rounds > 1):
+            found = replace(found, closed=found.closed | run.closes(*begun))
+    return found
 
 
-def _root(T: Array, surplus: Array) -> Array:
-    """Where the surplus is used up [K], the top of the table if nowhere."""
-    cold = surplus <= 0.0
-    j = np.where(cold.any(axis=0), np.argmax(cold, axis=0), len(T) - 1)
-    above, below = (np.take_along_axis(T, k[None], 0)[0] for k in (j, np.maximum(j - 1, 0)))
-    R1, R0 = (np.take_along_axis(surplus, k[None], 0)[0] for k in (j, np.maximum(j - 1, 0)))
-    share = np.where((R0 > 0.0) & (R1 <= 0.0), R0 / np.maximum(R0 - R1, _SMALL), 1.0)
-    return np.asarray(below + share * (above - below))
+def _over_rounds(before: LegsInTime, now: LegsInTime) -> LegsInTime:
+    """What the last round gave each member; of one that closed earlier what its last gave.
 
-
-@dataclass(frozen=True, eq=False)
-class Reached:
-    """Where a run stands, and what it went through; arrays over the members."""
-
-    T: Array  # K, engine outlet
-    on: Index  # state of a fan that switches: 0 off, then its speeds
-    peak: Array  # K
-    boiled: Mask
-    to_limit: Array  # s from the start of the leg, infinite if not reached
-
-
-@dataclass(frozen=True, eq=False)
-class _StretchOfCourse:
-    """The way to the next node, or to what comes before it."""
-
-    rate: Array  # K/s now
-    bend: Array  # 1/s, its change with temperature
-    target: Array  # K
-    time: Array  # s to the target, infinite if it is not reached
-
-
-def advance(
-    table: SurplusTable,
-    T: Array,
-    on: Index,
-    duration: float | Array,
-    limit: Array,
-    trace: list[tuple[float, float]] | None = None,
-    longest: float = np.inf,
-) -> Reached:
-    """Run one leg of ``duration`` [s] from T [K]. ``limit`` [K] only says when it is reached.
-
-    ``trace`` collects (time, T) of the first member, in steps of ``longest`` [s] at most.
+    One that never closes swings: from ``SWINGS`` on its peak counts over all rounds.
     """
-    left = np.broadcast_to(np.asarray(duration, np.float64), T.shape).copy()
-    peak, boiled, gone = T, table.boiling <= T, np.zeros(T.shape)
-    to_limit = np.where(limit <= T, 0.0, np.inf)
-    for _ in range(_MOST_EVENTS + (int(left.max() / longest) if np.isfinite(longest) else 0)):
-        if not (left > 0.0).any():
-            break
-        on = table.switched(T, on)
-        way = _stretch(table, T, on, limit)
-        h = np.minimum(np.minimum(left, longest), way.time)
-        T = np.where(h >= way.time, way.target, T + way.rate * h * _grown(way.bend * h))
-        left, gone = left - h, gone + h
-        peak, boiled = np.maximum(peak, T), boiled | (table.boiling <= T)
-        to_limit = np.where((limit <= T) & ~np.isfinite(to_limit), gone, to_limit)
-        if trace is not None:
-            trace.append((float(gone[0]), float(T[0])))
-    return Reached(T, on, peak, boiled, to_limit)
+    was, last = before.reached, now.reached
+    if before.rounds > SWINGS:
+        last = replace(last, peak=np.maximum(last.peak, was.peak), boiled=last.boiled | was.boiled)
+    rows = {f.name: np.where(before.closed, getattr(was, f.name), getattr(last, f.name)) for f in fields(Reached)}
+    return replace(now, reached=Reached(**rows), rounds=before.rounds + 1, closed=before.closed)
 
 
-def _grown(z: Array) -> Array:
-    """(exp(z) - 1)/z, 1 at 0. What grows is stopped at its target, so z may be cut."""
-    near = np.abs(z) < 1e-8
-    safe = np.where(near, 1.0, np.minimum(z, 50.0))
-    return np.where(near, 1.0, np.expm1(safe) / safe)
+@dataclass(eq=False)
+class _Run:
+    """Legs of a plant and the state in which the next of them begins."""
 
+    plant: Plant
+    legs: Sequence[Conditions]
+    durations: Sequence[float | None]
+    fixed: Sequence[Fixed]
+    state: State
 
-def _stretch(table: SurplusTable, T: Array, on: Index, limit: Array) -> _StretchOfCourse:
-    row, nodes = table.row(on), table.T
-    passed = (nodes <= T).sum(axis=0)
-    low, high, R_low, R_high = _bracket(nodes, row, passed)
-    share = np.minimum(np.maximum((T - low) / np.maximum(high - low, _SMALL), 0.0), 1.0)
-    up = R_low + (R_high - R_low) * share > 0.0
-    if not up.all():  # what falls from a node looks at the stretch under it
-        low, high, R_low, R_high = _bracket(nodes, row, np.where(up, passed, (nodes < T).sum(axis=0)))
-    slope = (R_high - R_low) / np.maximum(high - low, _SMALL)
-    R = R_low + slope * (T - low)
-    upwards = np.minimum(high, table.boiling)
-    target = np.where(up, _next_above(table, T, upwards, limit), _next_below(table, T, low, on))
-    way = target - T
-    moves = way * R > 0.0  # what neither moves nor has a way to go rests: at boiling, off the table
-    time = _time_over(table.C, way, R, slope)
-    return _StretchOfCourse(
-        np.where(moves, R / table.C, 0.0),
-        np.where(moves, slope / table.C, 0.0),
-        target,
-        np.where(moves, time, np.inf),
-    )
+    @property
+    def period(self) -> float:
+        """Length of a round [s]."""
+        return sum(float(duration or 0.0) for duration in self.durations)
 
+    def goes_on(self, found: LegsInTime) -> bool:
+        """Whether some member's round has neither closed nor been run often enough."""
+        return not found.closed.all() and (found.rounds < MOST_ROUNDS or found.rounds * self.period < MOST_TIME)
 
-def _next_above(table: SurplusTable, T: Array, end: Array, limit: Array) -> Array:
-    """What comes first on the way up from T to ``end`` [K]: where a fan comes on, the limit, or the end."""
-    target = end
-    for mark in (*table.fan_on, limit):
-        target = np.where(mark > T, np.minimum(target, mark), target)
-    return target
+    def once(self) -> LegsInTime:
+        """All legs once."""
+        found, begins, traces = [], [], []
+        for asked, duration, fixed in zip(self.legs, self.durations, self.fixed, strict=True):
+            begins.append((fixed, copy.copy(self.state)))
+            alone = fixed.run.members == 1
+            trace = [(0.0, self.state.T)] if alone else []
+            if duration is None:
+                found.append(self._settle(asked, fixed))
+            else:
+                found.append(run_leg(fixed, self.state, duration, trace if alone else None))
+            traces.append(np.array(trace))
+        whole = self.fixed[0].run.whole
+        rows = {f.name: np.stack([whole(getattr(leg, f.name)) for leg in found]) for f in fields(Reached)}
+        boiled = rows.pop("boiled") > 0.0
+        return LegsInTime(
+            Reached(**rows, boiled=boiled), 1, np.zeros(boiled.shape[1], np.bool_), tuple(begins), tuple(traces)
+        )
 
+    def _settle(self, asked: Conditions, fixed: Fixed) -> Reached:
+        """A leg that goes on for as long as it takes."""
+        start = self.state.T
+        self.state, point = settled(self.plant, asked, fixed)
+        v, whole = fixed.run.value, fixed.run.whole
+        boils = ~point.solved
+        return Reached(start, self.state.T, v(whole(point.peak)), v(whole(boils)))
 
-def _next_below(table: SurplusTable, T: Array, end: Array, on: Index) -> Array:
-    """What comes first on the way down from T to ``end`` [K]: where a fan that runs goes off, or the end."""
-    target = end
-    for k, off in enumerate(table.fan_off, start=1):
-        switches = (on >= k) & (off < T)
-        target = np.where(switches, np.maximum(target, off), target)
-    return target
+    def closes(self, T: Value, T_block: Value) -> Mask:
+        """Whether a round that began at an outlet and a block of these temperatures [K] ended there.
 
-
-def _time_over(C: Array, way: Array, R: Array, slope: Array) -> Array:
-    """Time [s] over a way [K] with the surplus R [W] at its start, which changes by ``slope`` [W/K] along it.
-
-    t = C way/R ln(1 + z)/z, z = slope way/R; infinite where the surplus is used up before the end of the way.
-    """
-    divisor = np.where(R == 0.0, 1.0, R)
-    z = slope * way / divisor
-    arrives = (R != 0.0) & (z > -1.0 + 1e-12)
-    bends = np.abs(z) > 1e-8
-    safe = np.where(arrives & bends, z, 1.0)
-    longer = np.where(bends, np.log1p(safe) / safe, 1.0)
-    return np.asarray(np.where(arrives, C * way / divisor * longer, np.inf))
-
-
-def _bracket(nodes: Array, row: Array, passed: Index) -> tuple[Array, Array, Array, Array]:
-    """The nodes [K] about the stretch that begins at the last one passed, and the surplus [W] there."""
-    j, m = np.minimum(np.maximum(passed - 1, 0), len(nodes) - 2), np.arange(nodes.shape[1])
-    return nodes[j, m], nodes[j + 1, m], row[j, m], row[j + 1, m]
+        The block, slowest of all that matters, would go on alone by the rest of a geometric row: it is put there.
+        """
+        f, lumps, state = self.fixed[-1].f, self.fixed[-1].lumps, self.state
+        period = self.period
+        block_time = 1.0 / (lumps.per_J.block * (lumps.h_block + lumps.h_air))
+        rest = (state.T_block - T_block) / f.expm1(f.least(period / block_time, 30.0))
+        state.T_block = state.T_block + rest
+        apart = f.most(state.T - T, T - state.T)
+        near = (apart < CLOSED * min(1.0, period / TURN)) & (f.most(rest, -rest) < BLOCK_CLOSED)
+        return np.asarray(self.fixed[-1].run.whole(near) > 0.0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -323,14 +189,34 @@ class Timed:
     boiled: Mask
     to_limit: Array  # s from the duty's start if it went on, infinite if never
 
+    def of(self, which: slice) -> Timed:
+        """Some of the members."""
+        return Timed(**{name: getattr(self, name)[which] for name in Timed.__dataclass_fields__})
+
+
+@dataclass(frozen=True, eq=False)
+class KnownRounds:
+    """Where rounds closed that were run before, by their first duty and a place among the members asked for."""
+
+    states: dict[tuple[int, int], tuple[float, State]] = field(default_factory=dict)  # K, ambient; state
+
+    def near(self, place: tuple[int, int], ambient: float) -> State | None:
+        """A state from which a round is not far from closed: as much warmer as its air is."""
+        known = self.states.get(place) or self.states.get((place[0], 0))
+        return None if known is None else moved_by(known[1], ambient - known[0])
+
+    def keep(self, place: tuple[int, int], ambient: float, run: LegsInTime) -> None:
+        """Know where this one began the last time round."""
+        self.states[place] = ambient, run.begins[0][1]
+
 
 @dataclass(frozen=True, eq=False)
 class DutiesInTime:
     """What is timed: every duty with its conditions, member m of duty d at d * members + m.
 
-    ``plant_at`` gives the plant of some of these members. ``limit`` [K] has one value for each member of each duty; a
-    boiling point below it comes in by itself. ``ambient`` [K], if given, is each duty's in place of its own: what was
-    run before it moves by as much.
+    ``plant_at`` gives the plant of some of these members; ``one_plant`` says that it is the same for every duty.
+    ``limit`` [K] has one value for each member of each duty; a boiling point below it comes in by itself. ``ambient``
+    [K], if given, is each duty's in place of its own: what was run before it moves by as much.
     """
 
     duties: Sequence[Duty]
@@ -339,10 +225,31 @@ class DutiesInTime:
     limit: Array
     plant_at: Callable[[Index], Plant]
     ambient: Array | None = None
+    one_plant: bool = False
+    known: KnownRounds = field(default_factory=KnownRounds)
 
     def of(self, duty: int) -> Index:
         """The members of one duty."""
         return np.arange(self.members) + duty * self.members
+
+    def durations(self, duties: Sequence[int]) -> list[float | None]:
+        """Durations [s]; None for as long as it takes."""
+        given = [self.duties[i].duration for i in duties]
+        return [None if duration is None else float(duration[0]) for duration in given]
+
+    def conditions_of(self, which: Index, targets: Index | None = None) -> Conditions:
+        """Conditions of some members, their ambient moved by as much as that of their targets is."""
+        everyone = self.conditions.spread_to(len(self.duties) * self.members)
+        some = everyone.taken(which)
+        if self.ambient is None or targets is None:
+            return some
+        moved = self.ambient[targets] - everyone.ambient[targets]
+        return some.replace(ambient=some.ambient + moved)
+
+    @property
+    def alike(self) -> bool:
+        """Whether a duty is run in the same way whichever of those after it is asked for."""
+        return self.one_plant and self.ambient is None
 
 
 def limited_in_time(duties: Sequence[Duty]) -> tuple[int, ...]:
@@ -350,57 +257,71 @@ def limited_in_time(duties: Sequence[Duty]) -> tuple[int, ...]:
     return tuple(i for i, duty in enumerate(duties) if duty.duration is not None)
 
 
-def timed(asked: DutiesInTime, of: Sequence[int], *, to_limit: bool = False) -> Timed:
-    """Duties over their time, those of one history length together; ``to_limit`` asks when the limit is reached."""
-    own = {i: chain for chain in chains(asked.duties) for i in chain.duties}
+def timed(asked: DutiesInTime, of: Sequence[int], *, to_limit: Collection[int] = ()) -> Timed:
+    """Duties over their time, those of one chain together.
+
+    ``to_limit`` names duties of which it is asked when they would reach their limit if they went on.
+    """
     n = len(of) * asked.members
     found = Timed(np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n, np.bool_), np.full(n, np.inf))
-    groups: dict[tuple[int, bool], list[int]] = {}
-    for k, i in enumerate(of):
-        length, repeats = len(own[i].before(i)), own[i].repeats
-        groups.setdefault((length, repeats), []).append(k)
-    for (_, repeats), places in groups.items():
-        targets = [of[k] for k in places]
-        histories = [own[i].before(i) for i in targets]
-        part = _together(asked, targets, histories, repeats, to_limit)
-        into = np.concatenate([np.arange(asked.members) + k * asked.members for k in places])
-        for name in Timed.__dataclass_fields__:
-            getattr(found, name)[into] = getattr(part, name)
+    for chain in chains(asked.duties):
+        targets = [i for i in of if i in chain.duties]
+        if not targets:
+            continue
+        answers = _of_alike(asked, chain, targets, to_limit) if asked.alike else _apart(asked, chain, targets, to_limit)
+        for i, answer in zip(targets, answers, strict=True):
+            begins = of.index(i) * asked.members
+            for name in Timed.__dataclass_fields__:
+                getattr(found, name)[begins : begins + asked.members] = getattr(answer, name)
     return found
 
 
-def _together(
-    asked: DutiesInTime, targets: Sequence[int], histories: Sequence[tuple[int, ...]], repeats: bool, to_limit: bool
-) -> Timed:
+def _of_alike(asked: DutiesInTime, chain: DutyChain, targets: Sequence[int], to_limit: Collection[int]) -> list[Timed]:
+    """Targets of one chain, which is run once for all of them."""
+    legs = chain.up_to(targets)
+    rows = [asked.conditions_of(asked.of(j)) for j in legs]
+    run = _Few(asked, chain, asked.plant_at(asked.of(legs[0])), rows, bool(to_limit))
+    return [run.leg(legs.index(i), asked.limit[asked.of(i)], i in to_limit) for i in targets]
+
+
+def _apart(asked: DutiesInTime, chain: DutyChain, targets: Sequence[int], to_limit: Collection[int]) -> list[Timed]:
+    """Targets of one chain, each of which has the whole chain run with its own plant and ambient."""
+    legs, n = chain.up_to(targets), asked.members
     own = np.concatenate([asked.of(i) for i in targets])
-    plant, limit = asked.plant_at(own), asked.limit[own]
-    tables, durations = [], []
-    for position in range(len(histories[0])):
-        here = [history[position] for history in histories]
-        tables.append(tabulate(plant, _conditions(asked, np.concatenate([asked.of(i) for i in here]), own)))
-        durations.append(np.repeat([duration_of(asked.duties[i]) for i in here], asked.members))
-    T, on = tables[0].warm, np.zeros(own.shape, np.int64)
-    never = np.full(own.shape, np.inf)
-    for _ in range(MOST_ROUNDS if repeats else 1):
-        begun = T
-        for table, duration in zip(tables[:-1], durations[:-1], strict=True):
-            reached = advance(table, T, on, duration, never)
-            T, on = reached.T, reached.on
-        start, was_on = T, on
-        last = advance(tables[-1], T, on, durations[-1], never)
-        T, on = last.T, last.on
-        if (np.abs(T - begun) < CLOSED).all():
-            break
-    limit = np.minimum(limit, tables[-1].boiling)
-    goes_on = advance(tables[-1], start, was_on, SETTLES, limit).to_limit if to_limit else never
-    return Timed(start, last.T, last.peak, last.boiled, goes_on)
+    rows = [asked.conditions_of(np.tile(asked.of(j), len(targets)), own) for j in legs]
+    run = _Few(asked, chain, asked.plant_at(own), rows, bool(to_limit))
+    every = [run.leg(legs.index(i), asked.limit[own], i in to_limit) for i in targets]
+    return [answer.of(slice(k * n, (k + 1) * n)) for k, answer in enumerate(every)]
 
 
-def _conditions(asked: DutiesInTime, which: Index, targets: Index) -> Conditions:
-    """Conditions of some members, their ambient moved by as much as their targets' is."""
-    everyone = asked.conditions.spread_to(len(asked.duties) * asked.members)
-    some = everyone.taken(which)
-    if asked.ambient is None:
-        return some
-    moved = asked.ambient[targets] - everyone.ambient[targets]
-    return some.replace(ambient=some.ambient + moved)
+class _Few:
+    """Legs run by all members together, or by each alone where that is faster or when the limit is reached is asked."""
+
+    def __init__(
+        self, asked: DutiesInTime, chain: DutyChain, plant: Plant, legs: Sequence[Conditions], alone: bool
+    ) -> None:
+        n = max(plant.members, *(row.count for row in legs))
+        durations = asked.durations(chain.duties[: len(legs)])
+        self.alone = alone
+        if n > FEW and not alone:
+            self.runs = [run_legs(plant, legs, durations, repeats=chain.repeats)]
+            return
+        self.runs = []
+        for member in range(n):
+            one, own = take_members((plant, tuple(legs)), np.array([member]), n)
+            place, air = (chain.duties[0], member), float(own[0].ambient[0])
+            begins = asked.known.near(place, air) if chain.repeats else None
+            self.runs.append(run_legs(one, own, durations, repeats=chain.repeats, begins=begins))
+            asked.known.keep(place, air, self.runs[-1])
+
+    def leg(self, row: int, limit: Array, goes_on: bool) -> Timed:
+        """One of the legs, every member; where it ``goes_on``, when each reaches its ``limit`` [K]."""
+        start, end, peak, boiled = (
+            np.concatenate([getattr(run.reached, name)[row] for run in self.runs])
+            for name in ("start", "end", "peak", "boiled")
+        )
+        to_limit = np.full(start.shape, np.inf)
+        for member in np.flatnonzero((peak >= limit) | goes_on) if self.alone else ():
+            fixed, begins = self.runs[member].begins[row]
+            to_limit[member] = time_to(fixed, copy.copy(begins), min(float(limit[member]), fixed.lumps.boiling))
+        return Timed(start, end, peak, boiled, to_limit)

@@ -1,7 +1,7 @@
 """A lap or work cycle as a curve, and the heat-soak after the stop.
 
-Legs follow one another until a whole cycle ends where it began; what moves the temperature is the lump of
-:mod:`engcalc.studies.course`. This is meant for a hot engine; the warm-up from cold has a model with more states.
+Legs follow one another until a whole cycle ends where it began (:mod:`engcalc.studies.course`). The heat-soak is a
+closed form of its own: what hot metal gives to coolant that stands is not what it gives to coolant that flows.
 """
 
 from __future__ import annotations
@@ -14,14 +14,14 @@ import numpy as np
 from engcalc.case.case import Case, frozen_array
 from engcalc.case.conditions import conditions_of
 from engcalc.errors import InputError, InputFault
-from engcalc.studies.course import CLOSED, HOT_COOLANT_T, MOST_ROUNDS, DutyChain, advance, chains, fan_states, tabulate
+from engcalc.studies.course import DutyChain, LegsInTime, chains, run_legs
 from engcalc.studies.members import solve_duties
 from engcalc.studies.sweeps import duty_name
-from engcalc.system.balance import balance, prepare_setting
+from engcalc.system.balance import balance, held_at, prepare_setting
 from engcalc.system.plant import prepare
 from engcalc.units import Array
 
-STEP = 1.0  # s; between two points of the curve
+HOT_COOLANT_T = 363.15  # K; at which the coolant's capacity counts
 SUPERHEAT = 20.0  # K; mean of the metal over the coolant at rated power; common practice, no source
 IN_ENGINE = 0.5  # -; share of the coolant that stands in the engine after the stop; common practice, no source
 
@@ -120,34 +120,21 @@ def legs_of(case: Case, duty_indices: Sequence[int]) -> tuple[Leg, ...]:
     return tuple(legs)
 
 
-def cycle(case: Case, legs: Sequence[Leg], *, start: float | None = None, repeat: bool = True) -> Cycle:
+def cycle(case: Case, legs: Sequence[Leg], *, repeat: bool = True) -> Cycle:
     """Run through the legs again and again until the cycle closes; once only with ``repeat`` False.
 
-    ``start`` [K] is the engine outlet at first, by default what light running leaves. ``case`` has one member.
+    It begins at what light running leaves. ``case`` has one member.
     """
-    plant = prepare(case)
-    tables = [tabulate(plant, conditions_of((case.duties[leg.duty_index],))) for leg in legs]
-    T = tables[0].warm if start is None else np.full(1, start)
-    on, never, count, closed = np.zeros(1, np.int64), np.full(1, np.inf), 0, False
-    pieces: list[Array] = []
-    boils = False
-    while not closed and count < (MOST_ROUNDS if repeat else 1):
-        begin, pieces = T, []
-        for leg, table in zip(legs, tables, strict=True):
-            trace = [(0.0, float(T[0]))]
-            reached = advance(table, T, on, leg.duration, never, trace, STEP)
-            T, on, boils = reached.T, reached.on, boils or bool(reached.boiled[0])
-            pieces.append(np.array(trace))
-        count, closed = count + 1, bool(abs(T - begin)[0] < CLOSED)
-    return _result(case, legs, pieces, (count, repeat, closed, boils), soak(case, legs[-1].duty_index, float(T[0])))
+    asked = [conditions_of((case.duties[leg.duty_index],)) for leg in legs]
+    found = run_legs(prepare(case), asked, [leg.duration for leg in legs], repeats=repeat)
+    how = found.rounds, repeat, bool(found.closed[0]), bool(found.reached.boiled.any())
+    return _result(case, legs, found, how)
 
 
-def _result(
-    case: Case, legs: Sequence[Leg], pieces: Sequence[Array], how: tuple[int, bool, bool, bool], after: Soak
-) -> Cycle:
-    point = solve_duties(case)
+def _result(case: Case, legs: Sequence[Leg], found: LegsInTime, how: tuple[int, bool, bool, bool]) -> Cycle:
+    point, after = solve_duties(case), soak(case, legs[-1].duty_index, float(found.reached.end[-1, 0]))
     results, time, curve, begin = [], [], [], 0.0
-    for leg, piece in zip(legs, pieces, strict=True):
+    for k, (leg, piece) in enumerate(zip(legs, found.traces, strict=True)):
         t, T = piece[:, 0], piece[:, 1]
         duty, i = case.duties[leg.duty_index], leg.duty_index
         limit = case.limits.coolant_limit if duty.limit is None else duty.limit
@@ -158,7 +145,7 @@ def _result(
                 duty_name(case, i),
                 float(T[0]),
                 float(T[-1]),
-                float(T.max()),
+                float(found.reached.peak[k, 0]),
                 _mean(t, T),
                 min(float(limit[0]), float(point.boiling[i])),
                 settled,
@@ -169,7 +156,9 @@ def _result(
         begin += leg.duration
     coolant = frozen_array(np.concatenate(curve))
     mean = sum(r.mean * r.leg.duration for r in results) / begin
-    return Cycle(tuple(results), frozen_array(np.concatenate(time)), coolant, float(coolant.max()), mean, *how, after)
+    return Cycle(
+        tuple(results), frozen_array(np.concatenate(time)), coolant, float(found.reached.peak.max()), mean, *how, after
+    )
 
 
 def _mean(t: Array, T: Array) -> float:
@@ -189,7 +178,8 @@ def soak(case: Case, duty_index: int, coolant: float, duration: float = 1800.0) 
     plant = prepare(case)
     duty = case.duties[duty_index]
     setting = prepare_setting(plant, conditions_of((duty,)))
-    at = balance(setting, np.full(1, coolant), fan_states(setting)[-1])
+    held = None if plant.airway.fan.drive.follows else held_at(setting, np.where(duty.fan == "off", 0.0, np.ones(1)))
+    at = balance(setting, np.full(1, coolant), held)
     rated = plant.engine.fuel_rated * plant.engine.share_rated
     state = plant.coolant.state(np.full(1, HOT_COOLANT_T))
     C_metal, C_coolant = plant.metal_capacity, IN_ENGINE * plant.coolant_volume * state.rho * state.cp

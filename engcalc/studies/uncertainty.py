@@ -65,6 +65,7 @@ class Drawn:
     UA_factor: Array  # -
     members: int
     duties: int
+    one_vehicle: bool  # whether member m is the same vehicle in every duty
 
 
 @dataclass(frozen=True, eq=False)
@@ -178,10 +179,11 @@ def draw(
 
 def ensemble(case: Case, conditions: Conditions, values: Mapping[str, Array], factor: Array) -> Drawn:
     """The ensemble of given values by path and of a factor on the conductance, the same for each duty."""
-    every, duties = factor.size, conditions.count
+    every, duties, one_vehicle = factor.size, conditions.count, True
     of_case = {path: np.tile(v, duties) for path, v in values.items() if not path.startswith("duties[")}
     if "engine.rated_power" in of_case:
         least = np.repeat(_least_rated_power(case, conditions), every)
+        one_vehicle = bool((of_case["engine.rated_power"] >= least).all())
         of_case["engine.rated_power"] = np.maximum(of_case["engine.rated_power"], least)
     return Drawn(
         case=consistent(with_values(case, of_case)),
@@ -189,6 +191,7 @@ def ensemble(case: Case, conditions: Conditions, values: Mapping[str, Array], fa
         UA_factor=np.tile(factor, duties),
         members=every,
         duties=duties,
+        one_vehicle=one_vehicle,
     )
 
 

@@ -15,8 +15,9 @@ from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
+from engcalc.case.conditions import Conditions
 from engcalc.system.arithmetic import Arithmetic, Value
-from engcalc.system.balance import Balance, Setting
+from engcalc.system.balance import ROUND_COOLANT_T, Balance, Setting
 from engcalc.system.drive import steady_drive
 from engcalc.system.lumps import CELLS
 from engcalc.system.members import take_members
@@ -67,7 +68,7 @@ class Begin:
 def fan_cycle(setting: Setting, begin: Begin) -> FanCycle:
     """Run members whose fan switches through their cycle."""
     n = setting.shape[0]
-    setting = replace(setting, plant=_held(setting))
+    setting = replace(setting, plant=held_valve(setting.plant, setting.conditions))
     if n > FEW or n == 1:
         return _run_through(setting, begin)
     parts = []
@@ -77,27 +78,36 @@ def fan_cycle(setting: Setting, begin: Begin) -> FanCycle:
     return FanCycle(*(np.concatenate([getattr(part, f.name) for part in parts]) for f in fields(FanCycle)))
 
 
-def _held(setting: Setting) -> Plant:
+def held_valve(plant: Plant, conditions: Conditions) -> Plant:
     """The plant with its valve held where a rig holds it."""
-    plant, held, valve = setting.plant, setting.conditions.valve_held, setting.plant.valve
+    held, valve = conditions.valve_held, plant.valve
     if not np.isfinite(held).any():
         return plant
     least, most = (np.where(np.isfinite(held), held, own) for own in (valve.least, valve.most))
     return replace(plant, valve=replace(valve, least=least, most=most))
 
 
+def under(plant: Plant, conditions: Conditions, members: int) -> Fixed:
+    """The run of a warm plant under one condition that holds: no late ignition as after a cold start."""
+    warm = np.full(1, ROUND_COOLANT_T)
+    fixed = fix(plant, steady_drive(conditions, warm, 2.0 * NORMAL, NORMAL), members)
+    return replace(fixed, rows=replace(fixed.rows, catalyst=()))
+
+
 def steady_start(setting: Setting, begin: Begin) -> tuple[Fixed, State]:
     """The warm-up of a plant under one condition that holds, and its state where a balance stands."""
-    members = setting.shape[0]
-    drive = steady_drive(setting.conditions, begin.state.coolant_out, 2.0 * NORMAL, NORMAL)
-    fixed = fix(setting.plant, drive, members)
+    fixed = under(setting.plant, setting.conditions, setting.shape[0])
     never_boils = replace(fixed.lumps, boiling=fixed.lumps.boiling * 0.0 + np.inf)  # the top of a cycle is judged
-    warm = replace(fixed.rows, catalyst=())
-    fixed = replace(fixed, lumps=never_boils, rows=warm)
+    fixed = replace(fixed, lumps=never_boils)
+    return fixed, standing_as(fixed, begin)
+
+
+def standing_as(fixed: Fixed, begin: Begin) -> State:
+    """The state where a balance stands, the fan at its lower engagement."""
     state = begin_run(fixed)
     state.engagement = fixed.run.value(fixed.run.whole(begin.base))
     _stand_as(fixed, state, begin)
-    return fixed, state
+    return state
 
 
 def _stand_as(fixed: Fixed, state: State, begin: Begin) -> None:

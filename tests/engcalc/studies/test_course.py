@@ -1,17 +1,16 @@
-"""Duties in their time: closed forms, an adaptive integrator, chains and rounds against one another, ensembles."""
+"""Duties in their time: the steady solver as the limit, chains and rounds against one another, ensembles."""
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
-from scipy.integrate import solve_ivp
 
-from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import Faults, resolve
-from engcalc.studies.course import DutiesInTime, advance, capacity, chains, limited_in_time, tabulate, timed
+from engcalc.studies.course import DutiesInTime, chains, limited_in_time, timed
 from engcalc.studies.cycle import courses
 from engcalc.studies.members import every_duty, solve_duties, some_members, stacked, varied
-from engcalc.system.balance import air_part, balance, prepare_setting
 from engcalc.system.plant import prepare
 
 PULL = {
@@ -31,29 +30,6 @@ def asked_of(case, members=1):
     return DutiesInTime(
         case.duties, conditions, members, never, lambda which: prepare(some_members(case, which % members))
     )
-
-
-@pytest.mark.parametrize("side", ["outlet", "inlet"])
-def test_a_pull_follows_an_adaptive_integrator(cases, side):
-    """LSODA on the same balance, untabulated, from the same start; the valve at the outlet, where wax is outlet."""
-    case = cases("family car", duties=[PULL], thermostat__side=side)
-    plant, found = prepare(case), timed(asked_of(case), (0,))
-    setting = prepare_setting(plant, conditions_of(case.duties))
-    fixed = (np.ones(1), air_part(setting, np.ones(1)))
-    C = capacity(plant)[0]
-
-    def outlet(wax):
-        return float(balance(setting, np.array([wax]), fixed).coolant_out[0])
-
-    def rate(_t, T):
-        low, high = 250.0, 400.0  # wax temperature at which the outlet has T, by bisection
-        for _ in range(60):
-            middle = 0.5 * (low + high)
-            low, high = (middle, high) if outlet(middle) < T[0] else (low, middle)
-        return balance(setting, np.array([low]), fixed).residual / C
-
-    end = solve_ivp(rate, (0.0, 240.0), [float(found.start[0])], method="LSODA", rtol=1e-6).y[0, -1]
-    assert found.end[0] == pytest.approx(end, abs=0.1)
 
 
 def test_a_long_duty_ends_where_the_solver_settles_and_starts_where_the_valve_opens(cases):
@@ -89,14 +65,14 @@ def test_two_halves_one_after_another_are_the_whole(cases):
     whole = timed(asked_of(cases("family car", duties=[PULL])), (0,))
     halves = timed(asked_of(cases("family car", duties=[half, {**half, "start": "above"}])), (0, 1))
     assert halves.start[1] == pytest.approx(halves.end[0], abs=1e-9)
-    assert halves.end[1] == pytest.approx(whole.end[0], abs=1e-9)
+    assert halves.end[1] == pytest.approx(whole.end[0], abs=0.01)  # K; short steps again at the start of the second
 
 
-def test_a_stop_after_a_pull_begins_hot_and_cools(cases):
+def test_a_stop_after_a_pull_begins_hot_climbs_by_what_the_metal_holds_and_cools(cases):
     case = cases("family car", duties=[{**PULL, "duration": "30 min"}, {**REST, "start": "above"}, REST])
     found = timed(asked_of(case), (0, 1, 2))
     assert found.start[1] == pytest.approx(solve_duties(case).coolant_out[0], abs=0.1)
-    assert found.peak[1] == found.start[1] > found.end[1]
+    assert found.peak[1] > found.start[1] > found.end[1]
     assert found.peak[2] < found.peak[1]
 
 
@@ -122,23 +98,29 @@ def test_a_duty_without_a_duration_ends_settled(cases):
     assert timed(asked_of(case), (1,)).start[0] == pytest.approx(solve_duties(case).coolant_out[0], abs=0.05)
 
 
-def test_an_electric_fan_that_switches_peaks_where_it_comes_on(cases):
+def test_an_electric_fan_that_switches_peaks_at_the_top_of_its_cycle(cases):
     case = cases(
         "family car",
-        duties=[{"ambient": "42 degC", "brake_power": "9 kW", "duration": "1 h"}],
+        duties=[{"ambient": "42 degC", "brake_power": "9 kW", "duration": "20 min"}],
         thermostat__rating="80 degC",
     )
-    assert timed(asked_of(case), (0,)).peak[0] == pytest.approx(case.airflow.fan_on[0], abs=1e-6)
+    top = solve_duties(case).span_high[0]
+    assert case.airflow.fan_on[0] < top < case.airflow.fan_on[0] + 1.0
+    assert timed(asked_of(case), (0,)).peak[0] == pytest.approx(top, abs=0.3)
 
 
 def test_the_limit_is_reached_when_the_run_gets_there(cases):
-    case = cases("family car", duties=[PULL])
-    plant = prepare(case)
-    table = tabulate(plant, conditions_of(case.duties))
-    off = np.zeros(1, np.bool_)
-    whole = advance(table, table.warm, off, 3600.0, np.full(1, 366.15))
-    assert np.isfinite(whole.to_limit[0])
-    assert advance(table, table.warm, off, whole.to_limit, np.full(1, np.inf)).T[0] == pytest.approx(366.15, abs=1e-6)
+    asked = asked_of(cases("family car", duties=[PULL]))
+    found = timed(replace(asked, limit=np.full(1, 372.15)), (0,), to_limit=(0,))
+    seconds = float(found.to_limit[0])
+    assert 10.0 < seconds < 240.0
+    until = timed(asked_of(cases("family car", duties=[{**PULL, "duration": f"{seconds} s"}])), (0,))
+    assert until.end[0] == pytest.approx(372.15, abs=0.1)  # other steps lie between
+
+
+def test_a_limit_that_no_time_reaches_is_never_reached(cases):
+    asked = asked_of(cases("family car", duties=[PULL]))
+    assert timed(replace(asked, limit=np.full(1, 395.0)), (0,), to_limit=(0,)).to_limit[0] == np.inf
 
 
 def test_three_unlike_members_are_three_single_runs(cases):
