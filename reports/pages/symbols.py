@@ -11,7 +11,7 @@ from engcalc.words.numbers import capital
 from engcalc.words.paper_words import SYMBOLS_LEAD
 from engcalc.words.reasons import deciding
 from engcalc.words.results import RESULTS
-from engcalc.working.chain import Worked
+from engcalc.working.chapters import Worked
 from engcalc.working.shown import Term
 from reports.formulas import symbol_markup
 from reports.kinds import Order
