@@ -39,8 +39,8 @@ def bench_working_part(order: Order, width: float) -> list[Flowable]:
     if bench is None:
         return []
     parts: list[Flowable] = []
-    for title, chapters, more in _worked(bench):
-        leads = [LEAD, *([more] if more else [])]
+    for number, (title, chapters, more) in enumerate(_worked(bench)):
+        leads = [*([LEAD] if number == 0 else []), *([more] if more else [])]  # how to read a line is told once
         parts += [room(WORKING_ROOM), heading(title), *(para(lead, "small") for lead in leads)]
         parts += [part for chapter in chapters for part in chapter_part(chapter, width)]
     return parts

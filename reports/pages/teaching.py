@@ -9,8 +9,8 @@ from engcalc.words.reasons import deciding
 from engcalc.words.teaching_words import SHORTCUT_HEAD, SHORTCUT_LEAD, SHORTCUT_TITLE, shortcut_rows
 from reports.kinds import Order
 from reports.layout import HeadedTable, grid, para, subheading, together
-from reports.pages.pictures import figures
-from reports.plots.registry import Paper
+from reports.pages.pictures import figures_abreast
+from reports.plots.registry import Paper, drawn_at
 
 
 def charts_part(order: Order, width: float) -> list[Flowable]:
@@ -19,10 +19,11 @@ def charts_part(order: Order, width: float) -> list[Flowable]:
     if duty is None or not bool(duty.point.solved[0]):
         return []
     found = taught(order.check.case, duty.index)
+    drawn = figures_abreast(drawn_at(Paper.TEACHING, found, order.system), width)
     costs = shortcuts(found)
     if not costs:
-        return figures(Paper.TEACHING, found, order.system, width)
+        return drawn
     rows = shortcut_rows(float(found.core.Q[0]), costs, order.system)
     table = HeadedTable(SHORTCUT_HEAD, rows, frozenset({1, 2}), small=True)
     told = together([subheading(SHORTCUT_TITLE), para(SHORTCUT_LEAD, "small"), grid(table, width)])
-    return [*figures(Paper.TEACHING, found, order.system, width), told]
+    return [*drawn, told]
