@@ -148,6 +148,9 @@ def _call(name: str, arguments: list[ast.expr]) -> tuple[str, int]:
         return rf"\sqrt{{{_latex(arguments[0])[0]}}}", _ATOM
     if name == "exp":
         return f"e^{{{_power(arguments[0])}}}", _POWER
+    if name == "bessel":
+        order, place = (_latex(a)[0] for a in arguments)
+        return f"I_{{{order}}}{_fenced(place)}", _ATOM
     inner = ", ".join(_latex(a)[0] for a in arguments)
     return rf"\{name}{_fenced(inner)}", _ATOM
 

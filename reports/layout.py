@@ -184,6 +184,12 @@ def facts_abreast(
     columns = [facts(some, half, SHORT_LABELS) for some in (left, right)]
     if not all(columns):
         return facts([*left, *right], width)
+    return [abreast(columns[0], columns[1], width)]
+
+
+def abreast(left: Sequence[Flowable], right: Sequence[Flowable], width: float) -> Flowable:
+    """Two columns side by side on one page, each ``half_width`` wide."""
+    half = half_width(width)
     look = [
         FONT,
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
@@ -192,8 +198,13 @@ def facts_abreast(
         ("TOPPADDING", (0, 0), (-1, -1), 0),
         ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
     ]
-    row = [columns[0], "", columns[1]]
-    return [tagged_table([row], layout=True, colWidths=[half, GUTTER, half], style=look, spaceAfter=4)]
+    row = [list(left), "", list(right)]
+    return tagged_table([row], layout=True, colWidths=[half, GUTTER, half], style=look, spaceAfter=4)
+
+
+def half_width(width: float) -> float:
+    """Width [pt] of one of two columns with a gutter between them."""
+    return (width - GUTTER) / 2.0
 
 
 def blanks(labels: Sequence[str], width: float) -> Flowable:

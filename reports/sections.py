@@ -13,6 +13,7 @@ from reportlab.platypus.flowables import Flowable
 
 from engcalc.words.conclusion_words import CAPACITY_QUESTION
 from engcalc.words.paper_words import HEART, LESSON_TITLE, SIZING_TITLE, SYMBOLS_TITLE
+from engcalc.words.teaching_words import CHARTS_TITLE
 from reports.kinds import Annex, Order, ReportKind
 from reports.layout import heading
 from reports.pages import bench, closing, derivation, evidence, heart, lesson, mending, refill, rig, sizing
@@ -20,6 +21,7 @@ from reports.pages.candidates import candidates_part
 from reports.pages.causes import causes_part
 from reports.pages.least_core import least_core_part
 from reports.pages.symbols import symbols_part
+from reports.pages.teaching import charts_part
 from reports.pages.warmup import warmup_part
 
 CUSTOMER, SIZING, LESSON = ReportKind.CUSTOMER, ReportKind.SIZING, ReportKind.LESSON
@@ -73,6 +75,7 @@ SECTIONS: tuple[ReportSection, ...] = (
     ReportSection("least_core", "The least core that holds", least_core_part, STUDY),
     ReportSection("candidates", "Parts side by side", candidates_part, STUDY),
     ReportSection("sensitivity", mending.SENSITIVITY, mending.sensitivity_part, {SIZING: SHORT}, heads_itself=True),
+    ReportSection("charts", CHARTS_TITLE, charts_part, {LESSON: ALWAYS}),
     ReportSection("measured", "Predicted beside measured", sizing.measured_part, {SIZING: ALWAYS, LESSON: ALWAYS}),
     ReportSection("warmup", "The warm-up", warmup_part, EVERY_FULL),
     ReportSection("refill", "Refill and bleed", refill.refill_part, EVERY_FULL),

@@ -50,6 +50,7 @@ POINT_WORKING = "Working of measured point {number}"
 PROBLEM_WORKING = "Working of the problem: {name}"
 ROUNDS = "Specific heats hang on the temperatures that they lead to: guess, correct, again. The temperatures moved by {rounds}."
 SYMBOLS_TITLE = "Symbols and terms"
+TERMS_TITLE = "Terms"
 SYMBOLS_LEAD = "Every symbol of the working, with what it stands for and the unit it is shown in."
 TYPICAL_COUNT = (
     "{count} further inputs are typical of the vehicle class, assumed, or follow from others; nobody measured them on "

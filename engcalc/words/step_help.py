@@ -191,8 +191,10 @@ STEP_HELP: Mapping[str, HelpPage] = {
         ("What this step is for", "It shows measured against computed, and the points on the effectiveness chart."),
         (
             "What to do",
-            "Under Bench, move a slider: the point moves with it, and undo takes the move back. Studies shows what happens "
-            "when one entry changes, or two.",
+            "Under Bench and Charts, move a slider by hand or with the arrow keys: the point moves with it, and undo takes "
+            "the move back. Charts shows one duty: its place between effectiveness and NTU, the resistances, the heat, fan "
+            "and pump against their ways, temperatures through the radiator, a lump that warms, and what short ways cost. "
+            "Studies shows what happens when one entry changes, or two.",
         ),
     ),
     "sheets": (

@@ -15,7 +15,7 @@ from engcalc.case.catalogue import catalogue
 from engcalc.units import UnitSystem, unit_for
 from engcalc.words.numbers import capital
 from engcalc.words.results import RESULTS
-from engcalc.working.chain import TERMS
+from engcalc.working.terms import TERMS
 
 RECORDS = ("evidence.before.", "evidence.after.")
 EITHER_RECORD = "evidence.*."  # the same input of either record
@@ -102,9 +102,33 @@ SHARED: Mapping[str, frozenset[str]] = {
         ),
         "t_d": ("duties[].duration", "evidence.*.schedule[].duration"),
         "theta": ("radiator.louver_angle", "point.core.core.fin.fin.theta"),
-        "v": ("duties[].vehicle_speed", "evidence.*.schedule[].vehicle_speed"),
+        "v": ("duties[].vehicle_speed", "evidence.*.schedule[].vehicle_speed", "setting.conditions.vehicle_speed"),
         "v_a": ("duties[].air_velocity", "air_velocity_m_s", "point.core.flows.air_velocity"),
         "x_rated": ("engine.coolant_share_rated", "engine.share_rated"),
+        "H": ("radiator.core_height", "point.core.core.geometry.core_height"),
+        "P_acc": ("accessory_power_W", "point.accessory_power"),
+        "P_w": ("duties[].wheel_power", "load.wheel_power"),
+        "Q_u": ("upstream_heat_W", "point.upstream_heat"),
+        "R_f": ("radiator.fouling", "point.core.core.geometry.fouling"),
+        "T_boil": ("boiling_degC", "point.boiling"),
+        "T_cab": ("cabin_degC", "point.cabin"),
+        "V_fan": ("airflow.fan_free_flow", "plant.airway.fan.free_flow"),
+        "W": ("radiator.core_width", "point.core.core.geometry.core_width"),
+        "c_rr": ("vehicle.rolling_coefficient", "engine.rolling_coefficient"),
+        "dp_fan": ("airflow.fan_stall_pressure", "plant.airway.fan.stall_pressure"),
+        "dp_p": ("circuit.pump_shutoff_pressure", "plant.circuit.pump.shutoff_pressure"),
+        "eta_dl": ("vehicle.driveline_efficiency", "engine.driveline_efficiency"),
+        "g": ("duties[].grade", "setting.conditions.grade"),
+        "h_t": ("radiator.tube_height", "point.core.core.tube.tube.height"),
+        "k_ram": ("airflow.ram_recovery", "plant.airway.ram_recovery"),
+        "m_h": ("heater_flow_kg_s", "point.heater_mass_flow"),
+        "n_p": ("circuit.pump_flow_speed", "plant.circuit.pump.reference_speed"),
+        "p_cap": ("coolant.cap_pressure", "plant.cap.gauge_pressure"),
+        "t_w": ("radiator.tube_wall", "point.core.core.tube.tube.wall"),
+        "w_t": ("radiator.tube_width", "point.core.core.tube.tube.width"),
+        "x_air": ("circuit.aeration", "plant.circuit.pump.aeration"),
+        "x_fresh": ("heater.fresh_air_share", "plant.heater.fresh_air_share"),
+        "x_sh": ("airflow.shroud_coverage", "plant.airway.coverage"),
         "z": ("refill.altitude", "duties[].altitude"),
     }.items()
 }

@@ -15,7 +15,8 @@ from engcalc.components.exchanger import Arrangement
 from engcalc.components.two_streams import SHELLS, Passing, units_in_series
 from engcalc.system.measured import MeasuredStreams
 from engcalc.units import Array
-from engcalc.working.chain import EXACT_PARTS, ONE_PASS, Chapter, Worked, worked_with
+from engcalc.working.chapters import Chapter, Worked, steps_with, worked_with
+from engcalc.working.one_pass import ONE_PASS, both_unmixed
 from engcalc.working.rig_chain import RIG_TERMS, STREAMS
 from engcalc.working.same_digits import with_same_digits
 from engcalc.working.shown import Term, WorkingLine, terms_of
@@ -198,7 +199,6 @@ _E = "(2/{one} - 1 - C_r)/sqrt(1 + C_r**2)"
 _SHELL_SIZE = "-ln((E - 1)/(E + 1))/sqrt(1 + C_r**2)"
 _SHELL_SHARE = "2/(1 + C_r + s*(1 + exp(-{size}*s))/(1 - exp(-{size}*s)))"
 _OF_CORES: Mapping[Passing, Arrangement] = {
-    Passing.BOTH_UNMIXED: Arrangement.BOTH_UNMIXED,
     Passing.BOTH_MIXED: Arrangement.BOTH_MIXED,
     Passing.COUNTERFLOW: Arrangement.COUNTERFLOW,
     Passing.PARALLEL: Arrangement.PARALLEL,
@@ -220,11 +220,10 @@ def _share(of: BenchNumbers, source: str) -> tuple[WorkingLine, ...]:
     if of.passing in (Passing.HOT_MIXED, Passing.COLD_MIXED):
         smaller = (of.hot_is_min > 0.0) == (of.passing is Passing.HOT_MIXED)
         return (_line(one, _MIXED[0 if smaller else 1].replace("{size}", size), source),)
-    parts = {"x": size, "r": "C_r"}
-    exact = of.passing is Passing.BOTH_UNMIXED
-    (formula, _), *_rest = ONE_PASS[_OF_CORES[of.passing]]
-    step = _line(one, formula, source, **(EXACT_PARTS if exact else {}), **parts)
-    return (WorkingLine(step.symbol, step.label, formula, source, step.parts, "", "N" if exact else ""),)
+    if of.passing is Passing.BOTH_UNMIXED:
+        return both_unmixed(steps_with(BENCH_TERMS), one, size, "C_r")
+    ((formula, _),) = ONE_PASS[_OF_CORES[of.passing]]
+    return (_line(one, formula, source, x=size, r="C_r"),)
 
 
 def _size(of: BenchNumbers) -> tuple[WorkingLine, ...]:

@@ -15,9 +15,11 @@ import numpy as np
 from engcalc.components.exchanger import Arrangement
 from engcalc.system.measured import MeasuredStreams
 from engcalc.units import Array
-from engcalc.working.chain import TERMS, Chapter, Worked, effectiveness_chapter, worked_with
+from engcalc.working.chain import effectiveness_chapter
+from engcalc.working.chapters import Chapter, Worked, worked_with
 from engcalc.working.same_digits import with_same_digits
 from engcalc.working.shown import Term, WorkingLine, terms_of
+from engcalc.working.terms import TERMS
 
 
 class MeasuredValue(Protocol):

@@ -7,11 +7,11 @@ two large numbers), so that every line comes out at the numbers that are printed
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import replace
 
 from engcalc.errors import RangeError
-from engcalc.working.chain import Worked
+from engcalc.working.chapters import Worked
 from engcalc.working.formulas import evaluate, series_of, terms
 from engcalc.working.shown import MOST_DIGITS, Shown, Term, digits_of, read
 
@@ -22,20 +22,32 @@ COMES_OUT = 1e-3  # share of its result within which a line comes out at the pri
 def with_same_digits(chapters: Sequence[Worked], root: object) -> tuple[Worked, ...]:
     """The chapters, each number of ``root`` printed to the same digits in all of them.
 
-    Raises RangeError where no number of digits brings a line out.
+    A line that comes out at no number of printed digits is not shown: its chapter says so.
     """
     lines = [line for chapter in chapters for line in chapter.lines]
-    by_symbol = _terms(lines)
-    numbers = {symbol: _number(root, term) for symbol, term in by_symbol.items()}
+    numbers = {symbol: _number(root, term) for symbol, term in _terms(lines).items()}
     digits = dict.fromkeys(numbers, USUAL_DIGITS)
+    lost: set[int] = set()
     for line in lines:
         while not comes_out(line, _printed(numbers, digits)):
             if all(digits[symbol] >= MOST_DIGITS for symbol in line.inputs):
-                raise RangeError(f"{line.step.symbol} = {line.step.formula} does not come out at any printed digits")
+                lost.add(id(line))
+                break
             for symbol in line.inputs:
-                digits[symbol] += 1
+                digits[symbol] = min(digits[symbol] + 1, MOST_DIGITS)
     texts = _printed(numbers, digits)
-    return tuple(replace(chapter, lines=tuple(_again(line, texts) for line in chapter.lines)) for chapter in chapters)
+    return tuple(_again_all(chapter, texts, lost) for chapter in chapters)
+
+
+def _again_all(chapter: Worked, texts: Mapping[str, str], lost: Set[int]) -> Worked:
+    """The chapter with these texts, without the lines that are lost."""
+    kept = tuple(_again(line, texts) for line in chapter.lines if id(line) not in lost)
+    failures = tuple(
+        f"{line.step.symbol} = {line.step.formula} does not come out at any printed digits"
+        for line in chapter.lines
+        if id(line) in lost
+    )
+    return replace(chapter, lines=kept, failures=chapter.failures + failures)
 
 
 def _terms(lines: Sequence[Shown]) -> Mapping[str, Term]:

@@ -43,7 +43,8 @@ class WorkingLine:
     """``symbol`` = ``formula``; ``parts`` are abbreviations used in the formula, each a formula itself.
 
     ``condition`` is a formula that must be positive for the step to apply (a laminar formula needs laminar flow).
-    ``count`` names the number of terms of a series: the fewest that give the shown result are taken.
+    ``count`` names the number of terms of a series: the fewest that give the shown result are taken. ``note`` is a
+    footnote: what else is to be said of the formula.
     """
 
     symbol: str
@@ -53,6 +54,7 @@ class WorkingLine:
     parts: Mapping[str, str]
     condition: str = ""
     count: str = ""
+    note: str = ""
 
     @cached_property
     def whole(self) -> str:

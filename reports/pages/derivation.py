@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from decimal import Decimal
+
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.studies.checked import DutyCheck
+from engcalc.units import ZERO_CELSIUS
 from engcalc.words.numbers import capital
 from engcalc.words.reasons import deciding
-from engcalc.working.chain import Results, Worked, work
+from engcalc.working.chain import work
+from engcalc.working.chapters import Worked
+from engcalc.working.results import Results
+from engcalc.working.rounds import BalanceRound, rounds_of
 from engcalc.working.shown import Shown, Term
 from reports.formulas import spoken, symbol_markup, typeset
 from reports.kinds import Order
-from reports.layout import heading, para, rich, room, subheading, together
+from reports.layout import HeadedTable, Marked, grid, heading, para, rich, room, subheading, together
 from reports.pages.values import pretty
 from reports.tagging import Tagged
 from reports.texts import markup
@@ -20,13 +27,22 @@ WORKING = "Working"
 WORKING_ROOM = 170.0  # pt that a working wants to begin on a page: heading, lead, the first lines
 LEAD = (
     "Each line is read from the computation: the formula, the numbers that went in, what came out and where the "
-    "formula is from. Numbers are shown to the fewest digits with which the line comes out as shown. SI units."
-)
-LEAD_OF_POINTS = (
-    "Each line is read from the computation: the formula, the numbers that went in, what came out and where the "
     "formula is from. A number has the same digits wherever it stands, and each line comes out at them within 0.1 %. "
     "SI units."
 )
+GIVEN = "What goes in"
+GIVEN_LEAD = (
+    "Dimensions, settings and properties: what is given or looked up, and what the roots further down find. Each other "
+    "number has a line of its own."
+)
+FOUND = "How the temperature is found"
+FOUND_LEAD = (
+    "A temperature at the valve's wax is guessed and all that follows is worked out with it. Where heat is left over, "
+    "the true one lies higher. The third guess and each further one follow the straight line through the two before, "
+    "or halve the way where that leads outside. It ends when a guess moves by less than 0.01 K."
+)
+ROUND_HEAD = ("Round", "Guess, °C", "Heat in, W", "Heat out, W", "Left over, W", "Moves by, K")
+_PLAIN_FROM, _PLAIN_TO = 1e-3, 1e6  # smaller and larger numbers are printed with a power of ten
 
 
 def working_part(order: Order, width: float) -> list[Flowable]:
@@ -34,19 +50,58 @@ def working_part(order: Order, width: float) -> list[Flowable]:
     duty = deciding(order.check)
     if duty is None or not bool(duty.point.solved[0]):
         return []
-    chapters = worked(order, duty)
+    results = Results(duty.duty, duty, order.check.plant)
+    chapters = work(results)
     return [
         room(WORKING_ROOM),
         heading(f"{WORKING}: {duty.name}"),
         para(LEAD, "small"),
+        *_given_part(chapters, width),
         *(part for chapter in chapters for part in chapter_part(chapter, width)),
+        *_rounds_part(rounds_of(results), width),
     ]
+
+
+def _given_part(chapters: Sequence[Worked], width: float) -> list[Flowable]:
+    """Every number of the working that no line gives, with its unit."""
+    lines = [line for chapter in chapters for line in chapter.lines]
+    found = {line.step.symbol for line in lines}
+    given = {
+        symbol: (term, line.values[symbol])
+        for line in lines
+        for symbol, term in line.inputs.items()
+        if symbol not in found
+    }
+    rows = [
+        (Marked(symbol_markup(symbol), symbol), capital(term.label), Marked(_number(text, term), text))
+        for symbol, (term, text) in given.items()
+    ]
+    table = HeadedTable(("Symbol", "Meaning", "Value"), rows, small=True)
+    return [subheading(GIVEN), para(GIVEN_LEAD, "small"), grid(table, width)]
+
+
+def _rounds_part(rounds: Sequence[BalanceRound], width: float) -> list[Flowable]:
+    """Guess and correction, round by round; empty where no one temperature is settled at."""
+    if not rounds:
+        return []
+    rows = [
+        (
+            str(number),
+            f"{one.guess - ZERO_CELSIUS:.3f}",
+            f"{one.made:.0f}",
+            f"{one.taken:.0f}",
+            f"{one.surplus:.1f}",
+            "" if one.moved is None else f"{one.moved:.3f}",
+        )
+        for number, one in enumerate(rounds, start=1)
+    ]
+    table = HeadedTable(ROUND_HEAD, rows, frozenset(range(1, len(ROUND_HEAD))), small=True)
+    return [subheading(FOUND), para(FOUND_LEAD, "small"), grid(table, width)]
 
 
 def worked(order: Order, duty: DutyCheck) -> tuple[Worked, ...]:
     """The chapters of a duty's working."""
-    plant = order.check.plant
-    return work(Results(duty.duty, duty, plant.engine), plant.arrangement)
+    return work(Results(duty.duty, duty, order.check.plant))
 
 
 def chapter_part(chapter: Worked, width: float) -> list[Flowable]:
@@ -66,8 +121,16 @@ def _line(line: Shown, width: float) -> Flowable:
     outcome = f"<b>{symbol_markup(step.symbol)} = {_number(line.result, line.result_term)}</b>"
     label = f"{markup(capital(step.label))} <font size='7'>({markup(step.source)})</font>"
     series = [rich(f"The {line.count} terms of the sum: {', '.join(line.series)}.", "small")] if line.series else []
-    return together([rich(label, "step"), drawn, rich(f"{said}: {outcome}", "formula"), *series])
+    note = [para(step.note, "small")] if step.note else []
+    return together([rich(label, "step"), drawn, rich(f"{said}: {outcome}", "formula"), *series, *note])
 
 
 def _number(text: str, term: Term) -> str:
-    return markup(f"{text} {pretty(term.unit)}".strip())
+    """The printed number with its unit, very large and small ones with a power of ten."""
+    value = Decimal(text)
+    if value == 0 or _PLAIN_FROM <= abs(value) < _PLAIN_TO:
+        return markup(f"{text} {pretty(term.unit)}".strip())
+    power = value.adjusted()
+    head = f"{value.scaleb(-power).normalize():f}"
+    unit = f" {markup(pretty(term.unit))}" if term.unit else ""
+    return f'{head}·10<super rise="3" size="6">{power}</super>{unit}'.replace("-", "\u2212")

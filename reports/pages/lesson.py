@@ -12,7 +12,7 @@ from engcalc.words.reasons import duty_sentence
 from reports.kinds import Order
 from reports.layout import boxed, bullets, heading, para
 from reports.pages.front import head_part
-from reports.pages.pictures import figure
+from reports.pages.pictures import figures_abreast
 from reports.pages.verdicts import ink_of
 from reports.plots.registry import ChosenDuty, Paper, Screen, drawn_at, pictures_at
 
@@ -38,7 +38,7 @@ def _charts(order: Order, width: float) -> list[Flowable]:
     chosen = ChosenDuty(order.check, None)
     made = (one.build(chosen, order.system) for one in pictures_at(Screen.BENCH) if one.paper is None)
     drawn = (*made, *drawn_at(Paper.LESSON_PAGE, chosen, order.system))
-    return [figure(plot, width) for plot in drawn if plot is not None]
+    return figures_abreast([plot for plot in drawn if plot is not None], width)
 
 
 def _answer(order: Order) -> list[str]:

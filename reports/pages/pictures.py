@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.units import UnitSystem
 from reports.figures import Figure
-from reports.layout import para, subheading, together
-from reports.plots.describe import Plot
+from reports.layout import abreast, half_width, para, subheading, together
+from reports.plots.describe import Chart, Plot
 from reports.plots.registry import PicturePlace, S, drawn_at
 from reports.tagging import Tagged
 from reports.texts import plain
@@ -18,7 +20,23 @@ def figures(place: PicturePlace[S], subject: S, system: UnitSystem, width: float
     return [figure(plot, width) for plot in drawn_at(place, subject, system)]
 
 
+def figures_abreast(plots: Sequence[Plot], width: float) -> list[Flowable]:
+    """Pictures with their titles and captions: charts two abreast, what is wider than high over the whole width."""
+    charts = [plot for plot in plots if isinstance(plot, Chart)]
+    pairs = [
+        abreast(_parts(left, half_width(width)), _parts(right, half_width(width)), width)
+        for left, right in zip(charts[::2], charts[1::2], strict=False)
+    ]
+    alone = charts[-1:] if len(charts) % 2 else []
+    rest = [plot for plot in plots if not isinstance(plot, Chart)]
+    return [*pairs, *(figure(plot, width) for plot in (*alone, *rest))]
+
+
 def figure(plot: Plot, width: float) -> Flowable:
     """One picture under its title, with its caption, kept together."""
+    return together(_parts(plot, width))
+
+
+def _parts(plot: Plot, width: float) -> list[Flowable]:
     picture = Tagged(Figure(plot, width), "Figure", plain(plot.words.alternative))
-    return together([subheading(plot.words.title), picture, para(plot.words.caption, "small")])
+    return [subheading(plot.words.title), picture, para(plot.words.caption, "small")]

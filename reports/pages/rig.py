@@ -14,11 +14,11 @@ from engcalc.studies.rig import RigCheck
 from engcalc.system.plant import Plant
 from engcalc.units import Array, UnitSystem, plain_number
 from engcalc.words.paper_words import POINT_WORKING
-from engcalc.working.chain import Worked
+from engcalc.working.chapters import Worked
 from engcalc.working.rig_chain import RigResults, work_point
 from reports.kinds import Order
 from reports.layout import HeadedTable, grid, heading, para, room
-from reports.pages.derivation import LEAD_OF_POINTS, WORKING_ROOM, chapter_part
+from reports.pages.derivation import LEAD, WORKING_ROOM, chapter_part
 from reports.pages.values import as_given, label_of, quantity
 
 _RIG_ROWS = (
@@ -108,7 +108,7 @@ def point_working_part(order: Order, width: float) -> list[Flowable]:
         parts += [
             room(WORKING_ROOM),
             heading(POINT_WORKING.format(number=number)),
-            para(LEAD_OF_POINTS, "small"),
+            para(LEAD, "small"),
             *(part for chapter in chapters for part in chapter_part(chapter, width)),
         ]
     return parts

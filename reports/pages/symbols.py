@@ -6,16 +6,17 @@ from collections.abc import Iterator
 
 from reportlab.platypus.flowables import Flowable
 
+from engcalc.words.class_terms import class_terms
 from engcalc.words.glossary import RESULT_WORDS
 from engcalc.words.numbers import capital
-from engcalc.words.paper_words import SYMBOLS_LEAD
+from engcalc.words.paper_words import SYMBOLS_LEAD, TERMS_TITLE
 from engcalc.words.reasons import deciding
 from engcalc.words.results import RESULTS
-from engcalc.working.chain import Worked
+from engcalc.working.chapters import Worked
 from engcalc.working.shown import Term
 from reports.formulas import symbol_markup
 from reports.kinds import Order
-from reports.layout import HeadedTable, Marked, grid, para
+from reports.layout import HeadedTable, Marked, grid, para, subheading
 from reports.pages.bench import bench_chapters
 from reports.pages.derivation import worked
 from reports.pages.rig import worked_point
@@ -35,7 +36,8 @@ def symbols_part(order: Order, width: float) -> list[Flowable]:
     if not rows:
         return []
     table = HeadedTable(("Symbol", "Meaning", "Unit"), rows, small=True)
-    return [para(SYMBOLS_LEAD, "small"), grid(table, width)]
+    terms = HeadedTable(("Term", "Meaning"), list(class_terms()), small=True, shares=(0.24, 0.76))
+    return [para(SYMBOLS_LEAD, "small"), grid(table, width), subheading(TERMS_TITLE), grid(terms, width)]
 
 
 def _chapters(order: Order) -> Iterator[Worked]:

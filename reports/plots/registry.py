@@ -18,6 +18,7 @@ from engcalc.studies.least_core import LeastCore
 from engcalc.studies.sensitivity import Sensitivities
 from engcalc.studies.sizing import Sizing
 from engcalc.studies.sweeps import MarginMap, Sweep
+from engcalc.studies.teaching import Taught
 from engcalc.units import UnitSystem
 from engcalc.vehicle.earlier import EarlierVisit
 from engcalc.vehicle.moment import RecordMoment
@@ -40,6 +41,15 @@ from reports.plots.studies import (
     options_picture,
     sensitivity_picture,
     sweep_chart,
+)
+from reports.plots.teaching import (
+    fan_chart,
+    lumped_chart,
+    pump_chart,
+    radiator_profiles,
+    taught_effectiveness,
+    taught_heat,
+    taught_resistances,
 )
 from reports.plots.temperatures import margins, temperatures
 from reports.plots.warmup import places_chart, residual_chart, warmup_chart
@@ -72,6 +82,7 @@ class Screen:
     READINGS: PicturePlace[ChosenDuty] = PicturePlace("verdict, beneath the reasons")
     BENCH: PicturePlace[ChosenDuty] = PicturePlace("verdict, the points of a rig")
     EXCHANGER: PicturePlace[ChosenDuty] = PicturePlace("bench, beneath the sliders")
+    TEACHING: PicturePlace[Taught] = PicturePlace("charts, beneath the sliders")
     DUTY: PicturePlace[ChosenDuty] = PicturePlace("verdict, the chosen duty")
     CIRCUIT: PicturePlace[ChosenDuty] = PicturePlace("verdict, the circuit at the chosen duty")
     MORE: PicturePlace[ChosenDuty] = PicturePlace("verdict, beneath the table of results")
@@ -99,6 +110,7 @@ class Paper:
     LEAST_CORE: PicturePlace[LeastCore] = PicturePlace("sizing report, the least core")
     MEASURED: PicturePlace[ChosenDuty] = PicturePlace("sizing report, predicted beside measured")
     LESSON_PAGE: PicturePlace[ChosenDuty] = PicturePlace("lesson, page one and on")
+    TEACHING: PicturePlace[Taught] = PicturePlace("lesson, charts of the deciding duty")
     CAUSES: PicturePlace[Diagnosis] = PicturePlace("what may be behind it")
     WARMUP: PicturePlace[RecordStudy] = PicturePlace("the warm-up, each record")
     PROOF: PicturePlace[BeforeAfter] = PicturePlace("customer's page one, what changed")
@@ -245,6 +257,21 @@ PICTURES: tuple[PictureEntry[Any], ...] = (
         Screen.EXCHANGER,
         Paper.LESSON_PAGE,
     ),
+    PictureEntry(
+        "taught_effectiveness",
+        "The duty between effectiveness and NTU",
+        taught_effectiveness,
+        Screen.TEACHING,
+        Paper.TEACHING,
+    ),
+    PictureEntry(
+        "radiator_profiles", "Temperatures through the radiator", radiator_profiles, Screen.TEACHING, Paper.TEACHING
+    ),
+    PictureEntry("taught_resistances", "The chain of resistances", taught_resistances, Screen.TEACHING, Paper.TEACHING),
+    PictureEntry("fan_and_way", "Fan and the air's way", fan_chart, Screen.TEACHING, Paper.TEACHING),
+    PictureEntry("pump_and_circuit", "Pump and circuit", pump_chart, Screen.TEACHING, Paper.TEACHING),
+    PictureEntry("taught_heat", "The duty's heat", taught_heat, Screen.TEACHING, Paper.TEACHING),
+    PictureEntry("lumped_warmup", "A lump that warms", lumped_chart, Screen.TEACHING, Paper.TEACHING),
     PictureEntry("causes", "What each cause would show", _causes, Screen.CAUSES, Paper.CAUSES),
     PictureEntry("cause_circuit", "Where it would be lost", cause_circuit, Screen.CAUSES, Paper.CAUSES),
     PictureEntry("warmup", "Coolant after the start", warmup_chart, Screen.WARMUP, Paper.WARMUP),

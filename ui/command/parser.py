@@ -10,6 +10,7 @@ from typing import NoReturn
 
 from ui.command import (
     about,
+    charts,
     checking,
     describing,
     diagnosing,
@@ -28,7 +29,7 @@ from ui.command.known_parser import KNOWN_HELP, add_known
 
 SUBCOMMANDS = (
     *("check", "warmup", "diagnose", "size", "refill", "report"),
-    *("identity", "verify", "known", "countersign", "book", "screen", "fields", "rig", "worksheet", "about"),
+    *("identity", "verify", "known", "countersign", "book", "screen", "fields", "rig", "charts", "worksheet", "about"),
 )
 
 _REASONS = ("screening", "no heat", "slow warm-up", "hot at idle", "hot at speed", "loss of coolant")
@@ -78,6 +79,7 @@ def make_parser() -> argparse.ArgumentParser:
     _screen(commands)
     _fields(commands)
     _rig(commands)
+    _charts(commands)
     _worksheet(commands)
     _about(commands)
     return parser
@@ -347,6 +349,13 @@ def _rig(commands: _Commands[PlainParser]) -> None:
     parser.add_argument("--table", type=Path, metavar="OUT.csv", help="write the points as a table")
     _force(parser)
     parser.set_defaults(command=rigs.rig_command)
+
+
+def _charts(commands: _Commands[PlainParser]) -> None:
+    parser = _new(commands, "charts", "the charts of one duty: where its point lies, what short ways cost")
+    _case_and_units(parser)
+    parser.add_argument("--duty", metavar="NAME", help="which duty; else the first")
+    parser.set_defaults(command=charts.charts_command)
 
 
 def _worksheet(commands: _Commands[PlainParser]) -> None:

@@ -188,15 +188,22 @@ def show_cautions(window: MainWindow) -> None:
 
 def show_glossary(window: MainWindow) -> None:
     """What the terms mean."""
+    from engcalc.words.class_terms import class_symbols, class_terms
     from engcalc.words.glossary import RESULT_WORDS, TERMS
     from engcalc.words.results import RESULTS
     from engcalc.words.symbols import symbols_of_answers
 
     results = [(row.label, RESULT_WORDS[row.key]) for row in RESULTS if row.key in RESULT_WORDS]
     terms = [(capital(term), words) for term, words in TERMS.items()]
-    words = sorted({**dict(terms), **dict(results)}.items(), key=lambda x: x[0].casefold())
-    symbols = "  \n".join(f"`{symbol}`: {meaning}" for symbol, meaning in symbols_of_answers())
-    ReadingDialog(window, "Glossary", [*words, ("Symbols of results and working", symbols)]).exec()
+    words = sorted({**dict(terms), **dict(class_terms()), **dict(results)}.items(), key=lambda x: x[0].casefold())
+    symbols = [
+        (title, "  \n".join(f"`{symbol}`: {meaning}" for symbol, meaning in listed))
+        for title, listed in (
+            ("Symbols of results and working", symbols_of_answers()),
+            ("Symbols of a bench", class_symbols()),
+        )
+    ]
+    ReadingDialog(window, "Glossary", [*words, *symbols]).exec()
 
 
 def show_about(window: MainWindow) -> None:

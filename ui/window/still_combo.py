@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF, QRect, QRectF, QSize, Qt
-from PySide6.QtGui import QPainter, QPaintEvent, QPalette, QPolygonF, QWheelEvent
+from PySide6.QtCore import QPointF, QRect, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QPalette, QPolygonF, QWheelEvent
 from PySide6.QtWidgets import (
     QAbstractSpinBox,
     QComboBox,
@@ -19,6 +19,10 @@ from PySide6.QtWidgets import (
 
 from ui.window.rhythm import Gap, em
 
+MOVING_KEYS = (
+    *(Qt.Key.Key_Left, Qt.Key.Key_Right, Qt.Key.Key_Up, Qt.Key.Key_Down),
+    *(Qt.Key.Key_PageUp, Qt.Key.Key_PageDown, Qt.Key.Key_Home, Qt.Key.Key_End),
+)
 LETTERS = 12  # of a list that stands among other entries of a view
 
 
@@ -103,11 +107,42 @@ def _arrow(place: QRect, *, upward: bool) -> QPolygonF:
 
 
 class StillSlider(QSlider):
-    """A slider from left to right that leaves the wheel to the page until it is used."""
+    """A slider from left to right that leaves the wheel to the page until it is used.
+
+    A key that is held moves it as a hand does: ``rested`` comes when either lets go.
+    """
+
+    rested = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(Qt.Orientation.Horizontal, parent)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self._key_held = False
+        self.sliderReleased.connect(self.rested)
+
+    @property
+    def is_held(self) -> bool:
+        """Whether a hand or a key moves it."""
+        return self.isSliderDown() or self._key_held
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Qt's hook."""
+        self._key_held = event.key() in MOVING_KEYS
+        super().keyPressEvent(event)
+
+    def keyReleaseEvent(self, event: QKeyEvent) -> None:
+        """Qt's hook: a key that repeats is still held."""
+        super().keyReleaseEvent(event)
+        if self._key_held and not event.isAutoRepeat():
+            self._key_held = False
+            self.rested.emit()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        """Qt's hook: a key that is let go elsewhere is let go."""
+        super().focusOutEvent(event)
+        if self._key_held:
+            self._key_held = False
+            self.rested.emit()
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Qt's hook."""

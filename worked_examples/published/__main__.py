@@ -46,9 +46,25 @@ def examples() -> dict[str, Example]:
 def problems() -> dict[str, str]:
     """Every published problem and where it stands: those of the cases and trials by name, each other script as one."""
     found = {problem.key: problem.source for problem in two_streams.PROBLEMS}
-    found |= {trial.name: f"{trial.name}, heat balance of an engine trial" for trial in engine_trials.TRIALS}
+    found |= {trial.name: f"{_book(trial.name)}, heat balance of an engine trial" for trial in engine_trials.TRIALS}
     rest = (name for name in examples() if name not in ("two_streams", "engine_trials"))
     return found | {name: examples()[name].source for name in rest}
+
+
+BOOKS = {
+    "Rajput": "R. K. Rajput, A Textbook of Internal Combustion Engines",
+    "Rayner Joel": "Rayner Joel, Basic Engineering Thermodynamics",
+    "Mathur": "M. L. Mathur and R. P. Sharma, Internal Combustion Engine",
+    "Keswani": "H. B. Keswani, Internal Combustion Engines",
+    "Nag": "P. K. Nag, Power Plant Engineering",
+    "Singh": "Onkar Singh, Engineering Thermodynamics",
+}
+
+
+def _book(trial: str) -> str:
+    """Author and title of a trial's book, with the example's number."""
+    author, _, number = trial.rpartition(" ")
+    return f"{BOOKS[author]}, Example {number}"
 
 
 def problem_list() -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import ast
 import copy
 import math
+import os
 from collections.abc import Iterator
 from typing import Any
 
@@ -19,7 +20,7 @@ from engcalc.classroom.symbols import SymbolSet
 from engcalc.classroom.topics import TOPICS
 from engcalc.units import UnitSystem
 
-SEEDS = range(200)
+SEEDS = range(int(os.environ.get("SHEET_SEEDS", "24")))  # the whole: SHEET_SEEDS=200
 FUNCTIONS = {
     "exp": math.exp,
     "ln": math.log,

@@ -16,7 +16,9 @@ from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import CaseText
 from engcalc.components.exchanger import Arrangement
 from engcalc.studies.check import check
-from engcalc.working.chain import Results, Worked, work
+from engcalc.working.chain import work
+from engcalc.working.chapters import Worked
+from engcalc.working.results import Results
 
 EXAMPLES = sorted((Path(__file__).resolve().parents[3] / "worked_examples").glob("*.heatcase.json"))
 
@@ -42,7 +44,24 @@ MADE: dict[str, dict[str, Any]] = {
         "duties": [HILL],
     },
     "fuel flow measured": {
-        "duties": [{**HILL, "fuel_flow": "9 kg/h", "brake_power": "30 kW", "engine_speed": "3000 rpm"}]
+        "duties": [
+            {**HILL, "fuel_flow": "9 kg/h", "brake_power": "30 kW", "engine_speed": "3000 rpm"},
+            {**HILL, "fuel_flow": "9 kg/h", "brake_power": "66 kW", "engine_speed": "3000 rpm"},
+        ]
+    },
+    "a fan on the crankshaft, air in the coolant": {
+        "airflow": {"fan_drive": "fixed"},
+        "circuit": {"aeration": "4 %"},
+        "duties": [
+            {"name": "standing", "engine_speed": "3000 rpm"},
+            {"name": "fast, low speed of the engine", "vehicle_speed": "150 km/h", "engine_speed": "1400 rpm"},
+        ],
+    },
+    "stout tubes": {
+        "vehicle": {"class": "bench rig"},
+        "radiator": {"tube_height": "5 mm", "tube_width": "12 mm", "tube_pitch": "14 mm", "fin_height": "9 mm"},
+        "circuit": {"extra": [{"heat": "5 kW"}]},
+        "duties": [FLOWS],
     },
     "a duty that ends before it settles": {"duties": [{**HILL, "brake_power": "60 kW", "duration": "1 min"}]},
     "a coolant heater": {
@@ -59,6 +78,7 @@ MADE: dict[str, dict[str, Any]] = {
             {**FLOWS, "coolant_flow": "12 L/min"},
         ],
     },
+    "no limit below boiling": {"limits": {"coolant_limit": "140 degC"}, "duties": [HILL]},
     "very little coolant": {
         "vehicle": {"class": "bench rig"},
         "circuit": {"extra": [{"heat": "3 kW"}]},
@@ -102,9 +122,9 @@ def _all() -> Iterator[Solved]:
         checked = check(case_of(text), members=0)
         for duty in checked.duties:
             if bool(duty.point.solved[0]):
-                results = Results(duty.duty, duty, checked.plant.engine)
+                results = Results(duty.duty, duty, checked.plant)
                 arrangement = checked.plant.arrangement
-                yield Solved(f"{name}: {duty.name}", results, arrangement, work(results, arrangement))
+                yield Solved(f"{name}: {duty.name}", results, arrangement, work(results))
 
 
 @pytest.fixture(scope="session")

@@ -15,7 +15,7 @@ from engcalc.components.two_streams import Passing
 from engcalc.errors import RangeError
 from engcalc.studies.bench.check import BenchCheck, check_bench
 from engcalc.working.bench_chain import BENCH_TERMS, BenchNumbers, work_measured
-from engcalc.working.chain import Worked
+from engcalc.working.chapters import Worked
 from engcalc.working.same_digits import COMES_OUT, at_printed
 from engcalc.working.shown import Shown, WorkingLine, show_step
 from reports.pages.bench import numbers_of_point, numbers_of_problem, worked_problem

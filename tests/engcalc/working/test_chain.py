@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from itertools import pairwise
 from typing import Any
 
 import mpmath
@@ -12,17 +13,13 @@ import pytest
 
 from engcalc.components.exchanger import Arrangement
 from engcalc.errors import RangeError
-from engcalc.working.chain import AIR, CONDUCTANCE, COOLANT, ENGINE, HEAT, TERMS, effectiveness_chapter
-from engcalc.working.shown import RESULT_DIGITS, Shown, WorkingLine, read, show_step
+from engcalc.working.chain import AIR, chapters_of, effectiveness_chapter
+from engcalc.working.rounds import RESTS, rounds_of
+from engcalc.working.same_digits import COMES_OUT
+from engcalc.working.shown import Shown, WorkingLine, read, show_step
+from engcalc.working.terms import TERMS
 
-ALL_CHAPTERS = (
-    ENGINE,
-    AIR,
-    COOLANT,
-    CONDUCTANCE,
-    HEAT,
-    *(effectiveness_chapter(a, p) for a in Arrangement for p in (1.0, 2.0)),
-)
+ALL_CHAPTERS = tuple(chapter for a in Arrangement for p in (1.0, 2.0) for chapter in chapters_of(a, p))
 NOT_IN_A_CASE = Arrangement.BOTH_UNMIXED_APPROXIMATION  # for teaching beside the exact one; no word of the case file
 AGREEMENT = 2e-6  # relative; the solver closes the heat balance to 1e-6 of the heat, everything else is arithmetic
 
@@ -36,6 +33,7 @@ FUNCTIONS = {
     "tanh": mpmath.tanh,
     "sin": mpmath.sin,
     "cos": mpmath.cos,
+    "bessel": mpmath.besseli,
     "min": min,
     "max": max,
 }
@@ -132,9 +130,65 @@ def test_what_is_shown_comes_out_as_shown(solved_duties: tuple[Any, ...]) -> Non
         if line.step.count:
             known[line.step.count] = mpmath.mpf(line.count)
         found = independent(line.step, known)
-        assert float(rounded(found, RESULT_DIGITS)) == float(line.result), (one.name, line.step.symbol, line.values)
+        told = float(line.result)
+        assert abs(float(found) - told) <= COMES_OUT * abs(told), (one.name, line.step.symbol, line.values)
         checked += 1
-    assert checked > 900
+    assert checked > 3000
+
+
+def test_a_number_has_the_same_digits_wherever_it_stands(solved_duties: tuple[Any, ...]) -> None:
+    for one in solved_duties:
+        texts: dict[str, set[str]] = {}
+        for _, line in lines((one,)):
+            for symbol, text in (*line.values.items(), (line.step.symbol, line.result)):
+                texts.setdefault(symbol, set()).add(text)
+        assert {symbol: several for symbol, several in texts.items() if len(several) > 1} == {}, one.name
+
+
+DIMENSIONS_AND_SETTINGS = """
+    H W F_l F_p F_d T_p h_t w_t t_w delta_f L_p L_l L_t theta N_t N_p k_f k_t R_f k_UA a_live a_open x_sh zeta zeta_e
+    fmep V_d i n_idle n_rated P_rated P_fuel_r x_rated b_Q m_v c_rr A_d eta_dl g v u_a n T_amb T_lim m_f H_u dp_fan
+    V_fan rho_st k_ram r_fan dp_p n_p rho_r x_air c_H a_j b_j a_r b_r n_pump p_z p_cap T_r G_0 G_h UA_hr m_har m_hr
+    m_ha x_fresh Q_x Q_ch Q_u P_acc r_h
+"""
+PROPERTIES_AND_TABLES = """
+    rho_a mu_a cp_a Pr_a rho_c mu_c cp_c k_c Pr_c rho_e rho_0 rho_1 rho_2 theta_T nu_oil nu_w x_w T_v dT_s f_1 f_2 x_A
+"""
+ROOTS = "v_u1 v_b1 v_u2 v_b2 V_1 V_2 p_kb1 p_kb2 s_T V_e V_rad T_eo T_held T_peak T_hi T_cab"  # two lines meet there
+GIVEN = frozenset(" ".join((DIMENSIONS_AND_SETTINGS, PROPERTIES_AND_TABLES, ROOTS)).split())
+ONLY_SOMETIMES = {  # has a line but where nothing is to be said
+    "eps",  # the series is not summed beyond a size of 300
+    *("P", "P_fr", "v_a", "m_e", "m_rad", "m_h", "Q_heat", "Q_hose", "Q_s", "R_foul", "dT_u", "Q_metal", "p_ram"),
+}
+
+
+def test_nothing_appears_without_its_line(solved_duties: tuple[Any, ...]) -> None:
+    """What enters a line has a line of its own, or is given, looked up or one of the roots."""
+    bare: set[str] = set()
+    for one in solved_duties:
+        shown = {line.step.symbol for _, line in lines((one,))}
+        bare |= {symbol for _, line in lines((one,)) for symbol in line.inputs if symbol not in shown}
+    assert bare - GIVEN - ONLY_SOMETIMES == set()
+    assert GIVEN - bare == set(), "no longer without a line"
+
+
+def test_rounds_end_where_the_engine_is(solved_duties: tuple[Any, ...]) -> None:
+    """Each chord goes through the printed numbers of its two rounds, and the last guess is the engine's answer."""
+    told = 0
+    for one in solved_duties:
+        rounds = rounds_of(one.results)
+        if not rounds:
+            continue
+        told += 1
+        last, point = rounds[-1], one.results.point
+        # a valve that is all but shut goes flat there: the guess moves little and is still a little off
+        assert last.guess == pytest.approx(float(point.wax[0]), abs=2.0 * RESTS), one.name
+        for before, here in pairwise(rounds):
+            if here.by_chord and here.after is not None:
+                slope = (here.surplus - before.surplus) / (here.guess - before.guess)
+                assert here.after == pytest.approx(here.guess - here.surplus / slope, abs=1e-6)
+        assert 4 <= len(rounds) <= 14
+    assert told > 50
 
 
 def test_in_full_the_formula_gives_the_engine_s_number(solved_duties: tuple[Any, ...]) -> None:
@@ -183,7 +237,7 @@ def test_one_per_cent_on_any_constant_or_exponent_is_noticed(solved_duties: tupl
             if missed:
                 noticed.add(key)
     assert not tried - noticed
-    assert len(noticed) > 80
+    assert len(noticed) > 250
 
 
 def test_the_product_refuses_a_formula_that_is_off_by_one_per_cent(solved_duties: tuple[Any, ...]) -> None:
@@ -194,28 +248,18 @@ def test_the_product_refuses_a_formula_that_is_off_by_one_per_cent(solved_duties
         show_step(replace(step, formula="1.01*j*G*cp_a*Pr_a**(-2/3)"), TERMS, results)
 
 
-def test_fewer_digits_would_not_do(solved_duties: tuple[Any, ...]) -> None:
-    """With one digit less in every input another result would come out (two digits are the least that is shown)."""
-    checked = 0
+def test_one_per_cent_off_in_any_line_is_refused(solved_duties: tuple[Any, ...]) -> None:
+    """Whole lines, each form of each once: the product does not show what the engine does not say."""
+    tried: set[tuple[str, str, str]] = set()
     for one, line in lines(solved_duties):
-        known = {k: v for k, v in exact(line, one.results).items() if k != line.step.count}
-        digits = next(
-            n for n in range(2, 13) if all(float(rounded(v, n)) == float(line.values[k]) for k, v in known.items())
-        )
-        if digits == 2:
+        if name_of(line.step) in tried or float(line.result) == 0.0:
             continue
-        fewer = {k: mpmath.mpf(rounded(v, digits - 1)) for k, v in known.items()}
+        tried.add(name_of(line.step))
         if line.step.count:
-            fewer[line.step.count] = mpmath.mpf(line.count)
-        checked += 1
-        try:
-            found = independent(line.step, fewer)
-        except ZeroDivisionError:
-            continue
-        # a half may be rounded either way: it gives no one result
-        ways = {float(rounded(found * (1 + tip), RESULT_DIGITS)) for tip in (mpmath.mpf("-1e-12"), mpmath.mpf("1e-12"))}
-        assert ways != {float(line.result)}, (one.name, line.step.symbol)
-    assert checked > 300
+            continue  # a series tries 200 terms before it gives up; its constants are tried above
+        with pytest.raises(RangeError):
+            show_step(replace(line.step, formula=f"1.01*({line.step.formula})"), TERMS, one.results)
+    assert len(tried) > 100
 
 
 def test_each_step_names_paths_units_and_a_source(solved_duties: tuple[Any, ...]) -> None:
@@ -226,7 +270,6 @@ def test_each_step_names_paths_units_and_a_source(solved_duties: tuple[Any, ...]
             assert set(step.needs) <= set(TERMS)
     _, line = next(lines(solved_duties))
     assert all(
-        path.split(".")[0]
-        in ("point", "engine", "duty", "held_open", "asked", "friction", "speed_factor", "oil_factor")
+        hasattr(type(solved_duties[0].results), path.split(".")[0]) or path.startswith(("asked", "duty", "plant"))
         for path in line.paths.values()
     )

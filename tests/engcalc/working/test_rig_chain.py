@@ -13,7 +13,7 @@ from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.studies.check import check
 from engcalc.studies.checked import Check
-from engcalc.working.chain import worked_with
+from engcalc.working.chapters import worked_with
 from engcalc.working.rig_chain import MEASURED_EFFECTIVENESS, RIG_TERMS, SIZE, STREAMS, RigResults, work_point
 from engcalc.working.shown import Shown, read
 

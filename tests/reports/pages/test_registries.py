@@ -27,6 +27,7 @@ from engcalc.studies.sensitivity import sensitivity
 from engcalc.studies.sizing import size
 from engcalc.studies.sweeps import SweepAxis, margin_map, sweep
 from engcalc.studies.tables import parse_table
+from engcalc.studies.teaching import taught
 from engcalc.units import UnitSystem
 from engcalc.vehicle.earlier import EarlierVisit, measured_runs
 from engcalc.vehicle.moment import RecordMoment
@@ -217,6 +218,7 @@ def subjects(example, proof, causes, least) -> dict[PicturePlace[object], list[o
     return {
         **of_duties,
         Screen.EXCHANGER: [ChosenDuty(check, None) for check in checks],
+        Screen.TEACHING: [taught(case_of("tow-and-track"), 5)],
         Screen.CAUSES: [causes],
         Screen.WARMUP: run,
         Screen.WARMUP_END: run,

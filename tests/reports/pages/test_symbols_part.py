@@ -7,7 +7,8 @@ from typing import Any
 
 from engcalc.words.numbers import capital
 from engcalc.words.reasons import deciding
-from engcalc.working.chain import Results, work
+from engcalc.working.chain import work
+from engcalc.working.results import Results
 from reports.kinds import ReportKind
 from reports.pages.rig import worked_point
 from reports.pages.values import pretty
@@ -18,7 +19,7 @@ def test_every_symbol_of_a_lessons_working_is_explained(
 ) -> None:
     check = example("bench-exchanger").check
     duty = deciding(check)
-    chapters = [*work(Results(duty.duty, duty, check.plant.engine), check.plant.arrangement)]
+    chapters = [*work(Results(duty.duty, duty, check.plant))]
     chapters += [chapter for point in check.rig for chapter in worked_point(check.plant, check.case, point)]
     terms = {term for c in chapters for line in c.lines for term in (*line.inputs.values(), line.result_term)}
     text = " ".join(page_texts(report("bench-exchanger", ReportKind.LESSON)))

@@ -116,6 +116,10 @@ class ReasonField(WordField):
         super().refresh()
         self.set_hint("")
 
+    def name_it(self, label: str) -> None:
+        """Head the list with these words."""
+        self.label.setText(label)
+
 
 class DrivingField(WordField):
     """How it ran, in one word; a log or a schedule of the record tells it better."""
@@ -127,6 +131,14 @@ class DrivingField(WordField):
         told = next((words for key, words in TOLD_BY.items() if text.get(f"evidence.before.{key}")), "")
         if told and not text.typed(self.path):
             self.combo.setItemText(0, told)
+
+
+OF_A_VEHICLE, OF_A_LESSON = "1  Why the vehicle is here", "1  What is wanted"
+
+
+def _has_vehicle(text: CaseText) -> bool:
+    """Whether the case is of a vehicle: every one but a lesson on a bench."""
+    return text.typed("job.reason") != "lesson" or text.typed("vehicle.class") not in (None, "", "bench rig")
 
 
 def part_of(path: str) -> FirstPart:
@@ -148,9 +160,10 @@ class FirstEntries(QFrame):
         column.addWidget(self.title)
         self._note = words("What is not entered counts as typical of the class, and the report says so.", "muted")
         column.addWidget(self._note)
+        self._reason = ReasonField(binding, "job.reason", OF_A_VEHICLE)
         self.grid = FieldGrid(
             [
-                ReasonField(binding, "job.reason", "1  Why the vehicle is here"),
+                self._reason,
                 ToldField(binding, "job.told"),
                 ChoiceField(binding, "job.coolant_lost_at", LOST_SHORT, "Lost at"),
                 ChoiceField(binding, "job.onset", {"sudden": "suddenly", "creeping": "slowly"}, "Came"),
@@ -178,6 +191,7 @@ class FirstEntries(QFrame):
         text = self._binding.document.text
         complaint = text.typed("job.reason") not in WITHOUT_COMPLAINT
         self.title.setText(TITLES[self._part] if complaint else "What it is for")
+        self._reason.name_it(OF_A_VEHICLE if _has_vehicle(text) else OF_A_LESSON)
         self._note.setVisible(self._part is not FirstPart.READINGS)  # it is said once, where a job begins
         bench = text.typed("vehicle.class") == "bench rig"
         asked = [path for path in ASKED_ALWAYS if not (bench and path in OF_AN_ENGINE)]

@@ -168,8 +168,10 @@ def sheets(_now: Standing) -> StepState:
 
 
 def charts_view(now: Standing) -> str:
-    """A bench has its charts in its own view; the points of a radiator's rig stand with the verdict."""
-    return "Bench" if now.check is not None and now.check.bench is not None else "Verdict"
+    """A bench has its charts in its own view, a duty under Charts; the points of a radiator's rig with the verdict."""
+    if now.check is not None and now.check.bench is not None:
+        return "Bench"
+    return "Charts" if now.check is not None and now.check.duties and not now.check.rig else "Verdict"
 
 
 def worked(now: Standing) -> StepState:

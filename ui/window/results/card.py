@@ -63,9 +63,14 @@ class PlaceCards(Generic[S]):
         self._entries = pictures_at(place)
         self.cards = tuple(PictureCard(entry.title + behind, parent) for entry in self._entries)
 
-    def show_pictures(self, subject: S, system: UnitSystem) -> None:
-        """Draw what is to be drawn of ``subject``; a picture that has nothing to show takes no room."""
+    def show_pictures(self, subject: S, system: UnitSystem, *, in_sight_only: bool = False) -> None:
+        """Draw what is to be drawn of ``subject``; a picture that has nothing to show takes no room.
+
+        ``in_sight_only`` leaves those that are scrolled out of sight as they are, while a hand moves something.
+        """
         for entry, card in zip(self._entries, self.cards, strict=True):
+            if in_sight_only and card.visibleRegion().isEmpty():
+                continue
             plot = entry.build(subject, system) if entry.screen_if(subject) else None
             card.show_plot(plot, entry.instead(subject))
 

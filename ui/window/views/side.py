@@ -73,6 +73,12 @@ def _bench(context: Context) -> View:
     return BenchView(context)
 
 
+def _charts(context: Context) -> View:
+    from ui.window.views.charts.view import ChartsView
+
+    return ChartsView(context)
+
+
 def _sheets(context: Context) -> View:
     from ui.window.views.bench.sheets import SheetsView
 
@@ -86,6 +92,7 @@ VIEWS: dict[str, Callable[[Context], View]] = {
     "Refill": _refill,
     "Before/after": _proof,
     "Bench": _bench,
+    "Charts": _charts,
     "Sheets": _sheets,
     "Working": _working,
     "Paper": _paper,

@@ -20,7 +20,7 @@ from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.table import TableText, TableView
 from ui.window.rhythm import BESIDE_A_BAR, em, sideways, upright
 from ui.window.scrolled import Page, scrolled
-from ui.window.views.bench.sliders import ProblemSliders
+from ui.window.views.sliders import CaseSliders, numbers_of_problem
 from ui.window.views.view import NO_CASE, Context, View, column
 
 TABLES = "Tables (*.csv *.tsv *.txt);;All files (*)"
@@ -44,8 +44,9 @@ class BenchView(View):
         self.table.setLineWrapMode(QPlainTextEdit.LineWrapMode.NoWrap)
         self.table.setFixedHeight(8 * em())
         self.wrong = words("", "error")
-        self.sliders = ProblemSliders(context.document)
+        self.sliders = CaseSliders(context.document, "Problem 1")
         self.sliders.moved.connect(self.refresh)
+        self.sliders.rested.connect(self.refresh)
         self.pictures = PlaceCards(Screen.EXCHANGER, self)
         self._results = [self._result(i) for i in range(MOST_TABLES)]
         self._filled_with = ""
@@ -145,7 +146,7 @@ class BenchView(View):
             self._show_nothing()
             return
         self.line.setText(self.context.behind)
-        self.sliders.show_problem(case, self.context.system)
+        self.sliders.show_numbers(numbers_of_problem(case), self.context.system)
         self._slid.setVisible(bool(self.sliders.rows))
         self._show(case)
 

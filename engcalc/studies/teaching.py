@@ -1,0 +1,314 @@
+"""What the charts of a lesson are drawn from: one duty's point and the curves that meet in it.
+
+Only what is drawn is computed, so that a chart follows a hand that moves an input: the operating point, the curves of
+fan, pump and their ways, temperatures through the radiator, a lumped warm-up, and what common approximations cost.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from itertools import pairwise
+
+import numpy as np
+
+from engcalc.case.case import Case
+from engcalc.case.conditions import conditions_of
+from engcalc.components.core import CoreResult, air_total_loss, evaluate
+from engcalc.components.exchanger import Arrangement, effectiveness
+from engcalc.components.fan import FanSide, fan_pressure, speed_ratio
+from engcalc.components.pump import head_factors, pump_speed
+from engcalc.components.thermostat import bypass_passage, passage
+from engcalc.properties.air import air_state, density, pressure_at_altitude
+from engcalc.studies.checked import DutyCheck
+from engcalc.system.airflow import GRAVITY
+from engcalc.system.balance import Setting, balance, held_at, prepare_setting
+from engcalc.system.operating_point import solve
+from engcalc.system.plant import Plant, prepare
+from engcalc.units import Array
+
+CURVE_POINTS = 41
+CELLS = 48  # of the core's face each way, where temperatures through it are found; the mean outlet within 0.2 %
+MOST_SIZE = 15.0  # -, UA over either capacity rate: beyond, all is over within a few cells
+WARM_POINTS = 121
+ALL_BUT = 0.01  # -, of the way to the settled temperature, where a lumped warm-up ends
+ROOM = 293.15  # K; properties "of the table's room temperature"; common practice
+READ_F = 0.02  # -; to which a chart of F is read; common practice, no source
+
+
+@dataclass(frozen=True, eq=False)
+class MeetingCurves:
+    """A machine's pressure over its flow and the way's, and the point where both meet (flow m3/s, pressure Pa)."""
+
+    flow: Array
+    machine: Array
+    way_flow: Array
+    way: Array
+    point: tuple[float, float]
+
+
+@dataclass(frozen=True, eq=False)
+class AlongCore:
+    """Temperatures [K] through the radiator from the coolant's inlet on: coolant and the air that leaves there."""
+
+    share: Array  # -, of the coolant's way
+    coolant: Array
+    air_out: Array
+    air_in: float
+
+
+@dataclass(frozen=True, eq=False)
+class LumpedWarmup:
+    """A lump of metal and coolant that warms in a duty's heat [s, K]; its time constant at the end."""
+
+    seconds: Array
+    T: Array
+    opening: Array  # -, of the valve
+    capacity: float  # J/K
+    time_constant: float  # s, about the settled temperature: capacity over the slope of the heat balance
+
+
+class Shortcut(StrEnum):
+    """A common way that is shorter than the exact one."""
+
+    ONE_TERM = "one_term"
+    ROOM_PROPERTIES = "room_properties"
+    WITHOUT_F = "without_f"
+    READ_F = "read_f"
+
+
+@dataclass(frozen=True)
+class ShortcutCost:
+    """The heat [W] that a short way gives at the same flows and inlets, and its error [-]."""
+
+    by: Shortcut
+    heat: float
+    error: float
+
+
+@dataclass(frozen=True, eq=False)
+class Taught:
+    """One duty of a case, solved for the charts of a lesson."""
+
+    plant: Plant
+    setting: Setting
+    duty: DutyCheck
+
+    @property
+    def solved(self) -> bool:
+        """Whether it has a steady state."""
+        return bool(self.duty.point.solved[0])
+
+    @property
+    def core(self) -> CoreResult:
+        """The radiator in the duty."""
+        return self.duty.point.core
+
+
+def taught(case: Case, index: int) -> Taught:
+    """The duty of a case at ``index``, solved. Raises RangeError for a core that cannot be built."""
+    plant, asked = prepare(case), case.duties[index]
+    conditions = conditions_of((asked,))
+    point = solve(plant, conditions)
+    own_limit = case.limits.coolant_limit if asked.limit is None else asked.limit
+    duty = DutyCheck(
+        index=index,
+        name=asked.name or f"duty {index + 1}",
+        duty=asked,
+        point=point,
+        healthy=point,
+        held_open=point,
+        verdict=None,
+        findings=(),
+        limit=min(float(own_limit[0]), float(point.boiling[0])),
+        margin=None,
+        boiling_margin=None,
+        air_to_boil=None,
+        limiting_ambient=None,
+        holds_probability=None,
+        spread_low=None,
+        spread_high=None,
+        peak=None,
+        start=None,
+        end=None,
+        time_to_limit=None,
+    )
+    return Taught(plant, prepare_setting(plant, conditions), duty)
+
+
+def fan_and_way(found: Taught) -> MeetingCurves | None:
+    """The fan's curve against what ram leaves of the way's, over the flow of all fans.
+
+    Air as warm behind the core as in the duty. None where no fan turns, where the air's velocity was given or where a
+    shutter moves.
+    """
+    airway, setting, point = found.plant.airway, found.setting, found.duty.point
+    fan, air = airway.fan, setting.air.fluid
+    turns = float(point.fan_speed[0]) > 0.0 and float(fan.blows[0]) > 0.0
+    if (
+        not found.solved
+        or bool(point.cycles[0])
+        or not turns
+        or airway.shutter is not None
+        or np.isfinite(setting.conditions.air_velocity)[0]
+    ):
+        return None
+    hotter = float((point.air_out / point.air_in)[0])
+    puller = fan.side is FanSide.PULLER
+    count, share = max(float(fan.count[0]), 1.0), float(airway.coverage[0])
+    per_velocity = float(airway.face[0]) * share * (hotter if puller else 1.0)  # m3/s of all fans for 1 m/s
+    ratio = speed_ratio(fan, point.engine_speed, point.fan_speed)
+    at = float(point.fan_flow[0])
+    flow = np.linspace(0.0, max(1.25 * at, 1.05 * count * float(fan.free_flow[0] * ratio[0])), CURVE_POINTS)
+    rho_fan = air.rho / hotter if puller else air.rho
+    velocity = np.maximum(flow / per_velocity, 1e-6)
+    losses = 0.5 * air.rho * (airway.zeta + airway.zeta_exit * hotter) * velocity**2
+    core = air_total_loss(found.plant.core, velocity, air, hotter)
+    draught = air.rho * (1.0 - 1.0 / hotter) * GRAVITY * airway.height / 2.0
+    return MeetingCurves(
+        flow,
+        fan_pressure(fan, flow / count, ratio, rho_fan),
+        flow,
+        np.asarray(losses + core - point.ram_pressure - draught),
+        (at, float(point.fan_pressure[0])),
+    )
+
+
+def pump_and_circuit(found: Taught) -> MeetingCurves | None:
+    """The pump's curve against the circuit's, over the coolant through the engine; None where its flow was given."""
+    circuit, point = found.plant.circuit, found.duty.point
+    if not found.solved or float(point.pump_head[0]) <= 0.0:
+        return None
+    coolant = point.core.flows.coolant
+    H, c = (float(x[0]) for x in head_factors(circuit.pump, pump_speed(circuit.pump, point.engine_speed), coolant.rho))
+    P = np.linspace(0.0, H, CURVE_POINTS) ** 2 / H  # closer where little flows
+    through = _through_branches(found, P)
+    at = float((point.coolant_mass_flow / point.coolant_density)[0])
+    jacket = circuit.a_jacket * coolant.mu * through + circuit.b_jacket * coolant.rho * through**2
+    flow = np.linspace(0.0, float(np.sqrt(H / c)) if c > 0.0 else 1.5 * at, CURVE_POINTS)
+    inside = through <= flow[-1]
+    return MeetingCurves(
+        flow, H - c * flow**2, through[inside], np.asarray(P + jacket)[inside], (at, float(point.pump_head[0]))
+    )
+
+
+def _through_branches(found: Taught, P: Array) -> Array:
+    """Coolant [m3/s] through all branches at a pressure across them [Pa], the valve as it stands in the duty."""
+    circuit, point = found.plant.circuit, found.duty.point
+    coolant = point.core.flows.coolant
+    valve, other = passage(circuit.valve, point.opening), bypass_passage(circuit.valve, point.opening)
+    rows = (
+        (circuit.a[0], circuit.b[0] + circuit.b_valve / valve**2, circuit.there[0]),
+        _narrowed(circuit.a[1], circuit.b[1], circuit.there[1], circuit.heater_valve),
+        _narrowed(circuit.a[2], circuit.b[2], circuit.there[2], other),
+    )
+    total = np.zeros_like(P)
+    for a, b, there in rows:
+        A, B = a * coolant.mu, b * coolant.rho
+        total = total + there * 2.0 * P / (A + np.sqrt(A**2 + 4.0 * B * P) + 1e-300)
+    return total
+
+
+def _narrowed(a: Array, b: Array, there: Array, open_: Array) -> tuple[Array, Array, Array]:
+    """A branch behind a tap that stands open so far [-]."""
+    narrow = np.maximum(open_, 1e-6)
+    return a / narrow, b / narrow**2, there * (open_ > 0.0)
+
+
+def along_core(found: Taught) -> AlongCore | None:
+    """Temperatures through a radiator of one pass with both streams unmixed; None of any other.
+
+    Nusselt's equations dT_c/dx = -NTU_c (T_c - T_a), dT_a/dy = NTU_a (T_c - T_a) on a grid, x along the tubes and y
+    along the air, each cell with the mean of its edges.
+    """
+    core = found.core
+    one = float(core.exchange.passes[0]) == 1.0
+    if not found.solved or not one or found.plant.arrangement is not Arrangement.BOTH_UNMIXED or core.UA[0] <= 0.0:
+        return None
+    if max(float((core.UA / C)[0]) for C in (core.exchange.C_hot, core.exchange.C_cold)) > MOST_SIZE:
+        return None
+    n = CELLS
+    a = float((core.UA / core.exchange.C_hot)[0]) / n
+    b = float((core.UA / core.exchange.C_cold)[0]) / n
+    # of a cell: hot_out = hot - a d, cold_out = cold + b d, d the mean difference of both edges
+    factor = 1.0 / (1.0 + 0.5 * (a + b))
+    coolant, air_out = [1.0], []
+    hot = [1.0] * n  # coolant by layers along the air, as a share of the inlet difference
+    for _ in range(n):
+        cold = 0.0
+        for layer in range(n):
+            d = (hot[layer] - cold) * factor
+            hot[layer] -= a * d
+            cold += b * d
+        coolant.append(sum(hot) / n)
+        air_out.append(cold)
+    T_ai, over = float(core.flows.T_air_in[0]), float((core.flows.T_coolant_in - core.flows.T_air_in)[0])
+    leaving = np.array([air_out[0], *(0.5 * (p + q) for p, q in pairwise(air_out)), air_out[-1]])
+    return AlongCore(np.linspace(0.0, 1.0, n + 1), T_ai + over * np.array(coolant), T_ai + over * leaving, T_ai)
+
+
+def lumped_warmup(found: Taught) -> LumpedWarmup | None:
+    """Metal and coolant as one lump, from ambient to 1 % short of the settled temperature; None without a settled one.
+
+    C dT/dt = heat left over at T, the engine's own balance; the integral of C/heat over T gives the time. The fan runs
+    as in the settled duty.
+    """
+    setting, point, plant = found.setting, found.duty.point, found.plant
+    start, end = float(setting.conditions.ambient[0]), float(point.wax[0])
+    if not found.solved or not end - start > 1.0:
+        return None
+    share = np.linspace(0.0, 1.0 - ALL_BUT, WARM_POINTS) ** 0.8
+    T = start + (end - start) * share * (1.0 - ALL_BUT) / share[-1]
+    held = None if plant.airway.fan.drive.follows else held_at(setting, point.fan_speed)
+    state = balance(setting, T[:, None], held)
+    surplus = np.asarray(state.residual).reshape(-1)
+    if (surplus <= 0.0).any():
+        return None
+    fluid = plant.coolant.state(np.full(1, end))
+    capacity = float((plant.metal_capacity + plant.coolant_volume * fluid.rho * fluid.cp)[0])
+    slowness = capacity / surplus
+    steps = 0.5 * (slowness[1:] + slowness[:-1]) * np.diff(T)
+    slope = float((surplus[-1]) / (end - T[-1]))
+    opening = np.broadcast_to(state.opening, T[:, None].shape).reshape(-1)
+    return LumpedWarmup(np.concatenate(([0.0], np.cumsum(steps))), T, opening, capacity, capacity / slope)
+
+
+def shortcuts(found: Taught) -> tuple[ShortcutCost, ...]:
+    """What each common approximation makes of the radiator's heat, at the same flows and inlets."""
+    core = found.core
+    exact = float(core.Q[0])
+    if not found.solved or exact <= 0.0:
+        return ()
+    one_pass = float(core.exchange.passes[0]) == 1.0
+    costs = {Shortcut.ROOM_PROPERTIES: float(_at_room(found).Q[0])}
+    if one_pass and found.plant.arrangement is Arrangement.BOTH_UNMIXED:
+        one_term = effectiveness(core.exchange.NTU, core.exchange.Cr, Arrangement.BOTH_UNMIXED_APPROXIMATION)
+        costs[Shortcut.ONE_TERM] = exact * float((one_term / core.exchange.effectiveness)[0])
+    difference = _counterflow_difference(core)
+    if difference > 0.0:
+        straight = float(core.UA[0]) * difference
+        F = exact / straight
+        costs[Shortcut.WITHOUT_F] = straight
+        costs[Shortcut.READ_F] = straight * READ_F * round(F / READ_F)
+    return tuple(ShortcutCost(by, costs[by], costs[by] / exact - 1.0) for by in Shortcut if by in costs)
+
+
+def _counterflow_difference(core: CoreResult) -> float:
+    """Logarithmic mean temperature difference [K] of the exact outlets, as in counterflow."""
+    e, flows = core.exchange, core.flows
+    near = float((flows.T_coolant_in - e.T_cold_out)[0])
+    far = float((e.T_hot_out - flows.T_air_in)[0])
+    if min(near, far) <= 0.0:
+        return 0.0
+    return near if abs(near - far) < 1e-9 * near else (near - far) / float(np.log(near / far))
+
+
+def _at_room(found: Taught) -> CoreResult:
+    """The radiator with both fluids' properties at 20 degC, the flows by mass as they are."""
+    flows, ambient = found.core.flows, found.setting.conditions
+    T, p = np.full(1, ROOM), pressure_at_altitude(ambient.altitude)
+    W = found.setting.air.W
+    still_rho = density(ambient.ambient, p, W)
+    air = air_state(T, p, W)
+    changed = replace(flows, air=replace(air, rho=still_rho), coolant=found.plant.coolant.state(T))
+    return evaluate(found.plant.core, changed, found.plant.arrangement, found.plant.ua_scale)

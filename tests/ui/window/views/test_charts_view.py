@@ -1,0 +1,98 @@
+"""The charts of a duty in the window: a slider moves the point by hand and by key, and undo takes the stroke back."""
+
+from __future__ import annotations
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication
+
+from engcalc.words.teaching_words import NO_DUTY
+from reports.plots.describe import Chart
+from ui.window.views.charts.view import SLID, ChartsView
+
+HILL = "Hill, 7 % at 80 km/h"
+
+
+@pytest.fixture
+def view(show, context_of) -> ChartsView:
+    found = show(ChartsView(context_of("tow-and-track")))
+    found.duty.setCurrentText(HILL)
+    return found
+
+
+def point_of(view: ChartsView) -> tuple[float, float]:
+    plot = view.pictures.cards[0].view.plot
+    assert isinstance(plot, Chart)
+    (spot,) = plot.spots
+    return spot.x, spot.y
+
+
+def row(view: ChartsView, end: str):
+    return next(one for one in view.sliders.rows if one.path.endswith(end))
+
+
+def test_every_chart_of_a_duty_on_the_road_is_drawn(view):
+    assert all(card.view.plot is not None for card in view.pictures.cards)
+    assert len(view.pictures.cards) == 7
+    assert len(view.sliders.rows) == len(SLID) - 2  # neither air velocity nor coolant flow was given
+    assert view.table.model().rowCount() == 5
+
+
+def test_the_point_moves_while_the_hand_does_and_undo_takes_the_stroke_back(view):
+    document, before = view.context.document, point_of(view)
+    slider = row(view, "pump_flow").slider
+    slider.setSliderDown(True)
+    seen = []
+    for place in range(slider.value() + 1, slider.value() + 6):
+        slider.setValue(place)
+        seen.append(point_of(view))
+    slider.setSliderDown(False)
+    assert len({before, *seen}) == 6, "each place of the slider has a point of its own"
+    document.undo()
+    view.refresh()
+    assert point_of(view) == before
+
+
+def test_the_arrow_keys_move_the_point_and_a_stroke_is_one_step(view, qtbot):
+    document, before = view.context.document, point_of(view)
+    slider = row(view, "core_height").slider
+    slider.setFocus()
+    place = slider.value()
+    qtbot.keyPress(slider, Qt.Key.Key_Right)
+    qtbot.keyPress(slider, Qt.Key.Key_Right)
+    assert slider.is_held
+    assert point_of(view) != before
+    qtbot.keyRelease(slider, Qt.Key.Key_Right)
+    assert (slider.is_held, slider.value()) == (False, place + 2)
+    first = point_of(view)
+    qtbot.keyClick(slider, Qt.Key.Key_PageUp)
+    assert slider.value() == place + 12
+    document.undo()
+    view.refresh()
+    assert point_of(view) == pytest.approx(first, rel=1e-3)
+    document.undo()
+    view.refresh()
+    assert point_of(view) == before
+    assert slider.value() == place
+
+
+def test_a_bench_without_a_duty_says_where_its_charts_are(show, context_of):
+    found = show(ChartsView(context_of("double-pipe")))
+    assert found.line.text() == NO_DUTY
+    assert not any(card.isVisible() for card in found.pictures.cards)
+
+
+def test_a_move_of_the_slider_to_its_paint(view, benchmark):
+    """Aim: 50 ms on a quiet machine, from the slider's new place to everything painted."""
+    slider = row(view, "ambient").slider
+    slider.setSliderDown(True)
+    places = iter(range(slider.value() + 1, 200))
+
+    def move() -> None:
+        slider.setValue(next(places))
+        QApplication.processEvents()
+
+    before = point_of(view)
+    benchmark.pedantic(move, rounds=30, iterations=1)
+    slider.setSliderDown(False)
+    assert point_of(view) != before

@@ -1,0 +1,145 @@
+"""Sliders of a case's numbers: a move is an edit of the case, a stroke of hand or key one step for undo."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QLabel, QWidget
+
+from engcalc.case.bench_rules import PROBLEM_NUMBERS
+from engcalc.case.case import Case
+from engcalc.case.catalogue import entry
+from engcalc.units import UnitSystem, plain_number, show, to_unit, unit_for
+from ui.document import Document
+from ui.window.plain import plain_label
+from ui.window.rhythm import gridded
+from ui.window.still_combo import StillSlider
+
+STEPS = 200  # of a slider, end to end
+SPAN = 30.0  # K that a temperature may be moved either way; common practice, no source
+FACTOR = 3.0  # by which any other number may be moved either way; common practice, no source
+TEMPERATURE = "temperature"
+
+
+@dataclass(frozen=True)
+class SlidNumber:
+    """A number that may be slid: its place in the case, its kind, the number and the ends of its slider [SI]."""
+
+    path: str
+    kind: str
+    number: float
+    low: float
+    high: float
+    evenly: bool  # by equal steps; else by equal factors
+
+    def at(self, place: int) -> float:
+        """The number [SI] at a place of the slider."""
+        share = place / STEPS
+        if self.evenly:
+            return self.low + share * (self.high - self.low)
+        return float(self.low * (self.high / self.low) ** share)
+
+    def place_of(self, number: float) -> int:
+        """The place of the slider nearest to a number [SI]; at an end where it lies beyond."""
+        inside = min(max(number, self.low), self.high)
+        return min(range(STEPS + 1), key=lambda place: abs(self.at(place) - inside))
+
+
+def numbers_of_problem(case: Case) -> tuple[SlidNumber, ...]:
+    """What the first problem of a bench gives."""
+    found = []
+    for name in PROBLEM_NUMBERS if case.problems else ():
+        value = getattr(case.problems[0], name)
+        if value is None:
+            continue
+        path, number = f"problems[0].{name}", float(value[0])
+        kind = case.given[path].kind
+        evenly = kind == TEMPERATURE
+        low, high = (number - SPAN, number + SPAN) if evenly else (number / FACTOR, number * FACTOR)
+        found.append(SlidNumber(path, kind, number, low, high, evenly))
+    return tuple(found)
+
+
+@dataclass
+class SliderRow:
+    """A number with its slider and the label that tells it."""
+
+    slid: SlidNumber
+    slider: StillSlider
+    value: QLabel
+
+    @property
+    def path(self) -> str:
+        """The number's place in the case."""
+        return self.slid.path
+
+
+class CaseSliders(QWidget):
+    """Some numbers of the case, one slider each. ``name`` begins what a screen reader says of each."""
+
+    moved = Signal()
+    rested = Signal()  # the hand has let go
+
+    def __init__(self, document: Document, name: str) -> None:
+        super().__init__()
+        self._document, self._name = document, name
+        self.rows: list[SliderRow] = []
+        self._grid = gridded(self)
+        self._grid.setColumnStretch(1, 1)
+        self._system = UnitSystem.SI
+
+    def show_numbers(self, numbers: Sequence[SlidNumber], system: UnitSystem) -> None:
+        """Follow the case: rows are made anew only when there are other numbers."""
+        self._system = system
+        if [(row.path, row.slid.kind) for row in self.rows] != [(one.path, one.kind) for one in numbers]:
+            self._make(numbers)
+        for row, now in zip(self.rows, numbers, strict=True):
+            row.slider.blockSignals(True)
+            if not row.slider.is_held and abs(row.slid.at(row.slider.value()) - now.number) > 1e-3 * abs(now.number):
+                row.slider.setValue(row.slid.place_of(now.number))
+            row.slider.blockSignals(False)
+            row.value.setText(show(now.number, now.kind, system, 4))
+
+    @property
+    def is_moving(self) -> bool:
+        """Whether a hand or a key holds one of them."""
+        return any(row.slider.is_held for row in self.rows)
+
+    def _make(self, numbers: Sequence[SlidNumber]) -> None:
+        while self._grid.count():
+            item = self._grid.takeAt(0)
+            widget = item.widget() if item is not None else None
+            if widget is not None:
+                widget.hide()
+                widget.deleteLater()
+        self.rows = [self._row(i, one) for i, one in enumerate(numbers)]
+
+    def _row(self, at: int, slid: SlidNumber) -> SliderRow:
+        label = entry(slid.path).input.label
+        slider = StillSlider(self)
+        slider.setRange(0, STEPS)
+        slider.setAccessibleName(f"{self._name}: {label}")
+        value = plain_label(parent=self)
+        row = SliderRow(slid, slider, value)
+        slider.setValue(slid.place_of(slid.number))
+        slider.valueChanged.connect(lambda place: self._slide(row, place))
+        slider.rested.connect(self._release)
+        for column, widget in enumerate((plain_label(label, parent=self), slider, value)):
+            self._grid.addWidget(widget, at, column)
+        return row
+
+    def _release(self) -> None:
+        """The hand lets go: what is moved next is a step of its own."""
+        self._document.end_step()
+        self.rested.emit()
+
+    def _slide(self, row: SliderRow, place: int) -> None:
+        """Put the number at the slider's place into the case."""
+        kind = row.slid.kind
+        unit = unit_for(kind, self._system)
+        number = to_unit(row.slid.at(place), unit, kind)
+        digits = plain_number(number, 4, tenths=kind == TEMPERATURE)
+        self._document.edit(row.path, f"{digits} {unit}".strip())
+        self.moved.emit()
