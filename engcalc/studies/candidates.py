@@ -23,7 +23,6 @@ from engcalc.verdict import Finding
 
 MOST = 6
 """Parts that are laid side by side."""
-MEMBERS = 200  # of a check, as everywhere
 
 
 @dataclass(frozen=True, eq=False)
@@ -154,7 +153,7 @@ def _candidate(text: CaseText, case: Case, part: CataloguePart | None) -> Candid
         resolved = resolve(changed)
         if not isinstance(resolved, Case):
             return Candidate(part, None, None, (), resolved.faults)
-        checked = check(resolved, members=MEMBERS)
+        checked = check(resolved)
     except InputError as error:  # a core that cannot be built, an item of a list that is not there
         return Candidate(part, None, None, (), error.faults)
     return Candidate(part, changed, checked, tuple(_duty(checked, duty) for duty in checked.duties))
