@@ -16,6 +16,7 @@ from engcalc.errors import Cancelled, InputError, InputFault
 from engcalc.studies.check import check
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.core_builds import RATED_POINT, with_circuit_kept, with_old_scale
+from engcalc.studies.heat_points import HeatFit
 from engcalc.studies.members import Progress, Stop
 from engcalc.studies.tables import CataloguePart, notes_of
 from engcalc.studies.what_limits import what_limits
@@ -23,7 +24,6 @@ from engcalc.verdict import Finding
 
 MOST = 6
 """Parts that are laid side by side."""
-MEMBERS = 200  # of a check, as everywhere
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,7 +51,8 @@ class PartDuty:
 class Candidate:
     """One part in the case; ``part`` is None of the case as it is.
 
-    ``text`` and ``checked`` are None where the part does not go into this case, and ``why_not`` says why.
+    ``text`` and ``checked`` are None where the part does not go into this case, and ``why_not`` says why. ``heat`` is
+    the factor through a core's points of heat.
     """
 
     part: CataloguePart | None
@@ -59,6 +60,7 @@ class Candidate:
     checked: Check | None
     duties: tuple[PartDuty, ...]
     why_not: tuple[InputFault, ...] = ()
+    heat: HeatFit | None = None
 
     @property
     def least_probability(self) -> float | None:
@@ -125,6 +127,8 @@ def _of_the_old_part(typed: Mapping[str, str]) -> Iterator[str]:
     """Inputs that described the part which goes out and say nothing of the new one."""
     if "airflow.fan_free_flow" in typed:
         yield from (path for path in ("airflow.fan_power", "airflow.fan_diameter") if path not in typed)
+    if "radiator.ua_scale" in typed:
+        yield from (f"radiator.{name}" for name in RATED_POINT if f"radiator.{name}" not in typed)
     if "radiator.rated_heat" in typed and "radiator.ua_scale" not in typed:
         yield "radiator.ua_scale"
     if "radiator.core_depth" in typed and "radiator.tube_width" not in typed:
@@ -154,10 +158,11 @@ def _candidate(text: CaseText, case: Case, part: CataloguePart | None) -> Candid
         resolved = resolve(changed)
         if not isinstance(resolved, Case):
             return Candidate(part, None, None, (), resolved.faults)
-        checked = check(resolved, members=MEMBERS)
+        checked = check(resolved)
     except InputError as error:  # a core that cannot be built, an item of a list that is not there
         return Candidate(part, None, None, (), error.faults)
-    return Candidate(part, changed, checked, tuple(_duty(checked, duty) for duty in checked.duties))
+    fit = None if part is None else part.heat_fit_in(case)
+    return Candidate(part, changed, checked, tuple(_duty(checked, duty) for duty in checked.duties), heat=fit)
 
 
 def _duty(checked: Check, duty: DutyCheck) -> PartDuty:

@@ -10,7 +10,7 @@ its own control is held on as well: what regulates has no place in air-to-boil.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -22,19 +22,31 @@ from engcalc.properties.coolant import Base, freezing_point
 from engcalc.studies.check_findings import duty_findings, outside_validity, whole_findings
 from engcalc.studies.check_run import CheckPoints, CheckRun
 from engcalc.studies.checked import Check, DutyCheck, check_of_bench, verdict_of, with_bench
-from engcalc.studies.course import DutiesInTime, duration_of, limited_in_time, timed
+from engcalc.studies.course import duration_of, limited_in_time, timed
 from engcalc.studies.cycle import courses
+from engcalc.studies.duty_model import (
+    MEMBERS,
+    DutyOdds,
+    coolant_limits,
+    first_look,
+    hunting_where_it_regulates,
+    model_of,
+    second_look,
+    spread_of,
+    sure_enough,
+    swing_over,
+)
 from engcalc.studies.healthy_valve import has_valve, healthy_valve, is_healthy, with_healthy_members
 from engcalc.studies.limits import Found, LimitingAmbient, air_to_boil, excess, limiting_ambient
-from engcalc.studies.members import member, some_members
+from engcalc.studies.members import member
 from engcalc.studies.refill_check import check_refill, is_entered
 from engcalc.studies.rig import check_rig
 from engcalc.studies.seen import seen_findings
-from engcalc.studies.uncertainty import Drawn, Spread, draw, spread
+from engcalc.studies.uncertainty import draw
 from engcalc.system.operating_point import solve
-from engcalc.system.plant import Plant, prepare
-from engcalc.system.state import REGIMES, STATUSES, OperatingPoint, Regime, Status
-from engcalc.system.valve_cycle import Hunting, hunting
+from engcalc.system.plant import prepare
+from engcalc.system.state import REGIMES, STATUSES, OperatingPoint, Status
+from engcalc.system.valve_cycle import Hunting
 from engcalc.units import Array
 from engcalc.verdict import (
     DutyFacts,
@@ -48,14 +60,15 @@ from engcalc.verdict import (
 def check(
     case: Case,
     *,
-    members: int = 200,
+    members: int = MEMBERS,
     seed: int = 1,
     progress: Callable[[float], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
 ) -> Check:
     """Check every duty of a case.
 
-    ``members`` 0 leaves the uncertainty out (for every key press); ``progress`` is told 0 to 1; where ``cancelled``
+    ``members`` 0 leaves the uncertainty out (for every key press); with fewer than ``MEMBERS`` the chances are those of
+    a first look. ``progress`` is told 0 to 1; where ``cancelled``
     comes true, Cancelled is raised. An exchanger on a bench without duties has none of a vehicle's. RangeError for a
     core that cannot be built.
     """
@@ -69,7 +82,7 @@ def check(
     run.reached(0.3)
     ambients = _limiting(run, answers, in_time)
     run.reached(0.6)
-    odds = _spread(run, answers) if members else None
+    odds = _odds(run, answers) if members else None
     run.reached(0.9)
     duties = tuple(_duty(run, answers, in_time.get(i), ambients, odds, i) for i in range(len(case.duties)))
     rig = check_rig(case, run.plant)
@@ -89,12 +102,6 @@ def check(
         check_refill(case) if is_entered(case) else None,
     )
     return with_bench(found)
-
-
-def coolant_limits(case: Case) -> Array:
-    """The coolant limit of each duty [K]: its own or the case's."""
-    common = float(case.limits.coolant_limit[0])
-    return np.array([common if d.limit is None else float(d.limit[0]) for d in case.duties])
 
 
 def _answers(run: CheckRun) -> CheckPoints:
@@ -129,18 +136,14 @@ def _with_hunting(run: CheckRun, answers: CheckPoints) -> CheckPoints:
     own, with_healthy_valve = [], []
     for i, (point, healthy) in enumerate(zip(answers.nominal, answers.healthy, strict=True)):
         one = run.conditions.taken(slice(i, i + 1))
-        asked = run.case.duties[i].duration is None and _regulates(point)
-        found = hunting(run.plant, one) if asked else None
+        in_time = run.case.duties[i].duration is not None
+        found = hunting_where_it_regulates(run.plant, one, point, in_time)
         own.append(found)
         if found is not None and not bool(point.opening[0] == healthy.opening[0]):
             exchanged = prepare(with_values(run.case, healthy_valve(run.case)))
-            found = hunting(exchanged, one) if _regulates(healthy) else None
+            found = hunting_where_it_regulates(exchanged, one, healthy, in_time)
         with_healthy_valve.append(found)
     return replace(answers, hunting=tuple(own), healthy_hunting=tuple(with_healthy_valve))
-
-
-def _regulates(point: OperatingPoint) -> bool:
-    return bool(point.solved[0]) and REGIMES[int(point.regime[0])] is Regime.REGULATING
 
 
 def _limiting(run: CheckRun, answers: CheckPoints, in_time: dict[int, InTime]) -> LimitingAmbient:
@@ -194,58 +197,42 @@ def _in_time(run: CheckRun, answers: CheckPoints) -> dict[int, InTime]:
     }
 
 
-def _spread(run: CheckRun, answers: CheckPoints) -> Spread:
-    """Odds and spread of every duty; what a hunting valve swings over where it would stand comes on top."""
-    over = np.array(
-        [
-            0.0 if found is None else found.high - float(point.peak[0])
-            for found, point in zip(answers.hunting, answers.nominal, strict=True)
-        ]
-    )
-    found = _spread_of_points(run, run.limits - over)
-    return replace(found, low=found.low + over, high=found.high + over, peak=found.peak + over[:, None])
+def _odds(run: CheckRun, answers: CheckPoints) -> tuple[DutyOdds, ...]:
+    """Chance and spread of every duty: a first look at the usual members, a second where that does not say it clearly.
 
-
-def _spread_of_points(run: CheckRun, limits: Array) -> Spread:
-    return spread_of(run.case, draw(run.case, run.conditions, run.members, run.seed), limits)
-
-
-def spread_of(
-    case: Case, drawn: Drawn, limits: Array, solver: Callable[[Drawn], OperatingPoint] | None = None
-) -> Spread:
-    """What a drawn ensemble says of the duties of a case; ``limits`` [K] by duty. Those in time count by their peak.
-
-    ``solver`` takes the place of :func:`solve_drawn` where someone else wants the points too.
+    What a hunting valve swings over where it would stand comes on top. Fewer members than usual are a quick look only.
     """
-    solver = solve_drawn if solver is None else solver
-    of = limited_in_time(case.duties)
-    if not of:
-        return spread(drawn, limits, solver)
-    asked = DutiesInTime(
-        case.duties,
-        drawn.conditions,
-        drawn.members,
-        np.repeat(limits, drawn.members),
-        lambda which: _scaled(prepare(some_members(drawn.case, which)), drawn.UA_factor[which]),
-        one_plant=drawn.one_vehicle,
-    )
-    found = timed(asked, of)
-    rows = (len(of), drawn.members)
-    peaks, boiled = found.peak.reshape(rows), found.boiled.reshape(rows)
-    return spread(drawn, limits, solver, {i: (peaks[k], boiled[k]) for k, i in enumerate(of)})
+    over = np.array([swing_over(found, p) for found, p in zip(answers.hunting, answers.nominal, strict=True)])
+    drawn = draw(run.case, run.conditions, run.members, run.seed)
+    seen = spread_of(run.case, drawn, run.limits - over)
+    run.reached(0.7)
+    first = [
+        DutyOdds(first_look(int(held), int(counted)), float(low), float(high))
+        for held, counted, low, high in zip(
+            seen.holds.sum(axis=1), seen.counted, seen.low + over, seen.high + over, strict=True
+        )
+    ]
+    wanted = float(run.case.limits.confidence[0])
+    open_ones = [i for i, one in enumerate(first) if not sure_enough(one.chance, wanted)]
+    if run.members < MEMBERS:
+        return tuple(first)
+    for k, i in enumerate(open_ones):
+        begun, part = 0.7 + 0.2 * k / len(open_ones), 0.2 / len(open_ones)
 
+        def step(share: float, begun: float = begun, part: float = part) -> None:
+            run.reached(begun + part * share)
 
-def solve_drawn(drawn: Drawn) -> OperatingPoint:
-    """The operating points of a drawn ensemble, its conductance uncertain as well."""
-    return solve(_scaled(prepare(drawn.case), drawn.UA_factor), drawn.conditions)
-
-
-def _scaled(plant: Plant, factor: Array) -> Plant:
-    return replace(plant, ua_scale=plant.ua_scale * factor)
+        first[i] = second_look(model_of(run.case, i, float(over[i])), wanted, run.seed, step)
+    return tuple(first)
 
 
 def _duty(
-    run: CheckRun, answers: CheckPoints, in_time: InTime | None, ambients: LimitingAmbient, odds: Spread | None, i: int
+    run: CheckRun,
+    answers: CheckPoints,
+    in_time: InTime | None,
+    ambients: LimitingAmbient,
+    odds: Sequence[DutyOdds] | None,
+    i: int,
 ) -> DutyCheck:
     point, held, duty = answers.nominal[i], answers.held[i], run.case.duties[i]
     limited = duty.duration is not None
@@ -274,13 +261,16 @@ def _duty(
         end=in_time.end if in_time and limited else None,
         time_to_limit=in_time.to_limit if in_time and np.isfinite(in_time.to_limit) else None,
         holds_probability=facts.holds_probability,
-        spread_low=float(odds.low[i]) if odds else None,
-        spread_high=float(odds.high[i]) if odds else None,
+        holds_error=odds[i].chance.error if odds else None,
+        spread_low=odds[i].low if odds else None,
+        spread_high=odds[i].high if odds else None,
         hunting=answers.hunting[i],
     )
 
 
-def _facts(run: CheckRun, answers: CheckPoints, in_time: InTime | None, odds: Spread | None, i: int) -> DutyFacts:
+def _facts(
+    run: CheckRun, answers: CheckPoints, in_time: InTime | None, odds: Sequence[DutyOdds] | None, i: int
+) -> DutyFacts:
     case, point, healthy = run.case, answers.nominal[i], answers.healthy[i]
     valve = has_valve(case) and bool(healthy.solved[0]) and not np.isfinite(run.conditions.valve_held[i])
     own, healthy_cycle = answers.hunting[i], answers.healthy_hunting[i]
@@ -295,7 +285,7 @@ def _facts(run: CheckRun, answers: CheckPoints, in_time: InTime | None, odds: Sp
         boiling=float(point.boiling[0]),
         wanted_margin=float(case.limits.margin[0]),
         confidence=float(case.limits.confidence[0]),
-        holds_probability=float(odds.holds_probability[i]) if odds else None,
+        holds_probability=odds[i].chance.probability if odds else None,
         healthy=_mean_of(healthy, healthy_cycle) if valve else None,
         healthy_regime=REGIMES[int(healthy.regime[0])],
         opens_at=opens if valve else None,

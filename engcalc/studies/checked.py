@@ -45,6 +45,7 @@ class DutyCheck:
     air_to_boil: float | None
     limiting_ambient: float | None
     holds_probability: float | None
+    holds_error: float | None  # its standard error [-]
     spread_low: float | None  # of the peak
     spread_high: float | None
     peak: float | None  # settled with the swing of a switching fan, or over the duty's time

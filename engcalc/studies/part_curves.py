@@ -64,13 +64,13 @@ class CurveFit:
 
 def fan_curve(cell: str, where: str) -> CurveFit:
     """The curve through a fan's points. Raises InputError under ``where``."""
-    points = _points(cell, where, ("air flow", "pressure difference"), FAN_EXAMPLE)
+    points = read_points(cell, where, ("air flow", "pressure difference"), FAN_EXAMPLE)
     return _fitted(points[:, 0], points[:, 1], None, cell, where)
 
 
 def pump_curve(cell: str, where: str) -> CurveFit:
     """The curve through a pump's points, at the highest of their speeds. Raises InputError under ``where``."""
-    points = _points(cell, where, ("coolant flow", "pump pressure", "rotation"), PUMP_EXAMPLE)
+    points = read_points(cell, where, ("coolant flow", "pump pressure", "rotation"), PUMP_EXAMPLE)
     speed = points[:, 2]
     if (speed <= 0.0).any():
         raise InputError((InputFault(where, cell, "speeds above 0 would do"),))
@@ -79,8 +79,8 @@ def pump_curve(cell: str, where: str) -> CurveFit:
     return _fitted(points[:, 0] * ratio, points[:, 1] * ratio**2, highest, cell, where)
 
 
-def _points(cell: str, where: str, kinds: Sequence[str], example: str) -> Array:
-    """The points of a cell in SI, shape (points, quantities)."""
+def read_points(cell: str, where: str, kinds: Sequence[str], example: str) -> Array:
+    """The points of a cell in SI, shape (points, quantities). Raises InputError under ``where``."""
     texts = [text.strip() for text in re.split(r"[;|]", cell) if text.strip()]
     if not LEAST_POINTS <= len(texts) <= MOST_POINTS:
         wanted = f'{LEAST_POINTS} to {MOST_POINTS} points would do, such as "{example}"'

@@ -10,40 +10,31 @@ would on average fall by that share.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
-from functools import cached_property
+from dataclasses import dataclass
 
 import numpy as np
 
 from engcalc.case.case import Case
 from engcalc.case.conditions import conditions_of
 from engcalc.errors import Cancelled
-from engcalc.studies.check import coolant_limits, solve_drawn, spread_of
-from engcalc.studies.laws import correlated, normal_quantile
-from engcalc.studies.members import Progress, Stop
-from engcalc.studies.propagation import MOST, Propagated, propagate, variance_shares
-from engcalc.studies.sweeps import duty_name
-from engcalc.studies.uncertainty import (
-    Drawn,
-    UA_factor_at,
-    Uncertain,
-    correlations_of,
-    ensemble,
-    uncertain_inputs,
+from engcalc.studies.duty_model import (
+    DutyModel,
+    SureOfHolding,
+    hunting_where_it_regulates,
+    model_of,
+    swing_over,
 )
-from engcalc.system.plant import ScaledTo, scaled_to
-from engcalc.system.state import OperatingPoint
+from engcalc.studies.members import Progress, Stop
+from engcalc.studies.propagation import Propagated, propagate, variance_shares
+from engcalc.studies.sweeps import duty_name
+from engcalc.system.operating_point import solve
+from engcalc.system.plant import prepare
 from engcalc.units import Array
 
 PREDICTION = "radiator.UA"
 """Stands for the error of the core's predicted conductance among the inputs."""
 TEMPERATURE_ERROR = 0.1  # K; standard error wanted of the ends of an interval: they are told in whole degrees
 RELATIVE_ERROR = 0.005  # -, of the ends of other intervals: half of the third digit
-ODDS_ERROR = 0.0025  # -; standard error wanted of a probability near the wanted one
-CLEAR = 4.0  # standard errors from the wanted probability at which it is far enough from it
-CLEAR_ERROR = 0.01  # -; standard error wanted of a probability then
-MOST_IN_TIME = 256  # points of a set of a duty that is followed in time: each is a run of its own
 SHOWN = 10  # inputs whose shares of variance are told apart; the rest are one
 LEAST_SHARE = 0.002  # -; of the linear variance, from which an input is told apart
 
@@ -127,97 +118,12 @@ class DutySpread:
         return max(known, key=lambda s: s.first, default=None)
 
 
-@dataclass(frozen=True, eq=False)
-class _DutyModel:
-    """One duty of a case as a model of its uncertain inputs; the last input is the core's prediction.
-
-    ``row`` is the duty's place in ``case``, which has that duty alone where it settles.
-    """
-
-    case: Case
-    row: int
-    inputs: tuple[Uncertain, ...]
-
-    @property
-    def count(self) -> int:
-        """Inputs, the core's prediction among them."""
-        return len(self.inputs) + 1
-
-    @cached_property
-    def correlations(self) -> dict[tuple[int, int], float]:
-        """Coefficients of pairs of inputs, by their places."""
-        return correlations_of(self.case, self.inputs)
-
-    @cached_property
-    def scaled(self) -> bool:
-        """Whether a known point scales the core."""
-        return scaled_to(self.case) is not ScaledTo.NOTHING
-
-    def at(self, shares: Array) -> Array:
-        """Answers, shape (quantities and holding, points), to uniform numbers, shape (inputs, points)."""
-        moved = correlated(shares, self.correlations)
-        values = {u.path: u.at(column) for u, column in zip(self.inputs, moved, strict=False)}
-        return self.of(values, UA_factor_at(normal_quantile(shares[-1]), self.scaled))
-
-    def of(self, values: Mapping[str, Array], factor: Array) -> Array:
-        """The same to values by path and a factor on the conductance."""
-        drawn = ensemble(self.case, conditions_of(self.case.duties), values, factor)
-        points: list[OperatingPoint] = []
-
-        def solved(some: Drawn) -> OperatingPoint:
-            points.append(solve_drawn(some))
-            return points[-1]
-
-        found = spread_of(self.case, drawn, coolant_limits(self.case), solved)
-        point, own = points[0], slice(self.row * factor.size, (self.row + 1) * factor.size)
-        rows = (
-            point.radiator_heat,
-            point.core.UA,
-            point.radiator_mass_flow,
-            point.air_mass_flow,
-            point.coolant_rise,
-            point.air_out - point.air_in,
-        )
-        every = drawn.duties * factor.size
-        of_duty = [np.broadcast_to(row, (every,))[own] for row in rows]
-        return np.stack([found.peak[self.row], *of_duty, found.holds[self.row].astype(np.float64)])
-
-    def linear(self) -> Array:
-        """c_i u_i [K] of every input for the hottest coolant, by moving each by its standard uncertainty either way."""
-        n = self.count
-        values = {u.path: np.full(2 * n, u.value) for u in self.inputs}
-        for k, u in enumerate(self.inputs):
-            values[u.path][2 * k] = max(u.value - u.uncertainty, u.low)
-            values[u.path][2 * k + 1] = min(u.value + u.uncertainty, u.high)
-        z = np.zeros(2 * n)
-        z[-2:] = -1.0, 1.0
-        peak = self.of(values, UA_factor_at(z, self.scaled))[0]
-        return np.asarray(0.5 * (peak[1::2] - peak[0::2]))
-
-
-def _model_of(case: Case, duty_index: int) -> _DutyModel:
-    in_time = case.duties[duty_index].duration is not None
-    alone = case if in_time else _only_duty(case, duty_index)
-    return _DutyModel(alone, duty_index if in_time else 0, uncertain_inputs(alone))
-
-
-def _only_duty(case: Case, duty_index: int) -> Case:
-    """The case with one of its duties."""
-    own, given = f"duties[{duty_index}].", {}
-    for path, one in case.given.items():
-        if path.startswith(own):
-            here = f"duties[0].{path.removeprefix(own)}"
-            given[here] = replace(one, path=here)
-        elif not path.startswith("duties["):
-            given[path] = one
-    return replace(case, duties=(case.duties[duty_index],), given=given)
-
-
 def duty_spread(
     case: Case, duty_index: int, *, seed: int = 1, progress: Progress = None, cancelled: Stop = None
 ) -> DutySpread:
     """How sure a duty of a case is. Raises Cancelled."""
-    model, wanted = _model_of(case, duty_index), float(case.limits.confidence[0])
+    wanted = float(case.limits.confidence[0])
+    model = model_of(case, duty_index, _swing(case, duty_index))
 
     def step(share: float) -> None:
         if cancelled is not None and cancelled():
@@ -226,10 +132,13 @@ def duty_spread(
             progress(0.6 * share)
 
     in_time = case.duties[duty_index].duration is not None
-    most = MOST_IN_TIME if in_time else MOST
-    run = propagate(
-        model.at, model.count, _statistics, lambda s, e: _settled(s, e, wanted), seed=seed, most=most, step=step
-    )
+    watch = SureOfHolding(wanted)
+
+    def settled(found: Array, errors: Array) -> bool:
+        return watch(found, errors) and _ends_settled(found, errors)
+
+    run = propagate(model.at, model.count, _statistics, settled, seed=seed, most=model.most, step=step)
+    chance = watch.chance(run)
     step(1.0)
     moves = model.linear()
     shares = () if in_time else _shares(model, moves, float(run.answers[0].std()), duty_index, seed)
@@ -241,13 +150,21 @@ def duty_spread(
         name=duty_name(case, duty_index),
         points=run.points,
         settled=run.settled,
-        probability=float(run.statistics[-1]),
-        probability_error=float(run.errors[-1]),
+        probability=chance.probability,
+        probability_error=chance.error,
         wanted=wanted,
         intervals=_intervals(run),
         linear=float(np.sqrt(max(_linear_variance(model, moves), 0.0))),
         shares=shares,
     )
+
+
+def _swing(case: Case, duty_index: int) -> float:
+    """What a hunting valve of the nominal vehicle swings over where it would stand [K]; 0 where it rests."""
+    plant, one = prepare(case), conditions_of(case.duties).taken(slice(duty_index, duty_index + 1))
+    point = solve(plant, one)
+    in_time = case.duties[duty_index].duration is not None
+    return swing_over(hunting_where_it_regulates(plant, one, point, in_time), point)
 
 
 def _statistics(answers: Array) -> Array:
@@ -256,15 +173,14 @@ def _statistics(answers: Array) -> Array:
     return np.concatenate([ends.T.ravel(), [answers[-1].mean()]])
 
 
-def _settled(found: Array, errors: Array, wanted: float) -> bool:
+def _ends_settled(found: Array, errors: Array) -> bool:
+    """Whether the ends of every interval are known to the digits that are told."""
     ends, ends_errors = found[:-1].reshape(-1, 2), errors[:-1].reshape(-1, 2)
     tolerances = RELATIVE_ERROR * np.abs(ends).max(axis=1)
     for k, quantity in enumerate(QUANTITIES):
         if "temperature" in quantity.kind:
             tolerances[k] = TEMPERATURE_ERROR
-    off, error = abs(found[-1] - wanted), errors[-1]
-    sure = error <= ODDS_ERROR or (off > CLEAR * error and error <= CLEAR_ERROR)
-    return bool(sure and (ends_errors.max(axis=1) <= tolerances).all())
+    return bool((ends_errors.max(axis=1) <= tolerances).all())
 
 
 def _intervals(run: Propagated) -> tuple[Interval, ...]:
@@ -282,13 +198,13 @@ def _intervals(run: Propagated) -> tuple[Interval, ...]:
     )
 
 
-def _linear_variance(model: _DutyModel, moves: Array) -> float:
+def _linear_variance(model: DutyModel, moves: Array) -> float:
     """Variance [K2] by linear propagation, correlations included (JCGM 100:2008, eq. 13)."""
     cross = sum(2.0 * r * moves[i] * moves[j] for (i, j), r in model.correlations.items())
     return float((moves**2).sum() + cross)
 
 
-def _shares(model: _DutyModel, moves: Array, deviation: float, duty_index: int, seed: int) -> tuple[InputShare, ...]:
+def _shares(model: DutyModel, moves: Array, deviation: float, duty_index: int, seed: int) -> tuple[InputShare, ...]:
     """Shares of variance of the inputs that move the coolant most; the rest together."""
     if deviation <= 0.0:
         return ()
@@ -313,7 +229,7 @@ def _shares(model: _DutyModel, moves: Array, deviation: float, duty_index: int, 
     return tuple(sorted(every, key=lambda s: (not s.paths, -s.total)))
 
 
-def _together(model: _DutyModel) -> list[list[int]]:
+def _together(model: DutyModel) -> list[list[int]]:
     """The inputs in groups: those that are correlated cannot be told apart."""
     group = list(range(model.count))
     for i, j in model.correlations:
@@ -322,6 +238,6 @@ def _together(model: _DutyModel) -> list[list[int]]:
     return [[k for k in range(model.count) if group[k] == g] for g in dict.fromkeys(group)]
 
 
-def _path(model: _DutyModel, k: int, duty_index: int) -> str:
+def _path(model: DutyModel, k: int, duty_index: int) -> str:
     path = PREDICTION if k == len(model.inputs) else model.inputs[k].path
     return path.replace("duties[0].", f"duties[{duty_index}].") if len(model.case.duties) == 1 else path

@@ -14,6 +14,7 @@ from engcalc.case.catalogue import entry, pattern_of
 from engcalc.case.declare import FileShape, Input
 from engcalc.errors import InputError, InputFault
 from engcalc.quantity_kinds import KINDS
+from engcalc.studies.course import chains
 from engcalc.studies.members import (
     Progress,
     Stop,
@@ -79,6 +80,7 @@ class Sweep:
     margin: Array  # K
     boils: NDArray[np.bool_]
     duration: float | None = None  # s, of a duty that is followed in time
+    goes_round: bool = False  # it is part of a lap or work cycle, run until it repeats
 
     @property
     def coolant_out(self) -> Array:
@@ -108,6 +110,8 @@ class MarginMap:
     coolant_out: Array  # K
     boils: NDArray[np.bool_]
     point: OperatingPoint  # members row by row
+    duration: float | None = None  # s, of a duty that is followed in time
+    goes_round: bool = False  # as in :class:`Sweep`
 
 
 def sweep(
@@ -129,7 +133,6 @@ def sweep(
     wanted = frozen_array(values)
     _accept(case, duty_index, {axis.path: wanted}, wanted.size)
     point, free = _solved(case, duty_index, {axis.path: wanted}, progress, cancelled)
-    lasts = case.duties[duty_index].duration
     return Sweep(
         duty_index,
         duty_name(case, duty_index),
@@ -139,7 +142,7 @@ def sweep(
         free.limit,
         free.margin,
         free.boils,
-        None if lasts is None else float(lasts[0]),
+        *_followed(case, duty_index),
     )
 
 
@@ -175,7 +178,15 @@ def margin_map(
         point.coolant_out.reshape(shape),
         free.boils.reshape(shape),
         point,
+        *_followed(case, duty_index),
     )
+
+
+def _followed(case: Case, duty_index: int) -> tuple[float | None, bool]:
+    """How long a duty is followed [s], None until it settles; whether it goes round with others."""
+    lasts = case.duties[duty_index].duration
+    round_of = next(chain.repeats for chain in chains(case.duties) if duty_index in chain.duties)
+    return (None, False) if lasts is None else (float(lasts[0]), round_of)
 
 
 def duty_name(case: Case, duty_index: int) -> str:

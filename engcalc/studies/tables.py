@@ -5,7 +5,8 @@ one input only (``core_height``), and a column ``name``. A unit stands in each c
 (``core_height [mm]`` or ``core_height (mm)``). Columns are parted by comma, semicolon or tabulator; a line that begins
 with ``#`` and an empty line are passed over. Everything wrong is reported at once, with its line.
 
-``fan_points`` and ``pump_points`` hold points of a maker's curve (:mod:`engcalc.studies.part_curves`), ``fan_volts``
+``fan_points`` and ``pump_points`` hold points of a maker's curve (:mod:`engcalc.studies.part_curves`), ``heat_points``
+a core's heat over both flows (:mod:`engcalc.studies.heat_points`); ``fan_volts``
 and ``fan_amps`` give a fan's power together. Any other column (price, supplier, note) is kept and shown as it stands;
 of one that looks like a misspelt input the parts tell that it is not used.
 """
@@ -20,7 +21,7 @@ from dataclasses import dataclass, field
 from difflib import get_close_matches
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -31,14 +32,19 @@ from engcalc.case.file import file_of_case, read_whole
 from engcalc.case.resolve import read_value
 from engcalc.errors import FileFault, InputError, InputFault
 from engcalc.quantity_kinds import KINDS
+from engcalc.studies.heat_points import HeatFit, HeatPoints, heat_fit, heat_points
+from engcalc.studies.members import varied
 from engcalc.studies.part_curves import CurveFit, fan_curve, fan_inputs, pump_curve, pump_inputs
 
 LARGEST_BYTES = 4 * 1024 * 1024
 MOST_ROWS = 2000
 NAME = "name"
-FAN_POINTS, PUMP_POINTS, VOLTS, AMPS = "fan_points", "pump_points", "fan_volts", "fan_amps"
-SPECIAL = (FAN_POINTS, PUMP_POINTS, VOLTS, AMPS)
+FAN_POINTS, PUMP_POINTS, HEAT_POINTS = "fan_points", "pump_points", "heat_points"
+VOLTS, AMPS = "fan_volts", "fan_amps"
+SPECIAL = (FAN_POINTS, PUMP_POINTS, HEAT_POINTS, VOLTS, AMPS)
 """Columns that stand for inputs without being one."""
+UA_FACTOR = "radiator.ua_scale"
+Points = TypeVar("Points")
 ALIKE = 0.8  # -; likeness of two words from which one may be the other misspelt; common practice, no source
 _PARTS = ("radiator", "airflow", "circuit", "thermostat", "coolant", "heater", "engine")
 """Sections of which a part can be exchanged."""
@@ -51,7 +57,8 @@ class CataloguePart:
     """One row: its name, the line it stands in, and the inputs that it sets (SI arrays of shape (1,), or words).
 
     ``typed`` are the same inputs as a person would type them. ``beside`` are the other columns, head to cell; ``notes``
-    say which of them look like a misspelt input. ``fan`` and ``pump`` are the curves through a maker's points.
+    say which of them look like a misspelt input. ``fan`` and ``pump`` are the curves through a maker's points, ``heat``
+    a core's own.
     """
 
     name: str
@@ -62,19 +69,26 @@ class CataloguePart:
     notes: tuple[str, ...] = ()
     fan: CurveFit | None = None
     pump: CurveFit | None = None
+    heat: HeatPoints | None = None
 
     def values_in(self, case: Case) -> Mapping[str, Any]:
         """The inputs that the part sets in a case, a pump's points read where its circuit meets them."""
-        if self.pump is None:
-            return self.values
-        found = {path: np.full(1, si) for path, si in pump_inputs(case, self.pump).items()}
-        return {**found, **self.values}
+        computed = {path: np.full(1, si) for path, si in self._computed_in(case).items()}
+        return {**computed, **self.values}
 
     def typed_in(self, case: Case) -> Mapping[str, str]:
         """The same as a person would type it."""
-        if self.pump is None:
-            return self.typed
-        return {**_spelled(pump_inputs(case, self.pump)), **self.typed}
+        return {**_spelled(self._computed_in(case)), **self.typed}
+
+    def heat_fit_in(self, case: Case) -> HeatFit | None:
+        """The factor through a core's points of heat, with the part in a case; None where it has none."""
+        return None if self.heat is None else heat_fit(varied(case, self.values), self.heat)
+
+    def _computed_in(self, case: Case) -> dict[str, float]:
+        """The inputs that the case and a maker's points give together."""
+        fit = self.heat_fit_in(case)
+        of_heat = {} if fit is None else {UA_FACTOR: fit.factor}
+        return of_heat if self.pump is None else {**of_heat, **pump_inputs(case, self.pump)}
 
 
 @dataclass(frozen=True)
@@ -263,6 +277,13 @@ def _part(line: int, cells: Sequence[str], head: _Head, where: str, faults: list
             faults.extend(InputFault(f"{where}, {f.path}", f.given, f.wanted) for f in error.faults)
     fan = _curve(fan_curve, FAN_POINTS, typed, where, faults)
     pump = _curve(pump_curve, PUMP_POINTS, typed, where, faults)
+    heat = _curve(heat_points, HEAT_POINTS, typed, where, faults)
+    if heat is not None:
+        faults.extend(
+            InputFault(where, typed[path], f"{path} says otherwise what the points of heat say: keep one of them")
+            for path in (UA_FACTOR, "radiator.rated_heat")
+            if path in typed
+        )
     computed = {**(fan_inputs(fan) if fan else {}), **_power(typed, where, faults)}
     faults.extend(
         InputFault(where, typed[path], f"{path} follows from the points or volts and amps of the fan: keep one of them")
@@ -281,6 +302,7 @@ def _part(line: int, cells: Sequence[str], head: _Head, where: str, faults: list
         tuple(head.notes),
         fan,
         pump,
+        heat,
     )
 
 
@@ -290,8 +312,8 @@ def _with_unit(cell: str, unit: str) -> str:
 
 
 def _curve(
-    read: Callable[[str, str], CurveFit], column: str, typed: Mapping[str, str], where: str, faults: list[InputFault]
-) -> CurveFit | None:
+    read: Callable[[str, str], Points], column: str, typed: Mapping[str, str], where: str, faults: list[InputFault]
+) -> Points | None:
     if column not in typed:
         return None
     try:
@@ -318,7 +340,7 @@ def _power(typed: Mapping[str, str], where: str, faults: list[InputFault]) -> di
 
 def _spelled(values: Mapping[str, float]) -> dict[str, str]:
     """Computed inputs as a person would type them, in SI."""
-    return {path: f"{si:.8g} {_SI[entry(path).input.kind]}" for path, si in values.items()}
+    return {path: f"{si:.8g} {_SI[entry(path).input.kind]}".strip() for path, si in values.items()}
 
 
 _SI: Mapping[str, str] = {
@@ -328,5 +350,6 @@ _SI: Mapping[str, str] = {
     "pump pressure": "Pa",
     "small heat rate": "W",
     "rotation": "rev/s",
+    "number": "",
 }
 """Spelling of the SI unit of each kind that is computed from points."""

@@ -126,6 +126,7 @@ def taught(case: Case, index: int) -> Taught:
         air_to_boil=None,
         limiting_ambient=None,
         holds_probability=None,
+        holds_error=None,
         spread_low=None,
         spread_high=None,
         peak=None,

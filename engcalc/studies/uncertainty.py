@@ -76,6 +76,7 @@ class Spread:
     low: Array  # K, 5 % of the members lie below
     high: Array  # K, 95 % do
     solved: Array  # -, share of the members with a steady answer
+    counted: Array  # members that the model can answer
     peak: Array  # K, (duties, members): every member's peak, settled or over the duty's time, in the order drawn
     holds: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]  # (duties, members): which members keep the limit
 
@@ -304,7 +305,9 @@ def spread(
     holds = stays & (peak <= np.minimum(limits[:, None], boiling))
     number = np.maximum(counted.sum(axis=1), 1)
     low, high = (_quantile(peak, counted, q) for q in (0.05, 0.95))
-    return Spread(np.asarray(holds.sum(axis=1) / number), low, high, np.asarray(solved.mean(axis=1)), peak, holds)
+    return Spread(
+        np.asarray(holds.sum(axis=1) / number), low, high, np.asarray(solved.mean(axis=1)), number, peak, holds
+    )
 
 
 def _quantile(values: Array, counted: np.ndarray[tuple[int, ...], np.dtype[np.bool_]], q: float) -> Array:

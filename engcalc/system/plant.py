@@ -147,12 +147,25 @@ def rated_scale(r: Radiator, geometry: CoreGeometry, mix: CoolantMixture) -> Rat
     heat, flow, velocity, difference = given
     if heat is None or flow is None or velocity is None or difference is None:
         return None
+    return _at_rated(r, geometry, mix, RatedPoint(heat, flow, velocity, difference))
+
+
+def at_rated_points(case: Case, points: RatedPoint) -> tuple[RatedScale, Arrangement]:
+    """The factor to each of several points of a maker, by the core of a case, and how its streams meet.
+
+    ``points.coolant_mass_flow`` holds the flow by volume [m3/s] here: the coolant is that of :func:`rated_scale`.
+    """
+    r, mix = case.radiator, CoolantMixture(Base(case.coolant.base), case.coolant.concentration)
+    return _at_rated(r, core_geometry(r), mix, points), ARRANGEMENTS[r.arrangement]
+
+
+def _at_rated(r: Radiator, geometry: CoreGeometry, mix: CoolantMixture, by_volume: RatedPoint) -> RatedScale:
     hot, zero, p = mix.state(np.full(1, REFERENCE_T)), np.zeros(1), np.full(1, SEA_LEVEL)
     film = air_state(np.full(1, RATED_FILM_T), p, zero)
     rho = air_state(np.full(1, RATED_AIR_T), p, zero).rho
     return scale_to_rated_point(
         geometry,
-        RatedPoint(heat, flow * hot.rho, velocity, difference),
+        replace(by_volume, coolant_mass_flow=by_volume.coolant_mass_flow * hot.rho),
         Fluid(rho, film.cp, film.k, film.mu),
         hot,
         ARRANGEMENTS[r.arrangement],

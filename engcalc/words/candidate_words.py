@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from engcalc.case.catalogue import entry
 from engcalc.errors import InputFault
 from engcalc.studies.candidates import Candidate, Comparison, PartDuty
+from engcalc.studies.heat_points import HeatFit
 from engcalc.studies.part_curves import CurveFit
 from engcalc.system.state import Status
 from engcalc.units import UnitSystem, show
@@ -120,12 +121,29 @@ def _margin(one: PartDuty, system: UnitSystem) -> str:
 
 def _curves(candidate: Candidate, system: UnitSystem) -> Iterator[str]:
     assert candidate.part is not None
+    if candidate.heat is not None:
+        yield _heat_fit(candidate.heat, system)
     for what, fit, kind in (
         ("fan", candidate.part.fan, "pressure difference"),
         ("pump", candidate.part.pump, "pump pressure"),
     ):
         if fit is not None:
             yield _fit(what, fit, kind, system)
+
+
+def _heat_fit(fit: HeatFit, system: UnitSystem) -> str:
+    k, points = fit.worst, fit.points
+    flow = show(float(points.flow[k]), "coolant flow", system, 3)
+    air = show(float(points.velocity[k]), "air speed", system, 2)
+    return (
+        f"The maker's {points.heat.size} points of heat put the factor on the core's conductance at {fit.factor:.3g}. It "
+        f"misses them by {_percent(fit.rms)} (root mean square), most at {flow} and {air}: there the maker states "
+        f"{_percent(abs(float(fit.misses[k])))} {'more' if fit.misses[k] > 0.0 else 'less'}."
+    )
+
+
+def _percent(part: float) -> str:
+    return f"{100.0 * part:.1f} %"
 
 
 def _fit(what: str, fit: CurveFit, kind: str, system: UnitSystem) -> str:

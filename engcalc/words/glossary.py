@@ -22,6 +22,7 @@ RESULT_WORDS: Mapping[str, str] = {
     "limiting_ambient_degC": "Outside temperature at which the limit is just held in this duty, thermostat and fan working as they do. "
     "Empty when no weather breaks the limit.",
     "holds_probability": "Out of many vehicles that differ as much as the inputs are uncertain, the share that holds.",
+    "holds_probability_error": "How far the odds may be off because only so many vehicles were drawn: two in three times they are no further.",
     "spread_low_degC": "One vehicle in twenty would peak below this, given how uncertain the inputs are.",
     "spread_high_degC": "One vehicle in twenty would peak above this, given how uncertain the inputs are.",
     "engine_speed_rev_s": "Engine speed that was given, or a guess from speed and load.",

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from engcalc.studies.core_builds import Core, Room
-from engcalc.studies.least_core import CoreOption, Growth, Least, LeastCore, NothingFits
+from engcalc.studies.core_search import CoreOption, Least
+from engcalc.studies.least_core import Growth, LeastCore, NothingFits
 from engcalc.units import UnitSystem, show
 from engcalc.words.finding_sentences import finding_sentence
 from engcalc.words.numbers import capital, chance, difference

@@ -90,6 +90,15 @@ def chance(p: float) -> str:
     return "about 19 in 20" if p > 0.5 else "about 1 in 20"
 
 
+def odds_error(error: float | None) -> str:
+    """The standard error of a probability in points of a hundred; empty where there is none.
+
+    >>> odds_error(0.0024)
+    '± 0.2 points'
+    """
+    return "" if error is None else f"± {max(100.0 * error, 0.1):.1f} points"
+
+
 def _whole(value: float) -> str:
     return f"{value:.0f}".replace("-0", "0") if abs(value) < 0.5 else f"{value:.0f}"
 

@@ -84,6 +84,7 @@ RESULTS: tuple[ResultRow, ...] = (
     ResultRow("air_to_boil_degC", "Air-to-boil, valve held open", "ATB", "temperature", lambda d: d.air_to_boil),
     ResultRow("limiting_ambient_degC", "Limiting ambient", "T_amb,lim", "temperature", lambda d: d.limiting_ambient),
     ResultRow("holds_probability", "Odds of holding", "p", "fraction", lambda d: d.holds_probability),
+    ResultRow("holds_probability_error", "Standard error of these odds", "u_p", "fraction", lambda d: d.holds_error),
     ResultRow("spread_low_degC", "Coolant, 5 % lie below", "T_5", "temperature", lambda d: d.spread_low),
     ResultRow("spread_high_degC", "Coolant, 95 % lie below", "T_95", "temperature", lambda d: d.spread_high),
     ResultRow("engine_speed_rev_s", "Engine speed", "n", "rotation", _of_point("engine_speed")),

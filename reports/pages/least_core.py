@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from reportlab.platypus.flowables import Flowable
 
-from engcalc.studies.least_core import CoreOption
+from engcalc.studies.core_search import CoreOption
 from engcalc.units import UnitSystem
 from engcalc.words.least_core_words import core_words, least_core_sentences
 from engcalc.words.numbers import chance

@@ -17,7 +17,7 @@ from engcalc.units import UnitSystem, plain_number
 from engcalc.verdict import FindingCode
 from engcalc.words.answer import capacity_sentence, headline, speaks_for_the_class
 from engcalc.words.explained import why_undersized
-from engcalc.words.numbers import capital, chance, heat, share
+from engcalc.words.numbers import capital, chance, heat, odds_error, share
 from engcalc.words.reasons import deciding, duty_sentence, verdict_label
 from engcalc.words.results import RESULTS
 from engcalc.words.sizing_words import cycle_sentences
@@ -33,7 +33,12 @@ from reports.pages.verdicts import ink_of
 from reports.plots.registry import ChosenDuty, Paper
 
 HARDEST, WHAT_LIMITS = "The hardest duty", "What limits it"  # heads the duty that decides; the latter where it is hot
-ELSEWHERE = ("holds_probability", "spread_low_degC", "spread_high_degC")  # results with a table of their own
+ELSEWHERE = (
+    "holds_probability",
+    "holds_probability_error",
+    "spread_low_degC",
+    "spread_high_degC",
+)  # results with a table of their own
 OF_A_VEHICLE = (  # results that mean nothing on a bench without an engine
     *("engine_speed_rev_s", "vent_degC", "cabin_degC", "thermostat_opening", "air_to_boil_degC"),
     *("boiling_degC", "boiling_margin_K", "limiting_ambient_degC", "fan_speed", "fan_on_share"),
@@ -131,16 +136,17 @@ def _odds(order: Order, width: float) -> list[Flowable]:
             quantity(duty.spread_low, "temperature", order.system),
             quantity(duty.spread_high, "temperature", order.system),
             chance(duty.holds_probability),
+            odds_error(duty.holds_error),
         ]
         for duty in order.check.duties
         if duty.holds_probability is not None and duty.status is Status.SOLVED
     ]
     if not rows:
         return []
-    head = ("Duty", "Coolant out, 5 %", "95 %", "That it holds is")
+    head = ("Duty", "Coolant out, 5 %", "95 %", "That it holds is", "Error of that")
     return [
         subheading("How sure"),
-        grid(HeadedTable(head, rows, frozenset({1, 2}), shares=(0.3, 0.18, 0.16, 0.36)), width),
+        grid(HeadedTable(head, rows, frozenset({1, 2, 4}), shares=(0.3, 0.17, 0.13, 0.26, 0.14)), width),
     ]
 
 

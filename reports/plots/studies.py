@@ -64,9 +64,23 @@ def sweep_chart(found: Sweep, system: UnitSystem) -> Chart:
 def _drawn(found: Sweep) -> str:
     """Which temperature the curve is."""
     if found.duration is not None:
-        return f"The curve is the hottest within the duty's {minutes(found.duration)}."
+        return f"The curve is {_hottest(found.duration, found.goes_round)}."
     mean = "; where the fan switches, its mean" if found.point.cycles.any() else ""
     return f"The curve is where the coolant settles{mean}."
+
+
+def _hottest(duration: float, goes_round: bool) -> str:
+    """The quantity of a duty that is followed in time."""
+    of = ", gone round until it repeats" if goes_round else ""
+    return f"the hottest within the duty's {minutes(duration)}{of}"
+
+
+def _margin_of(found: MarginMap) -> str:
+    """What the margin of a map counts from."""
+    if found.duration is not None:
+        return f"It counts from {_hottest(found.duration, found.goes_round)}."
+    top = ", where the fan switches from the top of its swing" if found.point.cycles.any() else ""
+    return f"It counts from where the coolant settles{top}."
 
 
 def _about(value: float, kind: str, system: UnitSystem) -> str:
@@ -145,7 +159,7 @@ def margin_picture(found: MarginMap, system: UnitSystem) -> Map:
     boils = " Beyond boiling the map counts on to where the coolant would settle." if found.boils.any() else ""
     words = Words(
         f"{found.name}: margin under the limit",
-        f"Below zero the limit is broken.{boils}",
+        f"Below zero the limit is broken. {_margin_of(found)}{boils}",
         f"Margin over {_plain(found.x_axis)} and {_plain(found.y_axis)}, from {low} to {high}; the limit is broken on "
         f"{round(100.0 * short)} % of the map.",
     )

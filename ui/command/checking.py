@@ -5,11 +5,12 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from ui.command.named_case import case_and_system, folder_of
+from ui.command.named_case import case_and_system, folder_of, resolved
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from engcalc.case.case import Case
     from engcalc.studies.checked import Check
     from engcalc.units import UnitSystem
     from engcalc.vehicle.warmup_study import RecordStudy
@@ -33,7 +34,7 @@ def check_command(options: argparse.Namespace) -> Answer:
     from ui.command.uncertain import spread_json, spread_lines, spreads_of
     from ui.command.warming import record_json
 
-    case, system = case_and_system(options)
+    case, system = _case_with_lap(options)
     whole = check_with_records(case, read_logs(case, folder_of(options.case)))
     found, records = whole.check, whole.records
     answer = check_json(found, system)
@@ -48,6 +49,26 @@ def check_command(options: argparse.Namespace) -> Answer:
         answer["uncertainty"] = [spread_json(one) for one in spreads]
         lines += spread_lines(spreads, system)
     return answer, lines
+
+
+def _case_with_lap(options: argparse.Namespace) -> tuple[Case, UnitSystem]:
+    """The case, with the duties of a lap where one was named, written where asked for. Raises InputError."""
+    from engcalc.case.file import case_bytes, read_case, write_whole
+    from engcalc.errors import InputError, InputFault
+    from engcalc.studies.lap_file import read_lap, with_lap
+
+    case, system = case_and_system(options)
+    if options.lap is None:
+        if options.write is not None:
+            raise InputError(
+                (InputFault("--write", str(options.write), "--lap with a file of a lap would do beside it"),)
+            )
+        return case, system
+    text = with_lap(read_case(options.case), case, read_lap(options.lap), options.lap.stem)
+    changed = resolved(text, options.case)
+    if options.write is not None:
+        write_whole(options.write, case_bytes(text), fresh=True)
+    return changed, system
 
 
 def check_lines(found: Check, records: Sequence[RecordStudy], system: UnitSystem) -> list[str]:

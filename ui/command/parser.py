@@ -118,6 +118,14 @@ def _check(commands: _Commands[PlainParser]) -> None:
         action="store_true",
         help="how sure each duty is, to stated digits: intervals of the results, what to measure next",
     )
+    parser.add_argument(
+        "--lap",
+        type=Path,
+        metavar="FILE",
+        help="a lap as CSV, with time [s], speed [km/h], throttle [%%] and, where it was logged, engine speed [rpm]: "
+        "checked as duties that go round, below those of the case",
+    )
+    parser.add_argument("--write", type=Path, metavar="FILE", help="write the case with the lap's duties in it")
     parser.set_defaults(command=checking.check_command)
 
 

@@ -13,7 +13,9 @@ if TYPE_CHECKING:
     from engcalc.case.case import Case
     from engcalc.studies.candidates import Candidate, Comparison, PartDuty
     from engcalc.studies.core_builds import Room
-    from engcalc.studies.least_core import CoreOption, LeastCore
+    from engcalc.studies.core_search import CoreOption
+    from engcalc.studies.heat_points import HeatFit
+    from engcalc.studies.least_core import LeastCore
     from engcalc.studies.sensitivity import Sensitivities
     from engcalc.studies.sizing import Option, Sizing
     from engcalc.studies.tables import CataloguePart
@@ -73,7 +75,8 @@ def _room(options: argparse.Namespace, case: Case) -> Room | None:
 def _least(options: argparse.Namespace, room: Room) -> LeastCore:
     """The least core, its case written where asked for."""
     from engcalc.case.file import case_bytes, read_case, write_whole
-    from engcalc.studies.least_core import Least, least_core
+    from engcalc.studies.core_search import Least
+    from engcalc.studies.least_core import least_core
 
     found = least_core(read_case(options.case), room, Least(options.least))
     if options.write is not None and found.text is not None and options.adopt is None:
@@ -166,8 +169,20 @@ def _candidate(candidate: Candidate) -> JsonObject:
             for what, fit in fits.items()
             if fit is not None
         },
+        "heat_fit": None if candidate.heat is None else _heat_fit(candidate.heat),
         "least_probability": number(candidate.least_probability),
         "duties": [_part_duty(duty) for duty in candidate.duties],
+    }
+
+
+def _heat_fit(fit: HeatFit) -> JsonObject:
+    from ui.command.as_json import number
+
+    return {
+        "ua_scale": number(fit.factor),
+        "misses_rms": number(fit.rms),
+        "misses": [number(float(miss)) for miss in fit.misses],
+        "heat_W": [number(float(heat)) for heat in fit.points.heat],
     }
 
 

@@ -12,11 +12,12 @@ from engcalc.case.case import Case
 from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.errors import Cancelled, InputError
-from engcalc.studies import least_core as least_core_module
+from engcalc.studies import core_search
 from engcalc.studies.candidates import bare, chosen_parts, compare_parts, with_part
 from engcalc.studies.check import check
 from engcalc.studies.core_builds import Build, Core, Room, Shape
-from engcalc.studies.least_core import CoreSearch, Least
+from engcalc.studies.core_search import CoreSearch, Least
+from engcalc.studies.least_core import least_core
 from engcalc.studies.members import solve_duties, varied
 from engcalc.studies.sizing import options
 from engcalc.studies.tables import notes_of, parse_table
@@ -49,13 +50,13 @@ def found():
 def test_each_part_stands_beside_the_case_as_it_is(found):
     assert [c.part.name if c.part else None for c in found.candidates] == [None, "Long", "Tall", "Pair", "Three"]
     first = found.candidates[0]
-    own = check(case_of(TEXT), members=200)
+    own = check(case_of(TEXT))
     assert [d.probability for d in first.duties] == [d.holds_probability for d in own.duties]
 
 
 def test_what_is_said_of_a_core_is_the_check_of_the_adopted_case_and_the_physics_of_the_changed_part(found):
     tall = found.candidates[2]
-    again = check(case_of(tall.text), members=200)
+    again = check(case_of(tall.text))
     assert [d.duty.peak for d in tall.duties] == pytest.approx([d.peak for d in again.duties], abs=1e-9)
     assert [d.probability for d in tall.duties] == [d.holds_probability for d in again.duties]
     # another road: the case varied in memory, the circuit kept by ``flows_with`` and not by the text
@@ -178,17 +179,17 @@ def test_it_can_be_cancelled():
 
 def test_the_search_for_the_least_core_leaves_out_cores_that_the_fans_do_not_fit(monkeypatch):
     for name, values in (("TUBE_WIDTHS", (0.042,)), ("ROWS", (1,)), ("FINS_PER_INCH", (22,)), ("PASSES", (1,))):
-        monkeypatch.setattr(least_core_module, name, values)
+        monkeypatch.setattr(core_search, name, values)
     case = case_of(TEXT.with_value("airflow.fan_diameter", "280 mm").with_value("airflow.fan_count", "2"))
-    search = CoreSearch(case, Room(0.6, 0.75, 0.05), Least.VOLUME)
+    search = CoreSearch(TEXT, case, Room(0.6, 0.75, 0.05), Least.VOLUME)
     build = Build(1, 0.042, 22 / 0.0254, 1, Shape.FULL_WIDTH)
     low, wide = Core(build, 25, 0.25, 0.75), Core(build, 60, 0.6, 0.75)
     assert search.carries_fans([low, wide]).tolist() == [False, True]
     lacks = search.missing([low, wide], {build: np.zeros(3)})
     assert np.isinf(lacks[:, 0]).all()
     assert np.isfinite(lacks[:, 1]).all()
-    assert not search.sure([low])[0]
-    found = least_core_module.least_core(
+    assert not search.likely([low])[0]
+    found = least_core(
         TEXT.with_value("airflow.fan_diameter", "280 mm").with_value("airflow.fan_count", "2"), Room(0.6, 0.75, 0.05)
     )
     assert found.least is not None

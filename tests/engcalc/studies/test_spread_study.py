@@ -15,7 +15,17 @@ from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.errors import Cancelled
-from engcalc.studies.check import coolant_limits, spread_of
+from engcalc.studies.check import check
+from engcalc.studies.duty_model import (
+    CLEAR_ERROR,
+    ODDS_ERROR,
+    Chance,
+    coolant_limits,
+    first_look,
+    spread_of,
+    sure_enough,
+    with_duties,
+)
 from engcalc.studies.spread_study import PREDICTION, duty_spread
 from engcalc.studies.uncertainty import UA_factor_at, draw, ensemble, uncertain_inputs
 from engcalc.words.spread_words import INTERVAL_HEAD, SHARE_HEAD, interval_rows, share_rows, spread_sentences
@@ -64,6 +74,52 @@ def test_the_chance_and_the_interval_are_those_of_many_random_draws(track, lap):
     assert lap.peak.deviation == pytest.approx(peaks.std(), rel=0.03)
     assert (lap.peak.low, lap.peak.high) == pytest.approx(tuple(np.quantile(peaks, (0.05, 0.95))), abs=0.8)
     assert lap.probability_error < 0.005
+
+
+def test_a_check_near_the_wanted_chance_tells_the_number_of_the_study():
+    """Plain draws of 200 scatter by two points there; the limit is set where about 95 % of the vehicles hold."""
+    peaks, _ = random_peaks(case_of(), 0, 4_000)
+    limit = float(np.quantile(peaks, 0.95))
+    near = case_of({**BASE, "duties": [{**BASE["duties"][0], "limit": f"{limit - 273.15:.4f} degC"}]})
+    (found,), studied = check(near).duties, duty_spread(near, 0)
+    assert found.holds_error <= ODDS_ERROR
+    assert (found.holds_probability, found.holds_error) == (studied.probability, studied.probability_error)
+    of_random_draws = (0.05 * 0.95 / 4_000) ** 0.5
+    assert found.holds_probability == pytest.approx(0.95, abs=4.0 * np.hypot(ODDS_ERROR, of_random_draws))
+
+
+def test_a_check_far_from_it_is_within_its_stated_error_of_the_study(track, lap):
+    found = check(track).duties
+    assert found[2].holds_error <= CLEAR_ERROR
+    assert abs(found[2].holds_probability - lap.probability) < 4.0 * np.hypot(
+        found[2].holds_error, lap.probability_error
+    )
+    assert found[1].holds_probability == 1.0  # a first look of 200 says so, and its error is not 0
+    assert found[1].holds_error == pytest.approx((201 * 1 / 202**2 / 200) ** 0.5)
+
+
+@pytest.mark.parametrize(
+    ("probability", "error", "enough"),
+    [(0.95, 0.0025, True), (0.95, 0.0026, False), (0.91, 0.0099, True), (0.911, 0.0099, False), (0.5, 0.0101, False)],
+)
+def test_when_a_chance_is_sure_enough(probability, error, enough):
+    assert sure_enough(Chance(probability, error), 0.95) is enough
+
+
+def test_a_first_look_by_hand():
+    seen = first_look(190, 200)
+    assert seen.probability == 0.95
+    assert seen.error == pytest.approx((191 * 11) ** 0.5 / 202 / 200**0.5)
+
+
+def test_duties_left_out_take_their_correlations_with_them_and_the_others_move_up():
+    ambient = {"value": "30 degC", "uncertainty": "2 K", "correlated": {"duties[1].vehicle_speed": 0.8}}
+    second = {"ambient": ambient, "vehicle_speed": {"value": "80 km/h", "uncertainty": "4 km/h"}}
+    case = case_of({**BASE, "duties": [BASE["duties"][0], {**BASE["duties"][0], **second}]})
+    kept = with_duties(case, (1,))
+    assert kept.given["duties[0].ambient"].correlated == {"duties[0].vehicle_speed": 0.8}
+    assert with_duties(case, (0,)).given["duties[0].ambient"].correlated == {}
+    assert {p.partition(".")[0] for p in kept.given if p.startswith("duties[")} == {"duties[0]"}
 
 
 def test_freezing_an_input_takes_the_variance_that_was_said(track, lap):

@@ -14,7 +14,7 @@ from engcalc.case.presets import CLASSES
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.case.whole import check_whole
-from engcalc.studies.check import solve_drawn
+from engcalc.studies.duty_model import solve_drawn
 from engcalc.studies.uncertainty import UA_factor, draw, drawn_values, normal_scores, scores, spread, uncertain_inputs
 
 

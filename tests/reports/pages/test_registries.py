@@ -20,9 +20,10 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis.before_after import compare
 from engcalc.diagnosis.diagnosis import diagnose
 from engcalc.diagnosis.sampler import Effort
-from engcalc.studies import least_core as least_core_module
+from engcalc.studies import core_search
 from engcalc.studies.candidates import compare_parts
 from engcalc.studies.core_builds import Room
+from engcalc.studies.least_core import least_core
 from engcalc.studies.sensitivity import sensitivity
 from engcalc.studies.sizing import size
 from engcalc.studies.sweeps import SweepAxis, margin_map, sweep
@@ -189,8 +190,8 @@ def least():
     """The least core of a handful of builds."""
     with pytest.MonkeyPatch.context() as patch:
         for name, values in (("TUBE_WIDTHS", (0.042,)), ("ROWS", (1,)), ("FINS_PER_INCH", (22,)), ("PASSES", (1, 2))):
-            patch.setattr(least_core_module, name, values)
-        return least_core_module.least_core(read_case(FOLDER / f"track-day-car{SUFFIX}"), Room(0.60, 0.75, 0.05))
+            patch.setattr(core_search, name, values)
+        return least_core(read_case(FOLDER / f"track-day-car{SUFFIX}"), Room(0.60, 0.75, 0.05))
 
 
 @pytest.fixture(scope="module")

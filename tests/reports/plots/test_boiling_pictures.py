@@ -13,12 +13,12 @@ from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.studies.check import check
 from engcalc.studies.checked import Check
-from engcalc.studies.sweeps import SweepAxis, sweep
+from engcalc.studies.sweeps import SweepAxis, margin_map, sweep
 from engcalc.system.state import Status
 from engcalc.units import UnitSystem
 from engcalc.words.reasons import reasons
 from reports.plots.balance import heat_balance
-from reports.plots.studies import sweep_chart
+from reports.plots.studies import margin_picture, sweep_chart
 from reports.plots.temperatures import margins
 
 
@@ -76,3 +76,25 @@ def test_a_sweep_of_what_settles_says_so_and_that_a_switching_fan_counts_by_its_
     assert "The curve is where the coolant settles." in sweep_chart(lap, UnitSystem.SI).words.caption
     idle = sweep(hot.case, 0, SweepAxis.AMBIENT, np.array([295.0, 300.0]))
     assert "where the fan switches, its mean." in sweep_chart(idle, UnitSystem.SI).words.caption
+
+
+def test_a_lap_that_goes_round_and_a_map_say_what_they_count(hot):
+    legs = [
+        replace(hot.case.duties[2], duration=np.array([seconds]), start=start)
+        for seconds, start in ((40.0, "round"), (30.0, "above"))
+    ]
+    case = replace(hot.case, duties=tuple(legs))
+    found = sweep(case, 0, SweepAxis.AMBIENT, np.array([285.0, 290.0]))
+    assert (
+        "the hottest within the duty's 40 s, gone round until it repeats."
+        in sweep_chart(found, UnitSystem.SI).words.caption
+    )
+    grid = [np.array([20.0, 30.0]), np.array([285.0, 290.0])]
+    assert "It counts from the hottest within the duty's 40 s, gone" in _map_caption(margin_map(case, 0, *grid))
+    assert "It counts from where the coolant settles." in _map_caption(margin_map(hot.case, 2, *grid))
+    idle = margin_map(hot.case, 0, np.array([0.0, 0.5]), np.array([295.0, 300.0]))
+    assert "where the fan switches from the top of its swing." in _map_caption(idle)
+
+
+def _map_caption(found):
+    return margin_picture(found, UnitSystem.SI).words.caption

@@ -8,7 +8,7 @@ import pytest
 
 import worked_examples
 from engcalc.case.file import read_case
-from engcalc.studies import least_core as module
+from engcalc.studies import core_search as module
 from ui.command.main import main
 
 CAR = worked_examples.folder() / "track-day-car.heatcase.json"

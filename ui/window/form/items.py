@@ -14,6 +14,7 @@ from engcalc.words.numbers import capital
 from ui.window.accessible import group_of, retire
 from ui.window.form.binding import Binding
 from ui.window.form.fields import Field, words
+from ui.window.form.lap import LapButton
 from ui.window.form.make import FieldGrid, make_field
 from ui.window.rhythm import AROUND_A_CARD, Gap, sideways, upright
 
@@ -104,6 +105,8 @@ class ItemList(QWidget):
         self._column.addWidget(self._note)
         self._column.addWidget(self._write_out, 0, Qt.AlignmentFlag.AlignLeft)
         self._column.addWidget(self._add, 0, Qt.AlignmentFlag.AlignLeft)
+        if list_path == DUTIES:
+            self._column.insertWidget(2, LapButton(binding))
         binding.add_list(self)
         self.rebuild()
 

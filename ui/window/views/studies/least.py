@@ -10,7 +10,8 @@ from engcalc.case.case import Case
 from engcalc.case.text import CaseText
 from engcalc.errors import InputError
 from engcalc.studies.core_builds import Room, room_of, with_core
-from engcalc.studies.least_core import Least, LeastCore, least_core
+from engcalc.studies.core_search import Least
+from engcalc.studies.least_core import LeastCore, least_core
 from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 from engcalc.words.least_core_words import NO_ROOM, core_words, least_core_sentences
 from engcalc.words.numbers import chance

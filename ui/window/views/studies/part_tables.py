@@ -19,7 +19,7 @@ from ui.window.views.view import Context, column
 TABLES = "Tables (*.csv *.tsv *.txt);;All files (*)"
 HOW = (
     "Cores, fans, pumps, caps or coolers of your own: a CSV file with a column name and columns named as inputs, such "
-    "as core_height [mm]."
+    "as core_height [mm]. A maker's points go into fan_points, pump_points or heat_points."
 )
 
 

@@ -1,0 +1,293 @@
+"""A lap from a file: time, speed and throttle of a data logger as CSV, made into duties that go round.
+
+The head names each column and its unit: ``time [s]``, ``speed [km/h]``, ``throttle [%]``, and where it was logged
+``engine speed [rpm]``. A row holds until the time of the next one; the last row ends the lap. Columns stand in any
+order, parted by tabulators, semicolons or commas; others are passed over. Everything wrong is reported at once, with
+its line.
+
+The power is the throttle's share of what the engine gives at full load: its rated power in that air and, where the
+engine speed was logged, in proportion to that speed up to the rated one (an even torque; common practice, no source).
+
+The lap becomes a few stretches, cut where power and speed change most. Each has the mean of its rows, so that the
+energy of the lap and its time stay. What is left out is how the coolant follows within a stretch.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from engcalc.case.case import Case
+from engcalc.case.file import read_whole
+from engcalc.case.text import CaseText
+from engcalc.components.engine import available_power, prepare_engine
+from engcalc.errors import FileFault, InputError, InputFault
+from engcalc.quantity_kinds import KINDS
+from engcalc.units import Array, parse
+
+LARGEST_BYTES = 16 * 1024 * 1024
+MOST_ROWS = 200_000
+STRETCHES = 6  # duties that a lap becomes: each is a duty of its own in every answer
+BINS = 160  # of equal time that stretches are put together from, at most
+MOST_FAULTS = 20  # that are told of one file
+LONGEST = 3600.0  # s of a lap
+CAR_SPEED = 125.0  # m/s; 450 km/h, as a duty accepts
+
+_TIME, _SPEED, _THROTTLE, _ENGINE = "time", "speed", "throttle", "engine speed"
+_KIND: Mapping[str, str] = {
+    _TIME: "short time",
+    _SPEED: "vehicle speed",
+    _THROTTLE: "fraction",
+    _ENGINE: "rotation",
+}
+_ALSO: Mapping[str, str] = {
+    "t": _TIME,
+    "v": _SPEED,
+    "vehicle speed": _SPEED,
+    "ground speed": _SPEED,
+    "gps speed": _SPEED,
+    "throttle position": _THROTTLE,
+    "pedal": _THROTTLE,
+    "rpm": _ENGINE,
+    "engine rpm": _ENGINE,
+}
+"""Other heads that loggers write, in plain letters."""
+_BOUNDS: Mapping[str, tuple[float, float, str]] = {
+    _TIME: (-1e9, 1e9, "a time in seconds"),
+    _SPEED: (0.0, CAR_SPEED, "0 to 450 km/h"),
+    _THROTTLE: (-0.02, 1.05, "0 to 100 %"),
+    _ENGINE: (0.0, 25_000.0 / 60.0, "0 to 25000 rpm"),
+}
+_HEAD = re.compile(r"^\s*(?P<name>[^\[(]*?)\s*(?:[\[(]\s*(?P<unit>[^\])]*?)\s*[\])]+)?\s*$")
+_OF_THE_LAP = ("name", "brake_power", "wheel_power", "fuel_flow", "vehicle_speed", "engine_speed", "log_time")
+_NOT_COPIED = (*_OF_THE_LAP, "grade", "trailer_mass", "duration", "start", "coolant_flow", "air_velocity")
+"""Inputs of a duty that a stretch does not take from the duty above it."""
+
+
+@dataclass(frozen=True, eq=False)
+class Lap:
+    """What was logged: the time [s] of each row, its speed [m/s], throttle [-] and engine speed [rev/s] or None."""
+
+    time: Array
+    speed: Array
+    throttle: Array
+    engine_speed: Array | None
+
+    @property
+    def duration(self) -> float:
+        """Time of the whole lap [s]."""
+        return float(self.time[-1] - self.time[0])
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """A part of the lap with the means of its rows; power [W], speed [m/s], engine speed [rev/s] or None."""
+
+    begins: float
+    duration: float
+    power: float
+    speed: float
+    engine_speed: float | None
+
+
+def read_lap(path: Path) -> Lap:
+    """The lap in a CSV file. Raises FileFault, or InputError with every fault and its line."""
+    data = read_whole(path, "a lap", LARGEST_BYTES)
+    try:
+        return parse_lap(data.decode("utf-8-sig"), path.name)
+    except UnicodeDecodeError as error:
+        raise FileFault(str(path), f"the file is not UTF-8 text (byte {error.start}); save it as UTF-8") from error
+
+
+def parse_lap(text: str, name: str = "lap") -> Lap:
+    """The lap in a table's text; ``name`` stands in the faults. Raises InputError with every fault."""
+    rows = _rows(text, name)
+    head_line, head = rows[0]
+    columns, faults = _columns(head, f"{name} line {head_line}")
+    if faults:
+        raise InputError(tuple(faults))
+    found: dict[str, list[float]] = {key: [] for key in columns}
+    for line, cells in rows[1:]:
+        for key, (at, unit) in columns.items():
+            cell = cells[at] if at < len(cells) else ""
+            value = _value(key, cell, unit)
+            if value is None:
+                faults.append(InputFault(f"{name} line {line}, {key}", cell, f"{_BOUNDS[key][2]} would do"))
+            found[key].append(value or 0.0)
+    if not faults:
+        faults += _not_rising(name, rows, found[_TIME])
+    if faults:
+        raise InputError(tuple(faults[:MOST_FAULTS]))
+    engine = np.array(found[_ENGINE]) if _ENGINE in found else None
+    throttle = np.clip(np.array(found[_THROTTLE]), 0.0, 1.0)
+    return Lap(np.array(found[_TIME]), np.array(found[_SPEED]), throttle, engine)
+
+
+def _rows(text: str, name: str) -> list[tuple[int, list[str]]]:
+    """Lines with their cells; the head first. Empty lines and comments are passed over."""
+    head = next((line for line in text.splitlines() if line.strip() and not line.lstrip().startswith("#")), "")
+    parter = next((p for p in (";", "\t", ",") if p in head), ",")
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=parter, skipinitialspace=True)
+    try:
+        rows = [
+            (reader.line_num, [c.strip() for c in cells])
+            for cells in reader
+            if any(c.strip() for c in cells) and not cells[0].lstrip().startswith("#")
+        ]
+    except csv.Error as error:
+        raise InputError((InputFault(name, "", f"a table of short cells would do; {error}"),)) from error
+    if not 3 <= len(rows) - 1 <= MOST_ROWS:
+        given = f"{max(len(rows) - 1, 0)} rows"
+        raise InputError((InputFault(name, given, f"a line of heads and 3 to {MOST_ROWS} rows would do"),))
+    return rows
+
+
+def _columns(cells: Sequence[str], where: str) -> tuple[dict[str, tuple[int, str]], list[InputFault]]:
+    """Place and unit of each column that counts."""
+    columns: dict[str, tuple[int, str]] = {}
+    faults = []
+    for at, cell in enumerate(cells):
+        match = _HEAD.match(cell)
+        plain = " ".join(re.split(r"[\s_.]+", match["name"].strip().lower())) if match else ""
+        key = _ALSO.get(plain, plain)
+        if match is None or key not in _KIND:
+            continue
+        unit, units = match["unit"] or "", KINDS[_KIND[key]].spellings
+        if key in columns:
+            faults.append(InputFault(where, cell, f"one column of {key} would do"))
+        elif unit not in units:
+            faults.append(InputFault(where, cell, f"{key} with its unit in the head would do: {', '.join(units)}"))
+        else:
+            columns[key] = (at, unit)
+    told = {fault.given for fault in faults}
+    faults += [
+        InputFault(where, ", ".join(cells)[:80], f"a column {key} [{_EXAMPLE[key]}] is missing")
+        for key in (_TIME, _SPEED, _THROTTLE)
+        if key not in columns and not told
+    ]
+    return columns, faults
+
+
+_EXAMPLE: Mapping[str, str] = {_TIME: "s", _SPEED: "km/h", _THROTTLE: "%"}
+
+
+def _value(key: str, cell: str, unit: str) -> float | None:
+    """A cell in SI; None where it is no number or none that can be."""
+    if not re.fullmatch(r"[+-]?\d+(?:[.,]\d+)?(?:[eE][+-]?\d+)?", cell):
+        return None
+    factor = parse(f"1 {unit}", _KIND[key]).si
+    value = float(cell.replace(",", ".")) * factor
+    low, high, _ = _BOUNDS[key]
+    return value if low <= value <= high else None
+
+
+def _not_rising(name: str, rows: Sequence[tuple[int, list[str]]], time: Sequence[float]) -> list[InputFault]:
+    falls = [k for k in range(1, len(time)) if time[k] <= time[k - 1]]
+    faults = [
+        InputFault(f"{name} line {rows[k + 1][0]}, {_TIME}", f"{time[k]:g} s", f"more than {time[k - 1]:g} s would do")
+        for k in falls
+    ]
+    if not faults and time[-1] - time[0] > LONGEST:
+        given = f"{(time[-1] - time[0]) / 60.0:.0f} min"
+        faults.append(InputFault(name, given, f"one lap of at most {LONGEST / 60.0:.0f} min would do"))
+    return faults
+
+
+def full_load_power(case: Case, lap: Lap, ambient: Array, altitude: Array) -> Array:
+    """What the engine gives at full throttle [W] at each row of a lap."""
+    engine = prepare_engine(case)
+    most = float(available_power(engine, ambient, altitude)[0])
+    if lap.engine_speed is None:
+        return np.full(lap.time.shape, most)
+    return np.asarray(most * np.minimum(lap.engine_speed / float(engine.rated_speed[0]), 1.0))
+
+
+def stretches(lap: Lap, full_load: Array, most: int = STRETCHES) -> tuple[Stretch, ...]:
+    """The lap in so many stretches at most, cut where power [W] and speed change most.
+
+    Two neighbours whose joining adds least to the squares of the deviations become one, until so many are left.
+    """
+    ends = np.linspace(lap.time[0], lap.time[-1], min(BINS, len(lap.time) - 1) + 1)
+    rows = [lap.throttle * full_load, lap.speed]
+    rows += [] if lap.engine_speed is None else [lap.engine_speed]
+    means = np.stack([_means(lap.time, row, ends) for row in rows])
+    scale = np.maximum(means[:2].max(axis=1), 1e-9)
+    parts = [(float(ends[k]), float(ends[k + 1] - ends[k]), means[:, k]) for k in range(len(ends) - 1)]
+    while len(parts) > most:
+        costs = [_cost(a, b, scale) for a, b in pairwise(parts)]
+        k = int(np.argmin(costs))
+        parts[k : k + 2] = [_joined(parts[k], parts[k + 1])]
+    return tuple(
+        Stretch(begins, duration, float(x[0]), float(x[1]), None if lap.engine_speed is None else float(x[2]))
+        for begins, duration, x in parts
+    )
+
+
+_Part = tuple[float, float, Array]  # begin [s], duration [s], means
+
+
+def _means(time: Array, row: Array, ends: Array) -> Array:
+    """Means over time between the ends; a row holds until the next."""
+    total = np.concatenate([[0.0], np.cumsum(row[:-1] * np.diff(time))])
+    return np.asarray(np.diff(np.interp(ends, time, total)) / np.diff(ends))
+
+
+def _cost(one: _Part, other: _Part, scale: Array) -> float:
+    """What joining two neighbours adds to the squares of the deviations, by time [s]."""
+    weight = one[1] * other[1] / (one[1] + other[1])
+    return float(weight * (((one[2][:2] - other[2][:2]) / scale) ** 2).sum())
+
+
+def _joined(one: _Part, other: _Part) -> _Part:
+    duration = one[1] + other[1]
+    return one[0], duration, np.asarray((one[1] * one[2] + other[1] * other[2]) / duration)
+
+
+def with_lap(text: CaseText, case: Case, lap: Lap, name: str = "Lap") -> CaseText:
+    """The text of a case with a lap's stretches as duties below its own, going round.
+
+    Air, heater and limit are those of the duty above, where one is typed.
+    """
+    typed = text.get("duties")
+    above = typed[-1] if isinstance(typed, list) and typed and isinstance(typed[-1], dict) else {}
+    kept = {key: value for key, value in above.items() if key not in _NOT_COPIED}
+    last = case.duties[-1] if above else None
+    ambient = parse("20 degC", "temperature").si if last is None else float(last.ambient[0])
+    altitude = 0.0 if last is None else float(last.altitude[0])
+    full = full_load_power(case, lap, np.full(1, ambient), np.full(1, altitude))
+    for k, stretch in enumerate(stretches(lap, full)):
+        index = len(text.get("duties") or [])
+        start = "round" if k == 0 else "above"
+        text = text.with_item(
+            "duties", index, {**kept, **_duty(stretch, name), **_power(case, stretch), "start": start}
+        )
+    return text
+
+
+def _power(case: Case, stretch: Stretch) -> dict[str, Any]:
+    """A stretch's power, where the case's own was measured."""
+    if case.engine.power_at != "wheel":
+        return {"brake_power": f"{stretch.power / 1e3:.2f} kW"}
+    at_wheels = stretch.power * float(case.vehicle.driveline_efficiency[0])
+    return {"wheel_power": f"{at_wheels / 1e3:.2f} kW"}
+
+
+def _duty(stretch: Stretch, name: str) -> dict[str, Any]:
+    """A stretch's name, speeds and time as a duty's inputs, typed."""
+    end = stretch.begins + stretch.duration
+    inputs = {
+        "name": f"{name}, {stretch.begins:.1f} to {end:.1f} s",
+        "vehicle_speed": f"{3.6 * stretch.speed:.1f} km/h",
+        "duration": f"{stretch.duration:.2f} s",
+    }
+    if stretch.engine_speed is not None:
+        inputs["engine_speed"] = f"{60.0 * stretch.engine_speed:.0f} rpm"
+    return inputs
