@@ -32,6 +32,9 @@ EVERY = 30.0  # s; between samples that are kept
 # digit of their arithmetic: in steps of 4 s of an 80-minute log the coolant of a member was 15 K from itself run among
 # others, in steps of 3 s none of 640 by more than 0.4 K and all but one by less than a millionth
 JUDGED_STEPS, JUDGED_COARSEST = 330, 3
+# s; between renewals of the radiator in a judged run. Against half the time a step, the log likelihood of members that
+# count moves by 0.01 to 0.02, as with 10 s
+JUDGED_RENEWAL = 24.0
 LAYOUTS = (("outlet", 0.6), ("inlet", 0.4))  # where an unknown valve may sit; common practice, no source
 SENSOR_SPAN = 60.0  # K of coolant over air at which a sensor's proportional error is the stated one
 _KEPT = (
@@ -276,7 +279,7 @@ def _ensemble(problem: Problem, layout: int, batch: Batch, cancelled: Stop, driv
     ambient = np.broadcast_to(ready.drive.conditions.ambient, (many,))
     start = np.broadcast_to(made.start, (many,)) - (0.0 if drive else shift.fixed)
     made = replace(made.asking(ambient=ambient), start=start)
-    ran = warm_up(averaged(ready.plant), made, EVERY, cancelled)
+    ran = warm_up(averaged(ready.plant), made, EVERY, cancelled, JUDGED_RENEWAL)
     if cancelled is not None and cancelled():
         raise Cancelled("the diagnosis was cancelled")
     wanted = fan_wanted(problem.layouts[layout])

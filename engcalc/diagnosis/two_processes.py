@@ -32,6 +32,7 @@ class TwoProcesses:
         self._pool: ProcessPoolExecutor | None = None
         if (os.cpu_count() or 1) > 1:
             self._pool = ProcessPoolExecutor(1, mp_context=get_context("spawn"))
+            self._pool.submit(_loaded)  # while this process makes the record ready
 
     def __enter__(self) -> TwoProcesses:
         return self
@@ -74,8 +75,8 @@ class TwoProcesses:
 
 
 def halves(problem: Problem, batch: Batch, drive: Drive | None) -> tuple[list[int], list[int]]:
-    """Entries of a batch in two parts of about equal work. Whole layouts where there are several: each is an ensemble,
-    which takes most of its time however few members it has."""
+    """Entries of a batch in two parts of about equal work. Whole layouts where there are several, for each is an
+    ensemble of its own; one of them is cut where the parts would else be further apart than an ensemble is long."""
     layouts: dict[int, list[int]] = {}
     for i, (hypothesis, _) in enumerate(batch):
         layouts.setdefault(ran_as(problem, hypothesis.layout, drive), []).append(i)
@@ -83,7 +84,23 @@ def halves(problem: Problem, batch: Batch, drive: Drive | None) -> tuple[list[in
     parts: tuple[list[int], list[int]] = ([], [])
     for group in sorted(groups, key=lambda group: -_members(batch, group)):
         min(parts, key=lambda part: _members(batch, part)).extend(group)
+    if len(layouts) > 1:
+        _evened(batch, *sorted(parts, key=lambda part: _members(batch, part)))
     return sorted(parts[0]), sorted(parts[1])
+
+
+def _evened(batch: Batch, light: list[int], heavy: list[int]) -> None:
+    """Move entries over until the parts are even, but for the ensemble that the lighter one gets by it."""
+    over = _members(batch, heavy) - _members(batch, light) - AN_ENSEMBLE
+    if over < AN_ENSEMBLE:
+        return
+    largest_layout = batch[heavy[0]][0].layout  # the first that it was given
+    for i in [i for i in heavy if batch[i][0].layout == largest_layout]:
+        many = len(batch[i][1])
+        if 2 * many <= over:
+            heavy.remove(i)
+            light.append(i)
+            over -= 2 * many
 
 
 def ensembles(problem: Problem, batch: Batch, which: Sequence[int], drive: Drive | None) -> set[int]:
@@ -93,6 +110,10 @@ def ensembles(problem: Problem, batch: Batch, which: Sequence[int], drive: Drive
 
 def _members(batch: Batch, which: Sequence[int]) -> int:
     return sum(len(batch[i][1]) for i in which)
+
+
+def _loaded() -> None:
+    """In the other process: the engine is there once this module is."""
 
 
 def _simulated(problem: Problem, named: _Named, drive: Drive | None) -> list[Simulated]:

@@ -64,14 +64,15 @@ class Renewal:
     h_air: Value | None  # W/K, block to the air from now on; None where the wind holds
 
 
-def renewals(fixed: Fixed) -> list[Renewal]:
-    """What is renewed ahead of which step of the drive: coolant and oil each time, the radiator every other time.
+def renewals(fixed: Fixed, time: float = RENEW) -> list[Renewal]:
+    """What is renewed ahead of which step of the drive: coolant and oil each time, the radiator every other time, every
+    ``time`` [s] or so.
 
     The heater is slower than the radiator and goes every other time again, and whenever its air is switched; then all
     is renewed. What the block loses changes slowly: its mean until the next renewal counts.
     """
     run = fixed.run
-    steps, often = len(run.row_of), _often(fixed)
+    steps, often = len(run.row_of), _often(fixed, time)
     what = np.zeros(steps, np.int64)
     for level in (1, 2, 3):
         what[:: often * 2 ** (level - 1)] = level
@@ -100,10 +101,10 @@ def _in_winds(fixed: Fixed, begins: NDArray[np.intp], ends: NDArray[np.intp]) ->
     return whole[:, 0].tolist() if run.members == 1 else list(whole)
 
 
-def _often(fixed: Fixed) -> int:
+def _often(fixed: Fixed, time: float) -> int:
     """Steps between renewals; a heater in the coolant circuit warms the coolant about twice as fast."""
-    time = 0.5 * RENEW * (0.5 if fixed.burner.fitted else 1.0)
-    return max(1, round(time / fixed.run.drive.step))
+    between = 0.5 * time * (0.5 if fixed.burner.fitted else 1.0)
+    return max(1, round(between / fixed.run.drive.step))
 
 
 def renew(fixed: Fixed, state: State, due: Renewal) -> None:

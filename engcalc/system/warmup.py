@@ -46,7 +46,7 @@ from engcalc.system.arithmetic import Value
 from engcalc.system.drive import Drive
 from engcalc.system.parked import begun, phases
 from engcalc.system.plant import Plant
-from engcalc.system.renewals import renew, renewals
+from engcalc.system.renewals import RENEW, renew, renewals
 from engcalc.system.step import step
 from engcalc.system.step_fixed import Fixed, fix
 from engcalc.system.step_state import State, begin, stand, stored, take_pace, temperatures, vent
@@ -73,9 +73,14 @@ FLOWS = ("radiator_flow", "heater_flow", "bypass_flow", "fan_speed")
 
 
 def warm_up(
-    plant: Plant, drive: Drive, record_every: float = 5.0, cancelled: Callable[[], bool] | None = None
+    plant: Plant,
+    drive: Drive,
+    record_every: float = 5.0,
+    cancelled: Callable[[], bool] | None = None,
+    renew_every: float = RENEW,
 ) -> Warmup:
-    """Run the plant through a drive from rest. Samples every ``record_every`` seconds and at the end."""
+    """Run the plant through a drive from rest. Samples every ``record_every`` seconds and at the end; the
+    radiator's film and effectiveness are found anew every ``renew_every`` seconds."""
     fixed = fix(plant, drive, max(plant.members, drive.members))
     state = begin(fixed)
     preheated = 0.0 * state.T
@@ -84,7 +89,7 @@ def warm_up(
         preheated = parked.T - fixed.lumps.ambient
         left, own = temperatures(parked), temperatures(state)
         stand(fixed, state, begun(fixed.f, fixed.lumps.ambient, left, own, drive.preheat.sets_start))
-    return run(fixed, state, preheated, record_every, cancelled)
+    return run(fixed, state, preheated, record_every, cancelled, renew_every)
 
 
 def _parked(fixed: Fixed, cold: State, cancelled: Callable[[], bool] | None) -> State:
@@ -100,7 +105,12 @@ def _parked(fixed: Fixed, cold: State, cancelled: Callable[[], bool] | None) -> 
 
 
 def run(
-    fixed: Fixed, state: State, preheated: Value, record_every: float, cancelled: Callable[[], bool] | None
+    fixed: Fixed,
+    state: State,
+    preheated: Value,
+    record_every: float,
+    cancelled: Callable[[], bool] | None,
+    renew_every: float = RENEW,
 ) -> Warmup:
     """Step through the drive, writing the state anew; ``preheated`` [K] is handed on."""
     steps, dt = len(fixed.rows.of), fixed.run.drive.step
@@ -112,7 +122,7 @@ def run(
     times, series = [0.0], np.empty((2 + steps // every, len(SERIES), fixed.run.members))
     flows = np.empty((2 + steps // every, len(FLOWS), fixed.run.members))
     _sample(fixed, state, series[0], flows[0])
-    plan, course = renewals(fixed), _Course(fixed)
+    plan, course = renewals(fixed, renew_every), _Course(fixed)
     ends = [*(due.k for due in plan[1:]), steps]
     for due, end in zip(plan, ends, strict=True):
         if cancelled is not None and cancelled():

@@ -21,6 +21,7 @@ from engcalc.case.case import Case, value_at, with_values
 from engcalc.case.declare import Basis
 from engcalc.case.sections.circuit import EXHAUST_HEAT, HEAT_SOURCE, STANDS_COLD
 from engcalc.case.whole import MAPPED_KINDS
+from engcalc.studies.laws import normal_quantile
 from engcalc.studies.uncertainty import consistent, normal_scores
 from engcalc.system.drive import Drive
 from engcalc.system.plant import Plant, ScaledTo, prepare
@@ -336,6 +337,13 @@ def heater_share(z: Array, ambient: Array) -> Array:
 def normal_share(z: Array) -> Array:
     """The normal distribution's share below z [-], 0..1, to 1e-6 (straight lines in a table)."""
     return np.asarray(np.interp(z, *_normal_table()))
+
+
+def stratified_z(rng: np.random.Generator, members: int, columns: int) -> Array:
+    """Random standard normal z (members, columns), each column spread evenly: one in each of ``members`` equally
+    probable strata, anywhere within it (Latin hypercube: McKay, Beckman & Conover, Technometrics 21 (1979) 239)."""
+    stratum = rng.random((columns, members)).argsort(axis=1)
+    return normal_quantile((stratum + rng.random((columns, members))) / members).T
 
 
 def drawn_case(case: Case, unknowns: Sequence[Unknown], z: Array) -> Case:

@@ -184,7 +184,7 @@ def test_a_cause_needs_its_draws_in_all_its_layouts_together(one_reading: dict[H
         odds = one.probabilities(one.draws)[i]
         assert p[which].sum() == pytest.approx(odds, abs=0.05)  # five points
         if odds > 0.2:
-            assert sum(four.draws[k].effective() for k in which) >= 0.9 * Effort().over(layouts).wanted_likely
+            assert sum(four.draws[k].counting() for k in which) >= 0.9 * Effort().over(layouts).wanted_likely
     assert four.simulated_members < 2 * one.simulated_members
 
 
@@ -212,6 +212,51 @@ def test_the_told_error_is_that_of_repeats(linear: dict[Hypothesis, float]) -> N
     rms = float(np.sqrt(np.mean(np.square(off))))
     assert len(off) >= 40
     assert 0.7 < rms < 1.2  # 40 repeats tell it to a ninth; half or twice the error would be seen
+
+
+def test_draws_that_are_spread_evenly_tell_more_than_is_said_of_them(one_reading: dict[Hypothesis, float]) -> None:
+    """One linear reading is the best case of even spreading: the told error covers repeats, and the draws are few."""
+    off = []
+    for seed in range(20):
+        for d in ran(one_reading, seed).draws:
+            assert d.plain
+            assert not d.components
+            wanted = exact(d.hypothesis.causes[0].key, UNKNOWNS + d.hypothesis.severities, 1, WIDE)
+            off.append((d.log_evidence() - wanted) / d.error())
+    assert 0.1 < float(np.sqrt(np.mean(np.square(off)))) < 1.0
+    # by as many of them as were placed ones: (1.4/0.9)^2
+    assert d.counting() == pytest.approx(2.42 * d.effective(), rel=1e-3)
+
+
+def test_a_rare_cause_is_asked_for_fewer_draws(one_reading: dict[Hypothesis, float]) -> None:
+    wanted = Sampler(problem(), Observed((), (), ()), one_reading, 1, Effort(), runner=simulate)._wanted
+    assert [wanted(p) for p in (0.5, 0.081, 0.079, 0.02)] == [400, 400, 150, 150]
+    assert wanted(0.01) == pytest.approx(75.0)
+    assert wanted(0.005) == wanted(0.001) == pytest.approx(37.5)
+
+
+def looked(rates: dict[Hypothesis, float], readings: int, monkeypatch: pytest.MonkeyPatch, round_: int) -> Sampler:
+    """After the first look, of readings that leave few of a prior's draws in play."""
+    monkeypatch.setattr(sampler_module, "likelihood_of", lambda _evidence, _hypothesis: LinearLikelihood(readings))
+    found = Sampler(problem(), Observed((), (), ()), rates, 3, Effort(round=round_), runner=simulate)
+    found._look()
+    return found
+
+
+def test_a_few_causes_are_looked_at_again_instead_of_fitted(
+    linear: dict[Hypothesis, float], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Three readings of small noise leave 2 of 48 draws or so; of 432 there are enough to begin with."""
+    once, again = (looked(linear, 3, monkeypatch, most) for most in (3 * 8 * 48 - 1, 3 * 8 * 48))
+    few = [i for i, d in enumerate(once.own) if not d.plain]
+    assert few
+    for i, d in enumerate(again.own):
+        assert len(d.z) == d.prior == 48 * (9 if i in few else 1)
+        assert np.array_equal(d.z[:48], once.own[i].z)
+        best = int((d.log_likelihood - 0.5 * (d.z**2).sum(axis=1)).argmax())
+        assert np.array_equal(d.centre, d.z[best])
+    assert sum(d.plain for d in again.own) > sum(d.plain for d in once.own)
+    assert all(len(d.z) == 48 for d in once.own)  # three together would be more than a round
 
 
 def test_the_error_of_few_draws_is_at_least_what_the_fit_is_above_them(linear: dict[Hypothesis, float]) -> None:

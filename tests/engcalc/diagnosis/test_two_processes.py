@@ -84,6 +84,20 @@ def test_a_layout_is_not_cut_where_there_are_several() -> None:
     assert len(here) == len(there)
 
 
+def test_a_layout_is_cut_where_the_parts_would_be_far_apart() -> None:
+    """1,600 members in one way and 80 in each of three others: one process would wait for the other."""
+    p = problem("unknown")
+    sizes = {0: 400, 1: 20, 2: 20, 3: 20}
+    batch = [(replace(h, layout=i), z[:n]) for i, n in sizes.items() for h, z in batch_of(p, 400)]
+    here, there = halves(p, batch, None)
+    assert sorted([*here, *there]) == list(range(16))
+    work = sorted(sum(len(batch[i][1]) for i in part) for part in (here, there))
+    assert work == [240 + 400, 1200]  # half of the 1,260 that is over but for an ensemble, in whole entries
+    even = [(replace(h, layout=i), z) for i in range(4) for h, z in batch_of(p, 400)]
+    parts = [{even[i][0].layout for i in part} for part in halves(p, even, None)]
+    assert not parts[0] & parts[1]
+
+
 @pytest.mark.parametrize(
     ("driving", "members", "there"),
     [

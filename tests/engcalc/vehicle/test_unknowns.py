@@ -7,13 +7,14 @@ from typing import Any
 
 import numpy as np
 import pytest
+from scipy import stats
 
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.system.warmup import warm_up
 from engcalc.vehicle.run import Run, run_of
-from engcalc.vehicle.unknowns import Effect, draw_z, heater_share, normal_share, unknowns_of, vehicles
+from engcalc.vehicle.unknowns import Effect, draw_z, heater_share, normal_share, stratified_z, unknowns_of, vehicles
 
 RECORD = {
     "ambient": "0 degC",
@@ -158,6 +159,22 @@ def test_a_heater_core_passes_a_fifth_more_or_less() -> None:
 def test_the_normal_share_is_the_published_one() -> None:
     # Abramowitz & Stegun, Handbook of Mathematical Functions, table 26.1: P(1) = 0.84134, P(1.96) = 0.97500
     assert normal_share(np.array([0.0, 1.0, 1.96])) == pytest.approx([0.5, 0.84134, 0.97500], abs=1e-5)
+
+
+def test_each_stratum_of_each_column_has_one_member_anywhere_in_it() -> None:
+    rng = np.random.default_rng(4)
+    z = stratified_z(rng, 40, 5)
+    below = stats.norm.cdf(z) * 40
+    assert z.shape == (40, 5)
+    for column in below.T:
+        assert sorted(np.floor(column)) == list(range(40))
+    within = below - np.floor(below)
+    assert 0.4 < within.mean() < 0.6
+    assert within.min() < 0.05
+    assert within.max() > 0.95
+    assert (
+        np.abs(np.corrcoef(stratified_z(rng, 500, 5).T) - np.eye(5)).max() < 0.2
+    )  # each column in an order of its own
 
 
 def test_draws_are_standard_normal_in_every_column() -> None:
