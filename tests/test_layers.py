@@ -25,7 +25,7 @@ RANKS = {
     "ui.window": 19,
     "ui.screening": 18,
     "ui.live": 17,
-    "ui.book": 16.5,
+    "ui.book": 17,
     "ui.document": 16,
     "ui": 15,
     "reports": 14,

@@ -22,10 +22,10 @@ def listen_without_end(port: str, path: Path) -> None:
     """The listener: one line of output for each sample, after it was written."""
     from ui.live.adapter import opener
     from ui.live.events import Sample
-    from ui.live.reading import Setting, read_vehicle
+    from ui.live.reading import ReadingSetting, read_vehicle
     from ui.live.recording import Recording, recorded
 
-    for event in recorded(read_vehicle(Setting(opener(port), lambda: False)), Recording(path)):
+    for event in recorded(read_vehicle(ReadingSetting(opener(port), lambda: False)), Recording(path)):
         if isinstance(event, Sample):
             sys.stdout.write(f"{event.at:.3f}\n")
             sys.stdout.flush()

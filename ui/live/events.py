@@ -19,7 +19,7 @@ class Sample:
     unit: str = ""
 
 
-class MarkKind(StrEnum):
+class ReadingMarkKind(StrEnum):
     """What is noted beside the samples."""
 
     GAP_BEGINS = "Gap begins"
@@ -29,11 +29,11 @@ class MarkKind(StrEnum):
 
 
 @dataclass(frozen=True)
-class Mark:
+class ReadingMark:
     """Something noted at a time [s] since reading began."""
 
     at: float
-    kind: MarkKind
+    kind: ReadingMarkKind
     words: str
 
 
@@ -45,4 +45,4 @@ class Connected:
     told: VehicleTold
 
 
-Event = Sample | Mark | Connected
+Event = Sample | ReadingMark | Connected

@@ -33,7 +33,7 @@ class VehicleTold:
     frozen: Mapping[Channel, float] = field(default_factory=dict)
 
 
-class Link:
+class AdapterLink:
     """One wire with an adapter at its end. Every method raises WireLostError when that is gone or falls silent."""
 
     def __init__(self, wire: Wire, stop: Callable[[], bool] = lambda: False) -> None:

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 from ui.live.adapter import Wire, WireLostError
 from ui.live.answers import Trouble
-from ui.live.events import Connected, Event, Mark, MarkKind, Sample
-from ui.live.link import Link, VehicleTold
+from ui.live.events import Connected, Event, ReadingMark, ReadingMarkKind, Sample
+from ui.live.link import AdapterLink, VehicleTold
 from ui.live.schedule import Schedule
 
 AGAIN = (0.5, 1.0, 2.0, 4.0)  # s between tries to find the adapter again, the last of them from then on
@@ -26,7 +26,7 @@ class Clock:
 
 
 @dataclass(frozen=True)
-class Setting:
+class ReadingSetting:
     """How to read: what opens the wire, when to stop, whether to wait for an adapter that is not there yet."""
 
     opens: Callable[[], Wire]
@@ -35,7 +35,7 @@ class Setting:
     clock: Clock = Clock()
 
 
-def read_vehicle(setting: Setting) -> Iterator[Event]:
+def read_vehicle(setting: ReadingSetting) -> Iterator[Event]:
     """Everything that the vehicle tells, as it comes. A wire that is lost is a gap, not the end.
 
     Raises WireLostError when the first try fails and nobody wants to wait.
@@ -45,11 +45,11 @@ def read_vehicle(setting: Setting) -> Iterator[Event]:
     while not setting.stop():
         link = None
         try:
-            link = Link(setting.opens(), setting.stop)
+            link = AdapterLink(setting.opens(), setting.stop)
             told = link.told()
             now = setting.clock.now() - begun
             if lost:
-                yield Mark(now, MarkKind.GAP_ENDS, "the vehicle answers again")
+                yield ReadingMark(now, ReadingMarkKind.GAP_ENDS, "the vehicle answers again")
             yield Connected(now, told)
             lost, tries = False, 0
             yield from _asked_in_turn(link, told, setting, begun)
@@ -66,13 +66,13 @@ def read_vehicle(setting: Setting) -> Iterator[Event]:
             if not setting.patient:
                 raise WireLostError(reason)
             lost = True
-            yield Mark(setting.clock.now() - begun, MarkKind.GAP_BEGINS, reason)
+            yield ReadingMark(setting.clock.now() - begun, ReadingMarkKind.GAP_BEGINS, reason)
         setting.clock.sleep(AGAIN[min(tries, len(AGAIN) - 1)])
         tries += 1
-    yield Mark(setting.clock.now() - begun, MarkKind.ENDED, "stopped by the person")
+    yield ReadingMark(setting.clock.now() - begun, ReadingMarkKind.ENDED, "stopped by the person")
 
 
-def _asked_in_turn(link: Link, told: VehicleTold, setting: Setting, begun: float) -> Iterator[Event]:
+def _asked_in_turn(link: AdapterLink, told: VehicleTold, setting: ReadingSetting, begun: float) -> Iterator[Event]:
     """Values in turn, until stopped. Raises WireLostError."""
     clock = setting.clock
     schedule = Schedule(told.asked_of, clock.now())
@@ -99,6 +99,6 @@ def _asked_in_turn(link: Link, told: VehicleTold, setting: Setting, begun: float
     yield _rates(schedule, clock.now(), begun)
 
 
-def _rates(schedule: Schedule, now: float, begun: float) -> Mark:
+def _rates(schedule: Schedule, now: float, begun: float) -> ReadingMark:
     told = [f"{title} {rate:.2f}/s" for title, rate in schedule.rates(now).items()]
-    return Mark(now - begun, MarkKind.RATES, "; ".join(told))
+    return ReadingMark(now - begun, ReadingMarkKind.RATES, "; ".join(told))

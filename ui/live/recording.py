@@ -15,7 +15,7 @@ from pathlib import Path
 
 from engcalc.errors import FileFault
 from engcalc.logs.channels import SPELLINGS, Channel, scale
-from ui.live.events import Event, Mark, Sample
+from ui.live.events import Event, ReadingMark, Sample
 from ui.live.link import VehicleTold
 
 HEADER = ("Time [s]", "Name", "Value", "Unit", "Control unit")
@@ -54,7 +54,7 @@ class Recording:
         if isinstance(event, Sample):
             self.samples[event.channel] = self.samples.get(event.channel, 0) + 1
             self._put(_sample_cells(event))
-        elif isinstance(event, Mark):
+        elif isinstance(event, ReadingMark):
             self.gaps += event.kind.name == "GAP_BEGINS"
             self._put((_time(event.at), MARK, "", "", f"{event.kind.value}: {event.words}"))
         else:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 import numpy as np
 
 from engcalc.logs.record import LogRecord
-from ui.live.events import Event, Mark, MarkKind, Sample
+from ui.live.events import Event, ReadingMark, ReadingMarkKind, Sample
 from ui.live.reading import Clock
 
 LONGEST_PAUSE = 0.1  # s; so that a stop is heeded at once
@@ -25,8 +25,8 @@ def replayed(log: LogRecord, speed: float, stop: Callable[[], bool], clock: Cloc
     for sample in samples:
         while gaps and gaps[0][1] <= sample.at:
             start, end = gaps.pop(0)
-            yield Mark(start - first, MarkKind.GAP_BEGINS, "a gap of the log")
-            yield Mark(end - first, MarkKind.GAP_ENDS, "a gap of the log")
+            yield ReadingMark(start - first, ReadingMarkKind.GAP_BEGINS, "a gap of the log")
+            yield ReadingMark(end - first, ReadingMarkKind.GAP_ENDS, "a gap of the log")
         while (wait := (sample.at - first) / speed - (clock.now() - begun)) > 0.0:
             if stop():
                 return
@@ -34,7 +34,7 @@ def replayed(log: LogRecord, speed: float, stop: Callable[[], bool], clock: Cloc
         if stop():
             return
         yield Sample(sample.at - first, sample.channel, sample.value, sample.unit)
-    yield Mark(samples[-1].at - first if samples else 0.0, MarkKind.ENDED, "the log is over")
+    yield ReadingMark(samples[-1].at - first if samples else 0.0, ReadingMarkKind.ENDED, "the log is over")
 
 
 def _in_order(log: LogRecord) -> list[Sample]:

@@ -15,9 +15,9 @@ from engcalc.logs.channels import TEMPERATURES, Channel, scale
 from engcalc.logs.log import read_log
 from engcalc.logs.pids import PIDS
 from ui.live.adapter import WireLostError, opener
-from ui.live.events import Connected, Mark, MarkKind, Sample
-from ui.live.link import Link
-from ui.live.reading import Clock, Setting, read_vehicle
+from ui.live.events import Connected, ReadingMark, ReadingMarkKind, Sample
+from ui.live.link import AdapterLink
+from ui.live.reading import Clock, ReadingSetting, read_vehicle
 from ui.live.recording import Recording, recorded
 from ui.live.replay import replayed
 from ui.live.schedule import REST, Schedule
@@ -35,7 +35,7 @@ def test_every_protocol_tells_the_same(healthy, kind, protocol):
         gearbox={0x05: b"\xa0", 0x0D: b"\x00"},
     )
     with kind(adapter) as served:
-        link = Link(opener(served.port)())
+        link = AdapterLink(opener(served.port)())
         told = link.told()
         values, trouble = link.read(0x05, told.asked_of[0x05])
         link.close()
@@ -61,7 +61,7 @@ def whole(healthy):
 
     recording, events, pulled = Recording(None), [], False
     with OnTcp(Adapter(lambda: healthy.answers(now()), garbled=0.02)) as served:
-        setting = Setting(
+        setting = ReadingSetting(
             opener(served.port), lambda: now() > 1200.0, clock=Clock(now, lambda s: time.sleep(min(s, 60.0) / 600.0))
         )
         for event in recorded(read_vehicle(setting), recording):
@@ -87,11 +87,15 @@ def test_a_recording_reads_back_as_the_vehicle_was(healthy, whole):
 
 def test_a_pulled_plug_is_a_gap_and_no_end(whole):
     recording, events = whole
-    kinds = [event.kind for event in events if isinstance(event, Mark)]
-    assert kinds.count(MarkKind.GAP_BEGINS) == kinds.count(MarkKind.GAP_ENDS) == 1
+    kinds = [event.kind for event in events if isinstance(event, ReadingMark)]
+    assert kinds.count(ReadingMarkKind.GAP_BEGINS) == kinds.count(ReadingMarkKind.GAP_ENDS) == 1
     assert sum(isinstance(event, Connected) for event in events) == 2
     assert recording.gaps == 1
-    begins, ends = (e.at for e in events if isinstance(e, Mark) and e.kind in (MarkKind.GAP_BEGINS, MarkKind.GAP_ENDS))
+    begins, ends = (
+        e.at
+        for e in events
+        if isinstance(e, ReadingMark) and e.kind in (ReadingMarkKind.GAP_BEGINS, ReadingMarkKind.GAP_ENDS)
+    )
     assert [e for e in events if isinstance(e, Sample) and begins < e.at < ends] == []
     assert any(isinstance(e, Sample) and e.at > ends for e in events)
     assert b"Gap begins" in recording.so_far()
@@ -150,7 +154,7 @@ def test_a_replay_keeps_its_pace(healthy, fast):
     log = read_log(healthy.log(until=40.0))
     events = list(replayed(log, 200.0, lambda: False, clock.clock()))
     assert clock.now() == pytest.approx(38.0 / 200.0, abs=0.1)
-    assert events[-1] == Mark(38.0, MarkKind.ENDED, "the log is over")
+    assert events[-1] == ReadingMark(38.0, ReadingMarkKind.ENDED, "the log is over")
     assert list(replayed(log, 1.0, lambda: True)) == []
 
 
@@ -171,13 +175,13 @@ def test_an_adapter_that_loses_its_power_is_set_up_again(healthy, fast):
     adapter = Adapter(lambda: healthy.answers(200.0 + clock.now()))
     events = []
     with OnTcp(adapter) as served:
-        setting = Setting(opener(served.port), lambda: clock.now() > 60.0, clock=clock.clock())
+        setting = ReadingSetting(opener(served.port), lambda: clock.now() > 60.0, clock=clock.clock())
         for event in read_vehicle(setting):
             events.append(event)
             if len(events) == 30:
                 adapter.power_lost()
-    kinds = [event.kind for event in events if isinstance(event, Mark)]
-    assert MarkKind.GAP_BEGINS in kinds
+    kinds = [event.kind for event in events if isinstance(event, ReadingMark)]
+    assert ReadingMarkKind.GAP_BEGINS in kinds
     assert isinstance(events[-3], Sample)
     late = [e.value for e in events[-20:] if isinstance(e, Sample) and e.channel is Channel.AMBIENT]
     assert all(x == pytest.approx(278.15) for x in late)
@@ -187,7 +191,7 @@ def test_garbled_answers_are_never_taken_for_values(healthy):
     """One bit of a header or a length off: the line is dropped. (A wrong data byte on CAN is the bus's own check's.)"""
     adapter = Adapter(lambda: healthy.answers(700.0), protocol="3", garbled=0.0)
     with OnTcp(adapter) as served:
-        link = Link(opener(served.port)())
+        link = AdapterLink(opener(served.port)())
         told = link.told()
         adapter.garbled = 0.5
         found = [link.read(0x05, told.asked_of[0x05]) for _ in range(300)]
@@ -205,7 +209,7 @@ def test_the_ignition_may_still_be_off(healthy):
         return {} if len(calls) < 2 else healthy.answers(1.0)
 
     with OnTcp(Adapter(answers)) as served:
-        link = Link(opener(served.port)())
+        link = AdapterLink(opener(served.port)())
         assert 0x05 in link.told().asked_of
         link.close()
 
@@ -213,10 +217,10 @@ def test_the_ignition_may_still_be_off(healthy):
 def test_nobody_at_the_port_is_said_at_once_or_waited_for(healthy):
     gone = opener("tcp:127.0.0.1:1")
     with pytest.raises(WireLostError, match="does not answer"):
-        next(read_vehicle(Setting(gone, lambda: False, patient=False)))
+        next(read_vehicle(ReadingSetting(gone, lambda: False, patient=False)))
     begun = time.monotonic()
-    events = list(read_vehicle(Setting(gone, lambda: time.monotonic() > begun + 0.3)))
-    assert [event.kind for event in events] == [MarkKind.GAP_BEGINS, MarkKind.ENDED]
+    events = list(read_vehicle(ReadingSetting(gone, lambda: time.monotonic() > begun + 0.3)))
+    assert [event.kind for event in events] == [ReadingMarkKind.GAP_BEGINS, ReadingMarkKind.ENDED]
     with pytest.raises(WireLostError, match="cannot be opened"):
         opener("/dev/no-such-port")()
 

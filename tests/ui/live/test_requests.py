@@ -14,8 +14,8 @@ from simulated_adapter import Adapter, OnTcp
 import ui.live
 from ui.live import at_commands, requests
 from ui.live.adapter import opener
-from ui.live.link import Link
-from ui.live.reading import Setting, read_vehicle
+from ui.live.link import AdapterLink
+from ui.live.reading import ReadingSetting, read_vehicle
 from ui.live.requests import RequestRefusedError, may_leave, send
 
 # SAE J1979 / ISO 15031-5: 04 clears codes, 05 and 06 test results, 08 moves parts; the others are makers' services
@@ -120,7 +120,7 @@ def test_a_whole_reading_asked_for_nothing_else(healthy, fast):
         lambda: healthy.answers(clock.now()), codes=(b"\x01\x28",), frozen={0x02: b"\x01\x28", 0x05: b"\x50"}
     )
     with OnTcp(adapter) as served:
-        setting = Setting(opener(served.port), lambda: clock.now() > 300.0, clock=clock.clock())
+        setting = ReadingSetting(opener(served.port), lambda: clock.now() > 300.0, clock=clock.clock())
         assert len(list(read_vehicle(setting))) > 50
     assert {line[:2] for line in adapter.heard} <= {"AT", "01", "02", "03", "07", "09"}
     assert all(may_leave(line) for line in adapter.heard)
@@ -128,7 +128,7 @@ def test_a_whole_reading_asked_for_nothing_else(healthy, fast):
 
 def test_a_link_cannot_be_talked_into_more(healthy):
     with OnTcp(Adapter(lambda: healthy.answers(60.0))) as served:
-        link = Link(opener(served.port)())
+        link = AdapterLink(opener(served.port)())
         for request_ in WRITES:
             with pytest.raises(RequestRefusedError):
                 link.ask(request_)
