@@ -24,6 +24,7 @@ RANKS = {
     "ui.command": 20,
     "ui.window": 19,
     "ui.screening": 18,
+    "ui.live": 17,
     "ui.book": 17,
     "ui.document": 16,
     "ui": 15,
@@ -67,6 +68,7 @@ HOMES = {
     "contourpy": ("reports.plots.lines",),
     "pint": ("engcalc.units",),
     "filelock": ("ui.recovery",),
+    "serial": ("ui.live.adapter",),
     "sqlite3": ("ui.book",),
     "CoolProp": ("engcalc.properties.refit", "engcalc.properties.named_fluid"),  # the second only when asked for one
     "scipy": (),

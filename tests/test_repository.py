@@ -78,7 +78,12 @@ def test_the_licence_is_mit():
 
 
 # Where a library is imported by another name than it is installed by
-MODULES = {"PySide6-Essentials": ("PySide6", "shiboken6"), "pillow": ("PIL",), "pyHanko": ("pyhanko",)}
+MODULES = {
+    "pyserial": ("serial",),
+    "PySide6-Essentials": ("PySide6", "shiboken6"),
+    "pillow": ("PIL",),
+    "pyHanko": ("pyhanko",),
+}
 
 
 def project() -> dict[str, Any]:

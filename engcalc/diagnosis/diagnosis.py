@@ -16,28 +16,25 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.case.case import Case
-from engcalc.case.cause_rates import own_rates
-from engcalc.causes.base_rates import PAIR_FACTOR, BaseRates, OtherRates, base_rates, known_reason
+from engcalc.causes.base_rates import PAIR_FACTOR, BaseRates, OtherRates
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.causes.catalogue.not_in_list import NOT_IN_LIST
 from engcalc.diagnosis.circuit_course import middle_course
-from engcalc.diagnosis.complaint import ComplaintEvidence, told_by
-from engcalc.diagnosis.faulty_vehicle import applicable
 from engcalc.diagnosis.hand_checks import CHECKS, first_checks, noted_in
 from engcalc.diagnosis.kept import Kept
 from engcalc.diagnosis.left_out import LeftOut, integrate_again
 from engcalc.diagnosis.next_check import CheckValue, check_values, information
-from engcalc.diagnosis.observations import Observed, ReadingGroup, observed
+from engcalc.diagnosis.observations import Observed, ReadingGroup
+from engcalc.diagnosis.posed import posed
 from engcalc.diagnosis.run_of_checks import Watched, run_of_checks
 from engcalc.diagnosis.sampler import LIKELY, POSSIBLE, Draws, Effort, Progress, Sampler, Stop, log_mean
 from engcalc.diagnosis.sights import Measure, SeenItem
-from engcalc.diagnosis.simulated import Hypothesis, Problem, Runner, joined, problem_of, simulate
-from engcalc.errors import InputError, InputFault
+from engcalc.diagnosis.simulated import Hypothesis, Problem, Runner, joined, simulate
 from engcalc.logs.record import LogRecord
 from engcalc.system.round_circuit import CircuitCourse
 from engcalc.units import Array
-from engcalc.vehicle.run import AFTER, latest_record, records, runs_of
+from engcalc.vehicle.run import latest_record
 
 ALIKE = 1.6  # nats; causes whose evidence differs by less cannot be told apart by it (odds of 5 to 1)
 GROUPED_FROM = 0.02  # probability from which a cause is named in a group
@@ -196,25 +193,10 @@ def diagnose(
     The answer is the same with it and without it.
     Raises InputError when the case has no such record, Cancelled when told to stop.
     """
-    record = latest_record(case) if record is None else record
-    if record not in records(case):
-        raise InputError(
-            (
-                InputFault(
-                    f"evidence.{record}",
-                    "",
-                    "readings are needed for a diagnosis: at least one "
-                    "coolant temperature with its time, or something seen",
-                ),
-            )
-        )
+    asked = posed(case, logs, latest_record(case) if record is None else record, base_rates, instead)
+    problem, evidence, rates, causes = asked.problem, asked.evidence, asked.rates, asked.causes
     work = effort or Effort()
-    runs = runs_of(case, record, logs)
-    told = _told(case, record)
-    problem, evidence = problem_of(case, *runs, uses=told.uses), observed(runs[0][0]).and_told(told.sights, told.unused)
-    rates = _rates(case, problem, {**own_rates(case.base_rates), **(base_rates or {})}, instead)
     half = 0.5 if pairs else 0.9
-    causes = _hypotheses(problem, rates)
     first = Sampler(problem, evidence, causes, seed, work, _part(progress, 0.0, half), cancelled, runner)
     kept = None if earlier is None else earlier.kept
     if kept is not None and kept.fits(problem, [(h.key, h.layout) for h in causes]):
@@ -266,16 +248,6 @@ def _integrated_again(evidence: Observed, samplers: Sequence[Sampler]) -> LeftOu
     return left_out
 
 
-def _told(case: Case, record: str) -> ComplaintEvidence:
-    """What the customer told when the vehicle came; a repair has answered it."""
-    return ComplaintEvidence((), (), ()) if record == AFTER else told_by(case.job, known_reason(case.job.reason))
-
-
-def _rates(case: Case, problem: Problem, own: Mapping[str, float], instead: OtherRates | None) -> BaseRates:
-    possible = [cause.key for cause in applicable(problem.layouts[0])]
-    return base_rates(case.job.reason, possible, own, problem.run.name == AFTER, instead)
-
-
 def _part(progress: Progress, low: float, high: float, stage: str = "") -> Progress:
     return None if progress is None else lambda f, words: progress(low + (high - low) * f, stage + words)
 
@@ -286,15 +258,6 @@ def _early(stage: Stage, sampler: Sampler) -> EarlyOdds:
     for p, d in zip(sampler.probabilities(sampler.draws).tolist(), sampler.draws, strict=True):
         odds[d.hypothesis.key] = odds.get(d.hypothesis.key, 0.0) + p
     return EarlyOdds(stage, tuple(sorted(odds.items(), key=lambda pair: -pair[1])))
-
-
-def _hypotheses(problem: Problem, rates: BaseRates) -> dict[Hypothesis, float]:
-    return {
-        Hypothesis((CAUSES[key],), i): rate * share
-        for key, rate in rates.rates.items()
-        for i, share in enumerate(problem.shares)
-        if rate > 0.0
-    }
 
 
 def _pairs(problem: Problem, rates: BaseRates, first: Sampler) -> dict[Hypothesis, float]:
@@ -320,6 +283,19 @@ def _same_field(a: str, b: str) -> bool:
     return bool(first & {change.where for change in CAUSES[b].changes}) or (
         CAUSES[a].sensor is CAUSES[b].sensor and (not first)
     )
+
+
+def errors_of(draws: Sequence[Draws], p: Array) -> dict[str, float]:
+    """Standard error of the odds of each cause, from the errors of its draws' log evidence; ``p`` are their odds."""
+    variance = np.array([d.error() ** 2 for d in draws])
+    spread = float((p**2 * variance).sum())
+    keys = np.array([d.hypothesis.key for d in draws])
+    found = {}
+    for key in dict.fromkeys(keys.tolist()):
+        which = keys == key
+        of_cause, own = float(p[which].sum()), float((p[which] ** 2 * variance[which]).sum())
+        found[key] = float(np.sqrt((1.0 - of_cause) ** 2 * own + of_cause**2 * max(spread - own, 0.0)))
+    return found
 
 
 class _Answer:
@@ -374,13 +350,10 @@ class _Answer:
         )
 
     def _causes(self) -> tuple[CauseOdds, ...]:
-        variance = np.array([d.error() ** 2 for d in self.draws])
-        spread = float((self.p**2 * variance).sum())
-        found = []
+        found, errors = [], errors_of(self.draws, self.p)
         for key in self.order:
             which = self.of[key]
-            p, own = self.odds[key], float((self.p[which] ** 2 * variance[which]).sum())
-            error = float(np.sqrt((1.0 - p) ** 2 * own + p**2 * max(spread - own, 0.0)))
+            p, error = self.odds[key], errors[key]
             effective = sum(self.draws[i].effective() for i in which)
             found.append(CauseOdds(key, p, error, self._severity(which), effective, self._log_evidence(which)))
         return tuple(found)

@@ -15,6 +15,7 @@ from ui.command import (
     describing,
     diagnosing,
     identities,
+    listening,
     papers,
     refilling,
     rigs,
@@ -29,7 +30,8 @@ from ui.command.known_parser import KNOWN_HELP, add_known
 
 SUBCOMMANDS = (
     *("check", "warmup", "diagnose", "size", "refill", "report"),
-    *("identity", "verify", "known", "countersign", "book", "screen", "fields", "rig", "charts", "worksheet", "about"),
+    *("identity", "verify", "known", "countersign", "book", "screen", "listen"),
+    *("fields", "rig", "charts", "worksheet", "about"),
 )
 
 _REASONS = ("screening", "no heat", "slow warm-up", "hot at idle", "hot at speed", "loss of coolant")
@@ -77,6 +79,7 @@ def make_parser() -> argparse.ArgumentParser:
     _countersign(commands)
     add_book(_new(commands, "book", BOOK_HELP))
     _screen(commands)
+    _listen(commands)
     _fields(commands)
     _rig(commands)
     _charts(commands)
@@ -333,6 +336,22 @@ def _screen(commands: _Commands[PlainParser]) -> None:
     parser.add_argument("--case", type=Path, metavar="CASE", help="a case that says what the other vehicles are")
     parser.add_argument("--workers", type=at_least_one, metavar="N", help="processes; else one for each core")
     parser.set_defaults(command=screening.screen_command)
+
+
+def _listen(commands: _Commands[PlainParser]) -> None:
+    parser = _new(commands, "listen", "a vehicle read live while it warms up, recorded and judged; or a log played so")
+    parser.add_argument("case", type=Path, nargs="?", metavar="CASE", help="what the vehicle is; else a usual one")
+    parser.add_argument("--port", metavar="PORT", help="the adapter: a serial port, or tcp:HOST:PORT")
+    parser.add_argument("--baud", type=at_least_one, metavar="N", help="of a serial port; else the usual ones in turn")
+    parser.add_argument("--replay", type=Path, metavar="LOG.csv", help="play this log in place of a vehicle")
+    parser.add_argument("--speed", type=float, default=1.0, help="of a replay: times as fast as it was")
+    parser.add_argument("--minutes", type=float, metavar="N", help="end after so long; else Ctrl-C ends it")
+    parser.add_argument("--record", choices=("before", "after"), default="before", help="of which visit it is")
+    parser.add_argument("--every", type=float, default=10.0, metavar="S", help="seconds between two answers")
+    parser.add_argument("-o", "--output", type=Path, metavar="LOG.csv", help="the log to be written as it is read")
+    parser.add_argument("--units", choices=("SI", "US"), default="SI", help="units of the words")
+    _force(parser)
+    parser.set_defaults(command=listening.listen_command)
 
 
 def _about(commands: _Commands[PlainParser]) -> None:

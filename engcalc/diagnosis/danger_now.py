@@ -1,0 +1,119 @@
+"""Dangers that a running engine shows while it is read: at once, from the samples alone, before any odds.
+
+What the coolant may not pass is the same limit as in the conclusion (:mod:`engcalc.diagnosis.hottest`).
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from engcalc.case.case import Case
+from engcalc.diagnosis.conclusion import Danger
+from engcalc.diagnosis.hottest import NEAR_LIMIT, limit_of
+from engcalc.diagnosis.simulated import fan_wanted
+from engcalc.logs.channels import Channel
+from engcalc.studies.checked import Check
+from engcalc.vehicle.run import records
+
+LOOKS_BACK = 60.0  # s; over which a rise is measured; common practice, no source
+LEAST_BACK = 20.0  # s; a shorter stretch tells no rise: the sensor is rounded to 1 K
+TOO_SOON = 120.0  # s; within which a rise that goes on would pass the limit; common practice, no source
+LEAST_RISE = 3.0  # K; less in LOOKS_BACK is the rounding, or a valve that regulates; common practice, no source
+FAN_OVER, FAN_FOR = 4.0, 60.0  # K, s; over where the fan starts and how long, before it is missed; common practice
+SLOW = 25.0 / 3.6  # m/s; below which the wind does not stand in for the fan; common practice, no source
+_OPEN_CIRCUIT = 413.15  # K; 140 degC and above is a sensor's circuit, as in engcalc.logs.sensors
+
+
+class AlarmCode(StrEnum):
+    """What is dangerous now."""
+
+    OVER_LIMIT = "over_limit"
+    NEAR_LIMIT = "near_limit"
+    RISING_FAST = "rising_fast"
+    FAN_MISSED = "fan_missed"
+
+
+_GRAVITY = (AlarmCode.FAN_MISSED, AlarmCode.NEAR_LIMIT, AlarmCode.RISING_FAST, AlarmCode.OVER_LIMIT)
+
+
+@dataclass(frozen=True)
+class Alarm:
+    """One danger: when [s], the coolant as it is shown and its limit [K], how fast it rises [K/s]."""
+
+    code: AlarmCode
+    at: float
+    T: float
+    limit: float
+    rise: float = 0.0
+
+    @property
+    def danger(self) -> Danger:
+        """Whether the engine is to be stopped."""
+        return Danger.CARE if self.code in (AlarmCode.NEAR_LIMIT, AlarmCode.FAN_MISSED) else Danger.STOP
+
+
+@dataclass
+class DangerWatch:
+    """Watches the samples of one reading. ``limit`` [K]; ``fan_on`` [K] where an electric fan starts, None for others.
+
+    The coolant has to be told as it comes, the vehicle's speed where it is known.
+    """
+
+    limit: float
+    fan_on: float | None
+    alarm: Alarm | None = None
+    _course: deque[tuple[float, float]] = field(default_factory=deque)
+    _speed: float = 0.0
+    _hot_since: float | None = None
+
+    @classmethod
+    def of(cls, check: Check, record: str) -> DangerWatch:
+        """For one record of a case that was checked."""
+        case: Case = check.case
+        wanted = fan_wanted(case) > 0.0
+        fan_on = float(case.airflow.fan_on[0]) if wanted else None
+        return cls(limit_of(check, records(case)[record]), fan_on)
+
+    def take(self, at: float, channel: Channel, value: float) -> Alarm | None:
+        """One sample: time [s] and value [SI]. The alarm where there is a new or a graver one; it stands in ``alarm``
+        until the coolant is out of danger."""
+        if channel is Channel.VEHICLE_SPEED:
+            self._speed = value
+        if channel is not Channel.COOLANT or value >= _OPEN_CIRCUIT:
+            return None
+        self._note(at, value)
+        before, self.alarm = self.alarm, self._danger(at, value)
+        if self.alarm is None or (before is not None and _gravity(before) >= _gravity(self.alarm)):
+            return None
+        return self.alarm
+
+    def _note(self, at: float, T: float) -> None:
+        self._course.append((at, T))
+        while at - self._course[0][0] > LOOKS_BACK:
+            self._course.popleft()
+        missed = self.fan_on is not None and self.fan_on + FAN_OVER <= T and self._speed < SLOW
+        self._hot_since = (at if self._hot_since is None else self._hot_since) if missed else None
+
+    def _danger(self, at: float, T: float) -> Alarm | None:
+        rise = self._rise()
+        if self.limit <= T:
+            return Alarm(AlarmCode.OVER_LIMIT, at, T, self.limit, rise)
+        # a cold engine rises fast by right: only what would be over the limit soon is too fast
+        if rise > 0.0 and rise * TOO_SOON >= self.limit - T:
+            return Alarm(AlarmCode.RISING_FAST, at, T, self.limit, rise)
+        if self.limit - NEAR_LIMIT <= T:
+            return Alarm(AlarmCode.NEAR_LIMIT, at, T, self.limit, rise)
+        if self._hot_since is not None and at - self._hot_since >= FAN_FOR:
+            return Alarm(AlarmCode.FAN_MISSED, at, T, self.limit, rise)
+        return None
+
+    def _rise(self) -> float:
+        """How fast the coolant rises [K/s]; 0 where it does not, or too little was seen."""
+        (t0, T0), (t1, T1) = self._course[0], self._course[-1]
+        return (T1 - T0) / (t1 - t0) if t1 - t0 >= LEAST_BACK and T1 - T0 >= LEAST_RISE else 0.0
+
+
+def _gravity(alarm: Alarm) -> int:
+    return _GRAVITY.index(alarm.code)

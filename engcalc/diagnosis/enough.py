@@ -1,0 +1,68 @@
+"""Whether a reading has seen enough: what is settled, and what is still open.
+
+Settled are causes together that the record itself cannot tell apart (a valve that stands open, and none at all): which
+of them it is, a look decides. A warm-up that is healthy in temperature is settled as that, though a leak leaves no
+trace in it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from engcalc.causes.catalogue import CAUSES
+from engcalc.causes.catalogue.healthy import HEALTHY
+from engcalc.causes.catalogue.not_in_list import NOT_IN_LIST
+from engcalc.diagnosis.as_it_grows import GrownCause
+from engcalc.diagnosis.conclusion import Conclusion, VehicleState
+from engcalc.diagnosis.diagnosis import ALIKE, LOWEST_EFFECTIVE, CauseOdds
+from engcalc.diagnosis.sampler import LIKELY
+
+SETTLED = 0.90  # odds from which it is settled; common practice, no source
+STILL_OPEN = 0.05  # odds from which a cause is named as open
+_UNDECIDED = (VehicleState.CANNOT_TELL, VehicleState.NOTHING_TO_JUDGE)
+
+Causes = Sequence[GrownCause] | Sequence[CauseOdds]
+
+
+@dataclass(frozen=True)
+class Enough:
+    """``settled`` are the causes of which it is one, none while nothing is settled; ``open`` those that are not ruled
+    out yet. Both the likeliest first."""
+
+    settled: tuple[str, ...]
+    open: tuple[str, ...]
+
+
+def enough(causes: Causes, conclusion: Conclusion) -> Enough:
+    """What is settled; ``causes`` in falling order. Where the conclusion cannot tell yet, odds alone settle nothing:
+    one record has one answer."""
+    together = _together(causes)
+    p = sum(c.probability for c in together)
+    error = float(np.sqrt(sum(c.error**2 for c in together)))
+    trusted = all(c.effective >= LOWEST_EFFECTIVE for c in causes if c.probability > LIKELY)
+    if trusted and p - 2.0 * error >= SETTLED and _agrees(conclusion, causes[0].fault):
+        return Enough(tuple(c.fault for c in together if c.probability >= STILL_OPEN), ())
+    still = tuple(c.fault for c in causes if c.probability >= STILL_OPEN)
+    return Enough((), still or (causes[0].fault,))
+
+
+def _together(causes: Causes) -> list[GrownCause | CauseOdds]:
+    """The likeliest cause with those that the record cannot tell from it."""
+    best = causes[0]
+    healthy = best.fault == HEALTHY.key
+    found: list[GrownCause | CauseOdds] = [best]
+    for c in causes[1:]:
+        without_trace = c.fault == HEALTHY.key or (c.fault in CAUSES and CAUSES[c.fault].traceless)
+        alike = abs(c.log_evidence - best.log_evidence) < ALIKE
+        if alike and c.fault != NOT_IN_LIST.key and without_trace == healthy:
+            found.append(c)
+    return found
+
+
+def _agrees(conclusion: Conclusion, best: str) -> bool:
+    """Whether conclusion and odds say the same."""
+    state = conclusion.state
+    return state not in _UNDECIDED and (best == HEALTHY.key) == (state is VehicleState.HEALTHY)

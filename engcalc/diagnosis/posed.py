@@ -1,0 +1,76 @@
+"""A record made ready to be judged: how it ran, what was read of it, which causes there may be."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from engcalc.case.case import Case
+from engcalc.case.cause_rates import own_rates
+from engcalc.causes.base_rates import BaseRates, OtherRates, base_rates, known_reason
+from engcalc.causes.catalogue import CAUSES
+from engcalc.diagnosis.complaint import ComplaintEvidence, told_by
+from engcalc.diagnosis.faulty_vehicle import applicable
+from engcalc.diagnosis.observations import Observed, observed
+from engcalc.diagnosis.simulated import Hypothesis, Problem, problem_of
+from engcalc.errors import InputError, InputFault
+from engcalc.logs.record import LogRecord
+from engcalc.vehicle.run import AFTER, records, runs_of
+
+
+@dataclass(frozen=True, eq=False)
+class Posed:
+    """What is asked of one record; ``causes`` gives how often each single cause is met, in each layout."""
+
+    problem: Problem
+    evidence: Observed
+    rates: BaseRates
+    causes: Mapping[Hypothesis, float]
+
+
+def posed(
+    case: Case,
+    logs: Mapping[str, LogRecord],
+    record: str,
+    rates: Mapping[str, float] | None = None,
+    instead: OtherRates | None = None,
+) -> Posed:
+    """Make one record ready. ``rates`` and ``instead`` as of :func:`engcalc.diagnosis.diagnosis.diagnose`.
+
+    InputError when the case has no such record.
+    """
+    if record not in records(case):
+        raise InputError(
+            (
+                InputFault(
+                    f"evidence.{record}",
+                    "",
+                    "readings are needed for a diagnosis: at least one "
+                    "coolant temperature with its time, or something seen",
+                ),
+            )
+        )
+    runs, told = runs_of(case, record, logs), _told(case, record)
+    problem = problem_of(case, *runs, uses=told.uses)
+    evidence = observed(runs[0][0]).and_told(told.sights, told.unused)
+    met = _rates(case, problem, {**own_rates(case.base_rates), **(rates or {})}, instead)
+    return Posed(problem, evidence, met, _hypotheses(problem, met))
+
+
+def _told(case: Case, record: str) -> ComplaintEvidence:
+    """What the customer told when the vehicle came; a repair has answered it."""
+    return ComplaintEvidence((), (), ()) if record == AFTER else told_by(case.job, known_reason(case.job.reason))
+
+
+def _rates(case: Case, problem: Problem, own: Mapping[str, float], instead: OtherRates | None) -> BaseRates:
+    possible = [cause.key for cause in applicable(problem.layouts[0])]
+    return base_rates(case.job.reason, possible, own, problem.run.name == AFTER, instead)
+
+
+def _hypotheses(problem: Problem, rates: BaseRates) -> dict[Hypothesis, float]:
+    return {
+        Hypothesis((CAUSES[key],), i): rate * share
+        for key, rate in rates.rates.items()
+        for i, share in enumerate(problem.shares)
+        if rate > 0.0
+    }

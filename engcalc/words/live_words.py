@@ -1,0 +1,100 @@
+"""A live reading in plain sentences: dangers at once, the odds as they stand, what is settled, sensors at key-on."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from engcalc.causes.catalogue.healthy import HEALTHY
+from engcalc.diagnosis.as_it_grows import GrownOdds
+from engcalc.diagnosis.danger_now import Alarm, AlarmCode
+from engcalc.diagnosis.enough import STILL_OPEN, Enough
+from engcalc.diagnosis.key_on import KeyOn, KeyOnCode
+from engcalc.logs.channels import SPELLINGS
+from engcalc.units import UnitSystem
+from engcalc.words.causes import cause_label
+from engcalc.words.cautions import CAUTION_TEXTS
+from engcalc.words.numbers import chance, difference, lowered, temperature
+
+MOST_NAMED = 4  # causes on one line
+
+DRIVER_DRIVES = (
+    "The driver drives and looks at the road. Nothing here needs a touch while the vehicle moves: everything is "
+    "recorded by itself. A passenger reads the screen, or you read it when you stand."
+)
+AT_STANDSTILL = tuple(CAUTION_TEXTS[key] for key in ("exhaust", "moving_parts", "fan_by_itself", "hot_cap", "stop_hot"))
+"""What a person minds who reads a vehicle with its engine running."""
+
+ONLY_SIMULATED = (
+    "Reading adapters was tried against a simulated vehicle only (serial and TCP), not yet on a real one. Bluetooth low "
+    "energy and SocketCAN are not built."
+)
+
+_ALARMS: Mapping[AlarmCode, str] = {
+    AlarmCode.OVER_LIMIT: "STOP: the coolant is at {T}, its limit is {limit}. Stop the engine as soon as it is safe.",
+    AlarmCode.RISING_FAST: "STOP: the coolant is at {T} and rises by {rise} a minute: it would pass its limit of {limit} "
+    "within two minutes. Stop the engine as soon as it is safe.",
+    AlarmCode.NEAR_LIMIT: "CARE: the coolant is at {T}, close to its limit of {limit}. Turn the heater on full, drive "
+    "gently, stop if it rises further.",
+    AlarmCode.FAN_MISSED: "CARE: the coolant is at {T} at standstill or low speed, and the radiator fan should have run "
+    "for a minute by now. Stop and listen for it, hands away from the fan.",
+}
+
+
+def alarm_line(alarm: Alarm, system: UnitSystem = UnitSystem.SI) -> str:
+    """What a danger asks for now."""
+    return _ALARMS[alarm.code].format(
+        T=temperature(alarm.T, system),
+        limit=temperature(alarm.limit, system),
+        rise=difference(60.0 * alarm.rise, system),
+    )
+
+
+def clock(seconds: float) -> str:
+    """Minutes and seconds since the engine's start.
+
+    >>> clock(245.4)
+    '4:05'
+    """
+    whole = max(round(seconds), 0)
+    return f"{whole // 60}:{whole % 60:02d}"
+
+
+def odds_line(odds: GrownOdds) -> str:
+    """The likeliest causes on one line."""
+    named = [c for c in odds.causes[:MOST_NAMED] if c.probability >= STILL_OPEN] or list(odds.causes[:1])
+    told = ", ".join(f"{lowered(cause_label(c.fault))} {chance(c.probability)}" for c in named)
+    rest = len(odds.causes) - len(named)
+    return f"{told}; {rest} others less" if rest else told
+
+
+def enough_lines(found: Enough) -> tuple[str, ...]:
+    """Whether enough was seen."""
+    if found.settled and found.settled[0] == HEALTHY.key:
+        return ("This is settled: healthy, as far as a warm-up can tell.",)
+    if found.settled:
+        told = ", or ".join(lowered(cause_label(key)) for key in found.settled)
+        return (f"This is settled: {told}. Let a check on the vehicle confirm it.",)
+    still = ", ".join(lowered(cause_label(key)) for key in found.open)
+    return (f"Still open: {still}.",)
+
+
+_KEY_ON: Mapping[KeyOnCode, str] = {
+    KeyOnCode.AGREE: "Before the start the sensors agree ({read}).",
+    KeyOnCode.WARM: "The coolant is warmer than the air before the start ({read}): the engine ran a short while ago. A "
+    "start from cold tells more.",
+    KeyOnCode.COOLANT_OFF: "Before the start the coolant's sensor differs from the others ({read}).",
+    KeyOnCode.AIR_OFF: "Before the start the two air sensors differ ({read}): one of them may be wrong, or sits where the "
+    "sun or a warm engine heats it.",
+    KeyOnCode.ONE_ONLY: "Before the start only the coolant was read ({read}): nothing to hold it against.",
+}
+_SOAKED = " After so long a stand they should read alike: the sensor or its wiring may be at fault."
+_NOT_NOTED = " If the vehicle stood for six hours or more, suspect the sensor; if not, that is no fault."
+
+
+def key_on_line(found: KeyOn, system: UnitSystem = UnitSystem.SI) -> str:
+    """What the sensors say together with the ignition on."""
+    read = ", ".join(f"{lowered(SPELLINGS[channel].label)} {temperature(T, system)}" for channel, T in found.read)
+    said = _KEY_ON[found.code].format(read=read)
+    if found.code is not KeyOnCode.COOLANT_OFF:
+        return said
+    return said + (_SOAKED if found.soaked else _NOT_NOTED)

@@ -1,0 +1,227 @@
+"""A record judged while it grows: the same answer as the whole record gives, soon, and the dangers at once."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from live_courses import TOWN, course
+
+from engcalc.case.case import Case
+from engcalc.case.resolve import resolve
+from engcalc.case.text import FORMAT, CaseText
+from engcalc.diagnosis import as_it_grows
+from engcalc.diagnosis.as_it_grows import MOST_MEMBERS, GrowingOdds
+from engcalc.diagnosis.conclusion import Danger, VehicleState
+from engcalc.diagnosis.danger_now import FAN_FOR, TOO_SOON, AlarmCode, DangerWatch
+from engcalc.diagnosis.diagnosis import diagnose
+from engcalc.diagnosis.enough import SETTLED, enough
+from engcalc.diagnosis.hottest import NEAR_LIMIT, limit_of
+from engcalc.diagnosis.key_on import AGREE, KeyOnCode, key_on
+from engcalc.diagnosis.whole_check import check_with_records
+from engcalc.logs.channels import Channel
+from engcalc.logs.log import read_log
+from engcalc.words.live_words import alarm_line, enough_lines, key_on_line, odds_line
+
+K0 = 273.15
+SECONDS = (70, 190, 420, 700)
+
+
+def case_of(reason: str = "no heat", **record: object) -> Case:
+    told = {"heater_setting": "low", "log": {"file": "log.csv"}, **record}
+    tree = {
+        "format": FORMAT,
+        "vehicle": {"class": "family car"},
+        "job": {"reason": reason},
+        "evidence": {"before": told},
+    }
+    found = resolve(CaseText(tree))
+    assert isinstance(found, Case), found
+    return found
+
+
+@pytest.fixture(scope="module")
+def grown():
+    """A valve that stands open in town, by a generator that imports nothing of ours; each renewal, its seconds."""
+    case, growing, ran = case_of(), GrowingOdds("before"), course("lift=0.4", TOWN, 5.0)
+    found = []
+    for until in SECONDS:
+        logs = {"before": read_log(ran.log(until))}
+        begun = time.process_time()
+        found.append((growing.renew(case, logs), time.process_time() - begun))
+    whole = diagnose(case, logs)
+    return case, check_with_records(case, logs).conclusion, found, whole
+
+
+def test_the_last_renewal_says_what_the_record_says(grown):
+    _, _, found, whole = grown
+    odds = found[-1][0]
+    assert sum(c.probability for c in odds.causes) == pytest.approx(1.0)
+    assert odds.best.fault == whole.best.fault == "thermostat_stuck_open"
+    for c in whole.causes:
+        live = next(x for x in odds.causes if x.fault == c.fault)
+        error = float(np.hypot(live.error, c.error))
+        assert abs(live.probability - c.probability) <= 3.0 * error + 0.005, c.fault
+
+
+def test_members_are_carried_on_and_not_drawn_anew(grown):
+    _, _, found, _ = grown
+    assert [odds.anew for odds, _ in found] == [True, False, False, False]
+    assert all(odds.members <= MOST_MEMBERS for odds, _ in found)
+
+
+def test_a_renewal_takes_less_than_the_ten_seconds_it_may(grown):
+    assert max(seconds for _, seconds in grown[2]) < 10.0
+
+
+def test_the_odds_sharpen_while_it_warms_up(grown):
+    odds = [odds.probability("thermostat_stuck_open") for odds, _ in grown[2]]
+    assert odds[0] < 0.8 < SETTLED < odds[-1]
+
+
+def test_it_is_settled_once_the_conclusion_can_tell(grown):
+    _, conclusion, found, whole = grown
+    assert conclusion.state is VehicleState.RUNS_COLD
+    seen = enough(found[-1][0].causes, conclusion)
+    assert seen.settled[0] == "thermostat_stuck_open"
+    assert "thermostat_missing" in seen.settled  # the record cannot tell it from one that stands open
+    assert seen == enough(whole.causes, conclusion)
+    assert "settled" in enough_lines(seen)[0]
+    undecided = replace(conclusion, because=(replace(conclusion.lead, state=VehicleState.CANNOT_TELL),))
+    assert enough(found[-1][0].causes, undecided).settled == ()
+    contrary = replace(conclusion, because=(replace(conclusion.lead, state=VehicleState.HEALTHY),))
+    assert enough(found[-1][0].causes, contrary).settled == ()
+
+
+def test_few_draws_or_wide_odds_settle_nothing(grown):
+    _, conclusion, found, _ = grown
+    best, *rest = found[-1][0].causes
+    assert enough([replace(best, effective=3.0), *rest], conclusion).settled == ()
+    assert enough([replace(best, error=0.2), *rest], conclusion).settled == ()
+    assert "still open" in enough_lines(enough([replace(best, error=0.2), *rest], conclusion))[0].lower()
+
+
+def test_another_reason_weighs_the_same_members_anew_and_too_many_are_drawn_anew(grown, monkeypatch):
+    growing, short = GrowingOdds("before"), {"before": read_log(course("lift=0.4", TOWN, 5.0).log(70))}
+    first, again = growing.renew(case_of(), short), growing.renew(case_of("hot at idle"), short)
+    assert (first.anew, again.anew) == (True, False)
+    assert again.probability("thermostat_stuck_open") < 0.5 * first.probability("thermostat_stuck_open")
+    monkeypatch.setattr(as_it_grows, "MOST_MEMBERS", 100)
+    assert growing.renew(case_of(), short).anew
+
+
+def test_odds_on_one_line(grown):
+    line = odds_line(grown[2][-1][0])
+    assert line.startswith("the thermostat stands open and does not close about ")
+    assert line.endswith("others less")
+
+
+# ---- dangers ---------------------------------------------------------------------------------------------------------
+
+LIMIT = 388.15  # K
+
+
+def watched(fan_on: float | None = None) -> DangerWatch:
+    return DangerWatch(LIMIT, fan_on)
+
+
+def told(watch: DangerWatch, course_: list[tuple[float, float]], speed: float = 0.0) -> list[AlarmCode]:
+    watch.take(0.0, Channel.VEHICLE_SPEED, speed)
+    alarms = [watch.take(at, Channel.COOLANT, T) for at, T in course_]
+    return [alarm.code for alarm in alarms if alarm is not None]
+
+
+def test_the_limit_is_the_conclusions_own():
+    check = check_with_records(case_of(), {}, members=0).check
+    record = check.case.evidence.before
+    watch = DangerWatch.of(check, "before")
+    assert watch.limit == limit_of(check, record)
+    assert watch.fan_on == pytest.approx(float(check.case.airflow.fan_on[0]))
+
+
+def test_at_the_limit_it_says_stop():
+    assert told(watched(), [(float(t), LIMIT) for t in range(3)]) == [AlarmCode.OVER_LIMIT]  # once
+    assert told(watched(), [(0.0, LIMIT - NEAR_LIMIT)]) == [AlarmCode.NEAR_LIMIT]
+    assert told(watched(), [(0.0, LIMIT - NEAR_LIMIT - 0.1)]) == []
+    assert told(watched(), [(0.0, LIMIT - 1.0), (1.0, LIMIT)]) == [AlarmCode.NEAR_LIMIT, AlarmCode.OVER_LIMIT]
+
+
+def test_a_rise_that_would_pass_the_limit_within_two_minutes_says_stop():
+    """0.1 K/s from 100 degC passes 115 degC in 150 s, from 103 degC in 120 s."""
+    rising = [(float(t), 370.15 + 0.1 * t) for t in range(300)]
+    first = next(t for t, T in rising if 0.1 * TOO_SOON >= LIMIT - T - 1e-9)
+    watch, alarms = watched(), []
+    for t, T in rising:
+        if (alarm := watch.take(t, Channel.COOLANT, T)) is not None:
+            alarms.append(alarm)
+    assert alarms[0].code is AlarmCode.RISING_FAST
+    assert alarms[0].at == pytest.approx(first, abs=1.0)
+    assert alarms[0].danger is Danger.STOP
+    assert "6 K a minute" in alarm_line(alarms[0])
+
+
+def test_a_cold_engine_may_rise_fast():
+    """Nearly twice the fastest of fourteen real trips (engcalc.logs.sensors): 0.5 K/s from 20 to 50 degC."""
+    assert told(watched(), [(float(t), 293.15 + 0.5 * t) for t in range(60)]) == []
+
+
+def test_a_healthy_warm_up_is_never_an_alarm():
+    ran = course()
+    watch = watched(371.15)
+    for t in range(ran.seconds):
+        watch.take(float(t), Channel.VEHICLE_SPEED, ran.speed[t] / 3.6)
+        assert watch.take(float(t), Channel.COOLANT, float(round(ran.coolant[t])) + K0) is None
+
+
+def test_a_fan_that_should_have_run_is_missed_after_a_minute():
+    hot = [(float(t), 376.15) for t in range(int(FAN_FOR) + 2)]
+    assert told(watched(371.15), hot) == [AlarmCode.FAN_MISSED]
+    assert told(watched(371.15), hot[:-2]) == []
+    assert told(watched(371.15), hot, speed=20.0) == []  # m/s: the wind does its work
+    assert told(watched(373.15), hot) == []
+    assert told(watched(None), hot) == []  # no electric fan
+
+
+def test_an_open_sensor_circuit_is_no_danger():
+    assert told(watched(), [(0.0, 413.15)]) == []
+
+
+def test_a_lesser_danger_is_not_told_after_a_graver_one_but_again_after_it_had_cooled():
+    watch = watched()
+    course_ = [(0.0, LIMIT), (1.0, LIMIT - 1.0), (100.0, LIMIT - 20.0), (200.0, LIMIT - 1.0)]
+    assert told(watch, course_) == [AlarmCode.OVER_LIMIT, AlarmCode.NEAR_LIMIT]
+    assert watch.alarm is not None
+    assert watch.alarm.code is AlarmCode.NEAR_LIMIT
+
+
+# ---- key-on ----------------------------------------------------------------------------------------------------------
+
+
+def judged(coolant: float, intake: float | None, ambient: float | None, **record: object):
+    names = [("Coolant temperature", coolant), ("Intake air temperature", intake), ("Outside air temperature", ambient)]
+    there = [(name, T) for name, T in names if T is not None]
+    head = ",".join(["Time [s]", "Engine speed [rpm]", *(f"{name} [degC]" for name, _ in there)])
+    rows = [",".join([str(t), "0" if t < 4 else "900", *(f"{T:g}" for _, T in there)]) for t in range(10)]
+    found = key_on(read_log("\n".join([head, *rows]).encode()), case_of(**record).evidence.before)
+    assert found is not None
+    return found
+
+
+def test_sensors_that_agree_before_the_start():
+    assert judged(10.0, 12.0, 9.0).code is KeyOnCode.AGREE
+    assert judged(10.0, 10.0 + AGREE, 10.0).code is KeyOnCode.AGREE
+    assert judged(10.0, 11.0 + AGREE, None).code is KeyOnCode.COOLANT_OFF
+    assert judged(-10.0, 5.0, 6.0).code is KeyOnCode.COOLANT_OFF
+    assert judged(10.0, None, None).code is KeyOnCode.ONE_ONLY
+    assert judged(10.0, 10.0, 30.0).code is KeyOnCode.AIR_OFF
+    assert judged(70.0, 12.0, 9.0).code is KeyOnCode.WARM
+
+
+def test_a_soak_makes_a_difference_a_fault():
+    noted, unknown = judged(-10.0, 5.0, 6.0, soak="8 h"), judged(-10.0, 5.0, 6.0)
+    assert (noted.soaked, unknown.soaked) == (True, False)
+    assert "may be at fault" in key_on_line(noted)
+    assert "six hours" in key_on_line(unknown)
+    assert "agree" in key_on_line(judged(10.0, 12.0, 9.0))

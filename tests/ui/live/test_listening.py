@@ -1,0 +1,139 @@
+"""A reading with its judgement beside it, from the adapter to the answer, without a window."""
+
+from __future__ import annotations
+
+import threading
+
+import pytest
+from live_courses import TOWN, course
+from simulated_adapter import Adapter, OnTcp
+
+from engcalc.case.text import FORMAT, CaseText
+from engcalc.diagnosis.danger_now import Alarm, AlarmCode
+from engcalc.errors import InputError
+from engcalc.logs.log import read_log
+from ui.live.adapter import opener
+from ui.live.events import Connected, Sample
+from ui.live.listening import Listening
+from ui.live.reading import ReadingSetting, read_vehicle
+from ui.live.recording import Recording
+from ui.live.replay import replayed
+from ui.live.watch import Judged, Watch, with_reading
+
+CASE = CaseText({"format": FORMAT, "vehicle": {"class": "family car"}, "job": {"reason": "no heat"}})
+
+
+@pytest.fixture(scope="module")
+def listened(tmp_path_factory):
+    """A valve that stands open, read for eight minutes at 100 times its speed, judged every half second."""
+    from engcalc.logs.channels import scale
+    from ui.live.reading import Clock
+
+    scale("degC", "temperature")
+    import time
+
+    begun, ran = time.monotonic(), course("lift=0.4", TOWN, 5.0)
+
+    def now() -> float:
+        return (time.monotonic() - begun) * 100.0
+
+    adapter = Adapter(lambda: ran.answers(now()), codes=(b"\x01\x28",))
+    path = tmp_path_factory.mktemp("live") / "log.csv"
+    news, threads = [], set()
+
+    def tell(what: object) -> None:
+        news.append(what)
+        threads.add(threading.current_thread().name)
+
+    with OnTcp(adapter) as served:
+        setting = ReadingSetting(
+            opener(served.port), lambda: now() > 480.0, clock=Clock(now, lambda s: time.sleep(s / 100.0))
+        )
+        listening = Listening(read_vehicle(setting), Recording(path), Watch(CASE, "before"), tell, every=0.5)
+        listening.run()
+    return listening, path, news, threads
+
+
+def test_the_answer_is_renewed_beside_the_reading(listened):
+    listening, _, news, threads = listened
+    judged = [x for x in news if isinstance(x, Judged)]
+    assert judged == listening.judged
+    assert any(x.odds is not None for x in judged)
+    assert len(threads) == 2
+    last = judged[-1]
+    assert last.odds is not None
+    assert last.conclusion is not None
+    assert last.odds.best.fault == "thermostat_stuck_open"
+
+
+def test_what_was_read_is_told_and_on_disk(listened):
+    listening, path, news, _ = listened
+    assert path.read_bytes() == listening.recording.so_far()
+    assert sum(isinstance(x, Sample) for x in news) == sum(listening.recording.samples.values())
+    assert [x.told.codes for x in news if isinstance(x, Connected)] == [("P0128",)]
+
+
+def test_codes_that_were_read_count_as_evidence(listened):
+    listening = listened[0]
+    case = listening.watch.case_of(listening.told)
+    assert case.evidence.before.codes == ("P0128",)
+    assert case.evidence.before.log.file == "log.csv"
+
+
+def test_a_reading_takes_its_place_in_the_case_and_leaves_the_rest():
+    text = CaseText(
+        {
+            "format": FORMAT,
+            "evidence": {"before": {"ambient": "5 degC", "codes": ["P0217"], "curve": [["0 min", "5 degC"]]}},
+        }
+    )
+    made = with_reading(text, "before", "a.csv", ("P0128", "P0217"))
+    assert made.tree["evidence"]["before"] == {
+        "ambient": "5 degC", "codes": ["P0217", "P0128"], "log": {"file": "a.csv"},
+    }  # fmt: skip
+    assert "curve" in text.tree["evidence"]["before"]
+    assert with_reading(text, "after", "a.csv", ()).tree["evidence"]["after"] == {"log": {"file": "a.csv"}}
+
+
+def test_a_danger_is_told_with_the_sample_that_shows_it():
+    """A valve that stays shut in town: it boils in the end, and the reading says so at once."""
+    ran = course("most_lift=0.0", TOWN, 25.0, 0.0)
+    news = []
+    log = read_log(ran.log())
+    listening = Listening(
+        replayed(log, 1e9, lambda: False), Recording(None), Watch(CASE, "before"), news.append, every=60.0
+    )
+    listening.run()
+    first = next(i for i, x in enumerate(news) if isinstance(x, Alarm))
+    sample, alarm = news[first - 1], news[first]
+    assert isinstance(sample, Sample)
+    assert (sample.at, sample.value) == (alarm.at, alarm.T)
+    assert AlarmCode.OVER_LIMIT in [alarm.code for alarm in listening.alarms]
+
+
+def test_what_goes_wrong_in_the_judgement_ends_the_reading_and_keeps_the_record():
+    class Broken(Watch):
+        def judge(self, *_: object) -> None:
+            raise ZeroDivisionError("planted")
+
+    log, recording = read_log(course().log()), Recording(None)
+    listening = Listening(
+        replayed(log, 400.0, lambda: False), recording, Broken(CASE, "before"), lambda _: None, every=0.1
+    )
+    with pytest.raises(ZeroDivisionError, match="planted"):
+        listening.run()
+    assert sum(recording.samples.values()) > 10
+
+
+def test_before_the_engine_has_run_there_is_no_answer_but_the_sensors():
+    watch = Watch(CASE, "before")
+    assert watch.judge(b"Time [s],Name,Value,Unit,Control unit\n", None) is None
+    found = watch.judge(course().log(until=20.0), None)
+    assert found is not None
+    assert (found.whole, found.odds, found.enough) == (None, None, None)
+    assert found.key_on is not None
+
+
+def test_a_case_with_faults_is_refused_before_anything_is_read():
+    with pytest.raises(InputError):
+        Watch(CaseText({"format": FORMAT, "vehicle": {"class": "boat"}}), "before")

@@ -1,0 +1,240 @@
+"""A vehicle read live on the command line, or a log played as if it were."""
+
+from __future__ import annotations
+
+import argparse
+import signal
+import sys
+import threading
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
+
+from engcalc.errors import InputError, InputFault
+from ui.command.named_case import SYSTEMS
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from engcalc.diagnosis.diagnosis import Diagnosis
+    from engcalc.diagnosis.whole_check import WholeCheck
+    from engcalc.units import UnitSystem
+    from ui.command.answer import Answer, JsonObject
+    from ui.live.events import Event
+    from ui.live.listening import Listening, News
+    from ui.live.watch import Judged
+
+FASTEST = 1000.0  # times as fast as it was
+
+
+def listen_command(options: argparse.Namespace) -> Answer:
+    """``heatdocket listen``: a vehicle read, recorded and judged as it warms up. InputError, WireLostError.
+
+    News goes to standard error, a line each. Ctrl-C ends the reading; the record is judged once more as a whole.
+    """
+    from engcalc.case.file import read_case
+    from engcalc.words.live_words import AT_STANDSTILL, DRIVER_DRIVES
+    from ui.command.outputs import may_replace
+    from ui.live.listening import Listening
+    from ui.live.recording import Recording
+    from ui.live.watch import Watch
+
+    _check(options)
+    if options.output is not None:
+        may_replace(options.output, [options.case, options.replay], force=options.force)
+    system, text = SYSTEMS[options.units], None if options.case is None else read_case(options.case)
+    watch = Watch(text, options.record, "log.csv" if options.output is None else options.output.name)
+    teller = _Teller(system)
+    if options.port is not None:
+        for caution in (DRIVER_DRIVES, *AT_STANDSTILL):
+            teller.line(f"Caution: {caution}")
+    ended = threading.Event()
+    with _ended_by_ctrl_c(ended):
+        recording = Recording(options.output, force=options.force)
+        listening = Listening(_events(options, ended.is_set), recording, watch, teller.tell, every=options.every)
+        listening.run()
+    return _answer(options, listening, system)
+
+
+def _check(options: argparse.Namespace) -> None:
+    """Every fault of the arguments at once."""
+    faults = []
+    if (options.port is None) == (options.replay is None):
+        faults.append(
+            InputFault("--port", "", "either --port, to read a vehicle, or --replay, to play a log, would do")
+        )
+    if options.port is not None and options.output is None:
+        faults.append(InputFault("--output", "", "the name of the log to be written would do"))
+    if not 0.0 < options.speed <= FASTEST:
+        faults.append(InputFault("--speed", f"{options.speed:g}", f"more than 0, up to {FASTEST:g}, would do"))
+    if not options.every > 0.0:
+        faults.append(InputFault("--every", f"{options.every:g}", "more than 0 would do"))
+    if options.minutes is not None and not options.minutes > 0.0:
+        faults.append(InputFault("--minutes", f"{options.minutes:g}", "more than 0 would do"))
+    if faults:
+        raise InputError(tuple(faults))
+
+
+def _events(options: argparse.Namespace, ended: Callable[[], bool]) -> Iterator[Event]:
+    from ui.live.adapter import opener
+    from ui.live.reading import ReadingSetting, read_vehicle
+    from ui.live.replay import replayed
+
+    last = None if options.minutes is None else time.monotonic() + 60.0 * options.minutes
+
+    def stop() -> bool:
+        return ended() or (last is not None and time.monotonic() > last)
+
+    if options.replay is None:
+        return read_vehicle(ReadingSetting(opener(options.port, options.baud), stop, patient=False))
+    from engcalc.logs.log import read_log
+
+    return replayed(read_log(options.replay), options.speed, stop)
+
+
+@contextmanager
+def _ended_by_ctrl_c(ended: threading.Event) -> Iterator[None]:
+    """Ctrl-C ends the reading and not the program; where that cannot be arranged, it is left as it is."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    before = signal.signal(signal.SIGINT, lambda *_: ended.set())
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
+class _Teller:
+    """News as lines on standard error, each thing once."""
+
+    def __init__(self, system: UnitSystem) -> None:
+        self._system = system
+        self._key_on = self._enough = ""
+
+    def line(self, words: str) -> None:
+        """One line."""
+        from engcalc.words.foreign import visible
+
+        sys.stderr.write(visible(words) + "\n")
+        sys.stderr.flush()
+
+    def tell(self, news: News) -> None:
+        """Whatever there is to tell."""
+        from engcalc.diagnosis.danger_now import Alarm
+        from engcalc.words.live_words import alarm_line
+        from ui.live.events import Connected, ReadingMark
+        from ui.live.watch import Judged
+
+        if isinstance(news, Alarm):
+            self.line(f"\a{'!' * 60}\n{alarm_line(news, self._system)}\n{'!' * 60}")
+        elif isinstance(news, Judged):
+            self._judged(news)
+        elif isinstance(news, Connected):
+            told = news.told
+            self.line(f"{told.adapter}, {told.protocol}: {len(told.asked_of)} values can be read.")
+        elif isinstance(news, ReadingMark) and news.kind.name != "RATES":
+            self.line(f"{news.kind.value}: {news.words}.")
+
+    def _judged(self, news: Judged) -> None:
+        from engcalc.words.live_words import enough_lines, key_on_line
+
+        said = "" if news.key_on is None else key_on_line(news.key_on, self._system)
+        if said != self._key_on:
+            self._key_on = said
+            self.line(said)
+        self.line(judged_line(news, self._system))
+        still = "" if news.enough is None else " ".join(enough_lines(news.enough))
+        if still != self._enough:
+            self._enough = still
+            self.line(still)
+
+
+def judged_line(news: Judged, system: UnitSystem) -> str:
+    """One renewed answer on one line."""
+    from engcalc.words.conclusion_words import conclusion_label
+    from engcalc.words.live_words import clock, odds_line
+    from engcalc.words.numbers import temperature
+
+    shown = "coolant not read" if news.coolant is None else f"coolant {temperature(news.coolant, system)}"
+    if news.odds is None or news.conclusion is None:
+        return f"{clock(news.at)}  {shown}"
+    return f"{clock(news.at)}  {shown}  {conclusion_label(news.conclusion)}; {odds_line(news.odds)}"
+
+
+def _answer(options: argparse.Namespace, listening: Listening, system: UnitSystem) -> Answer:
+    """What the record as a whole says, in the words of ``diagnose``, and how the reading went."""
+    from engcalc.diagnosis.diagnosis import diagnose
+    from engcalc.diagnosis.enough import enough
+    from engcalc.diagnosis.whole_check import check_with_records
+    from engcalc.logs.channels import Channel
+    from engcalc.logs.log import read_log
+    from engcalc.words.live_words import enough_lines
+    from ui.command.as_json import conclusion_json
+
+    recording, watch = listening.recording, listening.watch
+    samples = sum(recording.samples.values())
+    answer: JsonObject = {
+        "log": None if options.output is None else str(options.output),
+        "samples": samples,
+        "gaps": recording.gaps,
+        "vehicle": _told(listening),
+        "dangers": [{"what": a.code.value, "at_s": a.at} for a in listening.alarms],
+        "course": [_course(judged) for judged in listening.judged],
+    }
+    lines = [f"{samples} values were read, {recording.gaps} gaps."]
+    if options.output is not None:
+        lines.append(f"They stand in {options.output}.")
+    if not recording.samples.get(Channel.COOLANT):
+        return {**answer, "status": "nothing to judge"}, [
+            *lines,
+            "The coolant was not read: there is nothing to judge.",
+        ]
+    logs = {options.record: read_log(recording.so_far())}
+    case = watch.case_of(listening.told)
+    whole = check_with_records(case, logs)
+    found = diagnose(case, logs, record=options.record)
+    answer["conclusion"] = conclusion_json(whole.check, system, [c.fault for c in found.causes[:3]])
+    answer["causes"] = [{"fault": c.fault, "probability": c.probability, "error": c.error} for c in found.causes]
+    seen = enough(found.causes, whole.conclusion)
+    answer["settled"], answer["open"] = list(seen.settled), list(seen.open)
+    lines += enough_lines(seen)
+    return answer, [*lines, "", *_said(whole, found, system)]
+
+
+def _said(whole: WholeCheck, found: Diagnosis, system: UnitSystem) -> list[str]:
+    """Conclusion and causes of the whole record, in the words of ``diagnose``."""
+    from engcalc.words.answer import comes_before_odds, headline
+    from engcalc.words.causes_told import diagnosis_lines
+
+    first = comes_before_odds(whole.check, found.record)
+    return [headline(whole.check, system), "", *diagnosis_lines(found, system, first)]
+
+
+def _told(listening: Listening) -> JsonObject | None:
+    told = listening.told
+    if told is None:
+        return None
+    return {
+        "adapter": told.adapter,
+        "protocol": told.protocol,
+        "units": list(told.units),
+        "vin": told.vin,
+        "codes": list(told.codes),
+        "pending": list(told.pending),
+    }
+
+
+def _course(judged: Judged) -> JsonObject:
+    from engcalc.units import ZERO_CELSIUS
+
+    odds, found = judged.odds, judged.conclusion
+    return {
+        "time_s": judged.at,
+        "coolant_degC": None if judged.coolant is None else judged.coolant - ZERO_CELSIUS,
+        "conclusion": None if found is None else found.state.value,
+        "danger": None if found is None else found.danger.value,
+        "causes": [] if odds is None else [{"fault": c.fault, "probability": c.probability} for c in odds.causes[:5]],
+        "settled": [] if judged.enough is None else list(judged.enough.settled),
+    }

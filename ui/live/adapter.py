@@ -1,0 +1,126 @@
+"""The wires to an adapter: a serial port (Bluetooth serial too) and TCP. What they carry is the same."""
+
+from __future__ import annotations
+
+import re
+import select
+import socket
+from collections.abc import Callable
+from typing import Protocol
+
+from engcalc.errors import HeatdocketError, InputError, InputFault
+
+BAUD_RATES = (38400, 115200, 9600)  # usual rates of such adapters; common practice, no source
+CONNECT_TIMEOUT = 5.0  # s
+_TCP = re.compile(r"tcp:(?P<host>[^:\s]+|\[[0-9a-fA-F:]+\]):(?P<port>[0-9]{1,5})")
+
+
+class WireLostError(HeatdocketError):
+    """The adapter is not there, or not any more."""
+
+
+class Wire(Protocol):
+    """Bytes out and in. Both raise WireLostError."""
+
+    def write(self, data: bytes) -> None:
+        """Send these bytes."""
+
+    def read(self, seconds: float) -> bytes:
+        """What came, waiting for the first byte at most so long; empty when nothing did."""
+
+    def close(self) -> None:
+        """Let go of it."""
+
+
+class SerialWire:
+    """A serial port."""
+
+    def __init__(self, port: str, baud: int) -> None:
+        import serial
+
+        self._errors = (serial.SerialException, OSError, TypeError)  # TypeError: pyserial's own when a port went away
+        try:
+            self._port = serial.Serial(port, baud, timeout=0.0, write_timeout=2.0)
+        except (serial.SerialException, OSError, ValueError) as error:
+            raise WireLostError(f"{port} cannot be opened: {error}") from None
+
+    def write(self, data: bytes) -> None:
+        """As Wire's."""
+        try:
+            self._port.write(data)
+        except self._errors as error:
+            raise WireLostError(f"the adapter is gone: {error}") from None
+
+    def read(self, seconds: float) -> bytes:
+        """As Wire's."""
+        try:
+            self._port.timeout = seconds
+            first = self._port.read(1)
+            return bytes(first + self._port.read(self._port.in_waiting)) if first else b""
+        except self._errors as error:
+            raise WireLostError(f"the adapter is gone: {error}") from None
+
+    def close(self) -> None:
+        """As Wire's."""
+        self._port.close()
+
+
+class TcpWire:
+    """A TCP port, as adapters with a network of their own have one."""
+
+    def __init__(self, host: str, port: int) -> None:
+        try:
+            self._socket = socket.create_connection((host, port), CONNECT_TIMEOUT)
+        except OSError as error:
+            raise WireLostError(f"tcp:{host}:{port} does not answer: {error}") from None
+
+    def write(self, data: bytes) -> None:
+        """As Wire's."""
+        try:
+            self._socket.sendall(data)
+        except OSError as error:
+            raise WireLostError(f"the adapter is gone: {error}") from None
+
+    def read(self, seconds: float) -> bytes:
+        """As Wire's."""
+        try:
+            if not select.select([self._socket], [], [], seconds)[0]:
+                return b""
+            data = self._socket.recv(4096)
+        except (OSError, ValueError) as error:
+            raise WireLostError(f"the adapter is gone: {error}") from None
+        if not data:
+            raise WireLostError("the adapter closed the connection")
+        return data
+
+    def close(self) -> None:
+        """As Wire's."""
+        self._socket.close()
+
+
+def opener(port: str, baud: int | None = None) -> Callable[[], Wire]:
+    """What opens the wire that a port names: ``tcp:HOST:PORT``, else a serial port. Each call that fails tries the next
+    usual rate of a serial port, unless one is given. InputError for a port that cannot be meant."""
+    if port.startswith("tcp:"):
+        found = _TCP.fullmatch(port)
+        if found is None or not 0 < int(found["port"]) < 65536:
+            raise InputError((InputFault("--port", port, "such as tcp:192.168.0.10:35000 would do"),))
+        host, number = found["host"].strip("[]"), int(found["port"])
+        return lambda: TcpWire(host, number)
+    if not port.strip() or port.startswith("-"):
+        raise InputError((InputFault("--port", port, "a serial port, or tcp:HOST:PORT, would do"),))
+    rates = BAUD_RATES if baud is None else (baud,)
+    turn = [0]
+
+    def open_serial() -> Wire:
+        turn[0] += 1
+        return SerialWire(port, rates[(turn[0] - 1) % len(rates)])
+
+    return open_serial
+
+
+def serial_ports() -> list[str]:
+    """The serial ports of this machine by their names, in order."""
+    from serial.tools import list_ports
+
+    return sorted(str(port.device) for port in list_ports.comports())

@@ -1,0 +1,97 @@
+"""A reading and its judgement side by side: samples are taken on one thread, the answer is renewed on another.
+
+Whoever listens is told of a danger with the very sample that shows it, and of the renewed answer every few seconds.
+"""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+
+from engcalc.diagnosis.danger_now import Alarm
+from engcalc.errors import Cancelled
+from ui.live.events import Connected, Event, Sample
+from ui.live.link import VehicleTold
+from ui.live.recording import Recording, recorded
+from ui.live.watch import Judged, Watch
+
+EVERY = 10.0  # s; between two answers, at most, where one takes less
+
+News = Event | Alarm | Judged
+"""What a listener is told: events as they come, dangers, and renewed answers."""
+
+
+@dataclass(eq=False)
+class Listening:
+    """One reading from its first event to its last.
+
+    ``tell`` is called with all news, on the thread of :meth:`run` but for the answers, which come on their own.
+    """
+
+    events: Iterator[Event]
+    recording: Recording
+    watch: Watch
+    tell: Callable[[News], None]
+    every: float = EVERY
+    told: VehicleTold | None = None
+    judged: list[Judged] = field(default_factory=list)
+    alarms: list[Alarm] = field(default_factory=list)
+    failed: Exception | None = None
+    _over: threading.Event = field(default_factory=threading.Event)
+    _abandoned: threading.Event = field(default_factory=threading.Event)
+    _seen: int = 0  # bytes of the record that the last answer is of
+
+    def run(self) -> None:
+        """Listen to the end. Raises what the reading or the judgement raises; the record is kept in any case."""
+        dangers = self.watch.dangers()
+        judge = threading.Thread(target=self._judge, name="live answer", daemon=True)
+        judge.start()
+        try:
+            for event in recorded(self.events, self.recording):
+                if isinstance(event, Connected):
+                    self.told = event.told
+                self.tell(event)
+                if isinstance(event, Sample) and (alarm := dangers.take(event.at, event.channel, event.value)):
+                    self.alarms.append(alarm)
+                    self.tell(alarm)
+                if self.failed is not None:
+                    break
+        finally:
+            self._over.set()
+            self.recording.close()
+            judge.join()
+        if self.failed is not None:
+            raise self.failed
+
+    def abandon(self) -> None:
+        """Nobody waits for an answer any more; the record is kept."""
+        self._abandoned.set()
+
+    def _judge(self) -> None:
+        """Renew the answer until the reading is over, and once more when it is."""
+        begun = time.monotonic()
+        while not self._over.wait(max(self.every - (time.monotonic() - begun), 0.05)):
+            begun = time.monotonic()
+            if not self._renewed():
+                return
+        self._renewed()
+
+    def _renewed(self) -> bool:
+        """Judge the record as it is, where it has grown; False where nothing more is to be judged."""
+        log = self.recording.so_far()
+        if len(log) == self._seen:
+            return True
+        self._seen = len(log)
+        try:
+            found = self.watch.judge(log, self.told, self._abandoned.is_set)
+        except Cancelled:
+            return False
+        except Exception as error:  # carried to whoever listens; a thread's own would go nowhere
+            self.failed = error
+            return False
+        if found is not None:
+            self.judged.append(found)
+            self.tell(found)
+        return True

@@ -1,0 +1,111 @@
+"""A record judged while it grows: the conclusion that every face reads, the odds, and whether enough was seen."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from engcalc.case.case import Case
+from engcalc.case.resolve import Faults, resolve
+from engcalc.case.text import FORMAT, CaseText
+from engcalc.diagnosis.as_it_grows import GrowingOdds, GrownOdds
+from engcalc.diagnosis.conclusion import Conclusion
+from engcalc.diagnosis.danger_now import DangerWatch
+from engcalc.diagnosis.enough import Enough, enough
+from engcalc.diagnosis.key_on import KeyOn, key_on
+from engcalc.diagnosis.whole_check import WholeCheck, check_with_records
+from engcalc.errors import HeatdocketError, InputError
+from engcalc.logs.channels import Channel
+from engcalc.logs.log import read_log
+from engcalc.logs.record import LogRecord
+from ui.live.link import VehicleTold
+
+LEAST_RUN = 45.0  # s of a running engine, before which no odds are asked for; common practice, no source
+LEAST_SAMPLES = 5  # of the coolant
+
+
+@dataclass(frozen=True, eq=False)
+class Judged:
+    """What is said of a record as far as it goes. ``whole`` and ``odds`` are None while the engine has hardly run;
+    ``at`` [s] counts from its start."""
+
+    at: float
+    coolant: float | None
+    key_on: KeyOn | None
+    whole: WholeCheck | None = None
+    odds: GrownOdds | None = None
+    enough: Enough | None = None
+
+    @property
+    def conclusion(self) -> Conclusion | None:
+        """The one conclusion on the vehicle."""
+        return None if self.whole is None else self.whole.conclusion
+
+
+class Watch:
+    """One record of one case while it is read."""
+
+    def __init__(self, text: CaseText | None, record: str, file: str = "log.csv", seed: int = 1) -> None:
+        """``text`` is the case without this log, None for no case at all. InputError with every fault of it."""
+        self.text, self.record, self.file = text or CaseText({"format": FORMAT}), record, file
+        self._growing = GrowingOdds(record, seed)
+        self._case(())
+
+    def dangers(self) -> DangerWatch:
+        """What watches the samples as they come."""
+        return DangerWatch.of(check_with_records(self._case(()), {}, members=0).check, self.record)
+
+    def text_with(self, told: VehicleTold | None) -> CaseText:
+        """The case with this reading as its record: the log's file, and the trouble codes that were read."""
+        return with_reading(self.text, self.record, self.file, () if told is None else told.codes)
+
+    def judge(self, log: bytes, told: VehicleTold | None, cancelled: Callable[[], bool] | None = None) -> Judged | None:
+        """Judge the record as far as it goes; None before anything was read. Raises Cancelled."""
+        try:
+            read = read_log(log)
+        except HeatdocketError:  # no value yet
+            return None
+        case = self._case(() if told is None else told.codes)
+        record = getattr(case.evidence, self.record)
+        coolant = read.last(Channel.COOLANT)
+        first = Judged(read.end, coolant, key_on(read, record))
+        if not _has_run(read):
+            return first
+        logs = {self.record: read}
+        whole = check_with_records(case, logs, cancelled=cancelled)
+        odds = self._growing.renew(case, logs, cancelled)
+        return Judged(read.end, coolant, first.key_on, whole, odds, enough(odds.causes, whole.conclusion))
+
+    def case_of(self, told: VehicleTold | None) -> Case:
+        """The case with this reading as its record, resolved."""
+        return self._case(() if told is None else told.codes)
+
+    def _case(self, codes: tuple[str, ...]) -> Case:
+        found = resolve(with_reading(self.text, self.record, self.file, codes))
+        if isinstance(found, Faults):
+            raise InputError(found.faults)
+        return found
+
+
+def with_reading(text: CaseText, record: str, file: str, codes: tuple[str, ...]) -> CaseText:
+    """A case with a log in one of its records, in place of a log or a curve there, and codes beside those noted."""
+    tree: dict[str, Any] = dict(text.tree)
+    evidence = dict(tree.get("evidence") or {})
+    own = dict(evidence.get(record) or {})
+    own.pop("curve", None)
+    own.pop("schedule", None)
+    own["log"] = {"file": file}
+    noted = list(own.get("codes") or ())
+    if codes or noted:
+        own["codes"] = list(dict.fromkeys([*noted, *codes]))
+    evidence[record] = own
+    tree["evidence"] = evidence
+    return CaseText(tree)
+
+
+def _has_run(log: LogRecord) -> bool:
+    t, _ = log.observed(Channel.COOLANT)
+    turned, n = log.observed(Channel.ENGINE_SPEED)
+    runs = not turned.size or bool((n > 0.0).any())
+    return runs and log.end >= LEAST_RUN and int((t >= 0.0).sum()) >= LEAST_SAMPLES
