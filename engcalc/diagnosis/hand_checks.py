@@ -192,8 +192,8 @@ _ALL = (
         minutes=4.0,
         tools="Hand pump with gauge and the adapter for this cap.",
         how=(
-            "Take the cap off cold and put it on the tester. Note the pressure at which it opens, or whether it holds the "
-            "stamped one."
+            "Take the cap off cold and put it on the tester. Note the pressure at which it opens, or whether it holds "
+            "the stamped one."
         ),
         tells="A cap that opens early lets the coolant boil sooner and get lost. One that holds is not the cause.",
         answers=("cap_holds_pressure",),
