@@ -22,6 +22,7 @@ import numpy as np
 from engcalc.case.bench_rules import on_a_bench
 from engcalc.case.case import Case
 from engcalc.case.records import Record
+from engcalc.diagnosis.codes import STAYS_COLD
 from engcalc.diagnosis.first_steps import LAST_STEPS, NextStep, first_step, heater_step, valve_step
 from engcalc.diagnosis.hottest import Hot, hottest
 from engcalc.studies.checked import Check
@@ -96,6 +97,7 @@ class GroundCode(StrEnum):
     HEATER_HOSES = "heater_hoses"
     NOT_SEEN_AGAIN = "not_seen_again"
     HOTTER = "hotter_than_healthy"
+    COLD_CODE = "cold_code_stored"
     COLDER = "colder_than_healthy"
     UNDECIDED = "reading_undecided"
     TOO_EARLY = "too_early"
@@ -480,11 +482,11 @@ def _of_readings(check: Check, complaint: bool, standing: _Standing) -> Ground:
     """What the readings say; without any, that nothing is known of this vehicle."""
     codes = {f.code for reading in check.readings for f in reading.findings}
     warmed = measured_warm_ups(check)
-    if FindingCode.READING_HOTTER in codes:
-        return _read(GroundCode.HOTTER, VehicleState.RUNS_HOT, _step(check, standing, NextStep.READ_WHEN_HOT))
-    if standing.record is not None and any(f.words["hotter"] == "yes" for f in warmed):
+    by_hand = FindingCode.READING_HOTTER in codes
+    if by_hand or any(f.words["hotter"] == "yes" for f in warmed):
         ground = _read(GroundCode.HOTTER, VehicleState.RUNS_HOT, _step(check, standing, NextStep.READ_WHEN_HOT))
-        return replace(ground, hot=hottest(check, standing.name, standing.record))
+        course = None if by_hand else standing.record  # a reading tells its own sentence
+        return ground if course is None else replace(ground, hot=hottest(check, standing.name, course))
     if codes & _TOO_COLD or any(f.severity is FindingLevel.FAULT for f in warmed):
         return _read(
             GroundCode.COLDER, VehicleState.RUNS_COLD, _step(check, standing, valve_step(check.case, standing.record))
@@ -493,6 +495,9 @@ def _of_readings(check: Check, complaint: bool, standing: _Standing) -> Ground:
         return _read(GroundCode.UNDECIDED, VehicleState.CANNOT_TELL, NextStep.READ_COOLANT)
     if _too_early(check, warmed):
         return _read(GroundCode.TOO_EARLY, VehicleState.CANNOT_TELL, NextStep.READ_COOLANT)
+    if _stored_cold(check.case, standing):
+        valve = valve_step(check.case, standing.record)
+        return _read(GroundCode.COLD_CODE, VehicleState.CANNOT_TELL, _step(check, standing, valve))
     return _of_what_agrees(check, complaint, standing, warmed)
 
 
@@ -520,6 +525,16 @@ def _of_what_agrees(check: Check, complaint: bool, standing: _Standing, warmed: 
         return _read(GroundCode.NOTHING_READ, VehicleState.CANNOT_TELL, NextStep.READ_COOLANT)
     enter = NextStep.ENTER if check.plant.engine.present else NextStep.ENTER_RIG
     return Ground(GroundCode.NOTHING_ENTERED, Rank.CLASS_ONLY, VehicleState.NOTHING_TO_JUDGE, Danger.NONE, enter)
+
+
+def _stored_cold(case: Case, standing: _Standing) -> bool:
+    """Whether the control unit found the engine too cold by itself: one reading that agrees does not answer that.
+
+    After a repair an old code may still be stored; whoever complains of heat does not ask for it.
+    """
+    if standing.record is None or standing.name == AFTER or case.job.reason in HOT_COMPLAINTS:
+        return False
+    return any(code.strip().upper() in STAYS_COLD for code in standing.record.codes)
 
 
 def _unexplained(check: Check, reason: str | None, standing: _Standing, told_heater: bool) -> Ground:

@@ -193,6 +193,26 @@ CASES: tuple[ToldCase, ...] = (
         ("well over the 1.1 bar of its cap",),
     ),
     ToldCase("overheat code", evidence({**MILD, "codes": ["P0217"]}), "runs_hot", "care", ("stored a code",)),
+    ToldCase(
+        "cold code, normal reading",
+        evidence({**seen(NORMAL), "codes": ["P0126"]}, reason="slow warm-up"),
+        "cannot_tell",
+        "none",
+        ("stored a code", "look at the coolant level"),
+    ),
+    ToldCase(
+        "cold code, hot complaint",
+        evidence({**seen(NORMAL), "codes": ["P0128"]}, reason="hot at speed"),
+        "cannot_tell",
+        "none",
+        ("not explained yet",),
+    ),
+    ToldCase(
+        "repaired, cold code before",
+        evidence({**MILD, "codes": ["P0128"]}, seen(NORMAL), reason="slow warm-up"),
+        "healthy",
+        "none",
+    ),
     ToldCase("nothing typed", {}, "nothing_to_judge", "none", ("Enter the complaint",)),
     ToldCase("weather only", evidence({"ambient": "20 degC"}), "nothing_to_judge", "none", ("Enter the complaint",)),
     ToldCase(

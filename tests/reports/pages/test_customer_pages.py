@@ -126,7 +126,7 @@ def test_however_much_was_typed_it_stays_two_pages(
     pdf = build(one.check, one.text, ReportKind.CUSTOMER, moment, Options(system, annex=Annex.NONE)).pdf
     pages = page_texts(pdf)
     assert len(pages) == 2
-    assert "stands whole in the case" in pages[0]
+    assert "is complete in the case" in pages[0]
 
 
 def test_a_vehicle_that_is_undersized_gets_the_numbers_and_what_would_help(
