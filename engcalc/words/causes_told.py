@@ -93,6 +93,13 @@ def next_by_odds(found: Diagnosis) -> CheckValue | None:
     return None if settled else found.next_check
 
 
+def check_heading(found: Diagnosis, *, after_another: bool) -> str:
+    """What stands over the checks that the odds offer; ``after_another``: a danger or a found fault comes first."""
+    if after_another:
+        return "After that"
+    return "To be surer" if next_by_odds(found) is None else "Next check"
+
+
 def known_causes(found: Diagnosis) -> tuple[CauseOdds, ...]:
     """The causes that were looked at and found, as far as this vehicle can have them."""
     keys = found_causes(found.case, found.record)
@@ -246,7 +253,7 @@ def diagnosis_lines(
     if known_causes(found):
         lines += _part_lines("To find the part", parts, found.case)
     if found.next_check is not None:
-        head = "Next check" if first is None else "After that"
+        head = check_heading(found, after_another=first is not None)
         lines += ["", f"{head}: {check_sentence(found.next_check, after_another=first is not None)}"]
         lines += [f"  Caution: {text}" for text in check_cautions(found.next_check.key, found.case)]
         lines += [f"then: {check_title(CHECKS[c.key])}" for c in found.next_checks[1 : 1 + NEXT]]

@@ -124,7 +124,7 @@ def diagnosis_json(found: Diagnosis, system: UnitSystem, *, after_another: bool 
     before any check of the odds."""
     from engcalc.diagnosis.hand_checks import CHECKS
     from engcalc.words.causes import check_cautions, check_sentence, evidence_sentence, group_sentence, made_sentence
-    from engcalc.words.causes_told import cause_line, known_causes, part_checks
+    from engcalc.words.causes_told import cause_line, known_causes, next_by_odds, part_checks
 
     checks: list[JsonObject] = [
         {
@@ -176,7 +176,7 @@ def diagnosis_json(found: Diagnosis, system: UnitSystem, *, after_another: bool 
         "evidence": [{**_evidence(e), "text": evidence_sentence(e, found.best.fault, system)} for e in found.evidence],
         "runner_up": found.runner_up,
         "not_used": list(found.unused),
-        "next_check": checks[0] if checks else None,
+        "next_check": checks[0] if next_by_odds(found) is not None else None,
         "next_checks": checks,
         "part_checks": parts,
         "effective_samples": dict(found.effective_samples),

@@ -13,15 +13,20 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
 from engcalc.diagnosis.diagnosis import CauseOdds, Diagnosis, EarlyOdds, EvidenceWeight, Group, Stage, diagnose
 from engcalc.diagnosis.found_causes import _FOUND, found_causes
+from engcalc.diagnosis.hand_checks import LEVEL
+from engcalc.diagnosis.next_check import CheckValue
 from engcalc.diagnosis.sampler import Effort
 from engcalc.units import UnitSystem
 from engcalc.words.causes import Leaning, cause_notes, early_sentences, evidence_sentence, leaning
 from engcalc.words.causes_told import (
+    LIKELY,
+    check_heading,
     customer_lines,
     diagnosis_lines,
     known_causes,
     leans,
     named_causes,
+    next_by_odds,
     odds_lines,
     offered_checks,
     part_checks,
@@ -190,3 +195,19 @@ def test_no_row_goes_against_the_numbers_that_it_shows(piece: EvidenceWeight, wa
 )
 def test_where_nothing_is_wrong_a_row_is_held_against_health(measured: float, bits: float, way: Leaning) -> None:
     assert leaning(item(measured, K + 88, K + 88, bits), "healthy")[1] is way
+
+
+@pytest.mark.parametrize(
+    ("healthy", "enough", "heading"),
+    [(LIKELY, True, "To be surer"), (LIKELY - 0.01, True, "Next check"), (0.95, False, "Next check")],
+)
+def test_odds_that_nothing_is_wrong_ask_for_no_check(healthy: float, enough: bool, heading: str) -> None:
+    plain = diagnosed()
+    best = replace(next(c for c in plain.causes if c.fault == "healthy"), probability=healthy)
+    others = tuple(replace(c, probability=0.0) for c in plain.causes if c.fault != "healthy")
+    check = CheckValue(LEVEL, 0.1, 5.0, True)
+    found = replace(plain, causes=(best, *others), next_checks=(check,), enough=enough)
+    assert check_heading(found, after_another=False) == heading
+    assert (next_by_odds(found) is None) is (heading == "To be surer")
+    assert check_heading(found, after_another=True) == "After that"
+    assert any(line.startswith(f"{heading}: ") for line in diagnosis_lines(found, SI))

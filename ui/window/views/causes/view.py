@@ -27,6 +27,7 @@ from engcalc.words.causes import EARLY, early_sentences, evidence_sentence, grou
 from engcalc.words.causes_told import (
     EVIDENCE_HEAD,
     NOT_ENOUGH,
+    check_heading,
     evidence_row,
     named_causes,
     odds_lines,
@@ -198,6 +199,7 @@ class CausesView(PartsView[Diagnosis]):
         self._urgent.setVisible(urgent is not None)
         offered = offered_checks(answer, after_another=urgent is not None)
         self.check.show_checks(offered, answer.record, system)
+        self._next.set_title(check_heading(answer, after_another=urgent is not None))
         self._next.setVisible(bool(offered))
         self.table.put(evidence_table(answer, system))
         self.pictures.show_pictures(answer, system)
