@@ -193,7 +193,7 @@ class Document:
 
     def put_items(self, list_path: str, items: Sequence[Mapping[str, object]], name: str = "") -> None:
         """Put a whole list of items; an empty one goes away."""
-        new = self._text.with_value(list_path, items or None)
+        new = self._text.with_value(list_path, list(items) or None)  # what is no list is refused as a list of items
         self._restructure(
             name or f"Write out {label_of(list_path)}", list_path, new if items else _pruned(new, list_path)
         )
