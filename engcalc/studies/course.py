@@ -76,6 +76,7 @@ class LegsInTime:
     rounds: int
     closed: Mask  # (members,), whether a round ended where it began
     begins: tuple[tuple[Fixed, State], ...]  # each leg as it began
+    ends: State  # after the last
     traces: tuple[Array, ...]  # of a single member time [s] from the leg's start and engine outlet [K], (points, 2)
 
 
@@ -153,7 +154,12 @@ class _Run:
         rows = {f.name: np.stack([whole(getattr(leg, f.name)) for leg in found]) for f in fields(Reached)}
         boiled = rows.pop("boiled") > 0.0
         return LegsInTime(
-            Reached(**rows, boiled=boiled), 1, np.zeros(boiled.shape[1], np.bool_), tuple(begins), tuple(traces)
+            Reached(**rows, boiled=boiled),
+            1,
+            np.zeros(boiled.shape[1], np.bool_),
+            tuple(begins),
+            copy.copy(self.state),
+            tuple(traces),
         )
 
     def _settle(self, asked: Conditions, fixed: Fixed) -> Reached:

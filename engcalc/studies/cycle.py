@@ -1,29 +1,28 @@
 """A lap or work cycle as a curve, and the heat-soak after the stop.
 
-Legs follow one another until a whole cycle ends where it began (:mod:`engcalc.studies.course`). The heat-soak is a
-closed form of its own: what hot metal gives to coolant that stands is not what it gives to coolant that flows.
+Legs follow one another until a whole cycle ends where it began (:mod:`engcalc.studies.course`). The heat-soak goes on
+from the end of the last leg, by the same steps.
 """
 
 from __future__ import annotations
 
+import copy
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from engcalc.case.case import Case, frozen_array
-from engcalc.case.conditions import conditions_of
+from engcalc.case.conditions import FAN_MODE, NOT_GIVEN, conditions_of
 from engcalc.errors import InputError, InputFault
 from engcalc.studies.course import DutyChain, LegsInTime, chains, run_legs
 from engcalc.studies.members import solve_duties
 from engcalc.studies.sweeps import duty_name
-from engcalc.system.balance import balance, held_at, prepare_setting
+from engcalc.system.fan_cycle import under
+from engcalc.system.legs import run_leg
 from engcalc.system.plant import prepare
+from engcalc.system.step_state import State
 from engcalc.units import Array
-
-HOT_COOLANT_T = 363.15  # K; at which the coolant's capacity counts
-SUPERHEAT = 20.0  # K; mean of the metal over the coolant at rated power; common practice, no source
-IN_ENGINE = 0.5  # -; share of the coolant that stands in the engine after the stop; common practice, no source
 
 
 @dataclass(frozen=True)
@@ -132,7 +131,7 @@ def cycle(case: Case, legs: Sequence[Leg], *, repeat: bool = True) -> Cycle:
 
 
 def _result(case: Case, legs: Sequence[Leg], found: LegsInTime, how: tuple[int, bool, bool, bool]) -> Cycle:
-    point, after = solve_duties(case), soak(case, legs[-1].duty_index, float(found.reached.end[-1, 0]))
+    point, after = solve_duties(case), soak(case, legs[-1].duty_index, found.ends)
     results, time, curve, begin = [], [], [], 0.0
     for k, (leg, piece) in enumerate(zip(legs, found.traces, strict=True)):
         t, T = piece[:, 0], piece[:, 1]
@@ -168,25 +167,24 @@ def _mean(t: Array, T: Array) -> float:
     return float(np.sum(0.5 * (T[1:] + T[:-1]) * np.diff(t)) / (t[-1] - t[0]))
 
 
-def soak(case: Case, duty_index: int, coolant: float, duration: float = 1800.0) -> Soak:
-    """Heat-soak after a stop out of a duty with the engine outlet at ``coolant`` [K]: closed form.
+def soak(case: Case, duty_index: int, begins: State, duration: float = 1800.0) -> Soak:
+    """Heat-soak after a stop out of a duty, on from the state at its end: engine, pump, fan and blower stand.
 
-    The metal stands over the coolant in proportion to the heat that passes it (``SUPERHEAT`` at rated power). With the
-    pump at rest that heat spreads into the coolant in the engine at once, and both then lose it through the engine's
-    surface: T = T_amb + (T_peak - T_amb) exp(-UA t/C). The rise is the highest that this heat can give.
+    By the steps of the legs: what the hot metal holds warms the coolant in the engine within a minute, then block and
+    surface take it. Held at boiling.
     """
-    plant = prepare(case)
-    duty = case.duties[duty_index]
-    setting = prepare_setting(plant, conditions_of((duty,)))
-    held = None if plant.airway.fan.drive.follows else held_at(setting, np.where(duty.fan == "off", 0.0, np.ones(1)))
-    at = balance(setting, np.full(1, coolant), held)
-    rated = plant.engine.fuel_rated * plant.engine.share_rated
-    state = plant.coolant.state(np.full(1, HOT_COOLANT_T))
-    C_metal, C_coolant = plant.metal_capacity, IN_ENGINE * plant.coolant_volume * state.rho * state.cp
-    over = SUPERHEAT * at.engine.heat_to_metal / rated
-    C = float((C_metal + C_coolant)[0])
-    peak = coolant + float((C_metal * over)[0]) / C
-    time = np.linspace(0.0, duration, 181)
-    ambient = float(duty.ambient[0])
-    T = ambient + (peak - ambient) * np.exp(-float(plant.surface_conductance[0]) * time / C)
-    return Soak(peak, float(setting.boiling[0]), frozen_array(time), frozen_array(T))
+    zero, absent = np.zeros(1), np.full(1, NOT_GIVEN)
+    asked = conditions_of((case.duties[duty_index],)).with_engine_standing()
+    stopped = asked.replace(
+        vehicle_speed=zero,
+        headwind=zero,
+        fan_mode=np.full(1, FAN_MODE["off"]),
+        heater_air_share=zero,
+        coolant_heater=zero,
+        coolant_flow=absent,
+        air_velocity=absent,
+    )
+    fixed, trace = under(prepare(case), stopped, 1), [(0.0, float(begins.T))]
+    reached = run_leg(fixed, copy.copy(begins), duration, trace)
+    time, coolant = np.array(trace).T
+    return Soak(float(reached.peak), float(fixed.lumps.boiling), frozen_array(time), frozen_array(coolant))

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 import pytest
 
+from engcalc.case.conditions import conditions_of
 from engcalc.errors import InputError
-from engcalc.studies.cycle import Leg, cycle, legs_of, soak
+from engcalc.studies.course import run_legs
+from engcalc.studies.cycle import Leg, cycle, legs_of
 from engcalc.studies.members import solve_duty
+from engcalc.system.plant import prepare
 
 CLIMB, STRAIGHTS, BENDS = 5, 10, 11
 
@@ -62,16 +63,18 @@ def test_a_leg_that_boils_is_said_and_stays_at_boiling(cases, towing_text):
     assert found.legs[0].settled is None
 
 
-def test_soak_shares_the_metals_heat_with_the_coolant_and_then_cools(towing):
-    """Energy: the metal's excess over the mixture equals what the coolant took; then an exponential to ambient."""
-    after = soak(towing, CLIMB, 393.15)
-    assert after.peak > 393.15
-    assert after.coolant[0] == pytest.approx(after.peak)
-    assert np.all(np.diff(after.coolant) < 0.0)
-    ambient = float(towing.duties[CLIMB].ambient[0])
-    rate = -np.log((after.coolant[-1] - ambient) / (after.peak - ambient)) / after.time[-1]
-    halfway = ambient + (after.peak - ambient) * math.exp(-rate * after.time[90])
-    assert after.coolant[90] == pytest.approx(halfway, abs=1e-9)
+def test_a_stop_warms_the_coolant_by_what_the_hot_metal_holds_and_no_more(towing):
+    """Energy: metal and coolant in the engine alone would meet at their mixture, and all that lies beside cools it."""
+    found = cycle(towing, [Leg(STRAIGHTS, 1800.0)], repeat=False)
+    run = run_legs(prepare(towing), [conditions_of((towing.duties[STRAIGHTS],))], [1800.0], repeats=False)
+    state, lumps = run.ends, run.begins[0][0].lumps.per_J
+    hot, coolant = 1.0 / lumps.hot, 1.0 / lumps.engine
+    mixture = (hot * state.T_hot + coolant * state.T) / (hot + coolant)
+    assert found.soak.coolant[0] == pytest.approx(state.T)
+    assert state.T + 5.0 < found.soak.peak < mixture
+    late = found.soak.time > 300.0
+    assert np.all(np.diff(found.soak.coolant[late]) < 0.0)
+    assert found.soak.time[-1] == pytest.approx(1800.0)
 
 
 def test_a_stop_right_after_the_climb_boils_and_one_after_the_lap_does_not(cases, towing, towing_text):
