@@ -10,7 +10,7 @@ import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
-from engcalc.diagnosis.danger_now import Alarm
+from engcalc.diagnosis.danger_now import Alarm, DangerWatch
 from engcalc.errors import Cancelled
 from ui.live.events import Connected, Event, Sample
 from ui.live.link import VehicleTold
@@ -38,6 +38,7 @@ class Listening:
     told: VehicleTold | None = None
     judged: list[Judged] = field(default_factory=list)
     alarms: list[Alarm] = field(default_factory=list)
+    dangers: DangerWatch | None = None
     failed: Exception | None = None
     _over: threading.Event = field(default_factory=threading.Event)
     _abandoned: threading.Event = field(default_factory=threading.Event)
@@ -45,7 +46,7 @@ class Listening:
 
     def run(self) -> None:
         """Listen to the end. Raises what the reading or the judgement raises; the record is kept in any case."""
-        dangers = self.watch.dangers()
+        dangers = self.dangers = self.watch.dangers()
         judge = threading.Thread(target=self._judge, name="live answer", daemon=True)
         judge.start()
         try:

@@ -191,6 +191,8 @@ def _sheet(t: Tones) -> str:
     QPushButton[tone="step"]:checked:focus {{ background: {t.base}; }}
     QLabel[tone="muted"] {{ color: {t.muted}; }}
     QLabel[tone="error"] {{ color: {t.error}; }}
+    QLabel[tone="danger"] {{ background: {t.error}; color: {t.base}; font-size: {lead}; font-weight: bold;
+        padding: {one}; }}
     QLabel[tone="warn"] {{ color: {t.warn}; }}
     QLabel[tone="good"] {{ color: {t.good}; }}
     QLabel[tone="cold"] {{ color: {t.cold}; }}

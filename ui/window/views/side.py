@@ -79,6 +79,12 @@ def _charts(context: Context) -> View:
     return ChartsView(context)
 
 
+def _live(context: Context) -> View:
+    from ui.window.views.live.view import LiveView
+
+    return LiveView(context)
+
+
 def _sheets(context: Context) -> View:
     from ui.window.views.bench.sheets import SheetsView
 
@@ -88,6 +94,7 @@ def _sheets(context: Context) -> View:
 VIEWS: dict[str, Callable[[Context], View]] = {
     "Causes": _causes,
     "Warm-up": _warmup,
+    "Live": _live,
     "Studies": _studies,
     "Refill": _refill,
     "Before/after": _proof,

@@ -1,0 +1,112 @@
+"""The live view: a log replayed, a vehicle read into the case, a danger across the page, and a view that is closed."""
+
+from __future__ import annotations
+
+import pytest
+from live_courses import TOWN, course
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication
+from simulated_adapter import Adapter, OnTcp
+
+from engcalc.case.text import FORMAT, CaseText
+from engcalc.logs.channels import Channel
+from engcalc.logs.log import read_log
+from engcalc.words.live_words import DRIVER_DRIVES
+from ui.document import Document
+from ui.window.results.lines import Sentences
+from ui.window.settings import Settings
+from ui.window.views.live.view import LiveView
+from ui.window.views.view import Context
+
+PATIENCE_MS = 60_000
+CASE = CaseText({"format": FORMAT, "vehicle": {"class": "family car"}, "job": {"reason": "no heat"}})
+
+
+@pytest.fixture
+def live(show, tmp_path):
+    """A view on a saved case; ``replays`` is the log that its dialog would choose."""
+    document = Document(CASE)
+    document.save(tmp_path / "car.heatcase.json")
+    document.resolve()
+    chosen = tmp_path / "chosen.csv"
+    view = LiveView(Context(document, Settings(tmp_path / "window.ini")), lambda *_: str(chosen), every=0.2)
+    view.speed.addItem("at once", 1e6)
+    view.speed.setCurrentIndex(view.speed.count() - 1)
+    return show(view), chosen
+
+
+def ended(qtbot, view: LiveView) -> None:
+    qtbot.waitUntil(lambda: not view.work.busy, timeout=PATIENCE_MS)
+    QApplication.processEvents()
+
+
+def test_a_replayed_log_ends_with_curve_conclusion_and_odds(live, qtbot):
+    view, chosen = live
+    chosen.write_bytes(course("lift=0.4", TOWN, 5.0).log(until=480.0))
+    before = view.context.document.text
+    qtbot.mouseClick(view.replay, Qt.MouseButton.LeftButton)
+    assert not view.start.isEnabled()
+    ended(qtbot, view)
+    said = " ".join(view.said.texts)
+    assert said.startswith("Runs cold.")
+    assert "thermostat stands open" in said
+    assert "Before the start the sensors agree" in said
+    assert view.curves.cards[0].view.plot is not None
+    last = round(course("lift=0.4", TOWN, 5.0).coolant[478])  # the last row of the log
+    assert view.now.text() == f"7:58  {last} °C"
+    assert view.start.isEnabled()
+    assert view.context.document.text == before  # a replay is no reading of this vehicle
+    assert DRIVER_DRIVES in [text for s in view.findChildren(Sentences) for text in s.texts]
+
+
+def test_a_vehicle_that_is_read_becomes_the_record_of_the_case(live, qtbot, tmp_path):
+    view, _ = live
+    ran = course("lift=0.4", TOWN, 5.0)
+    with OnTcp(Adapter(lambda: ran.answers(600.0), codes=(b"\x01\x28",))) as served:
+        view.port.setEditText(served.port)
+        qtbot.mouseClick(view.start, Qt.MouseButton.LeftButton)
+        qtbot.waitUntil(lambda: bool(view.now.text()), timeout=PATIENCE_MS)
+        assert "Bench adapter" in view.state.text()
+        view.leave()  # another view in sight: the reading goes on
+        assert view.work.busy
+        qtbot.mouseClick(view.stop, Qt.MouseButton.LeftButton)
+        ended(qtbot, view)
+    record = view.context.document.text.tree["evidence"]["before"]
+    assert record["codes"] == ["P0128"]
+    assert read_log(tmp_path / record["log"]["file"]).has(Channel.COOLANT)
+    assert view.context.document.undo_name == "Live reading"
+
+
+def test_a_danger_stands_across_the_page_and_sounds(live, qtbot, monkeypatch):
+    view, chosen = live
+    beeps = []
+    monkeypatch.setattr(QApplication, "beep", lambda: beeps.append(1))
+    chosen.write_bytes(course("most_lift=0.0", TOWN, 25.0).log(until=960.0))
+    qtbot.mouseClick(view.replay, Qt.MouseButton.LeftButton)
+    ended(qtbot, view)
+    assert view.danger.isVisible()
+    assert view.danger.text().startswith("STOP: the coolant is at ")
+    assert view.danger.width() > 0.95 * view.width()
+    assert beeps
+
+
+def test_a_view_that_is_closed_keeps_its_log_and_leaves_no_thread(live, qtbot, tmp_path):
+    view, _ = live
+    ran = course()
+    with OnTcp(Adapter(lambda: ran.answers(600.0))) as served:
+        view.port.setEditText(served.port)
+        qtbot.mouseClick(view.start, Qt.MouseButton.LeftButton)
+        qtbot.waitUntil(lambda: bool(view.now.text()), timeout=PATIENCE_MS)
+        view.close_view()
+    assert not view.work.busy
+    [log] = tmp_path.glob("live-before-*.csv")
+    assert read_log(log).has(Channel.COOLANT)
+
+
+@pytest.mark.parametrize("port", ["", "tcp:nowhere"])
+def test_a_port_that_cannot_be_meant_is_said_and_nothing_begins(live, qtbot, port):
+    view, _ = live
+    view.port.setEditText(port)
+    qtbot.mouseClick(view.start, Qt.MouseButton.LeftButton)
+    assert "would do" in view.state.text()
+    assert not view.work.busy

@@ -1,0 +1,259 @@
+"""The live view: the curve grows in the healthy band, what is settled and what is open, and dangers across the page."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from datetime import datetime
+from pathlib import Path
+
+from PySide6.QtWidgets import QApplication, QFileDialog, QHBoxLayout, QPushButton, QWidget
+
+from engcalc.diagnosis.danger_now import Alarm
+from engcalc.errors import HeatdocketError
+from engcalc.logs.log import read_log
+from engcalc.words.answer import headline
+from engcalc.words.conclusion_words import conclusion_label
+from engcalc.words.live_words import (
+    AT_STANDSTILL,
+    DRIVER_DRIVES,
+    ONLY_SIMULATED,
+    alarm_line,
+    clock,
+    enough_lines,
+    key_on_line,
+    odds_line,
+)
+from engcalc.words.numbers import temperature
+from reports.plots.registry import Screen
+from ui.live.adapter import opener, serial_ports
+from ui.live.events import Connected, Event, ReadingMark, Sample
+from ui.live.listening import EVERY, Listening, News
+from ui.live.reading import ReadingSetting, read_vehicle
+from ui.live.recording import Recording
+from ui.live.replay import replayed
+from ui.live.watch import Judged, Watch, with_reading
+from ui.window.dialogs.background import in_words
+from ui.window.paragraph import paragraph
+from ui.window.plain import plain_label
+from ui.window.results.card import CardSection, PlaceCards
+from ui.window.results.lines import Sentence, Sentences
+from ui.window.rhythm import BESIDE_A_BAR, sideways, upright
+from ui.window.scrolled import Page, scrolled
+from ui.window.still_combo import LETTERS, StillCombo
+from ui.window.theme import show_tone
+from ui.window.views.live.work import LiveWork
+from ui.window.views.logs import place_for
+from ui.window.views.records import RecordChoice
+from ui.window.views.view import NO_CASE, Context, View, column
+from ui.window.views.warmup.importing import LOGS, ask_log
+
+SPEEDS = (1, 5, 20, 60, 200)  # times as fast as a log was made
+IDLE_WORDS = "Plug the adapter in, switch the ignition on, start reading, then start the engine from cold."
+
+
+def ask_output(parent: QWidget, folder: str) -> str:
+    """Ask where the log of a case without a file is to be written."""
+    return QFileDialog.getSaveFileName(parent, "Where is the log to be written?", folder, LOGS)[0]
+
+
+class LiveView(View):
+    """One reading or replay at a time; it goes on while another view is in sight."""
+
+    def __init__(
+        self,
+        context: Context,
+        ask_which: Callable[[QWidget, str], str] = ask_log,
+        ask_where: Callable[[QWidget, str], str] = ask_output,
+        every: float = EVERY,
+    ) -> None:
+        super().__init__(context)
+        self._ask_which, self._ask_where, self._every = ask_which, ask_where, every
+        self.work = LiveWork(self)
+        self.work.told.connect(self._tell)
+        self.work.ended.connect(self._ended)
+        self._replays = False
+        self.danger = paragraph("Danger", "danger")
+        self.danger.hide()
+        self.state = paragraph("State of the reading", "muted", IDLE_WORDS)
+        self.now = plain_label()
+        self.now.setProperty("type", "lead")
+        self.now.setAccessibleName("Coolant now")
+        self.said = Sentences("What is said of it so far")
+        self.curves = PlaceCards(Screen.WARMUP)
+        cautions = Sentences("Before you start")
+        cautions.show_sentences([Sentence(text) for text in (DRIVER_DRIVES, *AT_STANDSTILL, ONLY_SIMULATED)])
+        page = Page()
+        body = upright(page, around=BESIDE_A_BAR)
+        for part in (self.now, self.said, *self.curves.cards, CardSection("Before you start", cautions)):
+            body.addWidget(part)
+        body.addStretch(1)
+        area = scrolled(page, "The reading")
+        column(self, self._bar(), self.danger, self.state, area, stretch=area)
+        self.curves.show_none()
+        self._enable()
+
+    def _bar(self) -> QWidget:
+        bar = QWidget()
+        rows = upright(bar)
+        self.records = RecordChoice()
+        self.port = StillCombo(LETTERS)
+        self.port.setEditable(True)
+        self.port.setAccessibleName("Port of the adapter")
+        self.port.setToolTip("A serial port of this computer, or tcp:HOST:PORT")
+        self.start = _button("Start reading", "Start reading the vehicle", self._start_reading)
+        self.stop = _button("Stop", "Stop reading", self.work.stop)
+        self.speed = StillCombo()
+        self.speed.setAccessibleName("Speed of the replay")
+        for times in SPEEDS:
+            self.speed.addItem(f"{times} times as fast" if times > 1 else "as fast as it was", times)
+        self.speed.setCurrentIndex(SPEEDS.index(20))
+        self.replay = _button("Replay a log...", "Play a log as if its vehicle were read now", self._start_replay)
+        rows.addWidget(self.records)
+        rows.addLayout(_row(plain_label("Adapter at"), self.port, self.start, self.stop))
+        rows.addLayout(_row(self.replay, self.speed))
+        return bar
+
+    # ---- starting and ending ----------------------------------------------------------------------------------------
+
+    def _start_reading(self) -> None:
+        try:
+            opens = opener(self.port.currentText().strip())
+        except HeatdocketError as error:
+            self._say(in_words(error), "error")
+            return
+        path = self._log_path()
+        if path is not None:
+            self._begin(path, lambda stop: read_vehicle(ReadingSetting(opens, stop)))
+
+    def _start_replay(self) -> None:
+        chosen = self._ask_which(self, str(self.context.document.folder or ""))
+        if not chosen:
+            return
+        try:
+            log = read_log(Path(chosen))
+        except HeatdocketError as error:
+            self._say(in_words(error), "error")
+            return
+        speed = float(self.speed.currentData())
+        self._begin(None, lambda stop: replayed(log, speed, stop))
+
+    def _begin(self, path: Path | None, events: Callable[[Callable[[], bool]], Iterator[Event]]) -> None:
+        """Begin to listen; nothing is written where ``path`` is None."""
+        if self.context.behind or self.context.case is None:
+            self._say(self.context.behind or NO_CASE, "error")
+            return
+        record, text = self.records.record, self.context.document.text
+        try:
+            watch = Watch(text, record, "log.csv" if path is None else path.name)
+            recording = Recording(path)
+        except HeatdocketError as error:
+            self._say(in_words(error), "error")
+            return
+        self._replays = path is None
+        self.now.setText("")
+        self.said.show_sentences([])
+        self.curves.show_none()
+        self._show_danger(None)
+        self._say("The log is played." if path is None else f"The adapter is looked for. All is written to {path}.")
+        self.work.start(lambda stop, tell: Listening(events(stop), recording, watch, tell, self._every))
+        self._enable()
+
+    def _log_path(self) -> Path | None:
+        """Where the reading is written: beside the case, else where the person says."""
+        document = self.context.document
+        name = f"live-{self.records.record}-{datetime.now():%Y%m%d-%H%M%S}.csv"
+        if document.path is not None:
+            return document.path.parent / name
+        chosen = self._ask_where(self, name)
+        return Path(chosen) if chosen else None
+
+    def _ended(self, error: Exception | None) -> None:
+        listening = self.work.listening
+        self._enable()
+        if error is not None:
+            self._say(in_words(error), "error")
+        if listening is not None and not self._replays and listening.recording.samples:
+            self._take_into_case(listening)
+
+    def _take_into_case(self, listening: Listening) -> None:
+        """The reading becomes the record of the case."""
+        document, path = self.context.document, listening.recording.path
+        assert path is not None
+        codes = () if listening.told is None else listening.told.codes
+        made = with_reading(document.text, listening.watch.record, place_for(path, document.folder), codes)
+        document.take_text(made, "Live reading")
+        self._say(f"The reading ended; it is now the record of this case ({path.name}).")
+
+    # ---- news -------------------------------------------------------------------------------------------------------
+
+    def _tell(self, news: News) -> None:
+        system = self.context.system
+        if isinstance(news, Alarm):
+            self._show_danger(news)
+            QApplication.beep()
+        elif isinstance(news, Sample):
+            self.now.setText(f"{clock(news.at)}  {temperature(news.value, system)}")
+            dangers = None if self.work.listening is None else self.work.listening.dangers
+            if dangers is not None and dangers.alarm is None:
+                self._show_danger(None)
+        elif isinstance(news, Connected):
+            told = news.told
+            self._say(f"{told.adapter}, {told.protocol}: {len(told.asked_of)} values are read.")
+        elif isinstance(news, ReadingMark):
+            self._say(f"{news.kind.value}: {news.words}.")
+        else:
+            self._show_judged(news)
+
+    def _show_judged(self, found: Judged) -> None:
+        system = self.context.system
+        told = [] if found.key_on is None else [Sentence(key_on_line(found.key_on, system))]
+        if found.whole is not None and found.odds is not None and found.conclusion is not None:
+            told.insert(0, Sentence(headline(found.whole.check, system)))
+            told.append(Sentence(f"{conclusion_label(found.conclusion)}: {odds_line(found.odds)}."))
+            told += [Sentence(text) for text in (enough_lines(found.enough) if found.enough is not None else ())]
+            for study in found.whole.records:
+                if study.name == self.records.record:
+                    self.curves.show_pictures(study, system)
+        self.said.show_sentences(told)
+
+    def _show_danger(self, alarm: Alarm | None) -> None:
+        self.danger.setText("" if alarm is None else alarm_line(alarm, self.context.system))
+        self.danger.setVisible(alarm is not None)
+
+    def _say(self, words: str, tone: str = "muted") -> None:
+        self.state.setText(words)
+        show_tone(self.state, tone)
+
+    def _enable(self) -> None:
+        for widget in (self.start, self.replay, self.port, self.speed, self.records):
+            widget.setEnabled(not self.work.busy)
+        self.stop.setEnabled(self.work.busy)
+
+    # ---- as every view ----------------------------------------------------------------------------------------------
+
+    def refresh(self) -> None:
+        """The ports that are there now; what was read stays."""
+        typed = self.port.currentText()
+        self.port.clear()
+        self.port.addItems(serial_ports())
+        self.port.setEditText(typed or self.port.itemText(0))
+
+    def close_view(self) -> None:
+        """The case is closed: end the reading; what was read is on disk."""
+        self.work.close()
+
+
+def _button(text: str, says: str, does: Callable[[], object]) -> QPushButton:
+    button = QPushButton(text)
+    button.setAccessibleName(says)
+    button.setToolTip(says)
+    button.clicked.connect(lambda _checked=False: does())
+    return button
+
+
+def _row(*widgets: QWidget) -> QHBoxLayout:
+    row = sideways()
+    for widget in widgets:
+        row.addWidget(widget)
+    row.addStretch(1)
+    return row
