@@ -134,7 +134,7 @@ def test_a_missing_valve_has_no_opening_and_plain_wax_nothing_to_tell() -> None:
 def test_a_hybrid_is_told_that_its_engine_may_stand(duty: dict[str, str], may: bool) -> None:
     c, plain = checked(engine={"hybrid": "yes"}, duties=[duty]), checked(duties=[duty])
     assert float(c.duties[0].point.coolant_out[0]) == float(plain.duties[0].point.coolant_out[0])
-    said = f"{duty['name']}: a hybrid's engine may stand here, by design"
+    said = f"{duty['name']}: a hybrid's engine may stop here, by design"
     assert [sentence.startswith(said) for sentence in told(c)] == [True] * may
     assert not told(plain)
 

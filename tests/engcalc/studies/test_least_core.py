@@ -124,9 +124,10 @@ def test_where_nothing_fits_the_room_named_does_and_one_step_less_does_not(nothi
     assert (nothing.least, nothing.text, nothing.front) == (None, None, ())
     assert why.duty == "Track lap"
     assert why.short > 0.0
-    height = next(g for g in why.growths if g.dimension == "height")
-    assert least_core(TEXT, replace(TIGHT, height=TIGHT.height * (height.factor + 0.05))).least is not None
-    assert least_core(TEXT, replace(TIGHT, height=TIGHT.height * (height.factor - 0.15))).least is None
+    grown = next(g for g in why.growths if g.factor is not None)
+    now = getattr(TIGHT, grown.dimension)
+    assert least_core(TEXT, replace(TIGHT, **{grown.dimension: now * (grown.factor + 0.05)})).least is not None
+    assert least_core(TEXT, replace(TIGHT, **{grown.dimension: now * (grown.factor - 0.15)})).least is None
 
 
 def test_what_is_said_carries_the_numbers(found, nothing):
@@ -137,7 +138,9 @@ def test_what_is_said_carries_the_numbers(found, nothing):
     assert "Pump, hoses, thermostat, fan and ducts stay as they are." in told
     said = " ".join(least_core_sentences(nothing, UnitSystem.US))
     assert said.startswith("No core that fits into 15.7 in x 23.6 in x 1.97 in holds every duty.")
-    assert "more height" in said
+    helped = [g.dimension for g in nothing.nothing_fits.growths if g.factor is not None]
+    assert helped
+    assert all(f"more {dimension}" in said for dimension in helped)
     assert "22 fins to the inch" in option_words(found.least)
 
 

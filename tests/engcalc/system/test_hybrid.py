@@ -143,7 +143,7 @@ def test_a_slow_warm_up_of_a_hybrid_is_no_failure_and_is_explained() -> None:
     assert found["yes"].verdict.outcome is not WarmupOutcome.LATE
     assert found["yes"].verdict.verdict is None
     said = " ".join(warmup_sentences(found["yes"], UnitSystem.SI))
-    assert "A hybrid's engine may stand still, by design" in said
+    assert "A hybrid's engine may stop, by design" in said
     assert "Not noted: For how much of the run did this hybrid's engine turn" in said
     assert "hybrid" not in " ".join(warmup_sentences(found["no"], UnitSystem.SI))
 

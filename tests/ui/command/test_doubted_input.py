@@ -38,7 +38,7 @@ def test_a_published_tube_pitch_that_is_not_the_sum_is_taken_and_told(within, ca
     assert answered.code == 0
     text = said(answered.json)["pitch_differs"]
     assert f"The tube pitch is {pitch}, tube height and fin height together are 24 mm." in text
-    assert f"the air passes through {passage}" in text
+    assert f"Air passes through {passage}" in text
 
 
 def test_a_tube_pitch_that_is_the_sum_is_not_spoken_of(within, case_file) -> None:

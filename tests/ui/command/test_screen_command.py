@@ -61,7 +61,7 @@ def test_a_book_names_the_vehicles_of_its_logs(within, tmp_path, monkeypatch):
     within("book", book, "import", EXAMPLES)
     found = within("screen", "--book", book, "-o", tmp_path / "out", "--workers", "1", "--json").json
     logs = {one["vehicle"]: one["logs"] for one in found["vehicles"]}
-    assert logs == {"EX 123 (vehicle 3)": 2, "double-pipe": 1}  # a class's table too: only the real judge refuses it
+    assert logs == {"EX 123 (vehicle 3)": 2, "double-pipe": 1, "lap": 1}  # tables too: only the real judge refuses them
     named = within("screen", EXAMPLES / "van-after.csv", "--book", book, "-o", tmp_path / "out", "--json").json
     assert [one["vehicle"] for one in named["vehicles"]] == ["EX 123 (vehicle 3)"]
     assert named["judged_before"] == 1

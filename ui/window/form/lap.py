@@ -9,7 +9,6 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFileDialog, QPushButton, QWidget
 
 from engcalc.errors import InputError
-from engcalc.studies.lap_file import STRETCHES, read_lap, with_lap
 from ui.window.form.binding import Binding
 from ui.window.form.fields import words
 from ui.window.plain import tip
@@ -18,7 +17,7 @@ from ui.window.rhythm import Gap, upright
 LAPS = "Laps (*.csv *.tsv *.txt);;All files (*)"
 HOW = (
     "A CSV file with time [s], speed [km/h], throttle [%] and, where it was logged, engine speed [rpm]. It becomes "
-    f"{STRETCHES} duties that go round, with the air of the duty above them."
+    "six duties that go round, with the air of the duty above them."
 )
 FIRST_MEND = "First mend what is marked in the form: the lap's power comes from the engine."
 
@@ -51,6 +50,8 @@ class LapButton(QWidget):
         if case is None:
             self._say(FIRST_MEND)
             return
+        from engcalc.studies.lap_file import read_lap, with_lap  # when first asked for, to keep the start short
+
         try:
             changed = with_lap(document.text, case, read_lap(path), path.stem)
         except InputError as error:

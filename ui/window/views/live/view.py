@@ -34,7 +34,7 @@ from ui.live.replay import replayed
 from ui.live.watch import Judged, Watch, with_reading
 from ui.window.dialogs.background import in_words
 from ui.window.paragraph import paragraph
-from ui.window.plain import plain_label
+from ui.window.plain import plain_label, tip
 from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.rhythm import BESIDE_A_BAR, sideways, upright
@@ -246,7 +246,7 @@ class LiveView(View):
 def _button(text: str, says: str, does: Callable[[], object]) -> QPushButton:
     button = QPushButton(text)
     button.setAccessibleName(says)
-    button.setToolTip(says)
+    button.setToolTip(tip(says))
     button.clicked.connect(lambda _checked=False: does())
     return button
 
