@@ -70,8 +70,14 @@ class LeftOut:
 
 
 def integrate_again(sampler: Sampler, causes: Sequence[Draws], left_out: LeftOut) -> None:
-    """Draws of some causes for each piece whose leaving out their draws cannot tell. Raises Cancelled."""
-    places = [(d, *_place_and_width(log_w, d.z)) for d in causes for log_w in _untold(d, left_out)]
+    """Draws of some causes for each piece whose leaving out their draws cannot tell. Raises Cancelled.
+
+    Where the prior itself is drawn from, it covers every piece left out as well, and more of it is drawn: a width told
+    by a few dozen draws in as many dimensions is too narrow about just these, and the evidence comes out too low.
+    """
+    untold = [(d, _untold(d, left_out)) for d in causes]
+    sampler.draw_more([(d, AGAIN) for d, found in untold if found and d.plain])
+    places = [(d, *_place_and_width(log_w, d.z)) for d, found in untold for log_w in found if not d.plain]
     if places:
         each = int(np.clip(MOST_AGAIN // len(places), LEAST_AGAIN, AGAIN))
         sampler.draw_about([(d, mean, spread, each) for d, mean, spread in places])

@@ -82,6 +82,7 @@ LIKELY, POSSIBLE = 0.10, 0.005
 # Odds from which a cause that is no more than possible has all the draws wanted for it, and the least share of them
 # that one has: so the odds of a rare cause are known as closely, in points, as those of the others
 IN_FULL, LEAST_WANTED = 0.02, 0.25
+ALMOST = 0.8  # of the draws wanted, with which a cause is left as it is: a further round takes longer than it tells
 DIFFERENCE = 0.7  # standard deviations; step of the ensemble differences
 DAMPING = (0.0, 1.0, 4.0, 16.0, 64.0)
 NARROWEST = 0.2  # standard deviations of the prior; an axis of the first draws is never narrower: kinks steepen a fit
@@ -90,6 +91,7 @@ WIDER = 1.15  # of the covariance of the first draws: tails rather too wide than
 ENOUGH = 4.0  # effective draws for each dimension, from which place and width of the next are taken
 TRUSTED = 4.0  # effective draws for each dimension, as many as the first fit's place and width count for beside them
 PLAIN = 0.1  # share of effective draws from which on the prior itself is drawn from; by trials on six entries
+LEAST_PLAIN = 0.04  # the same after a second look: further rounds then place their draws by those that count
 LOOKED_AGAIN = 8  # times the first look's draws, of the few hypotheses of which too few draws count
 LEAST_OF_A_LAYOUT = 10.0  # effective draws wanted for each layout of a possible cause, however small its part
 HOPELESS = float(np.log(1e-6))  # nats below the leader, from which a cause is not drawn for any more
@@ -189,7 +191,8 @@ class Draws:
 
     def repeats(self) -> float:
         """The error that repeats show over that of as many draws made at random."""
-        return REPEATS if self.components else EVENLY_SPREAD
+        spread_evenly = not self.components and self.effective() >= PLAIN * len(self.z)
+        return EVENLY_SPREAD if spread_evenly else REPEATS
 
     def counting(self) -> float:
         """Effective draws; those that are spread evenly by as many placed ones as tell the evidence as closely."""
@@ -408,7 +411,7 @@ class Sampler:
         d.prior, d.centre, d.best = len(d.z), d.z[first], float(posterior[first])
         d.covariance = np.eye(size)
         d.fitted = np.zeros(size), np.eye(size)
-        d.plain = d.effective() >= PLAIN * self.effort.prior
+        d.plain = d.effective() >= max(PLAIN * self.effort.prior, LEAST_PLAIN * len(d.z))
 
     def _all_looked_at(self, batch: list[tuple[Draws, Array]]) -> bool:
         """Whether the earlier draws begin with just these: then their runs are the same to the last digit."""
@@ -485,6 +488,12 @@ class Sampler:
             batch.append((d, d.components[-1].draw(self.rng, n)))
         self._add(batch)
 
+    def draw_more(self, shares: list[tuple[Draws, int]]) -> None:
+        """Further draws of some hypotheses from where they were drawn last, so many of each."""
+        if shares:
+            self._sample(shares)
+            self._traceless()
+
     def draw_about(self, places: Sequence[tuple[Draws, Array, Array, int]]) -> None:
         """Further draws of some hypotheses from a Student's t of a mean and covariance, so many of each."""
         batch: dict[int, tuple[Draws, list[Array]]] = {}
@@ -514,7 +523,7 @@ class Sampler:
             whole = of_cause[d.hypothesis.key]
             of_all = self._wanted(whole)
             wanted, has = max(of_all * share / whole, min(LEAST_OF_A_LAYOUT, of_all)), d.counting()
-            if share > 0.5 * POSSIBLE and has < wanted:
+            if share > 0.5 * POSSIBLE and has < ALMOST * wanted:
                 rate = max(has / len(d.z), 0.02)
                 n = min((wanted - has) / rate, 0.5 * self.effort.round) * 1.15 + 16.0
                 lacking.append((d, n, n * max(np.sqrt(share), 0.15)))
