@@ -24,7 +24,7 @@ def figures_abreast(plots: Sequence[Plot], width: float) -> list[Flowable]:
     """Pictures with their titles and captions: charts two abreast, what is wider than high over the whole width."""
     charts = [plot for plot in plots if isinstance(plot, Chart)]
     pairs = [
-        abreast(_parts(left, half_width(width)), _parts(right, half_width(width)), width)
+        together([abreast(_parts(left, half_width(width)), _parts(right, half_width(width)), width)])
         for left, right in zip(charts[::2], charts[1::2], strict=False)
     ]
     alone = charts[-1:] if len(charts) % 2 else []
