@@ -1,8 +1,13 @@
 """How often each cause is behind a visit, before anything was measured: by the reason for the visit.
 
 Weights, not probabilities: what a vehicle cannot have drops out and the rest is scaled to sum to 1. They stand in the
-record of each cause. Basis: common practice, no source. A workshop that counts its own cases puts its counts in their
-place (section ``base_rates`` of the case, or ``base_rates`` of :func:`engcalc.diagnosis.diagnosis.diagnose`).
+record of each cause. Basis: common practice, no source. What was found in print counts towed or inspected vehicles, not
+causes by the reason for a visit: of 6,466 repairs of towed ones 216 were radiators and 168 hoses (Automobile Club of
+Southern California, Automotive Research Center, 2008 to 2010); of inspected ones 8 % had hoses about to fail (AAA Car
+Care Month, 2002). No rate here was taken from them.
+
+A workshop that counts its own cases puts its counts in their place (section ``base_rates`` of the case, or
+``base_rates`` of :func:`engcalc.diagnosis.diagnosis.diagnose`).
 """
 
 from __future__ import annotations
