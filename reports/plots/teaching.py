@@ -6,6 +6,7 @@ import numpy as np
 
 from engcalc.studies.teaching import MeetingCurves, Taught, along_core, fan_and_way, lumped_warmup, pump_and_circuit
 from engcalc.units import UnitSystem, plain_number, show
+from engcalc.words.numbers import temperature
 from engcalc.words.teaching_words import duration_words
 from reports.plots.balance import heat_balance
 from reports.plots.describe import Axis, Chart, Flow, LabelledPoint, Line, Rows, Series, Tone, Words
@@ -87,12 +88,16 @@ def radiator_profiles(found: Taught, system: UnitSystem) -> Chart | None:
         return None
     coolant, leaving = shown(along.coolant, "temperature", system), shown(along.air_out, "temperature", system)
     entering = np.full_like(coolant, shown_one(along.air_in, "temperature", system))
+
+    def told(kelvin: float) -> str:
+        return temperature(float(kelvin), system)
+
     words = Words(
         f"Temperatures through the radiator: {found.duty.name}",
         "Along the tubes from the coolant's inlet: the coolant, mean over the depth; the air as it leaves there; the "
         "air as it comes.",
-        f"Coolant {plain_number(coolant[0])} to {plain_number(coolant[-1])}, air from {plain_number(entering[0])} to "
-        f"{plain_number(leaving[0])} at one end and {plain_number(leaving[-1])} at the other.",
+        f"The coolant goes from {told(along.coolant[0])} to {told(along.coolant[-1])}, the air from "
+        f"{told(along.air_in)} to {told(along.air_out[0])} at one end and to {told(along.air_out[-1])} at the other.",
     )
     return Chart(
         words,
@@ -125,7 +130,8 @@ def lumped_chart(found: Taught, system: UnitSystem) -> Chart | None:
         f"A lump that warms: {found.duty.name}",
         f"Metal and coolant as one lump of {plain_number(warm.capacity / 1000.0)} kJ/K in the heat of this duty, the "
         f"fan as in the settled one. About where it settles the time constant is {constant}.",
-        f"From {plain_number(T[0])} to {plain_number(T[-1])} in {duration_words(float(warm.seconds[-1]))}.",
+        f"From {temperature(float(warm.T[0]), system)} to {temperature(float(warm.T[-1]), system)} in "
+        f"{duration_words(float(warm.seconds[-1]))}.",
     )
     return Chart(
         words,
