@@ -90,6 +90,7 @@ class Screen:
     WARMUP: PicturePlace[RecordStudy] = PicturePlace("warm-up, beneath the verdict on it")
     WARMUP_CIRCUIT: PicturePlace[RecordMoment] = PicturePlace("warm-up, the circuit at a moment, under the curve")
     WARMUP_END: PicturePlace[RecordStudy] = PicturePlace("warm-up, at the end")
+    LIVE: PicturePlace[RecordStudy] = PicturePlace("live, the curve as it grows")
     PROOF: PicturePlace[BeforeAfter] = PicturePlace("before/after, beneath the sentence")
     EARLIER: PicturePlace[Sequence[EarlierVisit]] = PicturePlace("jobs, the same vehicle before")
     LIMITS: PicturePlace[Sizing] = PicturePlace("studies, what limits")
@@ -275,6 +276,7 @@ PICTURES: tuple[PictureEntry[Any], ...] = (
     PictureEntry("causes", "What each cause would show", _causes, Screen.CAUSES, Paper.CAUSES),
     PictureEntry("cause_circuit", "Where it would be lost", cause_circuit, Screen.CAUSES, Paper.CAUSES),
     PictureEntry("warmup", "Coolant after the start", warmup_chart, Screen.WARMUP, Paper.WARMUP),
+    PictureEntry("live_warmup", "Coolant so far", warmup_chart, Screen.LIVE, None),
     PictureEntry("warmup_residual", "Measured less fitted", residual_chart, Screen.WARMUP_END, Paper.WARMUP),
     PictureEntry("warmup_circuit", "The circuit at a moment", moment_circuit, Screen.WARMUP_CIRCUIT, None),
     PictureEntry("warmup_places", "Elsewhere in the vehicle", places_chart, Screen.WARMUP_END, None),

@@ -223,6 +223,7 @@ def subjects(example, proof, causes, least) -> dict[PicturePlace[object], list[o
         Screen.CAUSES: [causes],
         Screen.WARMUP: run,
         Screen.WARMUP_END: run,
+        Screen.LIVE: run,
         Screen.WARMUP_CIRCUIT: [RecordMoment(short, record, 300.0) for record in run],
         Screen.PROOF: [proof.both],
         Screen.EARLIER: [earlier],

@@ -79,9 +79,8 @@ class LiveView(View):
         self.now.setProperty("type", "lead")
         self.now.setAccessibleName("Coolant now")
         self.said = Sentences("What is said of it so far")
-        self.curves = PlaceCards(Screen.WARMUP)
+        self.curves = PlaceCards(Screen.LIVE)
         cautions = Sentences("Before you start")
-        cautions.show_sentences([Sentence(text) for text in (DRIVER_DRIVES, *AT_STANDSTILL, ONLY_SIMULATED)])
         page = Page()
         body = upright(page, around=BESIDE_A_BAR)
         for part in (self.now, self.said, *self.curves.cards, CardSection("Before you start", cautions)):
@@ -90,6 +89,7 @@ class LiveView(View):
         area = scrolled(page, "The reading")
         column(self, self._bar(), self.danger, self.state, area, stretch=area)
         self.curves.show_none()
+        cautions.show_sentences([Sentence(text) for text in (DRIVER_DRIVES, *AT_STANDSTILL, ONLY_SIMULATED)])
         self._enable()
 
     def _bar(self) -> QWidget:
