@@ -17,7 +17,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from engcalc.case.sections.job import Job
+from engcalc.case.sections.job import TOLD_SIGNS, Job
 from engcalc.causes.history import CustomerQuestion
 from engcalc.causes.record import VisibleState
 from engcalc.diagnosis.everyday import Settled, Use
@@ -163,7 +163,8 @@ def told_by(job: Job, reason: str) -> ComplaintEvidence:
     for name, so in job.told.items():
         left = _GIVEN_REASON.get((reason, name), name) if so else name
         if left is None:
-            unused.append(f"told: {name}: the reason for the visit says it, and counts in the odds before any reading")
+            counted = "the reason for the visit says it, and counts in the odds before any reading"
+            unused.append(f"told by the customer, {TOLD_SIGNS[name]}: {counted}")
             continue
         sign = SIGNS[left]
         sights.append(SeenItem(f"told.{name}", name, so, sign.probability))

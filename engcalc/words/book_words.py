@@ -314,7 +314,9 @@ def _band_words(name: str, claims: int, true: int, claimed: float, interval: tup
 
 def _score_sentence(found: Honesty) -> str:
     scores = f"Log score, 0 at best: {found.score:.2f}; of the shipped base rates {found.shipped_score:.2f}."
-    gain = f"Ahead by {found.gain:.2f}, standard error {found.gain_error:.2f}"
+    way = "Behind" if found.gain < 0.0 else "Ahead"
+    error = f", standard error {found.gain_error:.2f}" if found.claims > 1 else ""  # one job has none
+    gain = f"{way} by {abs(found.gain):.2f}{error}"
     if found.few:
         return f"{scores} {gain}."
     if found.gain > 2.0 * found.gain_error:

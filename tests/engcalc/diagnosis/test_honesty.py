@@ -9,6 +9,7 @@ import pytest
 from scipy.stats import binomtest
 
 from engcalc.diagnosis.honesty import FEW, Claim, honesty, wilson
+from engcalc.words.book_words import honesty_said
 
 SHIPPED = {"a": 0.5, "b": 0.3, "c": 0.2}
 
@@ -44,6 +45,15 @@ def test_scores_by_hand():
     assert found.gain == pytest.approx((first + second) / 2.0)
     assert found.gain_error == pytest.approx(abs(first - second) / 2.0)  # of two: the standard deviation over root 2
     assert (found.claims, found.true, found.claimed) == (2, 1, 0.8)
+
+
+def test_the_odds_are_said_to_be_ahead_or_behind():
+    """By hand: ln(0.8/0.5) = 0.47, ln(0.15/0.3) = -0.69; of one job there is no standard error."""
+    assert honesty_said(honesty([claim(0.8, "a")]), 1, 1)[-1].endswith("Ahead by 0.47.")
+    assert honesty_said(honesty([claim(0.8, "b")]), 1, 1)[-1].endswith("Behind by 0.69.")
+    assert honesty_said(honesty([claim(0.8, "a"), claim(0.8, "b")]), 2, 2)[-1].endswith(
+        "Behind by 0.11, standard error 0.58."
+    )
 
 
 def test_what_was_held_impossible_counts_as_one_in_a_thousand():

@@ -116,6 +116,21 @@ def test_a_name_or_another_view_restarts_no_odds(show, context_of, diagnosed):
         assert len(started) == 1
 
 
+def test_a_case_that_is_saved_keeps_its_odds(show, diagnosed, tmp_path):
+    """Saved for the first time it lies in a folder, and nothing else has changed: the odds still count for the job."""
+    found = diagnosed[1]
+    document = Document(diagnosed[0].text)
+    document.put("evidence.before.log", None, "Take the log out")
+    view = CausesView(Context(document, Settings(tmp_path / "window.ini")), LITTLE)
+    answer_at_once(view, found)
+    show(view)
+    assert document.folder is None
+    assert view.current() is found
+    document.save(tmp_path / f"job{SUFFIX}")
+    assert document.folder == tmp_path
+    assert view.current() is found
+
+
 # ---- the answer -----------------------------------------------------------------------------------------------------
 
 

@@ -180,7 +180,8 @@ class CausesView(PartsView[Diagnosis]):
             return f"{NO_OWN_RATES} {error}"
         asked = _Asked(case, folder, self.record, self.pairs.isChecked(), self._effort, self.answer, rates)
         matter = without_names(self.context.document.text)  # a name that is typed restarts nothing
-        key = (matter, folder, asked.record, asked.pairs, asked.effort, rates_key(rates), stamps(case, folder))
+        # Where the case lies is no part of it: one that is saved for the first time keeps its odds. Logs have stamps.
+        key = (matter, asked.record, asked.pairs, asked.effort, rates_key(rates), stamps(case, folder))
         return Question(key, partial(_work, asked))
 
     def show_answer(self, answer: Diagnosis) -> None:
