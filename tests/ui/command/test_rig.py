@@ -68,6 +68,22 @@ def test_a_case_without_points_says_what_would_do(capsys):
     assert "--points" in wrong
 
 
+@pytest.mark.parametrize("command", ["charts", "size"])
+def test_a_bench_alone_has_no_duty_of_a_vehicle(capsys, command):
+    """A radiator that nobody entered was drawn and sized, with 0.0000000000000064 kW of heat."""
+    code, said, wrong = run(capsys, command, CASE)
+    assert (code, said) == (2, "")
+    assert wrong.strip() == "duties: a case with a duty; heatdocket rig works an exchanger on a bench"
+
+
+@pytest.mark.parametrize("name", ["double-pipe", "bench-exchanger"])
+def test_a_bench_has_no_engine_that_warms_up(capsys, name):
+    """It was told that it burns more fuel cold, by millions of per cent."""
+    code, said, wrong = run(capsys, "warmup", FOLDER / f"{name}.heatcase.json")
+    assert (code, said) == (2, "")
+    assert "a bench has no engine that warms up" in wrong
+
+
 def test_without_a_stated_uncertainty_none_is_told(capsys, tmp_path):
     case = json.loads(CASE.read_text(encoding="utf-8"))
     for stream in ("hot_stream", "cold_stream"):
