@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from engcalc.case.case import Given
+from engcalc.case.case import Case, Given
 from engcalc.case.sections import Sections
 from engcalc.case.sections.bench import BY_NAME, BY_PROPERTIES, Stream
 from engcalc.errors import InputFault
@@ -35,6 +35,11 @@ _FROM_HOT_TO_COLD = (
 def on_a_bench(sections: Sections) -> bool:
     """Whether the case is of an exchanger with two fluids of its own, not of a radiator."""
     return sections.hot_stream.fluid is not None and sections.cold_stream.fluid is not None
+
+
+def only_a_bench(case: Case) -> bool:
+    """Whether there is nothing but an exchanger on a bench: its duties are those of the class, which nobody typed."""
+    return on_a_bench(case) and not case.own_duties
 
 
 def bench_faults(s: Sections, given: Mapping[str, Given]) -> Iterator[InputFault]:

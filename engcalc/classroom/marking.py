@@ -124,7 +124,7 @@ def class_answers(text: str, posed: Callable[[str], PosedProblem], path: str = "
     missing = [symbol for symbol, column in columns.items() if column is None]
     if name_column is None or missing:
         raise InputError((InputFault(path, ", ".join(rows[0])[:80], f"the columns {_head(asked)}"),))
-    faults: list[InputFault] = []
+    faults = _units_in_heads(rows[0], asked, path)
     found: list[Answers] = []
     for number, row in enumerate(rows[1:], start=2):
         name = _cell(row, name_column)
@@ -145,6 +145,17 @@ def _head(asked: Sequence[Asked]) -> str:
 
 def _column(heads: Sequence[str], wanted: Sequence[str]) -> int | None:
     return next((i for i, head in enumerate(heads) if head.partition("[")[0].strip() in wanted), None)
+
+
+def _units_in_heads(heads: Sequence[str], asked: Sequence[Asked], path: str) -> list[InputFault]:
+    """A fault for each head with another unit than the sheet asks for: right answers would be marked wrong."""
+    faults = []
+    for head in heads:
+        symbol, bracket, unit = head.partition("[")
+        one = next((a for a in asked if a.symbol.casefold() == symbol.strip().casefold()), None)
+        if one is not None and bracket and _plain(unit.strip().removesuffix("]")) != _plain(one.unit):
+            faults.append(InputFault(path, head[:60], f"{one.symbol} in {one.unit or 'no unit'}, as the sheet asks"))
+    return faults
 
 
 def _cell(row: Sequence[str], column: int | None) -> str:

@@ -29,6 +29,7 @@ BENCH_UNCERTAINTY = (
     "Each number's uncertainty comes from those stated of flows and temperatures, taken as independent: by the linear law "
     "and by Monte Carlo. Properties and the arrangement's formula count as exact."
 )
+UNCERTAINTY_UNSTATED = "No uncertainty of flows and temperatures was stated: the numbers count as exact."
 BENCH_SOURCES = (
     "Effectiveness and NTU: Incropera et al., Fundamentals of Heat and Mass Transfer, 7th edition, chapter 11; Shah and "
     "Sekulic, Fundamentals of Heat Exchanger Design (2003); Baclic, ASME J. Heat Transfer 100 (1978) 746.",
@@ -92,7 +93,9 @@ def bench_tables(bench: BenchCheck, system: UnitSystem) -> tuple[BenchTable, ...
     """Every table of a bench, in the order in which they are read."""
     tables = []
     if bench.points:
-        tables += [_heats(bench, system), _sizes(bench, system), _drawn(bench, system)]
+        tables += [_heats(bench, system), _sizes(bench, system)]
+        if _uncertain(bench):
+            tables.append(_drawn(bench, system))
     if len(groups_of(bench.points)) > 1:
         tables.append(_groups(bench, system))
     if bench.fit is not None:
@@ -103,15 +106,20 @@ def bench_tables(bench: BenchCheck, system: UnitSystem) -> tuple[BenchTable, ...
 
 
 def _heats(bench: BenchCheck, system: UnitSystem) -> BenchTable:
-    k = f"{bench.coverage:g}"
+    expanded = f"Each number with its expanded uncertainty, k = {bench.coverage:g}."
     return BenchTable(
         "Heat of both streams",
-        f"Each number with its expanded uncertainty, k = {k}. Heat that the hot stream gives off and the cold one "
+        f"{expanded if _uncertain(bench) else UNCERTAINTY_UNSTATED} Heat that the hot stream gives off and the cold one "
         "misses is lost on the way, or is an error of what was measured. The heat that counts weighs both sides "
         f"{_weighed(bench)}.",
         ("Point", *(column.head for column in _HEATS)),
         tuple(_point_row(point, _HEATS, bench.coverage, system) for point in bench.points),
     )
+
+
+def _uncertain(bench: BenchCheck) -> bool:
+    """Whether any measured number was stated with an uncertainty."""
+    return any(point.heat_hot.u > 0.0 or point.heat_cold.u > 0.0 for point in bench.points)
 
 
 def _weighed(bench: BenchCheck) -> str:

@@ -18,6 +18,8 @@ SAME_CIRCUIT = (
     "the coolant's flow. Typed into the form, the stated flow would count with that core."
 )
 
+ONLY_BENCH = "There is no duty to study. A bench has its answer under Bench."
+
 LIMITS: Mapping[SystemSide, str] = {
     SystemSide.AIR: "the radiator's air side (its fins, face and depth)",
     SystemSide.COOLANT: "the radiator's coolant side (what flows in its tubes and lies on their walls)",

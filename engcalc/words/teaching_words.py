@@ -20,6 +20,7 @@ SHORTCUT_HEAD = ("Way", "Heat", "Off by")
 SLIDERS_TITLE = "What if"
 CHOSEN_DUTY = "Duty"
 NO_DUTY = "There is no duty to draw. A bench has its charts under Bench."
+DUTY_WANTED = "a case with a duty; heatdocket rig works an exchanger on a bench"
 NO_POINT = "This duty has no steady state that could be drawn: see the reasons under Verdict."
 CHARTS_TITLE = "Charts"
 

@@ -13,14 +13,17 @@ if TYPE_CHECKING:
 
 
 def charts_command(options: argparse.Namespace) -> Answer:
-    """``heatdocket charts``: InputError for a duty that is not there, NoSolutionError where none has a steady state."""
+    """``heatdocket charts``: InputError where the duty is not there, NoSolutionError where it never settles."""
+    from engcalc.case.bench_rules import on_a_bench
     from engcalc.case.file import read_case
-    from engcalc.errors import NoSolutionError
+    from engcalc.errors import InputError, InputFault, NoSolutionError
     from engcalc.studies.teaching import shortcuts, taught
-    from engcalc.words.teaching_words import NO_POINT, SHORTCUT_LEAD, shortcut_rows
+    from engcalc.words.teaching_words import DUTY_WANTED, NO_POINT, SHORTCUT_LEAD, shortcut_rows
     from reports.plots.registry import Paper, drawn_at
 
     case, system = resolved(read_case(options.case), options.case), SYSTEMS[options.units]
+    if on_a_bench(case):
+        raise InputError((InputFault("duties", "", DUTY_WANTED),))
     found = taught(case, _duty_of(case, options.duty))
     if not found.solved:
         raise NoSolutionError(f"{found.duty.name}: {NO_POINT}")

@@ -26,11 +26,16 @@ if TYPE_CHECKING:
 def size_command(options: argparse.Namespace) -> Answer:
     """``heatdocket size``: what holds the limit, ranked.
 
-    Raises InputError with every fault of case and tables, NoSolutionError when no duty has a steady state.
+    Raises InputError with every fault of case and tables, and where there is only a bench; NoSolutionError when no duty
+    has a steady state.
     """
+    from engcalc.case.bench_rules import only_a_bench
     from engcalc.studies.tables import tables_of
+    from engcalc.words.teaching_words import DUTY_WANTED
 
     case, system = case_and_system(options)
+    if only_a_bench(case):
+        raise InputError((InputFault("duties", "", DUTY_WANTED),))
     parts = (*tables_of(case, folder_of(options.case)), *_parts(options.table or []))
     duty_index = None if options.duty is None else _duty(case, options.duty)
     from engcalc.errors import NoSolutionError

@@ -22,6 +22,12 @@ _PLACES = 3  # decimals of temperatures and times in the series
 def warmup_command(options: argparse.Namespace) -> Answer:
     """``heatdocket warmup``: the curve, times to temperature, and the record beside it. InputError with every fault."""
     case, system = case_and_system(options)
+    from engcalc.errors import InputError, InputFault
+    from engcalc.studies.healthy_valve import has_valve
+    from engcalc.words.warmup_words import ENGINE_WANTED
+
+    if not has_valve(case):
+        raise InputError((InputFault("vehicle.class", case.vehicle.class_, ENGINE_WANTED),))
     from engcalc.diagnosis.before_after import compare
     from engcalc.vehicle.run import read_logs
     from engcalc.vehicle.warmup_study import study

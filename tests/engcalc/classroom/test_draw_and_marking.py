@@ -149,6 +149,17 @@ def test_answers_that_do_not_read_are_named_all_at_once() -> None:
         class_answers("name,q,T_c_out\n", posed)
 
 
+def test_a_head_in_another_unit_is_named_and_no_right_answer_is_marked_wrong() -> None:
+    with pytest.raises(InputError) as caught:
+        class_answers("name,q [kW],T_c_out [K]\nAda,123,about 36\n", posed)
+    assert [(fault.given, fault.wanted) for fault in caught.value.faults[:2]] == [
+        ("q [kW]", "q in W, as the sheet asks"),
+        ("T_c_out [K]", "T_c_out in °C, as the sheet asks"),
+    ]
+    assert len(caught.value.faults) == 3, "the cell that does not read is named with them"
+    assert class_answers("name,q [W],T_c_out [degC]\nAda,123000,36.9\n", posed)
+
+
 def outcomes(problem: PosedProblem, **given: float) -> list[tuple[AnswerOutcome, str]]:
     return [(one.outcome, one.slip) for one in mark(problem, given).marks]
 

@@ -66,3 +66,35 @@ def test_a_case_without_points_says_what_would_do(capsys):
     code, _, wrong = run(capsys, "rig", FOLDER / "van-no-heat.heatcase.json")
     assert code == 2
     assert "--points" in wrong
+
+
+@pytest.mark.parametrize("command", ["charts", "size"])
+def test_a_bench_alone_has_no_duty_of_a_vehicle(capsys, command):
+    """A radiator that nobody entered was drawn and sized, with 0.0000000000000064 kW of heat."""
+    code, said, wrong = run(capsys, command, CASE)
+    assert (code, said) == (2, "")
+    assert wrong.strip() == "duties: a case with a duty; heatdocket rig works an exchanger on a bench"
+
+
+@pytest.mark.parametrize("name", ["double-pipe", "bench-exchanger"])
+def test_a_bench_has_no_engine_that_warms_up(capsys, name):
+    """It was told that it burns more fuel cold, by millions of per cent."""
+    code, said, wrong = run(capsys, "warmup", FOLDER / f"{name}.heatcase.json")
+    assert (code, said) == (2, "")
+    assert "a bench has no engine that warms up" in wrong
+
+
+def test_without_a_stated_uncertainty_none_is_told(capsys, tmp_path):
+    case = json.loads(CASE.read_text(encoding="utf-8"))
+    for stream in ("hot_stream", "cold_stream"):
+        case[stream] = {"fluid": "water"}
+    for point in case["rig"]:
+        assert not [value for value in point.values() if isinstance(value, dict)]
+    exact = tmp_path / "exact.heatcase.json"
+    exact.write_text(json.dumps(case), encoding="utf-8")
+    said, stated = run(capsys, "rig", exact)[1], run(capsys, "rig", CASE)[1]
+    assert "No uncertainty of flows and temperatures was stated" in said
+    assert "Monte Carlo" not in said
+    assert "expanded uncertainty, k = 2" not in said
+    assert "Monte Carlo" in stated
+    assert "expanded uncertainty, k = 2" in stated

@@ -81,3 +81,11 @@ def test_sheets_stand_in_a_view_and_nothing_closes_them(show, context_of, qtbot)
     view.sheets.reject()
     assert view.sheets.isVisible()
     assert not view.sheets.close_buttons.isVisible()
+
+
+def test_no_column_is_left_out_where_they_do_not_all_fit(view):
+    """The second column went first: the heat of the hot stream, and the effectiveness."""
+    view.resize(480, 800)
+    for _, table in view._results:
+        if table.isVisible():
+            assert not [c for c in range(table.model().columnCount()) if table.isColumnHidden(c)]

@@ -96,3 +96,10 @@ def test_a_move_of_the_slider_to_its_paint(view, benchmark):
     benchmark.pedantic(move, rounds=30, iterations=1)
     slider.setSliderDown(False)
     assert point_of(view) != before
+
+
+def test_no_column_is_left_out_where_they_do_not_all_fit(view):
+    """The second column went first: the heat."""
+    view.resize(320, 800)
+    assert sum(view.table.columnWidth(c) for c in range(3)) > view.table.viewport().width()
+    assert not [c for c in range(3) if view.table.isColumnHidden(c)]

@@ -15,7 +15,8 @@ from engcalc.studies.sweeps import SweepAxis, margin_map, sweep
 from engcalc.units import UnitSystem
 from engcalc.words.candidate_words import NO_PARTS
 from engcalc.words.least_core_words import NO_ROOM
-from engcalc.words.sizing_words import cycle_sentences, hangs_on, mending, option_lines, why
+from engcalc.words.sizing_words import ONLY_BENCH, cycle_sentences, hangs_on, mending, option_lines, why
+from ui.window.results.card import CardSection
 from ui.window.results.table import TableView
 from ui.window.views.studies.candidates import CandidatesPage
 from ui.window.views.studies.curve import SweepPage
@@ -68,6 +69,14 @@ def test_every_study_opens_and_answers(show, context_of, answered, qtbot):
 def test_a_study_that_was_not_chosen_is_not_built(show, context_of):
     view = show(StudiesView(context_of("track-day-car")))
     assert [type(page).__name__ for page in view._built.values()] == ["LimitsPage"]
+
+
+def test_an_exchanger_on_a_bench_is_not_sized_as_a_radiator(show, context_of):
+    view = show(StudiesView(context_of("double-pipe")))
+    for name in STUDIES:
+        choose_tab(view.tabs, name)
+        assert view.page.line.text == ONLY_BENCH
+    assert not [card for card in view.findChildren(CardSection) if card.isVisible()]
 
 
 def test_without_a_good_case_each_study_says_so(show, context_of):

@@ -17,10 +17,11 @@ from reports.plots.registry import ChosenDuty, Screen
 from ui.window.dialogs.background import in_words
 from ui.window.dialogs.parts import words
 from ui.window.results.card import CardSection, PlaceCards
-from ui.window.results.table import TableText, TableView
+from ui.window.results.table import TableText
 from ui.window.rhythm import BESIDE_A_BAR, em, sideways, upright
 from ui.window.scrolled import Page, scrolled
 from ui.window.views.sliders import CaseSliders, numbers_of_problem
+from ui.window.views.tables import WideTable
 from ui.window.views.view import NO_CASE, Context, View, column
 
 TABLES = "Tables (*.csv *.tsv *.txt);;All files (*)"
@@ -53,8 +54,8 @@ class BenchView(View):
         self._kept: tuple[tuple[str, ...], Check] | None = None
         self._set_up()
 
-    def _result(self, number: int) -> tuple[CardSection, TableView]:
-        view = TableView(f"Bench, table {number + 1}", self)
+    def _result(self, number: int) -> tuple[CardSection, WideTable]:
+        view = WideTable(f"Bench, table {number + 1}", self)
         section = CardSection("", view, parent=self)
         section.hide()
         return section, view

@@ -29,11 +29,12 @@ from reports.plots.registry import Screen
 from ui.window.dialogs.parts import words
 from ui.window.plain import plain_label
 from ui.window.results.card import CardSection, PlaceCards
-from ui.window.results.table import TableText, TableView
+from ui.window.results.table import TableText
 from ui.window.rhythm import BESIDE_A_BAR, sideways, upright
 from ui.window.scrolled import Page, scrolled
 from ui.window.still_combo import StillCombo
 from ui.window.views.sliders import CaseSliders, SlidNumber
+from ui.window.views.tables import WideTable
 from ui.window.views.view import NO_CASE, Context, View, column
 
 SLID = (
@@ -64,7 +65,7 @@ class ChartsView(View):
         self.sliders.moved.connect(self.refresh)
         self.sliders.rested.connect(self.refresh)
         self.pictures = PlaceCards(Screen.TEACHING, self)
-        self.table = TableView("What a common approximation costs", self)
+        self.table = WideTable("What a common approximation costs", self)
         page = Page()
         body = upright(page, around=BESIDE_A_BAR)
         body.addWidget(self.line)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QPushButton
 
+from engcalc.case.bench_rules import only_a_bench
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.cycle import Cycle
 from engcalc.system.state import Status
 from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 from engcalc.words.glossary import TERMS
 from engcalc.words.results import BY_KEY
-from engcalc.words.sizing_words import cycle_sentences
+from engcalc.words.sizing_words import ONLY_BENCH, cycle_sentences
 from reports.plots.registry import Screen
 from ui.window.paragraph import paragraph
 from ui.window.results.card import CardSection, PlaceCards
@@ -69,12 +70,24 @@ class DutiesPage(View):
 
     def refresh(self) -> None:
         """Show the duties of the newest check."""
+        case = self.context.case
+        if case is not None and only_a_bench(case):
+            self._show_none()
+            return
         check = self.context.check
         self._part.setVisible(check is not None)
         self.line.say(self.context.behind if check is not None else WAITING)
         if check is not None:
             self.table.put(duties_table(check, self.context.system))
             self._show_courses(check, self.context.system)
+
+    def _show_none(self) -> None:
+        """An exchanger on a bench has no duty."""
+        self._part.hide()
+        self.line.say(ONLY_BENCH)
+        for pictures, words in self._shown:
+            pictures.show_none()
+            words.show_sentences([])
 
     def _show_courses(self, check: Check, system: UnitSystem) -> None:
         """Laps, work cycles and duties that follow one another, each as a curve with its words."""

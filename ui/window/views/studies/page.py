@@ -8,7 +8,9 @@ from typing import TypeVar
 from PySide6.QtCore import QEvent
 from PySide6.QtWidgets import QWidget
 
+from engcalc.case.bench_rules import only_a_bench
 from engcalc.case.case import Case
+from engcalc.words.sizing_words import ONLY_BENCH
 from ui.window.results.card import PictureCard
 from ui.window.results.table import TableView
 from ui.window.views.view import NO_CASE, Context, PartsView, Question, column
@@ -39,7 +41,11 @@ class StudyPage(PartsView[A]):
     def question(self) -> Question[A] | str:
         """What is to be worked out for the chosen duty."""
         case = self.context.case
-        return NO_CASE if case is None else self.question_of(case, min(self.duty_index or 0, len(case.duties) - 1))
+        if case is None:
+            return NO_CASE
+        if only_a_bench(case):
+            return ONLY_BENCH
+        return self.question_of(case, min(self.duty_index or 0, len(case.duties) - 1))
 
     def question_of(self, case: Case, duty: int) -> Question[A] | str:
         """What is to be worked out for a duty of a case."""

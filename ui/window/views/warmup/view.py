@@ -13,7 +13,7 @@ from engcalc.diagnosis.circuit_places import READ_AT, CircuitPlace
 from engcalc.studies.healthy_valve import has_valve
 from engcalc.vehicle.run import RECORDS
 from engcalc.vehicle.warmup_study import RecordStudy, WarmupStudy, study
-from engcalc.words.warmup_words import TITLES, warmup_sentences
+from engcalc.words.warmup_words import NO_ENGINE, TITLES, warmup_sentences
 from reports.plots.describe import Chart, Plot
 from reports.plots.lines import at_moment
 from reports.plots.registry import Screen
@@ -34,7 +34,6 @@ from ui.window.views.warmup.importing import Importer, ask_columns, ask_log
 from ui.window.views.warmup.moment import MomentPanel
 from ui.window.views.warmup.times import times_table
 
-BENCH = "A bench has no engine that warms up: choose a vehicle class other than the bench rig."
 HOW = "Import a log, drop one on the window, or type minutes and temperatures in the form."
 
 
@@ -136,7 +135,7 @@ class WarmupView(PartsView[WarmupStudy]):
         if case is None:
             return NO_CASE
         if not has_valve(case):
-            return BENCH
+            return NO_ENGINE
         return Question((case, stamps(case, folder)), partial(_work, case, folder))
 
     def show_answer(self, answer: WarmupStudy) -> None:
