@@ -51,6 +51,11 @@ class TextChange:
     path: str
     structural: bool
 
+    @property
+    def alters_text(self) -> bool:
+        """Whether something stands typed otherwise than before; what only was saved stands as it was."""
+        return bool(self.path) or self.structural
+
 
 Listener = Callable[[TextChange], None]
 

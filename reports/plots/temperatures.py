@@ -15,6 +15,7 @@ from reports.plots.scale import axis, shown_one
 
 KIND = "temperature"
 WORTH_SAYING = 1.0  # K; a healthy valve's temperature nearer than this to the present one is the same
+BOILS_IN_TIME = "Drawn is where the coolant would settle. Within the duty's time it boils."
 
 
 def temperatures(duty: DutyCheck, case: Case, system: UnitSystem) -> Rows | None:
@@ -96,9 +97,10 @@ def _words(duty: DutyCheck, rows: tuple[Row, ...], marks: tuple[Mark, ...], syst
 
 def _caption(duty: DutyCheck, system: UnitSystem) -> str:
     """How far the coolant is from its limit, the swing of a switching fan included."""
-    margin = duty.margin or 0.0
-    far = difference(margin, system)
-    side = "below" if margin >= 0.0 else "above"
+    if duty.margin is None:  # it boils in its time, behind a harder duty
+        return BOILS_IN_TIME
+    far = difference(duty.margin, system)
+    side = "below" if duty.margin >= 0.0 else "above"
     return f"The coolant peaks {far} {side} its limit."
 
 

@@ -224,9 +224,9 @@ class Workspace(QWidget):
             self._name()
         if change.path in ("", "job.reason") and self.step not in self.job.steps:
             self.open_step(self.step.key)
-        if change.path and not (change.path in NAMES and self._renamed()):
+        if change.alters_text and not (change.path in NAMES and self._renamed()):
             self.ask()
-        if change.path:
+        if change.alters_text:
             self.side.document_changed()
         self._show_steps()
 

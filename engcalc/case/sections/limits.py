@@ -93,7 +93,7 @@ class Limits:
             "Room for the core, width",
             "small length",
             limits=("40 mm", "4 m"),
-            usual=("350 mm", "1 m"),
+            usual=("350 mm", "1000 mm"),
             help="Tanks not counted.",
             level=DetailLevel.DETAIL,
         ),

@@ -19,7 +19,7 @@ from engcalc.units import UnitSystem
 from engcalc.words.reasons import reasons
 from reports.plots.balance import heat_balance
 from reports.plots.studies import margin_picture, sweep_chart
-from reports.plots.temperatures import margins
+from reports.plots.temperatures import margins, temperatures
 
 
 @pytest.fixture(scope="module")
@@ -70,6 +70,16 @@ def test_a_sweep_of_a_duty_in_time_draws_the_peak_that_its_margin_counts(hot):
     assert found.coolant_out == pytest.approx(found.limit - found.margin)
     assert float(found.coolant_out[1]) == pytest.approx(check(case, members=0).duties[2].peak, abs=0.1)
     assert "the hottest within the duty's 1.5 min" in sweep_chart(found, UnitSystem.SI).words.caption
+
+
+def test_a_duty_that_boils_in_its_time_is_not_told_to_stay_below_its_limit(hot):
+    straight = replace(hot.case.duties[2], duration=np.array([60.0]), brake_power=np.array([160e3]), start="round")
+    bend = replace(straight, brake_power=np.array([40e3]), start="above")
+    found = check(replace(hot.case, duties=(*hot.case.duties[:2], straight, bend)), members=0).duties[3]
+    assert bool(found.point.solved[0])  # alone it would settle
+    assert found.margin is None  # behind the straight it boils
+    caption = temperatures(found, hot.case, UnitSystem.SI).words.caption
+    assert caption == "Drawn is where the coolant would settle. Within the duty's time it boils."
 
 
 def test_a_sweep_of_what_settles_says_so_and_that_a_switching_fan_counts_by_its_mean(hot):

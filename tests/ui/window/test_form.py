@@ -50,6 +50,7 @@ def text_of(window: MainWindow, path: str) -> str:
         ("Thermostat: Stamped rating", "thermostat.rating", "88 °C", 361.15),
         ("Radiator: Core depth", "radiator.core_depth", '2"', 0.0508),
         ("Radiator: Fin pitch", "radiator.fin_pitch", "18 /in", 0.0254 / 18),
+        ("Limits: Room for the core, width", "limits.room_width", "640 mm", 0.64),
     ],
 )
 def test_what_people_type_is_kept_and_read(case, keys, name, path, typed, si):
@@ -453,3 +454,20 @@ def test_a_word_is_read_as_people_write_it(case):
     list_ = by_name(case, "Before the repair: Coolant read with", QComboBox)
     assert not any("_" in list_.itemText(at) for at in range(list_.count()))
     assert any(list_.itemData(at) == "scan_tool" for at in range(list_.count())), "the file keeps its own spelling"
+
+
+def test_a_bare_number_is_in_millimetres_for_every_side_of_the_room(case, keys):
+    opened(case, "limits")
+    for side in ("height", "width", "depth"):
+        keys(case, f"Limits: Room for the core, {side}", "640")
+        assert text_of(case, f"limits.room_{side}") == "640 mm"
+
+
+def test_another_step_helps_with_no_field_of_the_step_before(window, keys, qtbot):
+    window.start(WayIn.RADIATOR)
+    window.workspace.open_step("vehicle")
+    form = window.workspace.form
+    open_sections(form, ("engine", "coolant", "cabin"))
+    keys(window, "Coolant: Cap opening pressure", "1.3 bar")
+    window.workspace.open_step("duties")
+    assert by_name(form, "Help for the field", QLabel).text() == ""

@@ -304,6 +304,33 @@ def test_a_name_starts_no_check_and_stands_in_the_answer(make_window, executor, 
     assert len(executor.held) >= 1, "what is under way is asked anew with the name"
 
 
+def test_a_whole_other_text_is_checked_and_so_is_its_undoing(make_window, executor, qtbot):
+    """A lap from a file and an adopted core come as a whole text; the answer shown must be of what stands typed."""
+    window = make_window(results=Shown)
+    window.start(WayIn.RADIATOR)
+    executor.run()
+    qtbot.waitUntil(lambda: bool(executor.held))  # the whole answer after the first one
+    executor.run()
+    document = window.document
+    document.take_text(document.text.with_typed("radiator.core_height", "300 mm"), "Put a core into the case")
+    executor.run()
+    assert window.workspace.current_check().case.radiator.core_height[0] == pytest.approx(0.3)
+    document.undo()
+    assert window.workspace.current_check() is None
+    executor.run()
+    assert window.workspace.current_check() is window.workspace.check
+
+
+def test_saving_starts_no_check(make_window, executor, qtbot, tmp_path):
+    window = make_window(results=Shown)
+    window.start(WayIn.RADIATOR)
+    executor.run()
+    qtbot.waitUntil(lambda: bool(executor.held))  # the whole answer after the first one
+    executor.run()
+    window.document.save(tmp_path / "saved.heatcase.json")
+    assert executor.held == []
+
+
 def test_a_check_without_an_answer_says_why(make_window, executor):
     def check(case, **options):
         raise ValueError("a bug")

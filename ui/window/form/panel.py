@@ -123,7 +123,6 @@ class FormPanel(QWidget):
     def show_part(self, part: FormPart | None) -> None:
         """Show a part of the form, its first section open; None for the whole form."""
         self._part = part
-        self._help.setText("")  # of a field of the part before
         self.first.setVisible(part is None or part.first is not None)
         self.first.show_part(None if part is None else part.first)
         for section in self.sections:
@@ -132,6 +131,7 @@ class FormPanel(QWidget):
         self.set_depth(self._depth)
         if opened is not None:
             opened.open()
+        self._help.setText("")  # of the part before; hiding its fields hands the keyboard through others of it
         self._settle.stop()
         self.area.verticalScrollBar().setValue(0)
 
