@@ -95,6 +95,7 @@ class FindingCode(StrEnum):
     READING_UNDECIDED = "reading_undecided"
     HEATER_SIDE = "heater_side"
     VALVE_PASSES = "valve_passes"
+    VALVE_SUSPECTED = "valve_suspected"
     SEEN_VALVE_OPEN = "seen_valve_open"
     SEEN_HOSE = "seen_hose"
     SEEN = "seen"

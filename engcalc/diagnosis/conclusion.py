@@ -99,6 +99,7 @@ class GroundCode(StrEnum):
     HOTTER = "hotter_than_healthy"
     COLD_CODE = "cold_code_stored"
     COLDER = "colder_than_healthy"
+    VALVE_SUSPECTED = "valve_suspected"
     UNDECIDED = "reading_undecided"
     TOO_EARLY = "too_early"
     TOLD_STEAM = "told_steam"
@@ -491,6 +492,9 @@ def _of_readings(check: Check, complaint: bool, standing: _Standing) -> Ground:
         return _read(
             GroundCode.COLDER, VehicleState.RUNS_COLD, _step(check, standing, valve_step(check.case, standing.record))
         )
+    if FindingCode.VALVE_SUSPECTED in codes:
+        valve = valve_step(check.case, standing.record)
+        return _read(GroundCode.VALVE_SUSPECTED, VehicleState.CANNOT_TELL, _step(check, standing, valve))
     if codes & _OPEN:
         return _read(GroundCode.UNDECIDED, VehicleState.CANNOT_TELL, NextStep.READ_COOLANT)
     if _too_early(check, warmed):

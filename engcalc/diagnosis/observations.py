@@ -26,7 +26,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from engcalc.case.instruments import instrument_of
+from engcalc.case.instruments import INSTRUMENTS, instrument_of
 from engcalc.case.reading_words import GAUGE_MIDDLE, WORDS
 from engcalc.case.records import Record, Spot
 from engcalc.causes.record import VisibleState
@@ -65,6 +65,8 @@ AT_KEY_ON = 60.0  # s; within which the intake air read is that of key-on
 FAN_HOT = 2.0  # K; by which thermometers and the switching of fans of one type differ
 COMMANDED = 0.4  # -; of looks at a fan, those with a tester's command or hotter than the record tells
 _EARLY = 323.15  # K; 50 degC: "still cold"
+_BY_HAND = INSTRUMENTS["hand", ""]
+_FEELS_WARM = WORDS["hand"]["warm"].low - _BY_HAND.bias  # K; coolant inside a rubber hose that begins to feel warm
 _HOT = 348.15  # K; 75 degC: "warm"
 
 Predict = Callable[[Simulated, Array], Array]
@@ -374,9 +376,18 @@ def _warm(s: Simulated) -> Array:
 
 
 def _early_upper_hose(s: Simulated) -> Array:
-    over = np.maximum(s.when_passing(s.coolant, _EARLY) - s.ambient, 1.0)
-    share = (s.when_passing(s.upper_hose, _EARLY) - s.ambient) / over
-    return rising(share, 0.5, 0.15)
+    """Whether the hose is felt to warm with the engine while the coolant passes 50 degC, or never gets there.
+
+    It is where it is nearer the coolant than the air and warm to a hand: in frost a hose half as warm as the coolant
+    still feels cold, in summer one as warm as the air feels warm. As warm as the coolant, it is felt to go with it.
+    All common practice, no source.
+    """
+    hose, air = s.when_passing(s.upper_hose, _EARLY), s.ambient
+    share = (hose - air) / np.maximum(s.when_passing(s.coolant, _EARLY) - air, 1.0)
+    to_a_hand = (hose - _FEELS_WARM) / np.hypot(_BY_HAND.uncertainty, PLACES["upper_hose"].error)
+    nearer_the_coolant, as_the_coolant = (share - 0.5) / 0.15, (share - 0.85) / 0.1
+    felt = np.maximum(np.minimum(to_a_hand, nearer_the_coolant), as_the_coolant)
+    return rising(felt, 0.0, 1.0)
 
 
 def _cold_lower_hose(s: Simulated) -> Array:

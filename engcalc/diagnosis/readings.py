@@ -6,7 +6,8 @@ sits mid-scale from about 75 to 105 degC (common practice, no source). The bias 
 A reading is low where it lies, with its expanded uncertainty, below nine in ten healthy vehicles and more than 11 K
 below the one in the middle: significant and large. Where nobody noted how the vehicle ran, each way is judged by
 itself, and a reading that is low for one and not for the other is said to be just that. A cold reading that a healthy
-vehicle may show as well decides nothing alone: a hose that warms while the valve should be shut does.
+vehicle may show as well decides nothing alone. A valve that was looked at does. A hose that warms while the valve
+should be shut points to the valve and does not prove it: some healthy ones are felt so too.
 """
 
 from __future__ import annotations
@@ -28,7 +29,7 @@ from engcalc.logs.record import LogRecord
 from engcalc.studies.healthy_valve import has_valve, healthy_valve
 from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.rig import COVERAGE
-from engcalc.studies.seen import valve_passes
+from engcalc.studies.seen import IN_HAND, valve_passes
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, averaged, prepare
 from engcalc.units import Array
@@ -110,6 +111,7 @@ def _warmed(a: _Against, readings: Sequence[ReadingCheck]) -> list[ReadingCheck]
 _COLD_CODES = (
     FindingCode.READING_LOW,
     FindingCode.VALVE_PASSES,
+    FindingCode.VALVE_SUSPECTED,
     FindingCode.READING_DEPENDS,
     FindingCode.READING_UNDECIDED,
     FindingCode.TOO_EARLY,
@@ -257,6 +259,7 @@ _VERDICT_OF: Mapping[FindingCode, Verdict] = {
     FindingCode.READING_OVER_LIMIT: Verdict.UNDERSIZED,
     FindingCode.READING_LOW: Verdict.OVERCOOLING,
     FindingCode.VALVE_PASSES: Verdict.OVERCOOLING,
+    FindingCode.VALVE_SUSPECTED: Verdict.MARGINAL,
     FindingCode.READING_DEPENDS: Verdict.MARGINAL,
     FindingCode.READING_UNDECIDED: Verdict.MARGINAL,
     FindingCode.READING_HIGH: Verdict.MARGINAL,
@@ -265,9 +268,11 @@ _VERDICT_OF: Mapping[FindingCode, Verdict] = {
 _ASKS_THE_VALVE = (
     FindingCode.READING_LOW,
     FindingCode.VALVE_PASSES,
+    FindingCode.VALVE_SUSPECTED,
     FindingCode.READING_DEPENDS,
     FindingCode.READING_UNDECIDED,
 )
+_TELLS_THE_FACT = (FindingCode.READING_LOW, FindingCode.VALVE_PASSES, FindingCode.VALVE_SUSPECTED)
 
 
 @dataclass(frozen=True)
@@ -315,7 +320,7 @@ class _Reading:
     def judge(self, heater_setting: str, no_heat: bool) -> tuple[Finding, ...]:
         """What the reading says; without its time nothing but an over-limit can be said."""
         code, severity = self._first_that_holds()
-        words = {"fact": self.passes} if code in (FindingCode.VALVE_PASSES, FindingCode.READING_LOW) else {}
+        words = {"fact": self.passes} if code in _TELLS_THE_FACT else {}
         words |= {"word": self.word} if self.word else {}
         numbers = self.numbers()
         if code is FindingCode.READING_DEPENDS:
@@ -371,7 +376,8 @@ class _Reading:
             (self.at is None, FindingCode.READING_WITHOUT_TIME, FindingLevel.CAUTION),
             (coarse, FindingCode.READING_COARSE, FindingLevel.NOTE),
             (all(low), FindingCode.READING_LOW, FindingLevel.FAULT),
-            (cold and bool(self.passes), FindingCode.VALVE_PASSES, FindingLevel.FAULT),
+            (cold and self.passes in IN_HAND, FindingCode.VALVE_PASSES, FindingLevel.FAULT),
+            (cold and bool(self.passes), FindingCode.VALVE_SUSPECTED, FindingLevel.CAUTION),
             (any(low), FindingCode.READING_DEPENDS, FindingLevel.CAUTION),
             (self.measured > self.limit, FindingCode.READING_HIGH, FindingLevel.CAUTION),
             (self._hotter, FindingCode.READING_HOTTER, FindingLevel.CAUTION),
@@ -384,6 +390,7 @@ class _Reading:
 
 _RESTS_ON_RUNNING = (
     FindingCode.READING_LOW,
+    FindingCode.VALVE_SUSPECTED,
     FindingCode.READING_DEPENDS,
     FindingCode.TOO_EARLY,
     FindingCode.READING_UNDECIDED,

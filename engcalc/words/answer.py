@@ -121,6 +121,7 @@ def _of_what_was_read(check: Check, found: Conclusion, system: UnitSystem) -> tu
 _TOLD_BY: Mapping[GroundCode, frozenset[FindingCode]] = {
     GroundCode.HOTTER: frozenset({FindingCode.READING_HOTTER}),
     GroundCode.COLDER: frozenset({FindingCode.READING_LOW, FindingCode.VALVE_PASSES}),
+    GroundCode.VALVE_SUSPECTED: frozenset({FindingCode.VALVE_SUSPECTED}),
     GroundCode.UNDECIDED: frozenset({FindingCode.READING_DEPENDS, FindingCode.READING_UNDECIDED}),
 }
 
@@ -155,7 +156,7 @@ def warm_ups(check: Check) -> list[Finding]:
     if not counted or (check.readings and not repaired):
         return []
     lead = conclude(check).lead.code
-    return [] if lead in (GroundCode.HOTTER, GroundCode.UNDECIDED) else found[::-1]
+    return [] if lead in (GroundCode.HOTTER, GroundCode.VALVE_SUSPECTED, GroundCode.UNDECIDED) else found[::-1]
 
 
 def statement(check: Check, system: UnitSystem = UnitSystem.SI) -> str:

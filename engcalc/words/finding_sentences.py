@@ -224,6 +224,11 @@ def _valve_passes(t: Told) -> str:
     )
 
 
+def _valve_suspected(t: Told) -> str:
+    out = "" if t.overtaken else " Look at the thermostat before you replace it."
+    return f"{_reading(t)} {_seen_of_valve(t)} Neither proves it: a healthy vehicle could be there too ({_expects(t)}).{out}"
+
+
 def _reading_depends(t: Told) -> str:
     too_cold, fits = (span(t.number(f"{way}_low"), t.number(f"{way}_high"), t.system) for way in ("too_cold", "fits"))
     words = t.finding.words
@@ -503,6 +508,7 @@ SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
     FindingCode.READING_DEPENDS: _reading_depends,
     FindingCode.READING_UNDECIDED: _reading_undecided,
     FindingCode.VALVE_PASSES: _valve_passes,
+    FindingCode.VALVE_SUSPECTED: _valve_suspected,
     FindingCode.HEATER_SIDE: _plain(
         "The coolant is warm: if the cabin stays cold all the same, look at the heater's own side,",
         "its hoses, valve, flap, core and blower.",

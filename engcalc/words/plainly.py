@@ -51,9 +51,11 @@ FUEL_DOUBTED = "Not known yet: the log looks like another fuel's than the one en
 
 _DECIDES = "Not known yet: the check named above decides. Parts fitted on suspicion may cost more than that."
 NOT_SETTLED = Plain("Whether the engine gets warm enough is not settled yet.", _DECIDES)
+VALVE_SUSPECTED = Plain("What was seen points to the thermostat, and does not prove it yet.", _DECIDES)
 OPEN: Mapping[FindingCode, Plain] = {  # what the first such finding says while nothing is settled
     FindingCode.READING_DEPENDS: NOT_SETTLED,
     FindingCode.READING_UNDECIDED: NOT_SETTLED,
+    FindingCode.VALVE_SUSPECTED: VALVE_SUSPECTED,
     FindingCode.TOO_EARLY: Plain(
         "It is too early to tell whether the engine gets warm enough.",
         "Not known yet: a later reading decides. Parts fitted on suspicion may cost more than that.",
@@ -109,12 +111,7 @@ def _healthy_lead(found: Conclusion, *, hot: bool) -> str:
 
 
 def by_sight(check: Check) -> str:
-    """How sure a verdict is that rests on what was seen or felt, not on a number; empty where none does."""
-    if conclude(check).lead.code is not GroundCode.COLDER:
-        return ""
-    if check.verdict is not Verdict.OVERCOOLING or any(d.verdict is Verdict.OVERCOOLING for d in check.duties):
-        return ""
-    codes = [f.code for reading in check.readings for f in reading.findings] + [f.code for f in check.findings]
-    if FindingCode.READING_LOW in codes:
+    """How sure a conclusion is that rests on what was felt, not on a number; empty where none does."""
+    if conclude(check).lead.code is not GroundCode.VALVE_SUSPECTED:
         return ""
     return "This rests on what was seen and felt at the vehicle; a look at the cold thermostat settles it."

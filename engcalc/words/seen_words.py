@@ -6,8 +6,8 @@ from collections.abc import Mapping
 
 VALVE_SEEN: Mapping[str, str] = {  # facts of a valve that passes coolant while it should be shut
     "upper_hose_warms_early": (
-        "The upper radiator hose got warm while the engine was still cold: the thermostat lets coolant through when it "
-        "should be shut."
+        "The upper radiator hose got warm while the engine was still cold: that points to a thermostat that does "
+        "not close."
     ),
     "thermostat_open_when_cold": (
         "The thermostat stood open when taken out cold: replace it. Some lock open by design once the engine has run "
@@ -18,8 +18,7 @@ VALVE_SEEN: Mapping[str, str] = {  # facts of a valve that passes coolant while 
 
 HOSE_SEEN: Mapping[str, str] = {  # the upper hose warms early, by where the valve sits
     "outlet": (
-        "The upper radiator hose warms while the engine is still cold: the thermostat lets coolant through when it "
-        "should be shut."
+        "The upper radiator hose warms while the engine is still cold: that points to a thermostat that does not close."
     ),
     "inlet": (
         "With the thermostat at the pump's inlet the upper radiator hose warms early in a healthy engine too. The "

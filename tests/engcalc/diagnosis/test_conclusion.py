@@ -248,6 +248,7 @@ def test_healthy_as_read_while_a_duty_does_not_hold_is_not_green() -> None:
 def test_every_ground_and_step_has_its_words() -> None:
     told_by_reading = {
         GroundCode.COLDER,
+        GroundCode.VALVE_SUSPECTED,
         GroundCode.UNDECIDED,
         GroundCode.TOO_EARLY,
         GroundCode.AGREES,

@@ -107,12 +107,29 @@ def test_the_code_of_hot_oil_comes_at_135_degC(hottest: float) -> None:
     assert found == pytest.approx(rises(hottest, 135.0, 8.0, 0.01, 0.5), abs=CLOSE)
 
 
-@pytest.mark.parametrize("hose", [15.0, 27.0, 30.0, 36.0, 48.0])
-def test_an_upper_hose_warms_early_where_it_is_half_way_to_the_coolant_of_50_degC(hose: float) -> None:
-    found = FACTS["upper_hose_warms_early"](
-        vehicle({"coolant": [10.0, 10.0, 50.0, 80.0], "upper_hose": [10.0, 10.0, hose, 70.0]})
+@pytest.mark.parametrize("hose", [15.0, 27.0, 30.0, 34.0, 40.0, 44.0, 48.0])
+@pytest.mark.parametrize("air", [-20.0, 10.0, 30.0])
+def test_an_upper_hose_warms_early_where_a_hand_feels_it_and_it_is_half_way_to_the_coolant(
+    hose: float, air: float
+) -> None:
+    members = replace(
+        vehicle({"coolant": [10.0, 10.0, 50.0, 80.0], "upper_hose": [10.0, 10.0, hose, 70.0]}),
+        ambient=np.full(1, air + 273.15),
     )
-    assert found == pytest.approx(rises((hose - 10.0) / 40.0, 0.5, 0.15, 0.04, 0.94), abs=CLOSE)
+    share = (hose - air) / (50.0 - air)
+    by_hand = (hose - (32.0 + 5.0)) / np.hypot(
+        4.0, 5.0
+    )  # rubber is 5 K colder than what it holds; the hose's model 5 K
+    felt = max(min(by_hand, (share - 0.5) / 0.15), (share - 0.85) / 0.1)
+    assert FACTS["upper_hose_warms_early"](members) == pytest.approx(rises(felt, 0.0, 1.0, 0.04, 0.94), abs=CLOSE)
+
+
+def test_in_frost_a_hose_half_as_warm_as_the_coolant_still_feels_cold() -> None:
+    cold = replace(
+        vehicle({"coolant": [-20.0, 10.0, 50.0, 80.0], "upper_hose": [-20.0, -10.0, 18.0, 40.0]}),
+        ambient=np.full(1, 253.15),
+    )
+    assert FACTS["upper_hose_warms_early"](cold)[0] < 0.1
 
 
 @pytest.mark.parametrize("coolant", [10.5, 65.0, 75.0, 79.0, 95.0])

@@ -72,15 +72,18 @@ def test_a_normal_reading_does_not_explain_a_complaint_of_heat() -> None:
 
 def test_what_rests_on_the_hand_says_so_instead_of_odds() -> None:
     felt = checked("41 degC", seen={"upper_hose_warms_early": True})
-    assert felt.verdict is Verdict.OVERCOOLING
+    assert felt.verdict is Verdict.MARGINAL
+    assert check_label(felt) == "Cannot tell yet", "the odds may name another cause first"
+    assert plain(felt).lead == "What was seen points to the thermostat, and does not prove it yet."
     assert "seen and felt" in by_sight(felt)
     assert by_sight(checked("88 degC")) == ""
 
 
-def test_every_verdict_has_its_words_and_the_headline_is_two_sentences() -> None:
+def test_every_verdict_has_its_words_and_a_suspicion_is_told_as_one() -> None:
     assert set(PLAIN) == {*Verdict, None}
     said = statement(checked("41 degC", seen={"upper_hose_warms_early": True}), UnitSystem.SI)
     assert said.startswith("The coolant read 41 °C 25 min after the start. The upper radiator hose got warm")
+    assert said.endswith("that points to a thermostat that does not close.")
     assert said.count(". ") == 1
 
 
