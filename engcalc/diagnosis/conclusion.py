@@ -13,7 +13,7 @@ Rules without a source of their own are common practice.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from enum import IntEnum, StrEnum
 
@@ -464,7 +464,7 @@ def _not_seen_again(check: Check, standing: _Standing) -> Iterator[Ground]:
 # ---- readings, and the class alone -----------------------------------------------------------------------------------
 
 _TOO_COLD = frozenset({FindingCode.READING_LOW, FindingCode.VALVE_PASSES})
-_OPEN = frozenset({FindingCode.READING_DEPENDS, FindingCode.READING_UNDECIDED})
+_OPEN = frozenset({FindingCode.VALVE_SUSPECTED, FindingCode.READING_DEPENDS, FindingCode.READING_UNDECIDED})
 
 
 _TOLD_DANGERS = {"steam": GroundCode.TOLD_STEAM, "warning_lamp": GroundCode.TOLD_LAMP}
@@ -492,17 +492,22 @@ def _of_readings(check: Check, complaint: bool, standing: _Standing) -> Ground:
         return _read(
             GroundCode.COLDER, VehicleState.RUNS_COLD, _step(check, standing, valve_step(check.case, standing.record))
         )
-    if FindingCode.VALVE_SUSPECTED in codes:
-        valve = valve_step(check.case, standing.record)
-        return _read(GroundCode.VALVE_SUSPECTED, VehicleState.CANNOT_TELL, _step(check, standing, valve))
     if codes & _OPEN:
-        return _read(GroundCode.UNDECIDED, VehicleState.CANNOT_TELL, NextStep.READ_COOLANT)
+        return _left_open(check, codes, standing)
     if _too_early(check, warmed):
         return _read(GroundCode.TOO_EARLY, VehicleState.CANNOT_TELL, NextStep.READ_COOLANT)
     if _stored_cold(check.case, standing):
         valve = valve_step(check.case, standing.record)
         return _read(GroundCode.COLD_CODE, VehicleState.CANNOT_TELL, _step(check, standing, valve))
     return _of_what_agrees(check, complaint, standing, warmed)
+
+
+def _left_open(check: Check, codes: Set[FindingCode], standing: _Standing) -> Ground:
+    """A cold reading that a healthy vehicle may show too: where something points to the thermostat, that comes next."""
+    if FindingCode.VALVE_SUSPECTED in codes:
+        valve = _step(check, standing, valve_step(check.case, standing.record))
+        return _read(GroundCode.VALVE_SUSPECTED, VehicleState.CANNOT_TELL, valve)
+    return _read(GroundCode.UNDECIDED, VehicleState.CANNOT_TELL, NextStep.READ_COOLANT)
 
 
 def _of_what_agrees(check: Check, complaint: bool, standing: _Standing, warmed: Sequence[Finding]) -> Ground:

@@ -305,6 +305,23 @@ COLD_ROW = ToldCase(
     ("Runs cold", "40 °C", "look at the coolant level"),
     (*GREEN, "ake the thermostat out", "held open by"),
 )
+WARMER_ROW = ToldCase(  # as told: warm enough for some healthy vehicles, while the hose points to the thermostat
+    "62 degC in frost, upper hose warm early",
+    evidence(
+        {
+            "ambient": "-6 degC",
+            "heater_setting": "high",
+            "spots": [coolant("62 degC", at="20 min")],
+            "seen": {"upper_hose_warms_early": True},
+        },
+        reason="no heat",
+        complaint="The heater stays cold.",
+    ),
+    "cannot_tell",
+    "none",
+    ("Cannot tell yet", "62 °C", "points to a thermostat that does not close", "look at the coolant level"),
+    (*GREEN, "ake the thermostat out", "lets coolant through"),
+)
 TABLE: tuple[ToldCase, ...] = (  # what technicians came with in trials, and what every face must say
     ToldCase(
         "hot at idle, fan seen still",
@@ -346,6 +363,7 @@ TABLE: tuple[ToldCase, ...] = (  # what technicians came with in trials, and wha
         GREEN,
     ),
     COLD_ROW,
+    WARMER_ROW,
     ToldCase(
         "cold, thermostat in the hand and open",
         evidence(

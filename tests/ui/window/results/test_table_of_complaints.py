@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pypdfium2
 import pytest
-from told_cases import COLD_ROW, NOON, TABLE, ToldCase
+from told_cases import COLD_ROW, NOON, TABLE, WARMER_ROW, ToldCase
 
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
@@ -97,15 +97,15 @@ def test_the_paper_says_it(told):
 
 
 @cache
-def cold() -> Diagnosis:
-    case = resolve(CaseText(COLD_ROW.tree))
+def diagnosed(told: str) -> Diagnosis:
+    case = resolve(CaseText(BY_NAME[told].tree))
     assert isinstance(case, Case), case
     return diagnose(case, {}, effort=Effort(prior=32, steps=1, first=16, round=200, rounds=1))
 
 
 def test_a_cold_van_with_a_warm_hose_has_one_answer_with_its_odds():
     """Banner and causes lead to the same part: the thermostat, said with its odds, and the level comes first."""
-    found, check = cold(), check_of(COLD_ROW)
+    found, check = diagnosed(COLD_ROW.name), check_of(COLD_ROW)
     lines = diagnosis_lines(found, UnitSystem.SI, comes_before_odds(check, found.record))
     leader = named_causes(found)[0]
     assert leader.fault in ("thermostat_stuck_open", "thermostat_missing")
@@ -122,3 +122,14 @@ def test_a_cold_van_with_a_warm_hose_has_one_answer_with_its_odds():
     shown = [series.name for series in drawn.series if series.name != "measured"]
     assert shown == told[: len(shown)], "the picture has the causes of the list, in its order"
     assert shown[0] == told[0]
+
+
+def test_what_only_points_to_a_part_is_no_fault_in_the_banner_while_the_odds_leave_it_open():
+    """At 62 degC in frost a warm hose leaves several causes open: the banner names none, and the next check agrees."""
+    found, check = diagnosed(WARMER_ROW.name), check_of(WARMER_ROW)
+    leader = named_causes(found)[0]
+    assert leader.fault == "thermostat_stuck_open"
+    assert leader.probability < 0.5
+    assert sign_of(check).word == "Cannot tell yet"
+    assert found.next_check is not None
+    assert found.next_check.key == "level_and_bubbles"
