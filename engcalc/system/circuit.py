@@ -93,44 +93,83 @@ def _reference() -> Fluid:
     return CoolantMixture(Base.ETHYLENE, np.full(1, REFERENCE_CONCENTRATION)).state(np.full(1, REFERENCE_T))
 
 
+@dataclass(frozen=True, eq=False)
+class _StatedFlows:
+    """The flows of a case as far as its pump's flow can be split that way; m3/s."""
+
+    total: Array
+    radiator: Array
+    heater: Array
+    bypass: Array
+
+
+def _stated_flows(case: Sections, valve: Valve) -> _StatedFlows:
+    """Heater and a fixed bypass are taken from the pump's flow; the radiator has what they leave, but never nothing."""
+    total = np.maximum(case.circuit.pump_flow, 10.0 * _NONE)
+    heater = np.minimum(case.circuit.heater_flow, 0.9 * total)
+    bypass = np.zeros(1) if valve.bypass is Bypass.NONE else np.minimum(case.circuit.bypass_flow, 0.9 * total)
+    beside = heater + (bypass if valve.bypass is Bypass.FIXED else 0.0)
+    radiator = np.maximum(total - beside, RADIATOR_LEAST * total)
+    return _StatedFlows(radiator + beside, radiator, heater, bypass)
+
+
+@dataclass(frozen=True, eq=False)
+class _Pressures:
+    """How the pump's head divides at the stated flows; Pa."""
+
+    branch: Array  # across the branches, the valve within
+    jacket: Array
+    hoses: Array  # with the tanks
+    reached: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]  # the core leaves enough for the stated flows
+
+
+def _pressures(shutoff: Array, core: Array) -> _Pressures:
+    """From the pump's head at no flow and the fitted core's drop at the stated flow [Pa]."""
+    wanted = core / (1.0 - VALVE_SHARE - HOSE_LEAST)
+    highest = BRANCH_HIGHEST * shutoff
+    usual = HEAD_SHARE * (1.0 - JACKET_SHARE) * shutoff
+    branch = np.minimum(np.maximum(usual, wanted), highest)
+    jacket = np.minimum(HEAD_SHARE * JACKET_SHARE * shutoff, HEAD_HIGHEST * shutoff - branch)
+    left = (1.0 - VALVE_SHARE) * branch - core
+    hoses = np.maximum(left, HOSE_LEAST * branch)
+    return _Pressures(branch, jacket, hoses, np.asarray(wanted <= highest))
+
+
+def _core_coefficients(cores: Cores, radiator: Array, clean_drop: Array, fluid: Fluid) -> tuple[Array, Array]:
+    """a [1/m3] and b [1/m4] of the core that is there: those of the clean one, narrowed by what is blocked."""
+    a = viscous_coefficient(cores.clean)
+    inertial = np.maximum(clean_drop - a * fluid.mu * radiator, 0.0)
+    b = inertial / (fluid.rho * radiator**2)
+    narrowed = cores.clean.flow_area / cores.there.flow_area
+    return a * narrowed, b * narrowed**2
+
+
 def prepare_circuit(case: Sections, valve: Valve, cores: Cores) -> CoolantNetwork:
     """Size the network of a case."""
-    fluid, k = _reference(), case.circuit
-    total = np.maximum(k.pump_flow, 10.0 * _NONE)
-    heater = np.minimum(k.heater_flow, 0.9 * total)
-    bypass = np.zeros(1) if valve.bypass is Bypass.NONE else np.minimum(k.bypass_flow, 0.9 * total)
-    taken = heater + (bypass if valve.bypass is Bypass.FIXED else 0.0)
-    radiator = np.maximum(total - taken, RADIATOR_LEAST * total)
-    total = radiator + taken
-    rho, mu, dp0 = fluid.rho, fluid.mu, k.pump_shutoff_pressure
-    drop = coolant_pressure_drop(cores.fitted, radiator, fluid)
-    wanted = drop.dp / (1.0 - VALVE_SHARE - HOSE_LEAST)
-    P = np.minimum(np.maximum(HEAD_SHARE * (1.0 - JACKET_SHARE) * dp0, wanted), BRANCH_HIGHEST * dp0)
-    jacket = np.minimum(HEAD_SHARE * JACKET_SHARE * dp0, HEAD_HIGHEST * dp0 - P)
-    hoses = np.maximum((1.0 - VALVE_SHARE) * P - drop.dp, HOSE_LEAST * P)
-    own = drop if cores.clean is cores.fitted else coolant_pressure_drop(cores.clean, radiator, fluid)
-    a_core = viscous_coefficient(cores.clean)
-    b_core = np.maximum(own.dp - a_core * mu * radiator, 0.0) / (rho * radiator**2)
-    narrowed = cores.clean.flow_area / cores.there.flow_area
-    a_r = a_core * narrowed
-    b_r = b_core * narrowed**2 + hoses / (rho * radiator**2)
-    a_h, b_h = _coefficients(P, heater, VISCOUS_SHARE["heater"], fluid)
-    a_b, b_b = _coefficients(P, bypass, VISCOUS_SHARE["bypass"], fluid)
-    a_j, b_j = _coefficients(jacket, total, VISCOUS_SHARE["jacket"], fluid)
-    there = _stack(*((flow > _NONE).astype(np.float64) for flow in (k.pump_flow, k.heater_flow, bypass)))
+    fluid, flows = _reference(), _stated_flows(case, valve)
+    fitted_drop = coolant_pressure_drop(cores.fitted, flows.radiator, fluid).dp
+    same = cores.clean is cores.fitted
+    clean_drop = fitted_drop if same else coolant_pressure_drop(cores.clean, flows.radiator, fluid).dp
+    at = _pressures(case.circuit.pump_shutoff_pressure, fitted_drop)
+    dynamic = fluid.rho * flows.radiator**2
+    a_core, b_core = _core_coefficients(cores, flows.radiator, clean_drop, fluid)
+    a_heater, b_heater = _coefficients(at.branch, flows.heater, VISCOUS_SHARE["heater"], fluid)
+    a_bypass, b_bypass = _coefficients(at.branch, flows.bypass, VISCOUS_SHARE["bypass"], fluid)
+    a_jacket, b_jacket = _coefficients(at.jacket, flows.total, VISCOUS_SHARE["jacket"], fluid)
+    stated = (case.circuit.pump_flow, case.circuit.heater_flow, flows.bypass)
     return CoolantNetwork(
-        pump=prepare_pump(case, total, P + jacket, rho),
+        pump=prepare_pump(case, flows.total, at.branch + at.jacket, fluid.rho),
         valve=valve,
-        a=_stack(a_r, a_h, a_b),
-        b=_stack(b_r, b_h, b_b),
-        there=there,
-        b_valve=VALVE_SHARE * P / (rho * radiator**2),
-        a_jacket=a_j,
-        b_jacket=b_j,
+        a=_stack(a_core, a_heater, a_bypass),
+        b=_stack(b_core + at.hoses / dynamic, b_heater, b_bypass),
+        there=_stack(*((flow > _NONE).astype(np.float64) for flow in stated)),
+        b_valve=VALVE_SHARE * at.branch / dynamic,
+        a_jacket=a_jacket,
+        b_jacket=b_jacket,
         heater_valve=case.heater.valve,
-        reached=np.asarray(wanted <= BRANCH_HIGHEST * dp0),
-        total=k.pump_flow,
-        stated=_stack(radiator, heater, bypass),
+        reached=at.reached,
+        total=case.circuit.pump_flow,
+        stated=_stack(flows.radiator, flows.heater, flows.bypass),
         valve_share=np.full(1, VALVE_SHARE),
     )
 

@@ -94,8 +94,8 @@ _WAS: Mapping[GroundCode, str] = {
     GroundCode.NEAR_LIMIT: "it ran too close to its limit. The coolant has not been read warm since.",
 }
 _UNEXPLAINED: Mapping[bool, str] = {  # by whether anything was read or seen
-    False: "The complaint is not explained yet: nothing was read or seen so far.",
-    True: "The complaint is not explained yet: no single reading or look shows its cause.",
+    False: "Nothing was read or seen so far that explains the complaint.",
+    True: "No single reading or look so far shows the cause of the complaint.",
 }
 
 

@@ -47,7 +47,9 @@ def test_every_code_has_its_sentence() -> None:
 
 
 def test_the_headline_of_each_example_carries_its_verdict() -> None:
-    assert headline(example("track-day-car")).startswith("Not explained yet. The complaint is not explained yet")
+    assert headline(example("track-day-car")).startswith(
+        "Not explained yet. Nothing was read or seen so far that explains the complaint."
+    )
     assert capacity_sentence(example("track-day-car")).startswith(
         "Would the system hold its duties? Undersized. Track lap: the coolant settles at "
     )
