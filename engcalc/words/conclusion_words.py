@@ -314,7 +314,7 @@ _TOO_COLD_LEFT = (
     "heater cannot keep the cabin warm or the windscreen clear."
 )
 _LOST_LEFT = "Without enough coolant the engine can run too hot within minutes, and the gauge may not show it."
-_NOT_KNOWN_LEFT = "Not known yet: the check named here decides."
+_NOT_KNOWN_LEFT = "Not known yet: the next check decides."
 _HEATER_LEFT = "In frost the heater cannot keep the cabin warm or the windscreen clear."
 LEADS: Mapping[GroundCode, tuple[str, str]] = {  # what was found, and what it means to leave it
     GroundCode.GAS: (

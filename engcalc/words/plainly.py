@@ -49,7 +49,7 @@ DUTIES_APART = "What was read is as it should be. Whether the system would hold 
 
 FUEL_DOUBTED = "Not known yet: the log looks like another fuel's than the one entered. Settle that first."
 
-_DECIDES = "Not known yet: the check named above decides. Parts fitted on suspicion may cost more than that."
+_DECIDES = "Not known yet: the next check decides. Parts fitted on suspicion may cost more than that."
 NOT_SETTLED = Plain("Whether the engine gets warm enough is not settled yet.", _DECIDES)
 VALVE_SUSPECTED = Plain("What was seen points to the thermostat, and does not prove it yet.", _DECIDES)
 OPEN: Mapping[FindingCode, Plain] = {  # what the first such finding says while nothing is settled
