@@ -65,6 +65,11 @@ class DutyCheck:
         return STATUSES[int(self.point.status[0])]
 
     @property
+    def boils(self) -> bool:
+        """Whether the coolant boils: in the duty's time, or because nothing settles below boiling."""
+        return self.status is Status.BOILS or any(f.code is FindingCode.BOILS for f in self.findings)
+
+    @property
     def regime(self) -> Regime:
         """Which part holds the temperature."""
         return REGIMES[int(self.point.regime[0])] if self.hunting is None else Regime.CYCLING

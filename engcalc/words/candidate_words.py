@@ -9,7 +9,6 @@ from engcalc.errors import InputFault
 from engcalc.studies.candidates import Candidate, Comparison, PartDuty
 from engcalc.studies.heat_points import HeatFit
 from engcalc.studies.part_curves import CurveFit
-from engcalc.system.state import Status
 from engcalc.units import UnitSystem, show
 from engcalc.verdict import Finding
 from engcalc.words.numbers import chance, difference, temperature
@@ -42,7 +41,7 @@ def comparison_rows(found: Comparison, system: UnitSystem = UnitSystem.SI) -> tu
 
 def _row(one: PartDuty, system: UnitSystem) -> tuple[str, ...]:
     duty = one.duty
-    boils = duty.status is Status.BOILS and duty.peak is None
+    boils = duty.boils and duty.peak is None
     hottest = duty.coolant_out if duty.peak is None else duty.peak
     return (
         duty.name,
@@ -113,7 +112,7 @@ def _deciding(candidate: Candidate) -> PartDuty:
 def _margin(one: PartDuty, system: UnitSystem) -> str:
     margin = one.duty.margin
     if margin is None:
-        return "the coolant boils" if one.duty.status is Status.BOILS else "it has no steady state"
+        return "the coolant boils" if one.duty.boils else "it has no steady state"
     where = "under" if margin >= 0.0 else "over"
     limit = temperature(one.duty.limit, system)
     return f"the coolant gets to {difference(margin, system)} {where} its limit of {limit}"

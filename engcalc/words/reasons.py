@@ -122,7 +122,7 @@ def _healthy_of(duty: DutyCheck) -> float:
 
 
 def _unsolved_sentence(duty: DutyCheck, system: UnitSystem) -> str:
-    if duty.status is Status.BOILS or any(f.code is FindingCode.BOILS for f in duty.findings):
+    if duty.boils:
         boiling = temperature(float(duty.point.boiling[0]), system)
         if duty.status is not Status.BOILS:
             return f"{duty.name}: the coolant boils in its time, at {boiling}."

@@ -60,11 +60,13 @@ def size_command(options: argparse.Namespace) -> Answer:
     if room is not None:
         least = _least(options, room)
         answer["least_core"] = least_core_json(least, system)
-        lines = [*_least_lines(least, system), "", *lines]
+        lines = [*_least_lines(least, system), *_of_writing(options, least), "", *lines]
     compared = _compared(options, parts, case.job.candidates)
     if compared is not None:
         answer["compared"] = comparison_json(compared, system)
         lines = [*_comparison_lines(compared, system), "", *lines]
+    if options.adopt is not None:
+        lines = [f"{options.write}: the case with {options.adopt} in it written.", "", *lines]
     if not solve_duties(case).solved.any() and not limited_in_time(case.duties):
         raise NoSolutionError("\n".join(("No duty has a steady state.", *lines)), answer)
     return answer, lines
@@ -87,6 +89,15 @@ def _least(options: argparse.Namespace, room: Room) -> LeastCore:
     if options.write is not None and found.text is not None and options.adopt is None:
         write_whole(options.write, case_bytes(found.text), fresh=True)
     return found
+
+
+def _of_writing(options: argparse.Namespace, found: LeastCore) -> list[str]:
+    """What became of the case that --write asks for with the least core in it."""
+    if options.write is None or options.adopt is not None:
+        return []
+    if found.text is None:
+        return [f"{options.write} was not written: no core holds every duty."]
+    return [f"{options.write}: the case with this core in it written."]
 
 
 def _least_lines(found: LeastCore, system: UnitSystem) -> list[str]:

@@ -195,3 +195,22 @@ def test_the_search_for_the_least_core_leaves_out_cores_that_the_fans_do_not_fit
     assert found.least is not None
     assert found.least.core.height >= 0.28
     assert all(d.verdict is Verdict.HOLDS for d in found.checked.duties)
+
+
+def test_a_light_leg_that_boils_after_a_heavy_one_boils_and_is_not_told_where_it_would_settle():
+    """The light leg alone would settle; in its round it begins at boiling, and the check says so."""
+    heavy = {"name": "Straight", "brake_power": "150 kW", "vehicle_speed": "150 km/h", "engine_speed": "6000 rpm"}
+    light = {"name": "Bend", "brake_power": "30 kW", "vehicle_speed": "90 km/h", "engine_speed": "4000 rpm"}
+    legs = [{**heavy, "duration": "50 s", "start": "round"}, {**light, "duration": "2 s", "start": "above"}]
+    compared = compare_parts(TEXT.with_value("duties", legs), ())
+    bend = compared.candidates[0].duties[1]
+    assert bend.duty.point.solved[0]
+    assert bend.duty.boils
+    assert comparison_rows(compared)[1][3] == "boils"
+    assert "Bend decides: the coolant boils" in comparison_sentences(replace_worst(compared))[0]
+
+
+def replace_worst(compared):
+    """The comparison with the last duty alone, so that it decides."""
+    first = compared.candidates[0]
+    return replace(compared, candidates=(replace(first, duties=first.duties[1:]),))

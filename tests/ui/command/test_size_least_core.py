@@ -46,9 +46,12 @@ def test_a_written_case_is_never_put_over_another_file(capsys, tmp_path):
     assert there.read_text() == "mine"
 
 
-def test_where_nothing_fits_the_words_say_why(capsys):
-    assert main(["size", str(CAR), "--room", "12 x 24 x 2 in", "--units", "US"]) == 0
+def test_where_nothing_fits_the_words_say_why_and_that_no_case_was_written(capsys, tmp_path):
+    written = tmp_path / "least.heatcase.json"
+    assert main(["size", str(CAR), "--room", "12 x 24 x 2 in", "--units", "US", "--write", str(written)]) == 0
     told = capsys.readouterr().out
+    assert f"{written} was not written: no core holds every duty." in told
+    assert not written.exists()
     assert told.startswith("No core that fits into 12 in x 24 in x 2 in holds every duty.")
     assert "Track lap lacks" in told
 

@@ -24,10 +24,10 @@ from ui.window.views.studies.adopting import AdoptRow
 from ui.window.views.studies.page import StudyPage
 from ui.window.views.studies.part_tables import PartTables, ask_table
 from ui.window.views.tables import WideTable
-from ui.window.views.view import Context, Question
+from ui.window.views.view import Context, Question, column
 
 WHICH = f"Parts to lay side by side, up to {MOST}"
-LINES_SHOWN = 6  # of the list of parts
+LINES_SHOWN = 3  # of the list of parts
 
 
 class CandidatesPage(StudyPage[Comparison]):
@@ -44,9 +44,11 @@ class CandidatesPage(StudyPage[Comparison]):
         self.said = Sentences("Parts side by side")
         self.table = WideTable("Parts over every duty")
         self.choice = AdoptRow(context.document, "part")
+        parts = QWidget()
+        column(parts, self.tables, self.which)
         super().__init__(
             context,
-            (CardSection("Parts of your own", self.tables, self.which),),
+            (CardSection("Parts of your own", parts),),
             (
                 CardSection("Parts side by side", self.said),
                 CardSection("The choice", self.choice),
