@@ -58,8 +58,8 @@ def kind_for(case: Case) -> ReportKind:
 
 
 def usual_annex(kind: ReportKind) -> Annex:
-    """The annex where nobody asked for another: a customer has to read little, whoever sizes or teaches wants all."""
-    return Annex.SHORT if kind is ReportKind.CUSTOMER else Annex.FULL
+    """The annex where nobody asked for another: a lesson wants all, anyone else has to read little."""
+    return Annex.FULL if kind is ReportKind.LESSON else Annex.SHORT
 
 
 @dataclass(frozen=True, eq=False)

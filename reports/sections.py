@@ -12,13 +12,22 @@ from dataclasses import dataclass
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.words.conclusion_words import CAPACITY_QUESTION
-from engcalc.words.paper_words import HEART, LESSON_TITLE, SIZING_TITLE, SYMBOLS_TITLE
+from engcalc.words.paper_words import (
+    CURVES_TITLE,
+    HEART,
+    HOW_SURE,
+    LESSON_TITLE,
+    SHORT_WORKING,
+    SIZING_TITLE,
+    SYMBOLS_TITLE,
+)
 from engcalc.words.teaching_words import CHARTS_TITLE
 from reports.kinds import Annex, Order, ReportKind
 from reports.layout import heading
 from reports.pages import bench, closing, derivation, evidence, heart, lesson, mending, refill, rig, sizing
 from reports.pages.candidates import candidates_part
 from reports.pages.causes import causes_part
+from reports.pages.curves import curves_part
 from reports.pages.least_core import least_core_part
 from reports.pages.symbols import symbols_part
 from reports.pages.teaching import charts_part
@@ -66,15 +75,21 @@ SECTIONS: tuple[ReportSection, ...] = (
     ReportSection("reasons", "Why we say so", evidence.reasons_part, {CUSTOMER: SHORT, SIZING: ALWAYS, LESSON: ALWAYS}),
     ReportSection("evidence", "What we measured and saw", evidence.evidence_part, EVERY_SHORT),
     ReportSection("causes", "What may be behind it", causes_part, EVERY_SHORT),
+    ReportSection("duties", "Duties asked", sizing.duties_part, {SIZING: ALWAYS, LESSON: SHORT}),
     ReportSection("heart", HEART, heart.heart_part, {CUSTOMER: SHORT, SIZING: ALWAYS, LESSON: ALWAYS}),
     ReportSection("capacity", CAPACITY_QUESTION, evidence.duties_part, EVERY_SHORT),
-    ReportSection("duties", "Duties asked", sizing.duties_part, {SIZING: ALWAYS, LESSON: SHORT}),
-    ReportSection("results", "Operating points", sizing.results_part, {SIZING: SHORT, LESSON: SHORT, CUSTOMER: FULL}),
+    ReportSection("results", "Operating points", sizing.results_part, {SIZING: FULL, LESSON: SHORT, CUSTOMER: FULL}),
+    ReportSection("how_sure", HOW_SURE, sizing.how_sure_part, {SIZING: ALWAYS, LESSON: SHORT, CUSTOMER: FULL}),
+    ReportSection(
+        "courses", "", sizing.courses_part, {SIZING: ALWAYS, LESSON: SHORT, CUSTOMER: FULL}, heads_itself=True
+    ),
     ReportSection("hardest_duty", sizing.HARDEST, sizing.limits_part, STUDY, heads_itself=True),
     ReportSection("options", mending.OPTIONS, mending.options_part, STUDY, heads_itself=True),
     ReportSection("least_core", "The least core that holds", least_core_part, STUDY),
     ReportSection("candidates", "Parts side by side", candidates_part, STUDY),
-    ReportSection("sensitivity", mending.SENSITIVITY, mending.sensitivity_part, {SIZING: SHORT}, heads_itself=True),
+    ReportSection("sensitivity", mending.SENSITIVITY, mending.sensitivity_part, {SIZING: FULL}, heads_itself=True),
+    ReportSection("curves", CURVES_TITLE, curves_part, {SIZING: SHORT}),
+    ReportSection("short_working", SHORT_WORKING, derivation.short_working_part, {SIZING: SHORT}, heads_itself=True),
     ReportSection("charts", CHARTS_TITLE, charts_part, {LESSON: ALWAYS}),
     ReportSection("measured", "Predicted beside measured", sizing.measured_part, {SIZING: ALWAYS, LESSON: ALWAYS}),
     ReportSection("warmup", "The warm-up", warmup_part, EVERY_FULL),

@@ -162,10 +162,11 @@ def _candidate(text: CaseText, case: Case, part: CataloguePart | None) -> Candid
     except InputError as error:  # a core that cannot be built, an item of a list that is not there
         return Candidate(part, None, None, (), error.faults)
     fit = None if part is None else part.heat_fit_in(case)
-    return Candidate(part, changed, checked, tuple(_duty(checked, duty) for duty in checked.duties), heat=fit)
+    return Candidate(part, changed, checked, tuple(part_duty(checked, duty) for duty in checked.duties), heat=fit)
 
 
-def _duty(checked: Check, duty: DutyCheck) -> PartDuty:
+def part_duty(checked: Check, duty: DutyCheck) -> PartDuty:
+    """What core and fan of a checked case do in one of its duties."""
     point = duty.point
     fans = max(float(checked.case.airflow.fan_count[0]), 1.0)
     turns = checked.case.airflow.fan_drive != "none" and float(point.fan_speed[0]) > 0.0

@@ -20,6 +20,15 @@ PRICE = "Price"
 PRICE_BLANKS = ("Estimate", "Agreed", "Date and customer's signature")
 ANNEX = "Technical annex"
 HEART = "Heat and flow"
+HOW_SURE = "How sure"
+CURVES_TITLE = "Fan and pump on their curves"
+CURVES_HEAD = ("Duty", "One fan gives", "Air at the core's face", "The pump gives", "Through the radiator")
+NO_PUMP_POINT = "its flow is given"
+SHORT_WORKING = "Working in short"
+SHORT_WORKING_LEAD = (
+    "The main lines of the duty that decides, with the digits of the full working. Report with the full annex to see "
+    "each number that goes in derived. SI units."
+)
 CAPACITY = CAPACITY_QUESTION.removesuffix("?")
 CUT = "What is cut short here is complete in the case that this file carries."
 

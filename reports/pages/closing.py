@@ -35,8 +35,7 @@ from engcalc.words.paper_words import TYPICAL_COUNT
 from engcalc.words.reasons import outside_sentence
 from reports.formulas import symbol_markup
 from reports.kinds import Annex, Order
-from reports.layout import HeadedTable, Marked, bullets, grid, para, subheading, together
-from reports.pages.spread import spread_tables
+from reports.layout import HeadedTable, Marked, bullets, grid, para, subheading
 from reports.pages.values import as_given, label_of, symbol_of, uncertainty_of
 from reports.texts import cut
 
@@ -69,19 +68,19 @@ class _Entry:
 
 
 def inputs_part(order: Order, width: float) -> list[Flowable]:
-    """Every input with its basis: first what was measured, published or typed, then in small type the rest, which a
-    short annex only counts."""
+    """Every input with its basis: first what was measured, published or typed, two abreast in a short annex; then in
+    small type the rest, which a short annex only counts."""
     case = order.check.case
     of_rig, alone = not order.check.plant.engine.present, order.check.is_bench_alone
     entries = list(_entries(case, order.system, of_rig=of_rig, alone=alone))
     parts: list[Flowable] = []
     for basis, words in GROUPS:
         told = [e.cells for e in entries if e.given.basis is basis and not _is_filled(e.given)]
-        if told:
-            parts += [
-                subheading(words),
-                grid(HeadedTable(("Input", "", "Value", "Uncertainty"), told, shares=_SHARES), width),
-            ]
+        if told and order.annex is Annex.FULL:
+            head = ("Input", "", "Value", "Uncertainty")
+            parts += [subheading(words), grid(HeadedTable(head, told, shares=_SHARES), width)]
+        elif told:
+            parts.append(_two_abreast(words, [(label, value, spread) for label, _, value, spread in told], width))
     filled = [e for e in entries if _is_filled(e.given)]
     if filled and order.annex is not Annex.FULL:
         parts.append(para(TYPICAL_COUNT.format(count=len(filled)), "small"))
@@ -184,14 +183,14 @@ def _guessed(check: Check) -> list[str]:
     return [SPEED_GUESSED_IN.format(duties="; ".join(names))] * bool(names)
 
 
-def uncertainty_part(order: Order, width: float) -> list[Flowable]:
+def uncertainty_part(order: Order, _width: float) -> list[Flowable]:
     """Where spreads and odds come from, and what lies outside a formula's range."""
     if order.check.is_bench_alone:
         return [para(BENCH_UNCERTAINTY)]
     odds = any(duty.holds_probability is not None for duty in order.check.duties)
     told = SPREADS_DRAWN if odds else SPREADS_NOT_DRAWN
     scaled = CORE_SCALED if order.check.rated is not None else CORE_FROM_DIMENSIONS
-    return [para(told), para(scaled), *spread_tables(order, width), *_validity(order.check, order.system)]
+    return [para(told), para(scaled), *_validity(order.check, order.system)]
 
 
 def _validity(check: Check, system: UnitSystem) -> list[Flowable]:
@@ -208,7 +207,7 @@ def _validity(check: Check, system: UnitSystem) -> list[Flowable]:
 
 def sources_part(order: Order, _width: float) -> list[Flowable]:
     """Where the formulas and properties come from."""
-    return [together(bullets(list(BENCH_SOURCES if order.check.is_bench_alone else SOURCES), "small bullet"))]
+    return bullets(list(BENCH_SOURCES if order.check.is_bench_alone else SOURCES), "small bullet")
 
 
 def cautions_part(order: Order, width: float) -> list[Flowable]:

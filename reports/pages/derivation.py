@@ -10,6 +10,7 @@ from reportlab.platypus.flowables import Flowable
 from engcalc.studies.checked import DutyCheck
 from engcalc.units import ZERO_CELSIUS
 from engcalc.words.numbers import capital
+from engcalc.words.paper_words import SHORT_WORKING, SHORT_WORKING_LEAD
 from engcalc.words.reasons import deciding
 from engcalc.working.chain import work
 from engcalc.working.chapters import Worked
@@ -17,7 +18,7 @@ from engcalc.working.results import Results
 from engcalc.working.rounds import BalanceRound, rounds_of
 from engcalc.working.shown import Shown, Term
 from reports.formulas import spoken, symbol_markup, typeset
-from reports.kinds import Order
+from reports.kinds import Annex, Order
 from reports.layout import HeadedTable, Marked, grid, heading, para, rich, room, subheading, together
 from reports.pages.values import pretty
 from reports.tagging import Tagged
@@ -25,6 +26,7 @@ from reports.texts import markup
 
 WORKING = "Working"
 WORKING_ROOM = 170.0  # pt that a working wants to begin on a page: heading, lead, the first lines
+SHORT_WORKING_ROOM = 100.0  # pt, of a short one: heading, lead, the first line
 LEAD = (
     "Each line is read from the computation: the formula, the numbers that went in, what came out and where the "
     "formula is from. A number has the same digits wherever it stands, and each line comes out at them within 0.1 %. "
@@ -41,6 +43,8 @@ FOUND_LEAD = (
     "the true one lies higher. The third guess and each further one follow the straight line through the two before, "
     "or halve the way where that leads outside. It ends when a guess moves by less than 0.01 K."
 )
+MAIN_LINES = frozenset({"UA", "NTU", "eps", "Q_rad", "dT_m"})
+"""Symbols of the lines that a short working shows."""
 ROUND_HEAD = ("Round", "Guess, °C", "Heat in, W", "Heat out, W", "Left over, W", "Moves by, K")
 _PLAIN_FROM, _PLAIN_TO = 1e-3, 1e6  # smaller and larger numbers are printed with a power of ten
 
@@ -60,6 +64,24 @@ def working_part(order: Order, width: float) -> list[Flowable]:
         *(part for chapter in chapters for part in chapter_part(chapter, width)),
         *_rounds_part(rounds_of(results), width),
     ]
+
+
+def short_working_part(order: Order, width: float) -> list[Flowable]:
+    """The main lines of the working, from the resistances to the margin; a full annex has all of them instead."""
+    duty = deciding(order.check)
+    if order.annex is Annex.FULL or duty is None or not bool(duty.point.solved[0]):
+        return []
+    lines = [_line(line, width) for chapter in worked(order, duty) for line in chapter.lines if _is_main(line)]
+    return [
+        room(SHORT_WORKING_ROOM),
+        heading(f"{SHORT_WORKING}: {duty.name}"),
+        para(SHORT_WORKING_LEAD, "small"),
+        *lines,
+    ]
+
+
+def _is_main(line: Shown) -> bool:
+    return line.step.symbol in MAIN_LINES
 
 
 def _given_part(chapters: Sequence[Worked], width: float) -> list[Flowable]:

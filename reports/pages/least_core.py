@@ -9,12 +9,12 @@ from engcalc.units import UnitSystem
 from engcalc.words.least_core_words import core_words, least_core_sentences
 from engcalc.words.numbers import chance
 from reports.kinds import Order
-from reports.layout import HeadedTable, grid, para, subheading
-from reports.pages.pictures import figures
+from reports.layout import HeadedTable, abreast, grid, half_width, para, subheading
+from reports.pages.pictures import figures_beside
 from reports.pages.values import quantity
 from reports.plots.registry import Paper
 
-MOST_CORES = 8  # of the choice: the rest stand in the program
+MOST_CORES = 4  # of the choice: the rest stand in the program
 
 
 def least_core_part(order: Order, width: float) -> list[Flowable]:
@@ -28,8 +28,9 @@ def least_core_part(order: Order, width: float) -> list[Flowable]:
     rows = [_row(option, order.system) for option in found.front[:MOST_CORES]]
     head = ("Core", "Volume", "Mass", "Margin", "Holds", "Air drop", "Coolant drop")
     table = HeadedTable(head, rows, frozenset({1, 2, 3, 5, 6}), shares=(0.38, 0.1, 0.1, 0.1, 0.12, 0.1, 0.1))
-    pictures = figures(Paper.LEAST_CORE, found, order.system, width)
-    return [*said, *pictures, subheading("Cores to choose from"), grid(table, width)]
+    half = half_width(width)
+    beside = abreast(said, figures_beside(Paper.LEAST_CORE, found, order.system, half), width)
+    return [beside, subheading("Cores to choose from"), grid(table, width)]
 
 
 def _row(option: CoreOption, system: UnitSystem) -> tuple[str, ...]:

@@ -26,7 +26,7 @@ from reports.layout import HeadedTable, bullets, grid, heading, para, subheading
 from reports.pages.values import quantity
 
 OPTIONS, SENSITIVITY = "What would mend it", "What the temperature hangs on"
-MOST_OPTIONS, MOST_INPUTS = 10, 12
+MOST_OPTIONS, MOST_INPUTS = 7, 12
 LEAST_GAIN = 0.05  # K; what gains less is not worth a line
 PER = {
     ChangeStep.TENTH: "10 % more",
@@ -50,7 +50,7 @@ def options_part(order: Order, width: float) -> list[Flowable]:
         *map(para, (needed_of(study, order.system), limiting_sentence(study, order.system))),
     ]
     if rows:
-        parts.append(grid(HeadedTable(head, rows, frozenset({2, 3}), shares=(0.38, 0.15, 0.13, 0.11, 0.23)), width))
+        parts.append(grid(HeadedTable(head, rows, frozenset({2, 3}), shares=(0.36, 0.12, 0.13, 0.1, 0.29)), width))
     else:
         parts.append(para(NO_CHANGE_COOLS))
     return [*parts, *_together(study, order.system), *_mind(study)]

@@ -20,6 +20,11 @@ def figures(place: PicturePlace[S], subject: S, system: UnitSystem, width: float
     return [figure(plot, width) for plot in drawn_at(place, subject, system)]
 
 
+def figures_beside(place: PicturePlace[S], subject: S, system: UnitSystem, width: float) -> list[Flowable]:
+    """The same as what stands in a column beside something else, which keeps it together anyway."""
+    return [part for plot in drawn_at(place, subject, system) for part in _parts(plot, width)]
+
+
 def figures_abreast(plots: Sequence[Plot], width: float) -> list[Flowable]:
     """Pictures with their titles and captions: charts two abreast, what is wider than high over the whole width."""
     charts = [plot for plot in plots if isinstance(plot, Chart)]

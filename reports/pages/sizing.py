@@ -17,17 +17,18 @@ from engcalc.units import UnitSystem, plain_number
 from engcalc.verdict import FindingCode
 from engcalc.words.answer import capacity_sentence, headline, speaks_for_the_class
 from engcalc.words.explained import why_undersized
-from engcalc.words.numbers import capital, chance, heat, odds_error, share
+from engcalc.words.numbers import capital, chance, heat, odds_error
 from engcalc.words.reasons import deciding, duty_sentence, verdict_label
 from engcalc.words.results import RESULTS
 from engcalc.words.sizing_words import cycle_sentences
 from reports.kinds import Order
-from reports.layout import HeadedTable, boxed, facts, grid, heading, para, subheading
+from reports.layout import HeadedTable, boxed, facts, grid, heading, para
 from reports.pages.duty_tables import NOTHING, result_label, shown_result, whole_tables
 from reports.pages.front import head_part
 from reports.pages.mending import HOT
 from reports.pages.pictures import figures
 from reports.pages.rig import rig_tables
+from reports.pages.spread import spread_tables
 from reports.pages.values import as_given, label_of, quantity
 from reports.pages.verdicts import ink_of
 from reports.plots.registry import ChosenDuty, Paper
@@ -109,27 +110,24 @@ def results_part(order: Order, width: float) -> list[Flowable]:
         if row.key not in ELSEWHERE and not (bench and row.key in OF_A_VEHICLE)
     ]
     shown = [(label, values) for label, values in rows if any(value not in NOTHING for value in values)]
-    return [
-        *whole_tables(order.check.duties, shown, width),
-        *_odds(order, width),
-        *_courses(order, width),
-    ]
+    return whole_tables(order.check.duties, shown, width)
 
 
-def _courses(order: Order, width: float) -> list[Flowable]:
+def courses_part(order: Order, width: float) -> list[Flowable]:
     """Laps, work cycles and duties one after another: in words and as curves."""
     parts: list[Flowable] = []
     for course in order.check.courses:
         parts += [
-            subheading("One after another" if not course.repeats else "Round after round"),
+            heading("One after another" if not course.repeats else "Round after round"),
             *(para(text) for text in cycle_sentences(course, order.system)),
             *figures(Paper.COURSES, course, order.system, width),
         ]
     return parts
 
 
-def _odds(order: Order, width: float) -> list[Flowable]:
-    """Spread and odds of each duty, where they were computed."""
+def how_sure_part(order: Order, width: float) -> list[Flowable]:
+    """Spread and odds of each duty, where they were computed; of a sizing report also the study of the one that
+    decides: intervals, shares of the variance, what to measure next."""
     rows = [
         [
             duty.name,
@@ -144,10 +142,8 @@ def _odds(order: Order, width: float) -> list[Flowable]:
     if not rows:
         return []
     head = ("Duty", "Coolant out, 5 %", "95 %", "That it holds is", "Error of that")
-    return [
-        subheading("How sure"),
-        grid(HeadedTable(head, rows, frozenset({1, 2, 4}), shares=(0.3, 0.17, 0.13, 0.26, 0.14)), width),
-    ]
+    table = HeadedTable(head, rows, frozenset({1, 2, 4}), shares=(0.3, 0.17, 0.13, 0.26, 0.14))
+    return [grid(table, width), *spread_tables(order, width)]
 
 
 def limits_part(order: Order, width: float) -> list[Flowable]:
@@ -173,8 +169,6 @@ def _short_of(duty: DutyCheck, system: UnitSystem, width: float) -> list[Flowabl
         [
             ("Heat handed to the radiator", heat(found["handed"], system)),
             ("Given off at the limit", heat(found["given_at_limit"], system)),
-            ("Resistance on the air side", share(found["air_share"])),
-            ("Resistance on the coolant side", share(found["coolant_share"])),
             ("Air into the core", quantity(found["air_in"], "temperature", system)),
             ("Air at the core's face", quantity(found["air_velocity"], "air speed", system)),
             ("Coolant through the radiator", quantity(found["radiator_flow"], "mass flow", system)),

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from reportlab.platypus.flowables import Flowable
 
-from engcalc.studies.spread_study import duty_spread
+from engcalc.studies.spread_study import DutySpread, duty_spread
+from engcalc.units import UnitSystem
 from engcalc.words.reasons import deciding
 from engcalc.words.spread_words import INTERVAL_HEAD, SHARE_HEAD, interval_rows, share_rows, spread_sentences
 from reports.kinds import Order, ReportKind
 from reports.layout import HeadedTable, bullets, grid, subheading
+
+MOST_SHARES = 8  # rows; the program shows more
 
 
 def spread_tables(order: Order, width: float) -> list[Flowable]:
@@ -18,9 +21,15 @@ def spread_tables(order: Order, width: float) -> list[Flowable]:
         return []
     found, system = duty_spread(order.check.case, duty.index), order.system
     numeric = frozenset({1, 2, 3, 4})
-    shares = HeadedTable(SHARE_HEAD, share_rows(found, system), numeric, shares=(0.44, 0.13, 0.13, 0.12, 0.18))
+    shares = HeadedTable(SHARE_HEAD, _shares(found, system), numeric, shares=(0.44, 0.13, 0.13, 0.12, 0.18))
     parts = [subheading(f"The duty that decides: {found.name}"), *bullets(spread_sentences(found, system))]
     if found.shares:
         parts.append(grid(shares, width))
     intervals = HeadedTable(INTERVAL_HEAD, interval_rows(found, system), numeric, shares=(0.36, 0.16, 0.16, 0.16, 0.16))
     return [*parts, grid(intervals, width)]
+
+
+def _shares(found: DutySpread, system: UnitSystem) -> tuple[tuple[str, ...], ...]:
+    """The largest shares, and the row of all others together where there is one."""
+    rows = share_rows(found, system)
+    return rows if len(rows) <= MOST_SHARES else (*rows[: MOST_SHARES - 1], rows[-1])

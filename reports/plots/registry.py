@@ -107,8 +107,9 @@ class Paper:
     READINGS: PicturePlace[ChosenDuty] = PicturePlace("customer's page one, or what we measured and saw")
     SIZING_PAGE: PicturePlace[ChosenDuty] = PicturePlace("sizing report, page one")
     HARDEST_DUTY: PicturePlace[ChosenDuty] = PicturePlace("sizing report, the hardest duty")
-    COURSES: PicturePlace[Cycle] = PicturePlace("sizing report, operating points, each course in time")
+    COURSES: PicturePlace[Cycle] = PicturePlace("sizing report, each course in time")
     LEAST_CORE: PicturePlace[LeastCore] = PicturePlace("sizing report, the least core")
+    CURVES: PicturePlace[Taught] = PicturePlace("sizing report, fan and pump on their curves")
     MEASURED: PicturePlace[ChosenDuty] = PicturePlace("sizing report, predicted beside measured")
     LESSON_PAGE: PicturePlace[ChosenDuty] = PicturePlace("lesson, page one and on")
     TEACHING: PicturePlace[Taught] = PicturePlace("lesson, charts of the deciding duty")
@@ -214,7 +215,7 @@ PICTURES: tuple[PictureEntry[Any], ...] = (
         "Effectiveness and NTU",
         _of_duty(lambda check, duty, _system: duty_effectiveness(duty, check.plant.arrangement)),
         Screen.MORE,
-        Paper.HARDEST_DUTY,
+        None,
     ),
     PictureEntry(
         "rig",
@@ -271,6 +272,8 @@ PICTURES: tuple[PictureEntry[Any], ...] = (
     PictureEntry("taught_resistances", "The chain of resistances", taught_resistances, Screen.TEACHING, Paper.TEACHING),
     PictureEntry("fan_and_way", "Fan and the air's way", fan_chart, Screen.TEACHING, Paper.TEACHING),
     PictureEntry("pump_and_circuit", "Pump and circuit", pump_chart, Screen.TEACHING, Paper.TEACHING),
+    PictureEntry("fan_curve", "The fan on its curve", fan_chart, None, Paper.CURVES),
+    PictureEntry("pump_curve", "The pump on its curve", pump_chart, None, Paper.CURVES),
     PictureEntry("taught_heat", "The duty's heat", taught_heat, Screen.TEACHING, Paper.TEACHING),
     PictureEntry("lumped_warmup", "A lump that warms", lumped_chart, Screen.TEACHING, Paper.TEACHING),
     PictureEntry("causes", "What each cause would show", _causes, Screen.CAUSES, Paper.CAUSES),

@@ -218,7 +218,7 @@ def _report(commands: _Commands[PlainParser]) -> None:
     parser.add_argument(
         "--annex",
         choices=_ANNEXES,
-        help="what stands behind the report itself; else short for a customer, full for sizing and lessons",
+        help="what stands behind the report itself; else full for a lesson, short for any other",
     )
     parser.add_argument(
         "--letterhead",

@@ -147,7 +147,8 @@ def builders(module: str) -> Iterator[str]:
 def test_no_builder_is_left_out_of_the_list():
     listed = {name for _, name in imports_of(PROJECT / "reports/plots/registry.py")}
     every = {name for module in builder_files() for name in builders(module)}
-    assert len(every) >= len(PICTURES) - 1  # air's and coolant's shares come from one builder
+    # air's and coolant's shares come from one builder; fan and pump stand in a lesson and in a sizing report
+    assert len(every) >= len(PICTURES) - 3
     assert every - listed == {"effectiveness_chart"}  # which duty_effectiveness calls with the duty's own numbers
 
 

@@ -200,7 +200,7 @@ def test_the_kind_follows_the_reason_for_the_visit(within, case_file, tmp_path, 
     job = {} if reason is None else {"reason": reason}
     written = within("report", case_file(**{**CASE, "job": job}), "-o", tmp_path / "a.pdf", "--json", "--no-causes")
     assert written.json["kind"] == kind
-    assert written.json["annex"] == ("short" if kind == "customer" else "full")
+    assert written.json["annex"] == ("full" if kind == "lesson" else "short")
     told = within("report", case_file(**{**CASE, "job": job}), "-o", tmp_path / "b.pdf", "--json", "--kind", "sizing")
     assert told.json["kind"] == "sizing"
 
