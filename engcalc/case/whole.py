@@ -233,6 +233,7 @@ def check_whole(sections: Sections) -> Iterator[InputFault]:
     yield from _scaled(sections)
     yield from _extra(sections)
     yield from _charge_air(sections)
+    yield from _stack(sections)
     yield from outside_by_name(sections)
     yield from _rig(sections)
     yield from _glycol_scales(sections)
@@ -421,6 +422,19 @@ def _charge_air(s: Sections) -> Iterator[InputFault]:
                 "an engine whose aspiration is turbo would do: one "
                 "that draws its air by itself has no charge air to cool",
             )
+
+
+def _stack(s: Sections) -> Iterator[InputFault]:
+    """Coolers side by side have one face between them."""
+    taken: Array | float = 0.0
+    for i, cooler in enumerate(s.airflow.upstream):
+        path = f"airflow.upstream[{i}]"
+        if cooler.placed == "beside" and i == 0:
+            yield InputFault(f"{path}.placed", cooler.placed, "behind would do: no cooler stands above it")
+        taken = cooler.face_share + (taken if cooler.placed == "beside" else 0.0)
+        if cooler.placed == "beside" and _any(np.asarray(taken) > 1.0 + 1e-9):
+            wanted = "a smaller share would do: coolers side by side cover at most the whole face together"
+            yield InputFault(f"{path}.face_share", "", wanted)
 
 
 def _courses(s: Sections) -> Iterator[InputFault]:

@@ -1,9 +1,8 @@
-"""Heat that a charge-air cooler gives off: from the boost that the engine's air flow asks for.
+"""The engine's charge air: from the boost that its air flow asks for.
 
     m = fuel (A/F) lambda                        air that the fuel burns with
     p_2/p_1 = m R T_2/(eta_v V_d n i p_1)        what it takes to bring it into the cylinders; at least 1: no boost
     T_c - T_1 = T_1 [(p_2/p_1)^((k-1)/k) - 1]/eta_c     out of the compressor
-    Q = epsilon m cp (T_c - T_1)
 
 Heywood, Internal Combustion Engine Fundamentals (1988), eq. 2.27 for the air that fills the cylinders and section 6.8.1
 for compressors. A naturally aspirated engine has none of it.
@@ -48,8 +47,3 @@ def charge_air(
         ratio = np.ones_like(ratio)
     rise = ambient * (ratio**EXPONENT - 1.0) / COMPRESSOR_EFFICIENCY
     return ChargeAir(flow, ratio, np.asarray(rise))
-
-
-def cooler_heat(air: ChargeAir, effectiveness: Array) -> Array:
-    """Heat [W] of a charge-air cooler of an effectiveness [-] (the air's fall over compressor outlet less ambient)."""
-    return np.asarray(effectiveness * air.flow * CP * air.rise)

@@ -12,7 +12,7 @@ alone. Each meets, at its face velocity v,
   hot air in the area behind the core. The shutter narrows the grille.
 - core: friction of the louvered fin at a film temperature, with the mean density of the air that warms on its way, and
   what it takes to accelerate that air (``core.air_total_loss``).
-- an upstream cooler counts with its share of the face, its heat warms the air, the more the less air there is.
+- an upstream cooler counts with its share of the face; its heat warms the air (``upstream``).
 - recirculation: at standstill a share of the hot air comes round again; it falls as the ram grows.
 
 The air behind the core is as hot as the core's heat makes it, and the hotter the less dense. How the air flows is
@@ -54,9 +54,6 @@ ENTRY_LOSS = 0.5  # -; sharp entry, dynamic heads of the opening; common practic
 SHUT_LEAK = 0.02  # -; of the grille, that a closed shutter lets through; common practice, no source
 RECIRCULATION_RAM = 10.0  # Pa; ram at which recirculation is halved (some 17 km/h); common practice, no source
 RECIRCULATION_MOST = 0.9  # -
-# K; over the air, that coolers ahead get at most: a compressor that reaches its highest pressure stops, and charge air
-# or oil is no hotter. They then give off less than they have. Common practice, no source
-UPSTREAM_MOST = 60.0
 HOT_NODE = 0.7  # -; of coolant over ambient that the air takes up, where the flow of warmed air is solved
 HOT_NODE_LEAST = 20.0  # K; by which that node lies over the ambient at least
 FILM_SHARE = 0.3  # -; of coolant over ambient, where the air's film properties count; common practice, no source
@@ -148,7 +145,7 @@ def prepare_airway(case: Sections, core: PreparedCore) -> Airway:
         coverage=a.shroud_coverage,
         ram_recovery=a.ram_recovery * (1.0 if sealed else SEALS_RAM),
         recirculation=np.minimum(a.recirculation * (1.0 if sealed else SEALS_RECIRCULATION), RECIRCULATION_MOST),
-        upstream=prepare_upstream(case),
+        upstream=prepare_upstream(case, core.face),
         engagements=tuple(k / max(nodes - 1, 1) for k in range(nodes)),
         shutter=Shutter(a.shutter_opens, a.shutter_full) if active else None,
     )
@@ -318,11 +315,3 @@ def air_warmed(point: AirPoint, share: Array) -> AirPoint:
         t[0] + share * (t[1] - t[0]) for t in (point.velocity, point.fan_flow, point.fan_pressure)
     )
     return AirPoint(np.maximum(velocity, STILL_AIR), np.maximum(flow, 0.0), pressure)
-
-
-def preheat(upstream_heat: Array, C_air: Array) -> Array:
-    """By how much coolers ahead with a heat [W] warm the air [K] at a capacity rate [W/K] >= 0: Q/C.
-
-    At most ``UPSTREAM_MOST``: there the coolers are no hotter than the air that leaves them, and give off less.
-    """
-    return np.asarray(np.minimum(upstream_heat / np.maximum(C_air, 1e-9), UPSTREAM_MOST))

@@ -61,14 +61,13 @@ from engcalc.system.airflow import (
     air_at,
     air_of,
     air_warmed,
-    preheat,
     shutter_opening,
     solve_air,
     thinned,
 )
 from engcalc.system.circuit import CircuitFlows, circuit_flows, given_flows
 from engcalc.system.plant import Plant
-from engcalc.system.upstream import air_conditioning, upstream_heat
+from engcalc.system.upstream import Stack, air_conditioning, stack_ahead, warmed_by
 from engcalc.units import Array
 
 ROUND_COOLANT_T = 353.15  # K; coolant without a valve, for the air's film properties and densities only
@@ -88,7 +87,7 @@ class Setting:
     load: Load
     air: Air
     nodes: AirNodes
-    upstream_heat: Array  # W, that coolers ahead have to give off
+    ahead: Stack  # coolers that stand in the air ahead
     conditioning: Array  # -, share at which the air conditioning runs
     fan_least: Array  # -, engagement at which that keeps an electric fan, at least
     surface_conductance: Array  # W/K, of the engine in the wind of the duty
@@ -171,7 +170,7 @@ def prepare_setting(plant: Plant, conditions: Conditions) -> Setting:
     air = air_of(conditions, valve.full if valve.present else np.full(1, ROUND_COOLANT_T))
     nodes = solve_air(plant.airway, plant.core, air, conditions, load.engine_speed)
     scale = np.maximum(heat.heat_to_metal + heat.extra_heat + plant.coolant_heater.power, 1.0)
-    ahead = upstream_heat(plant.airway.upstream, plant.engine, load, heat, conditions)
+    ahead = stack_ahead(plant.airway.upstream, plant.engine, load, heat, conditions)
     runs = air_conditioning(plant.airway.upstream, conditions.air_conditioning, conditions.ambient)
     boil = boiling(plant.cap, conditions.altitude)
     shape = common_shape((conditions.count,), (plant.members,))
@@ -426,7 +425,7 @@ def _passed(setting: Setting, C_coolant: Array, rest: Array, T_in: Array, air: A
     chain = multipass(UA, C_coolant, air.C * plant.core.live_air, plant.core.geometry.passes, plant.arrangement)
     per_kelvin = chain.effectiveness * chain.C_min
     e = per_kelvin / np.maximum(air.C, _LEAST)
-    ahead = preheat(setting.upstream_heat, air.C)
+    ahead = warmed_by(setting.ahead, air.C)
     T_air = ((1.0 - r) * setting.conditions.ambient + r * e * T_in + ahead) / (1.0 - r + r * e)
     over = T_in - T_air
     return RadiatorHeat(per_kelvin * over, T_air, T_air + e * over, e)

@@ -38,7 +38,7 @@ from engcalc.system.airflow import Air, air_of, solve_air
 from engcalc.system.balance import ROUND_COOLANT_T
 from engcalc.system.drive import Drive
 from engcalc.system.plant import Plant
-from engcalc.system.upstream import upstream_heat
+from engcalc.system.upstream import Stack, stack_ahead
 from engcalc.units import Array
 
 CELLS = 6  # of the radiator along the coolant; three at least let a cold slug arrive late
@@ -234,14 +234,21 @@ def quick_weights(share: Array) -> tuple[Array, Array]:
     return share * (most - share) / (middle * (most - middle)), share * (share - middle) / (most * (most - middle))
 
 
-def heat_ahead(plant: Plant, drive: Drive, load: Load) -> Array:
-    """Heat [W] of the coolers ahead of the radiator in every row, the engine's oil warm."""
+def coolers_ahead(plant: Plant, drive: Drive, load: Load) -> Stack:
+    """The coolers ahead of the radiator in every row, the engine's oil warm; arrays (rows, members or 1)."""
     upstream, rows = plant.airway.upstream, len(load.engine_speed)
     if not upstream.has_any:
-        return np.zeros((rows, 1))
+        return ()
     heat = engine_heat(plant.engine, load, np.full(1, T_OIL_WARM)) if upstream.by_load else None
-    found = np.atleast_2d(upstream_heat(upstream, plant.engine, load, heat, whole_run(drive.conditions)))
-    return np.broadcast_to(found, (rows, found.shape[-1]))
+    stack = stack_ahead(upstream, plant.engine, load, heat, whole_run(drive.conditions))
+
+    def of_rows(values: Array) -> Array:
+        found = np.atleast_2d(values)
+        return np.broadcast_to(found, (rows, found.shape[-1]))
+
+    return tuple(
+        replace(one, asked=of_rows(one.asked), hot=of_rows(one.hot), reach=of_rows(one.reach)) for one in stack
+    )
 
 
 def pump_heads(plant: Plant, engine_speed: Array) -> tuple[Array, Array]:

@@ -27,13 +27,13 @@ from engcalc.components.core import CoreFlows, CoreResult, evaluate
 from engcalc.components.fan import FanDrive
 from engcalc.components.shapes import shaped
 from engcalc.components.thermostat import ThermostatSide, raw_lift
-from engcalc.system.airflow import preheat
 from engcalc.system.balance import Balance, Held, Setting, balance, held_at, prepare_setting
 from engcalc.system.fan_cycle import Begin, fan_cycle
 from engcalc.system.members import take_members
 from engcalc.system.plant import Plant
 from engcalc.system.roots import falling_root
 from engcalc.system.state import REGIMES, STATUSES, OperatingPoint, Regime, Status
+from engcalc.system.upstream import warmed_by
 from engcalc.units import Array
 
 BELOW_AMBIENT = 5.0  # K; lower end of the bracket: nothing here cools the coolant under ambient
@@ -281,7 +281,7 @@ def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
         "fan_speed": b.engagement * plant.airway.fan.blows,
         "air_in": b.air_in,
         "air_out": b.air_out,
-        "upstream_heat": preheat(setting.upstream_heat, b.air.C) * b.air.C,
+        "upstream_heat": warmed_by(setting.ahead, b.air.C) * b.air.C,
         "coolant_out": b.coolant_out,
         "coolant_in": returned,
         "radiator_out": core.T_coolant_out,

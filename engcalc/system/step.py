@@ -12,13 +12,13 @@ import numpy as np
 
 from engcalc.components.fan import power_share
 from engcalc.system.air_steps import AirNow, air_now, move_fan
-from engcalc.system.airflow import UPSTREAM_MOST
 from engcalc.system.arithmetic import Value
 from engcalc.system.equipment_steps import burn, commanded, exchange, map_valve
 from engcalc.system.lumps import CELLS, KEPT, SHARP
 from engcalc.system.renewals import HEATER_MOST, head_now
 from engcalc.system.step_fixed import Fixed
 from engcalc.system.step_state import State
+from engcalc.system.upstream import warmed_by
 from engcalc.system.valve_steps import (
     Streams,
     ValveMove,
@@ -140,8 +140,8 @@ def _air_in(fixed: Fixed, row: int, air: AirNow) -> Value:
     f, ambient = fixed.f, fixed.lumps.ambient
     if not fixed.air.has_upstream:
         return ambient
-    running = f.choose(fixed.rows.head[row] > 0.0, fixed.rows.ahead[row], 0.0)
-    return ambient + f.least(running / (air.C + _TINY), UPSTREAM_MOST) / (1.0 - air.recirculation)
+    rise = warmed_by(tuple(cooler.at(row) for cooler in fixed.rows.ahead), air.C, f)
+    return ambient + f.choose(fixed.rows.head[row] > 0.0, rise, 0.0) / (1.0 - air.recirculation)
 
 
 def _advance(fixed: Fixed, state: State, given: _Given, streams: Streams, move: ValveMove, V_r: Value) -> Value:

@@ -29,8 +29,8 @@ from engcalc.system.lumps import (
     Lumps,
     air_table,
     block_to_air,
+    coolers_ahead,
     fan_heat,
-    heat_ahead,
     heat_nodes,
     late_heat,
     prepare_lumps,
@@ -40,7 +40,7 @@ from engcalc.system.lumps import (
     row_load,
 )
 from engcalc.system.plant import Plant
-from engcalc.system.upstream import air_conditioning
+from engcalc.system.upstream import InStack, Stack, air_conditioning
 from engcalc.units import Array
 
 _SHUT = 1e30  # 1/m4; inertial resistance of a branch that is not there
@@ -213,7 +213,7 @@ class FixedRows:
     of: tuple[int, ...]  # for each step
     head: Any  # m2/s2, of the pump at no flow over the coolant's density, at warm idle
     quick_pump: Any  # -, by which the whole cold idle's rise turns the pump faster
-    ahead: Any  # W, of the coolers ahead of the radiator
+    ahead: Stack  # coolers ahead of the radiator, each with its tables
     heater_share: Any  # -, of the blower's high flow
     burner_share: Any  # -, of its power at which the heater in the coolant circuit runs
     heat: Any  # W, into the metal: with warm oil, then what each node of colder oil adds; None where it is too large
@@ -437,7 +437,7 @@ def _rows(run: RunBasis, heads: Array) -> FixedRows:
         of=tuple(run.row_of.tolist()),
         head=run.tables(heads[None])[0],
         quick_pump=run.table(pump_quicker(plant, load)),
-        ahead=run.table(heat_ahead(plant, drive, load)),
+        ahead=_stack(run),
         heater_share=run.table(drive.conditions.heater_air_share),
         burner_share=run.table(drive.conditions.coolant_heater),
         heat=heat,
@@ -447,6 +447,20 @@ def _rows(run: RunBasis, heads: Array) -> FixedRows:
         fan_draws=fan_draws,
         fan_heat=run.table(fan_heat(plant, load) if fan_draws else np.zeros((1, 1))),
         catalyst=tuple(run.value(heat) for heat in late_heat(plant, drive, load)),
+    )
+
+
+def _stack(run: RunBasis) -> Stack:
+    """The coolers ahead, as tables over what the steps ask for."""
+    return tuple(
+        InStack(
+            run.value(cooler.share),
+            cooler.beside,
+            run.table(cooler.asked),
+            run.table(cooler.hot),
+            run.table(cooler.reach),
+        )
+        for cooler in coolers_ahead(run.plant, run.drive, run.load)
     )
 
 

@@ -1,27 +1,51 @@
-"""Heat of the coolers that stand in the air ahead of the radiator, by what each cools and what the duty asks.
+"""The coolers that stand in the air ahead of the radiator, as exchangers in a stack.
 
-- condenser: its heat while the air conditioning is on. "By the weather" it is on in warm air only, the more the warmer.
-- charge air: from boost (``components.charge_air``); a stated heat is that at rated power and goes in proportion.
-- oil: a stated heat is that at rated power and goes with the heat into the engine's metal.
+Each has its share x of the face, stands behind those before it or beside the one before it, and gives off, into its
+share of the air,
+
+    Q = least(asked, C [1 - exp(-w/C)] dT),  C = x C_air,  w = C_h [1 - exp(-UA/C_h)]
+
+with dT what the stream that it cools enters hotter than the air that comes to it, C_h that stream's capacity rate.
+It is the cross-flow of an unmixed stream through mixed air (Incropera & DeWitt, Fundamentals of Heat and Mass Transfer,
+Table 11.3, both of its cases); a condenser's C_h is without bound, so that w is UA. The air mixes behind each of the
+stack's rows. UA is that of the rated point at every flow.
+
+- condenser: asked is its heat while the air conditioning is on. "By the weather" it is on in warm air only, the more
+  the warmer.
+- charge air: enters as hot as the boost makes it (``components.charge_air``), C_h goes with the engine's air. A stated
+  heat is that at rated power, and is asked in proportion.
+- oil: asked is a stated heat at rated power, that goes with the heat into the engine's metal.
 - constant: the same in every duty.
+
+What enters a condenser or an oil cooler is at most ``UPSTREAM_MOST`` hotter than the outside air: then it gives off
+less than it is asked to.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
+from typing import Any
 
 import numpy as np
 
 from engcalc.case.conditions import Conditions
 from engcalc.case.sections import Sections
 from engcalc.components.accessories import condenser_heat, conditioning_share, has_condenser
-from engcalc.components.charge_air import charge_air, cooler_heat
+from engcalc.components.charge_air import CP, charge_air
 from engcalc.components.engine import EngineHeat, Load, PreparedEngine
+from engcalc.system.arithmetic import ARRAYS, Arithmetic
 from engcalc.units import Array
 
 RATED_AMBIENT = 298.15  # K; air at which a heat at rated power counts, SAE J1349 reference air, from memory
+RATED_AIR = 9.6e3  # W/(m2 K); outside air of 8 m/s over its own face, with which an effectiveness counts; no source
+# K; over the outside air, that a condenser or an oil cooler gets at most: a compressor that reaches its highest
+# pressure stops, and oil is no hotter. Common practice, no source
+UPSTREAM_MOST = 60.0
+MOST_TAKEN = 0.995  # -; of what the charge air is hotter, that an effectiveness can stand for with ever more air
+UNBOUNDED = 1e9  # W and W/K; stands for no bound, and may be averaged over rows
 _LEAST = 1.0  # W
+_TINY = 1e-9  # W/K
 
 
 class Cools(Enum):
@@ -34,37 +58,74 @@ class Cools(Enum):
 
 
 @dataclass(frozen=True, eq=False)
-class Upstream:
-    """The coolers ahead of a case, those of a kind together; heats in W."""
+class CoolerAhead:
+    """One cooler as it is built; ``heat`` [W] and ``conductance`` [W/K] are None where they are not stated."""
 
-    condenser: Array
-    oil: Array  # at rated power
-    constant: Array
-    charge: tuple[tuple[Array | None, Array], ...]  # stated heat at rated power or None, effectiveness
+    cools: Cools
+    share: Array  # -, of the face
+    beside: bool  # the one before it; else behind all before it
+    heat: Array | None
+    conductance: Array | None
+    effectiveness: Array  # -, of charge air at rated power
+
+
+@dataclass(frozen=True, eq=False)
+class Upstream:
+    """The coolers ahead of a case, from the front; ``face`` of the core [m2]."""
+
+    coolers: tuple[CoolerAhead, ...]
+    face: Array
     has_condenser: bool
 
     @property
     def has_any(self) -> bool:
         """Whether any heat at all may come from them."""
-        return self.by_load or bool(np.any(self.condenser + self.constant > 0.0))
+        return self.by_load or any(bool(np.any(_stated(one) > 0.0)) for one in self.coolers)
 
     @property
     def by_load(self) -> bool:
         """Whether what the engine does counts."""
-        return bool(self.charge) or bool(np.any(self.oil > 0.0))
+        return any(
+            one.cools is Cools.CHARGE_AIR or (one.cools is Cools.OIL and bool(np.any(_stated(one) > 0.0)))
+            for one in self.coolers
+        )
 
 
-def prepare_upstream(case: Sections) -> Upstream:
-    """The coolers ahead of a case."""
-    zero = np.zeros(1)
-    sums, charge = dict.fromkeys(Cools, zero), []
-    for cooler in case.airflow.upstream:
-        kind = Cools(cooler.kind)
-        if kind is Cools.CHARGE_AIR:
-            charge.append((cooler.heat, cooler.effectiveness))
-        elif cooler.heat is not None:
-            sums[kind] = sums[kind] + cooler.heat
-    return Upstream(condenser_heat(case), sums[Cools.OIL], sums[Cools.CONSTANT], tuple(charge), has_condenser(case))
+@dataclass(frozen=True, slots=True, eq=False)
+class InStack:
+    """A cooler in a duty, or its tables over the rows of a drive."""
+
+    share: Any  # -, of the face
+    beside: bool  # the one before it
+    asked: Any  # W, that it gives off at most
+    hot: Any  # K over the outside air, at which what it cools enters, or may enter at most
+    reach: Any  # W/K, ``w`` above
+
+    def at(self, row: int) -> InStack:
+        """The cooler in one row of its tables."""
+        return InStack(self.share, self.beside, self.asked[row], self.hot[row], self.reach[row])
+
+
+Stack = tuple[InStack, ...]
+
+
+def prepare_upstream(case: Sections, face: Array) -> Upstream:
+    """The coolers ahead of a case whose core has a face [m2]."""
+    coolers = [
+        CoolerAhead(
+            Cools(one.kind), one.face_share, one.placed == "beside", one.heat, one.conductance, one.effectiveness
+        )
+        for one in case.airflow.upstream
+    ]
+    stated = has_condenser(case)
+    if not stated and np.any(condenser_heat(case) > 0.0):
+        whole = np.ones(1)
+        coolers.append(CoolerAhead(Cools.CONDENSER, whole, False, condenser_heat(case), None, whole))
+    return Upstream(tuple(coolers), face, stated)
+
+
+def _stated(cooler: CoolerAhead) -> Array:
+    return np.zeros(1) if cooler.heat is None else cooler.heat
 
 
 def air_conditioning(upstream: Upstream, asked: Array, ambient: Array) -> Array:
@@ -72,26 +133,88 @@ def air_conditioning(upstream: Upstream, asked: Array, ambient: Array) -> Array:
     return conditioning_share(upstream.has_condenser, asked, ambient)
 
 
-def upstream_heat(
+def stack_ahead(
     upstream: Upstream, engine: PreparedEngine, load: Load, heat: EngineHeat | None, conditions: Conditions
-) -> Array:
-    """Heat [W] that the coolers ahead have to give off in each duty; ``heat`` is needed where load counts."""
+) -> Stack:
+    """Every cooler ahead in each duty; ``heat`` is needed where load counts."""
     runs = air_conditioning(upstream, conditions.air_conditioning, conditions.ambient)
-    steady = upstream.constant + upstream.condenser * runs
-    if heat is None or not upstream.by_load:
-        return np.asarray(steady)
-    rated_metal = engine.share_rated * engine.fuel_rated
-    share = heat.heat_to_metal / np.maximum(rated_metal, _LEAST)
-    total = steady + upstream.oil * share
-    if not upstream.charge:
-        return np.asarray(total)
+    share_of_rated = np.zeros(1)
+    if heat is not None:
+        share_of_rated = heat.heat_to_metal / np.maximum(engine.share_rated * engine.fuel_rated, _LEAST)
+    parts = {Cools.CONDENSER: runs, Cools.OIL: share_of_rated, Cools.CONSTANT: np.ones(1)}
+    stack = []
+    for cooler in upstream.coolers:
+        if cooler.cools is Cools.CHARGE_AIR:
+            assert heat is not None  # ``by_load`` says that it is needed
+            stack.append(_of_charge_air(cooler, upstream.face, engine, load, heat, conditions))
+            continue
+        reach = np.full(1, UNBOUNDED) if cooler.conductance is None else cooler.conductance
+        asked = _stated(cooler) * parts[cooler.cools]
+        stack.append(InStack(cooler.share, cooler.beside, asked, np.full(1, UPSTREAM_MOST), reach))
+    return tuple(stack)
+
+
+def _of_charge_air(
+    cooler: CoolerAhead,
+    face: Array,
+    engine: PreparedEngine,
+    load: Load,
+    heat: EngineHeat,
+    conditions: Conditions,
+) -> InStack:
+    """A charge-air cooler in each duty."""
     now = charge_air(engine, heat.fuel_power, load.engine_speed, conditions.ambient, conditions.altitude)
     rated = charge_air(engine, engine.fuel_rated, engine.rated_speed, np.full(1, RATED_AMBIENT), np.zeros(1))
-    for stated, effectiveness in upstream.charge:
-        own = cooler_heat(now, effectiveness)
-        if stated is not None:
-            at_rated = cooler_heat(rated, effectiveness)
-            # an engine whose numbers give no boost at rated power: the stated heat goes with that into the metal
-            own = stated * np.where(at_rated > _LEAST, own / np.maximum(at_rated, _LEAST), share)
-        total = total + own
-    return np.asarray(total)
+    C_rated, C_now = rated.flow * CP, np.maximum(now.flow * CP, _TINY)
+    UA = cooler.conductance
+    if UA is None:
+        UA = conductance_of(cooler.effectiveness, C_rated, RATED_AIR * cooler.share * face)
+    reach = C_now * -np.expm1(-UA / C_now)
+    found = InStack(cooler.share, cooler.beside, np.full(1, UNBOUNDED), now.rise, reach)
+    if cooler.heat is None:
+        return found
+    # a stated heat goes with what the charge air holds over the outside air; of an engine whose numbers give no boost
+    # at rated power with the heat into the metal, and then nothing is known of its charge air
+    held, at_rated = now.flow * CP * now.rise, rated.flow * CP * rated.rise
+    boosted = at_rated > _LEAST
+    metal = heat.heat_to_metal / np.maximum(engine.share_rated * engine.fuel_rated, _LEAST)
+    asked = cooler.heat * np.where(boosted, held / np.maximum(at_rated, _LEAST), metal)
+    hot = np.where(boosted, now.rise, UPSTREAM_MOST)
+    return replace(found, asked=asked, hot=hot, reach=np.full(1, UNBOUNDED))
+
+
+def conductance_of(effectiveness: Array, C_hot: Array, C_air: Array) -> Array:
+    """Conductance [W/K] with which a cooler takes a share [-] of what its hot stream is hotter than the air.
+
+    Capacity rates [W/K] of the hot stream, unmixed, and of the air, mixed. What even ever more conductance could not
+    take counts as ``MOST_TAKEN``.
+    """
+    of_air = np.minimum(effectiveness * C_hot / np.maximum(C_air, _TINY), MOST_TAKEN)
+    taken = np.minimum(-np.log1p(-of_air) * C_air / np.maximum(C_hot, _TINY), MOST_TAKEN)
+    return np.asarray(-C_hot * np.log1p(-taken))
+
+
+def heats_of(stack: Stack, C_air: Any, f: Arithmetic = ARRAYS) -> list[tuple[Any, Any]]:
+    """Heat [W] of each cooler, and by how much the air [K] that comes to it is warmer than outside.
+
+    ``C_air`` [W/K] of all the air through the core.
+    """
+    before = rise = 0.0 * C_air
+    found = []
+    for cooler in stack:
+        if not cooler.beside:
+            before = rise
+        C = cooler.share * C_air + _TINY
+        able = C * -f.expm1(-cooler.reach / C) * f.most(cooler.hot - before, 0.0)
+        heat = f.least(cooler.asked, able)
+        rise = rise + heat / (C_air + _TINY)
+        found.append((heat, before))
+    return found
+
+
+def warmed_by(stack: Stack, C_air: Any, f: Arithmetic = ARRAYS) -> Any:
+    """By how much the coolers ahead warm all the air [K] at a capacity rate [W/K] >= 0."""
+    total = 0.0 * C_air
+    for heat, _ in heats_of(stack, C_air, f):
+        total = total + heat
+    return total / (C_air + _TINY)

@@ -27,7 +27,7 @@ from engcalc.system.lumps import (
     SHARP,
     air_table,
     block_to_air,
-    heat_ahead,
+    coolers_ahead,
     least_engagement,
     prepare_lumps,
     row_load,
@@ -48,7 +48,8 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
     The fan stays as it starts and the valve has no play (hysteresis 0), so that the equations are smooth but for kinks.
     """
     L, load = prepare_lumps(plant), row_load(plant, drive)
-    table, warms_ahead = air_table(plant, drive, load), heat_ahead(plant, drive, load)
+    table = air_table(plant, drive, load)
+    warms_ahead = sum((one.asked for one in coolers_ahead(plant, drive, load)), np.zeros((len(load.engine_speed), 1)))
     Ta, core, heater = float(drive.conditions.ambient[0]), plant.core, plant.heater
     engaged = int(least_engagement(plant, drive.fan_mode) > 0.5)
     motor = float(plant.engine.accessories.fan[0]) * engaged

@@ -26,7 +26,6 @@ import pytest
 
 from engcalc.components.fan import CLUTCH_LEAST, FanDrive
 from engcalc.system import warmup
-from engcalc.system.airflow import UPSTREAM_MOST
 from engcalc.system.drive import Drive
 from engcalc.system.lumps import CELLS, SHARP, pump_heads, pump_quicker
 from engcalc.system.plant import Plant
@@ -34,6 +33,7 @@ from engcalc.system.renewals import renew, renewals
 from engcalc.system.step import HEATER_SIZE, step
 from engcalc.system.step_fixed import Fixed, fix
 from engcalc.system.step_state import State, begin, vent
+from engcalc.system.upstream import UPSTREAM_MOST
 from engcalc.system.warmed import Warmup
 from engcalc.system.warmup import SERIES
 
@@ -224,7 +224,7 @@ class StepsInC:
                 "node": fixed.air.index.astype(np.int64),
                 "weight": fixed.air.weight,
                 "heads": np.broadcast_to(heads, (rows, run.members)),
-                "ahead": np.broadcast_to(np.reshape(fixed.rows.ahead, (rows, -1)), (rows, run.members)),
+                "ahead": _asked_ahead(fixed, rows, run.members),
                 "quick_pump": np.broadcast_to(run.mean(pump_quicker(run.plant, run.load)), (rows, run.members)),
                 "air_C": np.broadcast_to(fixed.air.C, air),
                 "air_UA": np.broadcast_to(fixed.air.UA, air),
@@ -264,6 +264,14 @@ class StepsInC:
     def series(self, name: str) -> np.ndarray:
         """(samples, members), without the start."""
         return self.samples[:, SERIES.index(name)]
+
+
+def _asked_ahead(fixed: Fixed, rows: int, members: int) -> np.ndarray:
+    """Heat of the coolers ahead [W], (rows, members): in C they give off what they are asked to, up to 60 K."""
+    total = np.zeros((rows, members))
+    for cooler in fixed.rows.ahead:
+        total += np.reshape(cooler.asked, (rows, -1))
+    return total
 
 
 def _fan_of(fixed: Fixed) -> int:

@@ -52,7 +52,23 @@ class UpstreamCooler:
             limits=("5 %", "100 %"),
             usual=("55 %", "90 %"),
             level=DetailLevel.DETAIL,
-            help="Share of what the air is warmer than outside that the cooler takes from it.",
+            help="Share of what the air is warmer than outside that the cooler takes from it: at rated power, with "
+            "outside air of 8 m/s over its own face. Less air or more charge lowers it.",
+        ),
+    ]
+    conductance: Annotated[
+        Array | None,
+        Input(
+            "UA_u",
+            "Conductance, if known",
+            "conductance",
+            spread="15 %",
+            limits=("1 W/K", "50 kW/K"),
+            usual=("100 W/K", "2000 W/K"),
+            level=DetailLevel.DETAIL,
+            help="From the stream that it cools to its air. Of charge air it takes the place of the effectiveness. "
+            "Absent for refrigerant or oil: it gives off what it is asked to, as long as that is at most 60 K hotter "
+            "than outside.",
         ),
     ]
     flow_resistance: Annotated[
@@ -78,6 +94,18 @@ class UpstreamCooler:
             spread="5 %",
             limits=FRACTION,
             usual=("30 %", "100 %"),
+        ),
+    ]
+    placed: Annotated[
+        str,
+        choice(
+            "Stands",
+            {
+                "behind": "behind the coolers above it, in the air that they have warmed",
+                "beside": "beside the cooler above it, in the same air",
+            },
+            "behind",
+            level=DetailLevel.DETAIL,
         ),
     ]
 

@@ -14,7 +14,7 @@ from scipy.optimize import brentq
 from engcalc.case.conditions import Conditions, conditions_of
 from engcalc.components.core import air_pressure_drop
 from engcalc.components.fan import FanDrive
-from engcalc.system.airflow import AirNodes, AirPoint, air_at, air_of, air_warmed, preheat, solve_air, thinned
+from engcalc.system.airflow import AirNodes, AirPoint, air_at, air_of, air_warmed, solve_air, thinned
 from engcalc.system.balance import root_exponent
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
@@ -156,12 +156,6 @@ def test_given_velocity_takes_the_place_of_fan_and_ram(build_case: Any) -> None:
     assert nodes.velocity.tolist() == [[[4.0], [4.0]], [[4.0], [4.0]]]
     assert nodes.ram_pressure[0] == 0.0
     assert nodes.recirculation[0] == 0.0
-
-
-def test_coolers_ahead_warm_the_air_by_their_heat_over_its_capacity_rate() -> None:
-    """An energy balance of the air (issue 10, 5 b), up to where the coolers would be no hotter than the air."""
-    warm = preheat(np.full(1, 6000.0), np.array([3000.0, 1000.0, 101.0, 99.0, 0.0]))
-    assert warm == pytest.approx([2.0, 6.0, 6000.0 / 101.0, 60.0, 60.0])
 
 
 def test_a_clutch_between_nodes_is_a_straight_line(build_case: Any) -> None:

@@ -24,7 +24,6 @@ from engcalc.system.airflow import (
     air_at,
     air_of,
     air_warmed,
-    preheat,
     shutter_opening,
     shutter_weights,
     solve_air,
@@ -343,9 +342,3 @@ def test_an_active_shutter_is_read_between_its_nodes_at_each_engagement(build_ca
     found = air_at(airway, nodes, np.full(1, 0.5), np.full(1, 0.3))
     assert found.velocity == pytest.approx(np.full((2, 1), 2.0 * (0.8 * 4.0 + 0.2 * 8.0)))
     assert found.fan_pressure == pytest.approx(3.0 * found.velocity)
-
-
-def test_air_that_carries_nothing_is_warmed_to_the_most_and_no_heat_warms_nothing() -> None:
-    """60 K over the air: a compressor stops at its highest pressure, charge air and oil are no hotter."""
-    heat = np.array([0.0, 1e3, 59e3, 61e3, 1e-12])
-    assert preheat(heat, np.array([0.0, 0.0, 1e3, 1e3, 1e-12])) == pytest.approx([0.0, 60.0, 59.0, 60.0, 1e-3])
