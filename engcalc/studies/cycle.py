@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import copy
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -23,6 +23,9 @@ from engcalc.system.legs import run_leg
 from engcalc.system.plant import prepare
 from engcalc.system.step_state import State
 from engcalc.units import Array
+
+SOAK_TIME = 1800.0  # s that a stop is followed; the peak comes within the first minutes
+ELECTRIC_FANS = ("electric", "two-stage electric", "PWM electric")
 
 
 @dataclass(frozen=True)
@@ -54,7 +57,7 @@ class LegResult:
 
 @dataclass(frozen=True, eq=False)
 class Soak:
-    """After the stop: engine off, no pump, no fan. ``peak`` [K] of the coolant in the engine, ``time`` [s], T [K]."""
+    """After the stop, the engine off. ``peak`` [K] of the coolant in the engine, ``time`` [s], T [K]."""
 
     peak: float
     boiling: float
@@ -66,13 +69,19 @@ class Soak:
         """Whether the coolant that stands in the engine reaches its boiling point."""
         return self.peak >= self.boiling
 
+    @property
+    def peak_after(self) -> float:
+        """Time from the stop to the peak [s]."""
+        return float(self.time[int(np.argmax(self.coolant))])
+
 
 @dataclass(frozen=True, eq=False)
 class Cycle:
     """The last cycle; ``time`` [s] from its start and ``coolant`` [K], both of shape (n,).
 
     ``repeats``: a lap or work cycle; else the legs were run once. ``closed``: it ended where it began, after
-    ``cycles``. ``boils``: somewhere the boiling point was reached, where the temperature is held.
+    ``cycles``. ``boils``: somewhere the boiling point was reached, where the temperature is held. ``soak``: all stands
+    after the stop; ``soak_with_fan``: fan and an electric pump run on, None of a fan that is not electric.
     """
 
     legs: tuple[LegResult, ...]
@@ -85,6 +94,7 @@ class Cycle:
     closed: bool
     boils: bool
     soak: Soak
+    soak_with_fan: Soak | None
 
 
 def courses(case: Case) -> tuple[Cycle, ...]:
@@ -131,7 +141,9 @@ def cycle(case: Case, legs: Sequence[Leg], *, repeat: bool = True) -> Cycle:
 
 
 def _result(case: Case, legs: Sequence[Leg], found: LegsInTime, how: tuple[int, bool, bool, bool]) -> Cycle:
-    point, after = solve_duties(case), soak(case, legs[-1].duty_index, found.ends)
+    point, last = solve_duties(case), legs[-1].duty_index
+    electric = case.airflow.fan_drive in ELECTRIC_FANS and float(case.airflow.fan_count[0]) > 0.0
+    with_fan = soak(case, last, found.ends, runs_on=True) if electric else None
     results, time, curve, begin = [], [], [], 0.0
     for k, (leg, piece) in enumerate(zip(legs, found.traces, strict=True)):
         t, T = piece[:, 0], piece[:, 1]
@@ -155,9 +167,9 @@ def _result(case: Case, legs: Sequence[Leg], found: LegsInTime, how: tuple[int, 
         begin += leg.duration
     coolant = frozen_array(np.concatenate(curve))
     mean = sum(r.mean * r.leg.duration for r in results) / begin
-    return Cycle(
-        tuple(results), frozen_array(np.concatenate(time)), coolant, float(found.reached.peak.max()), mean, *how, after
-    )
+    peak = float(found.reached.peak.max())
+    stands = soak(case, last, found.ends)
+    return Cycle(tuple(results), frozen_array(np.concatenate(time)), coolant, peak, mean, *how, stands, with_fan)
 
 
 def _mean(t: Array, T: Array) -> float:
@@ -167,24 +179,30 @@ def _mean(t: Array, T: Array) -> float:
     return float(np.sum(0.5 * (T[1:] + T[:-1]) * np.diff(t)) / (t[-1] - t[0]))
 
 
-def soak(case: Case, duty_index: int, begins: State, duration: float = 1800.0) -> Soak:
+def soak(case: Case, duty_index: int, begins: State, duration: float = SOAK_TIME, *, runs_on: bool = False) -> Soak:
     """Heat-soak after a stop out of a duty, on from the state at its end: engine, pump, fan and blower stand.
 
     By the steps of the legs: what the hot metal holds warms the coolant in the engine within a minute, then block and
-    surface take it. Held at boiling.
+    surface take it. Held at boiling. ``runs_on``: the fan is held on, and a pump that is electric turns.
     """
     zero, absent = np.zeros(1), np.full(1, NOT_GIVEN)
     asked = conditions_of((case.duties[duty_index],)).with_engine_standing()
     stopped = asked.replace(
         vehicle_speed=zero,
         headwind=zero,
-        fan_mode=np.full(1, FAN_MODE["off"]),
+        fan_mode=np.full(1, FAN_MODE["on" if runs_on else "off"]),
         heater_air_share=zero,
         coolant_heater=zero,
         coolant_flow=absent,
         air_velocity=absent,
     )
-    fixed, trace = under(prepare(case), stopped, 1), [(0.0, float(begins.T))]
+    plant = prepare(case if runs_on else _with_pump_on_belt(case))
+    fixed, trace = under(plant, stopped, 1), [(0.0, float(begins.T))]
     reached = run_leg(fixed, copy.copy(begins), duration, trace)
     time, coolant = np.array(trace).T
     return Soak(float(reached.peak), float(fixed.lumps.boiling), frozen_array(time), frozen_array(coolant))
+
+
+def _with_pump_on_belt(case: Case) -> Case:
+    """The case with a pump that stands whenever the engine does."""
+    return replace(case, circuit=replace(case.circuit, pump_drive="belt"))

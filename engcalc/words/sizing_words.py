@@ -5,12 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from engcalc.studies.changes import SystemSide
-from engcalc.studies.cycle import Cycle, LegResult
+from engcalc.studies.cycle import Cycle, LegResult, Soak
 from engcalc.studies.sensitivity import ChangeStep, Sensitivities, Sensitivity
 from engcalc.studies.sizing import Option, Reach, Sizing
 from engcalc.units import UnitSystem, plain_number, show, to_unit, unit_for
 from engcalc.words.numbers import capital, difference, heat, minutes, share, temperature
 
+LEAST_HELP = 0.5  # K; by which a fan that runs on has to lower the peak to be worth a word
+RUN_ON_IN_VAIN = (
+    "A fan that runs on does not change that: no coolant reaches the radiator while the pump stands with the engine."
+)
 MOST_NAMED = 6  # inputs that are named
 SMALL = 0.5  # K; a gain below this is called small
 SAME_CIRCUIT = (
@@ -273,14 +277,31 @@ def cycle_sentences(found: Cycle, system: UnitSystem = UnitSystem.SI) -> tuple[s
     )
     if found.boils:
         first = f"The coolant boils on the way, at {temperature(found.peak, system)}."
-    after = found.soak
+    return (first, *(_leg(leg, system) for leg in found.legs), *_stopped(found, system))
+
+
+def _stopped(found: Cycle, system: UnitSystem) -> tuple[str, ...]:
+    """What a stop right after does to the coolant in the engine, and what a fan that runs on changes there."""
+    after, cooled = found.soak, found.soak_with_fan
     stop = f"Stopped right after, the coolant in the engine climbs to at most {temperature(after.peak, system)}"
+    helps = cooled is not None and after.peak - cooled.peak > LEAST_HELP
+    advice = "let it idle first, or let fan and pump run on" if helps else "let it idle first"
     end = (
-        " and boils: let it idle first, or let the fan run on."
+        f" and boils: {advice}."
         if after.boils
-        else f", under its boiling point of {temperature(after.boiling, system)}."
+        else f"{_after(after)}, under its boiling point of {temperature(after.boiling, system)}."
     )
-    return (first, *(_leg(leg, system) for leg in found.legs), stop + end)
+    if cooled is None:
+        return (stop + end,)
+    if not helps:
+        return (stop + end, RUN_ON_IN_VAIN)
+    peak = temperature(cooled.peak, system)
+    return (stop + end, f"With fan and pump running on it gets to at most {peak}{_after(cooled)}.")
+
+
+def _after(soak: Soak) -> str:
+    """How long after the stop the peak comes; nothing where it begins there."""
+    return f" {minutes(soak.peak_after)} after the stop" if soak.peak_after > 0.0 else ""
 
 
 def _leg(leg: LegResult, system: UnitSystem) -> str:

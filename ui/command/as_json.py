@@ -143,7 +143,9 @@ def _course(course: Cycle) -> JsonObject:
         "closed": course.closed,
         "boils": course.boils,
         "soak_peak_degC": celsius(course.soak.peak),
+        "soak_peak_after_s": number(course.soak.peak_after),
         "soak_boils": course.soak.boils,
+        "soak_with_fan_peak_degC": None if course.soak_with_fan is None else celsius(course.soak_with_fan.peak),
         "time_s": course.time.tolist(),
         "coolant_degC": [celsius(T) for T in course.coolant.tolist()],
         "legs": [

@@ -86,6 +86,21 @@ def test_a_stop_right_after_the_climb_boils_and_one_after_the_lap_does_not(cases
     assert not lap.soak.boils
 
 
+def test_a_fan_that_runs_on_helps_only_where_the_pump_turns_too(cases, towing, towing_text):
+    """Without the pump no coolant reaches the radiator; with it the coolant falls from the stop on."""
+    belt = cycle(towing, legs_of(towing, [STRAIGHTS, BENDS]))
+    assert belt.soak_with_fan.peak == pytest.approx(belt.soak.peak, abs=0.01)
+    electric = cases.read(towing_text.with_value("circuit.pump_drive", "electric"))
+    both = cycle(electric, legs_of(electric, [STRAIGHTS, BENDS]))
+    assert both.soak.peak == pytest.approx(belt.soak.peak, abs=1.0)  # its pump stands too, unless it runs on
+    assert both.soak.peak_after == pytest.approx(both.soak.time[both.soak.coolant.argmax()])
+    assert 0.0 < both.soak.peak_after < 120.0
+    assert both.soak_with_fan.peak < both.soak.peak - 5.0
+    assert both.soak_with_fan.coolant[-1] < both.soak.coolant[-1] - 5.0
+    clutch = cases.read(towing_text.with_value("airflow.fan_drive", "viscous clutch"))
+    assert cycle(clutch, legs_of(clutch, [STRAIGHTS, BENDS])).soak_with_fan is None
+
+
 def test_legs_need_duties_with_a_duration(towing):
     with pytest.raises(InputError) as told:
         legs_of(towing, [0, 99])

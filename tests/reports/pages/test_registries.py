@@ -204,7 +204,7 @@ def side_by_side():
 
 @pytest.fixture(scope="module")
 def subjects(example, proof, causes, least) -> dict[PicturePlace[object], list[object]]:
-    """Something to draw for each place on the screen."""
+    """Something to draw for each place on the screen, and for that on paper whose pictures stand nowhere else."""
     checks = [example(name).check for name in EXAMPLES]
     duties = [ChosenDuty(check, duty) for check in checks for duty in check.duties]
     track = case_of("track-day-car")
@@ -221,6 +221,7 @@ def subjects(example, proof, causes, least) -> dict[PicturePlace[object], list[o
         **of_duties,
         Screen.EXCHANGER: [ChosenDuty(check, None) for check in checks],
         Screen.TEACHING: [taught(case_of("tow-and-track"), 5)],
+        Paper.CURVES: [taught(case_of("tow-and-track"), 5)],
         Screen.CAUSES: [causes],
         Screen.WARMUP: run,
         Screen.WARMUP_END: run,
@@ -240,7 +241,7 @@ def subjects(example, proof, causes, least) -> dict[PicturePlace[object], list[o
 @pytest.mark.parametrize("system", list(UnitSystem))
 @pytest.mark.parametrize("entry", PICTURES, ids=[entry.key for entry in PICTURES])
 def test_each_picture_is_built_for_an_example_and_has_words(entry, system, subjects):
-    built = [entry.build(subject, system) for subject in subjects[entry.screen]]
+    built = [entry.build(subject, system) for subject in subjects[entry.screen or entry.paper]]
     drawn = [plot for plot in built if plot is not None]
     assert drawn, "built for no example"
     assert all(isinstance(plot, Plot) for plot in drawn)
