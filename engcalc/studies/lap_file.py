@@ -256,10 +256,8 @@ def with_lap(text: CaseText, case: Case, lap: Lap, name: str = "Lap") -> CaseTex
 
     Air, heater and limit are those of the duty above, where one is typed.
     """
-    typed = text.get("duties")
-    above = typed[-1] if isinstance(typed, list) and typed and isinstance(typed[-1], dict) else {}
-    kept = {key: value for key, value in above.items() if key not in _NOT_COPIED}
-    last = case.duties[-1] if above else None
+    kept = inputs_above(text)
+    last = case.duties[-1] if text.get("duties") else None
     ambient = parse("20 degC", "temperature").si if last is None else float(last.ambient[0])
     altitude = 0.0 if last is None else float(last.altitude[0])
     full = full_load_power(case, lap, np.full(1, ambient), np.full(1, altitude))
@@ -267,16 +265,23 @@ def with_lap(text: CaseText, case: Case, lap: Lap, name: str = "Lap") -> CaseTex
         index = len(text.get("duties") or [])
         start = "round" if k == 0 else "above"
         text = text.with_item(
-            "duties", index, {**kept, **_duty(stretch, name), **_power(case, stretch), "start": start}
+            "duties", index, {**kept, **_duty(stretch, name), **power_typed(case, stretch.power), "start": start}
         )
     return text
 
 
-def _power(case: Case, stretch: Stretch) -> dict[str, Any]:
-    """A stretch's power, where the case's own was measured."""
+def inputs_above(text: CaseText) -> dict[str, Any]:
+    """What a new duty takes over, as typed, from the one above it: air, heater and limit, nothing of the drive."""
+    typed = text.get("duties")
+    above = typed[-1] if isinstance(typed, list) and typed and isinstance(typed[-1], dict) else {}
+    return {key: value for key, value in above.items() if key not in _NOT_COPIED}
+
+
+def power_typed(case: Case, power: float) -> dict[str, Any]:
+    """A power at the crankshaft [W] as typed, there where the case's own was measured."""
     if case.engine.power_at != "wheel":
-        return {"brake_power": f"{stretch.power / 1e3:.2f} kW"}
-    at_wheels = stretch.power * float(case.vehicle.driveline_efficiency[0])
+        return {"brake_power": f"{power / 1e3:.2f} kW"}
+    at_wheels = power * float(case.vehicle.driveline_efficiency[0])
     return {"wheel_power": f"{at_wheels / 1e3:.2f} kW"}
 
 

@@ -34,7 +34,7 @@ def check_command(options: argparse.Namespace) -> Answer:
     from ui.command.uncertain import spread_json, spread_lines, spreads_of
     from ui.command.warming import record_json
 
-    case, system = _case_with_lap(options)
+    case, system = _case_with_more_duties(options)
     whole = check_with_records(case, read_logs(case, folder_of(options.case)))
     found, records = whole.check, whole.records
     answer = check_json(found, system)
@@ -51,20 +51,24 @@ def check_command(options: argparse.Namespace) -> Answer:
     return answer, lines
 
 
-def _case_with_lap(options: argparse.Namespace) -> tuple[Case, UnitSystem]:
-    """The case, with the duties of a lap where one was named, written where asked for. Raises InputError."""
+def _case_with_more_duties(options: argparse.Namespace) -> tuple[Case, UnitSystem]:
+    """The case, with the usual duties and the lap that were named, written where asked for. Raises InputError."""
     from engcalc.case.file import case_bytes, read_case, write_whole
     from engcalc.errors import InputError, InputFault
     from engcalc.studies.lap_file import read_lap, with_lap
+    from engcalc.studies.ready_duties import with_ready
 
     case, system = case_and_system(options)
-    if options.lap is None:
+    if options.lap is None and not options.add:
         if options.write is not None:
-            raise InputError(
-                (InputFault("--write", str(options.write), "--lap with a file of a lap would do beside it"),)
-            )
+            wanted = "--lap with a file of a lap, or --add with a usual duty, would do beside it"
+            raise InputError((InputFault("--write", str(options.write), wanted),))
         return case, system
-    text = with_lap(read_case(options.case), case, read_lap(options.lap), options.lap.stem)
+    text = read_case(options.case)
+    for word in options.add or ():
+        text = with_ready(text, case, word)
+    if options.lap is not None:
+        text = with_lap(text, resolved(text, options.case), read_lap(options.lap), options.lap.stem)
     changed = resolved(text, options.case)
     if options.write is not None:
         write_whole(options.write, case_bytes(text), fresh=True)

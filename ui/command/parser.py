@@ -8,6 +8,7 @@ from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import NoReturn
 
+from engcalc.words.ready_words import READY_LABELS
 from ui.command import (
     about,
     charts,
@@ -128,7 +129,13 @@ def _check(commands: _Commands[PlainParser]) -> None:
         help="a lap as CSV, with time [s], speed [km/h], throttle [%%] and, where it was logged, engine speed [rpm]: "
         "checked as duties that go round, below those of the case",
     )
-    parser.add_argument("--write", type=Path, metavar="FILE", help="write the case with the lap's duties in it")
+    parser.add_argument(
+        "--add",
+        action="append",
+        choices=tuple(READY_LABELS),
+        help="a usual duty, checked below those of the case; may be given again",
+    )
+    parser.add_argument("--write", type=Path, metavar="FILE", help="write the case with the added duties in it")
     parser.set_defaults(command=checking.check_command)
 
 

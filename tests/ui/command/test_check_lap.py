@@ -33,3 +33,12 @@ def test_what_is_wrong_ends_with_2(capsys, tmp_path):
     assert "bad.csv line 3, throttle" in capsys.readouterr().err
     assert main(["check", car, "--write", str(tmp_path / "new.json")]) == 2
     assert "--lap" in capsys.readouterr().err
+
+
+def test_a_usual_duty_is_checked_below_the_others_and_written(capsys, tmp_path):
+    written = tmp_path / "more.heatcase.json"
+    car = worked_examples.folder() / "track-day-car.heatcase.json"
+    assert main(["check", str(car), "--add", "dyno pull", "--write", str(written), "--json"]) == 0
+    duties = json.loads(capsys.readouterr().out)["duties"]
+    assert duties[-1]["name"] == "Dyno pull, blower of 50 km/h"
+    assert read_case(written).typed("duties[3].headwind") == "50 km/h"

@@ -16,6 +16,7 @@ from ui.window.form.binding import Binding
 from ui.window.form.fields import Field, words
 from ui.window.form.lap import LapButton
 from ui.window.form.make import FieldGrid, make_field
+from ui.window.form.ready import ReadyButton
 from ui.window.rhythm import AROUND_A_CARD, Gap, sideways, upright
 
 DUTIES = "duties"
@@ -107,6 +108,7 @@ class ItemList(QWidget):
         self._column.addWidget(self._add, 0, Qt.AlignmentFlag.AlignLeft)
         if list_path == DUTIES:
             self._column.insertWidget(2, LapButton(binding))
+            self._column.insertWidget(3, ReadyButton(binding))
         binding.add_list(self)
         self.rebuild()
 
