@@ -8,7 +8,7 @@ visit are data (:mod:`engcalc.causes.base_rates`).
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import combinations
 
@@ -34,6 +34,7 @@ from engcalc.diagnosis.simulated import Hypothesis, Problem, Runner, joined, sim
 from engcalc.logs.record import LogRecord
 from engcalc.system.round_circuit import CircuitCourse
 from engcalc.units import Array
+from engcalc.vehicle.own_prior import OwnHistory
 from engcalc.vehicle.run import latest_record
 
 ALIKE = 1.6  # nats; causes whose evidence differs by less cannot be told apart by it (odds of 5 to 1)
@@ -148,7 +149,8 @@ class Diagnosis:
     members: int
     unused: tuple[str, ...]
     course: CircuitCourse | None = None  # round the circuit under the likeliest cause
-    healthy_course: CircuitCourse | None = None  # and of a healthy vehicle of the class, nothing fitted
+    healthy_course: CircuitCourse | None = None  # and of a healthy vehicle, nothing of this record fitted
+    own: OwnHistory | None = None  # what the odds expect of this very vehicle; None: what its class shows
     kept: Kept | None = None  # for the next diagnosis of the same runs
 
     @property
@@ -181,6 +183,7 @@ def diagnose(
     cancelled: Stop = None,
     runner: Runner = simulate,
     earlier: Diagnosis | None = None,
+    own: OwnHistory | None = None,
 ) -> Diagnosis:
     """Diagnose one record of a case, by default the latest in which something was read or seen.
 
@@ -190,10 +193,12 @@ def diagnose(
     soon as there are any, and those of single causes before pairs are tried. ``runner`` runs the members, here or on
     two processes (:mod:`engcalc.diagnosis.two_processes`). ``earlier`` is a diagnosis of the same vehicle: where only
     readings, things seen or rates differ, its members judged anew give the first odds (:mod:`engcalc.diagnosis.kept`).
-    The answer is the same with it and without it.
+    The answer is the same with it and without it. ``own`` is an earlier healthy record of the vehicle, from which its
+    unknowns start in place of its class's.
     Raises InputError when the case has no such record, Cancelled when told to stop.
     """
-    asked = posed(case, logs, latest_record(case) if record is None else record, base_rates, instead)
+    prior = None if own is None else own.prior
+    asked = posed(case, logs, latest_record(case) if record is None else record, base_rates, instead, prior)
     problem, evidence, rates, causes = asked.problem, asked.evidence, asked.rates, asked.causes
     work = effort or Effort()
     half = 0.5 if pairs else 0.9
@@ -225,7 +230,7 @@ def diagnose(
         second.run()
         samplers.append(second)
     left_out = _integrated_again(evidence, samplers)
-    found = _Answer(case, problem, evidence, rates, samplers, seed, left_out).diagnosis(cancelled)
+    found = replace(_Answer(case, problem, evidence, rates, samplers, seed, left_out).diagnosis(cancelled), own=own)
     if progress is not None:
         progress(1.0, "done")
     return found

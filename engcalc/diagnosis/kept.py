@@ -42,6 +42,7 @@ def same_runs(a: Problem, b: Problem) -> bool:
         alike(a.shares, b.shares)
         and alike(a.unknowns, b.unknowns)
         and alike(a.uses, b.uses)
+        and alike(a.own, b.own)
         and alike([_driven(r) for r in a.runs], [_driven(r) for r in b.runs])
         and alike([_built(c) for c in a.layouts], [_built(c) for c in b.layouts])
     )

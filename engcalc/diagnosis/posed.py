@@ -15,6 +15,7 @@ from engcalc.diagnosis.observations import Observed, observed
 from engcalc.diagnosis.simulated import Hypothesis, Problem, problem_of
 from engcalc.errors import InputError, InputFault
 from engcalc.logs.record import LogRecord
+from engcalc.vehicle.own_prior import OwnPrior
 from engcalc.vehicle.run import AFTER, records, runs_of
 
 
@@ -34,8 +35,9 @@ def posed(
     record: str,
     rates: Mapping[str, float] | None = None,
     instead: OtherRates | None = None,
+    own: OwnPrior | None = None,
 ) -> Posed:
-    """Make one record ready. ``rates`` and ``instead`` as of :func:`engcalc.diagnosis.diagnosis.diagnose`.
+    """Make one record ready. ``rates``, ``instead`` and ``own`` as of :func:`engcalc.diagnosis.diagnosis.diagnose`.
 
     InputError when the case has no such record.
     """
@@ -51,7 +53,7 @@ def posed(
             )
         )
     runs, told = runs_of(case, record, logs), _told(case, record)
-    problem = problem_of(case, *runs, uses=told.uses)
+    problem = problem_of(case, *runs, uses=told.uses, own=own)
     evidence = observed(runs[0][0]).and_told(told.sights, told.unused)
     met = _rates(case, problem, {**own_rates(case.base_rates), **(rates or {})}, instead)
     return Posed(problem, evidence, met, _hypotheses(problem, met))

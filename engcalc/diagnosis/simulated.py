@@ -24,6 +24,7 @@ from engcalc.system.plant import averaged
 from engcalc.system.warmed import Warmup, felt_upper_hose
 from engcalc.system.warmup import warm_up
 from engcalc.units import Array
+from engcalc.vehicle.own_prior import Carried, OwnPrior
 from engcalc.vehicle.run import Run, ensemble_run
 from engcalc.vehicle.unknowns import Unknown, Vehicles, normal_share, unknowns_of, vehicles
 
@@ -100,7 +101,8 @@ class Problem:
 
     Where the valve's place or how it was driven is not known, every combination is a layout: the healthy case and its
     run, with the share of the odds that it has before any reading. The runs are equally long. ``uses`` are the everyday
-    uses that somebody told of, in which members are settled besides.
+    uses that somebody told of, in which members are settled besides. Members' numbers are standard normal whatever is
+    known of the vehicle; ``own`` makes its unknowns of them where an earlier record tells more than its class.
     """
 
     runs: tuple[Run, ...]
@@ -108,6 +110,7 @@ class Problem:
     shares: tuple[float, ...]
     unknowns: tuple[Unknown, ...]
     uses: tuple[Use, ...] = ()
+    own: tuple[Carried, ...] = ()  # by layout: what the vehicle's own history makes of standard normal numbers
 
     @property
     def run(self) -> Run:
@@ -115,10 +118,12 @@ class Problem:
         return self.runs[int(np.argmax(self.shares))]
 
 
-def problem_of(case: Case, *runs: tuple[Run, float], uses: tuple[Use, ...] = ()) -> Problem:
+def problem_of(
+    case: Case, *runs: tuple[Run, float], uses: tuple[Use, ...] = (), own: OwnPrior | None = None
+) -> Problem:
     """The record of a case as a problem, in an ensemble's steps, from its runs with their weights (``runs_of``).
 
-    A valve of unknown place makes two layouts of each.
+    A valve of unknown place makes two layouts of each. ``own`` is what an earlier healthy record of the vehicle tells.
     """
     healthy = healthy_case(case)
     if healthy.thermostat.side == "unknown":
@@ -128,7 +133,9 @@ def problem_of(case: Case, *runs: tuple[Run, float], uses: tuple[Use, ...] = ())
     coarse = [(ensemble_run(run, JUDGED_STEPS, JUDGED_COARSEST), weight) for run, weight in runs]
     combined = [(made, run, share * weight) for made, share in cases for run, weight in coarse]
     layouts, ran, shares = zip(*combined, strict=True)
-    return Problem(ran, layouts, shares, unknowns_of(healthy, runs[0][0]), uses)
+    unknowns = unknowns_of(healthy, runs[0][0])
+    carried = () if own is None else tuple(own.carried(unknowns, made.thermostat.side) for made in layouts)
+    return Problem(ran, layouts, shares, unknowns, uses, carried)
 
 
 @dataclass(frozen=True, eq=False)
@@ -258,6 +265,8 @@ def ran_as(problem: Problem, layout: int, drive: Drive | None) -> int:
 def _ensemble(problem: Problem, layout: int, batch: Batch, cancelled: Stop, drive: Drive | None) -> list[Simulated]:
     many, k = sum(len(z) for _, z in batch), len(problem.unknowns)
     common = np.concatenate([z[:, :k] for _, z in batch])
+    if problem.own:
+        common = problem.own[layout].z(common)
     entries, ends = [], np.cumsum([len(z) for _, z in batch])
     for (hypothesis, z), end in zip(batch, ends.tolist(), strict=True):
         column = k

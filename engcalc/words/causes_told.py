@@ -43,6 +43,7 @@ from engcalc.words.causes import (
 )
 from engcalc.words.conclusion_words import NextStepWords
 from engcalc.words.numbers import capital, chance, lowered
+from engcalc.words.own_history_words import own_history_words
 from engcalc.words.warmup_words import TITLES
 
 NAMED = 0.025  # probability from which a cause is named; what is below rounds to nothing
@@ -238,6 +239,12 @@ def rates_words(found: Diagnosis) -> str:
     return f"Before any reading, by the reason for the visit ({reason_words(found)}): {listed}. {UNPROVEN}"
 
 
+def starting_words(found: Diagnosis) -> list[str]:
+    """What the odds started from: base rates, and the vehicle's own history where it counts."""
+    own = own_history_words(found)
+    return [rates_words(found), *([own] if own else [])]
+
+
 def diagnosis_lines(
     found: Diagnosis, system: UnitSystem = UnitSystem.SI, first: NextStepWords | None = None
 ) -> list[str]:
@@ -259,7 +266,7 @@ def diagnosis_lines(
         lines += [f"then: {check_title(CHECKS[c.key])}" for c in found.next_checks[1 : 1 + NEXT]]
     if not known_causes(found):
         lines += _part_lines("Once it is sure, to find the part", parts, found.case)
-    return [*lines, "", rates_words(found)]
+    return [*lines, "", *starting_words(found)]
 
 
 def _part_lines(head: str, checks: Sequence[HandCheck], case: Case) -> list[str]:

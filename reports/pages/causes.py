@@ -30,7 +30,7 @@ from engcalc.words.causes_told import (
     next_by_odds,
     odds_lines,
     part_checks,
-    rates_words,
+    starting_words,
     told_groups,
 )
 from engcalc.words.conclusion_words import NextStepWords
@@ -131,7 +131,7 @@ def _rates(order: Order, width: float) -> list[Flowable]:
     rows = [(capital(cause_label(fault)), chance(rates[fault]), chance(p)) for fault, p in named.items()]
     return [
         subheading("Before and after the readings"),
-        para(rates_words(found)),
+        *(para(text) for text in starting_words(found)),
         grid(
             HeadedTable(
                 ("Cause", "Before any reading", "With all readings"), rows, small=True, shares=(0.44, 0.28, 0.28)

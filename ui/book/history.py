@@ -2,25 +2,22 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-from tempfile import TemporaryDirectory
-
 from engcalc.case.case import Case
 from engcalc.case.file import parse_case
 from engcalc.case.resolve import resolve
 from engcalc.errors import InputError
 from engcalc.vehicle.earlier import EarlierVisit, MeasuredRun, measured_runs
-from engcalc.vehicle.run import read_logs
-from ui.book.contents import content
-from ui.book.folders import inside
-from ui.book.jobs import files_of, newest_case_bytes, outcomes_of, show_job
+from ui.book.jobs import newest_case_bytes, outcomes_of, show_job
+from ui.book.kept_logs import logs_of_job, read_kept
+from ui.book.own_history import DatedVisit, in_order
 from ui.book.store import Book
 
 
 def visits_of_vehicle(book: Book, job: int) -> tuple[EarlierVisit, ...]:
     """Every visit of the vehicle of a job, that one among them, the oldest first. InputError without such a job."""
     page = show_job(book, job)
-    return tuple(_visit(book, number) for number in sorted((job, *page.others)))
+    days = [DatedVisit(number, show_job(book, number).line.day) for number in (job, *page.others)]
+    return tuple(_visit(book, visit.job) for visit in in_order(days))
 
 
 def _visit(book: Book, job: int) -> EarlierVisit:
@@ -34,15 +31,8 @@ def _visit(book: Book, job: int) -> EarlierVisit:
 
 
 def _runs(book: Book, job: int) -> tuple[MeasuredRun, ...]:
-    """What was measured; the logs of the job are written beside its case for as long as they are read."""
+    """What was measured."""
     found = resolve(parse_case(newest_case_bytes(book.connection, job), f"the case of job {job}"))
     if not isinstance(found, Case):
         raise InputError(found.faults)
-    with TemporaryDirectory(prefix="heatdocket-") as name:
-        folder = Path(name)
-        for file in files_of(book.connection, job):
-            if file.kind == "log":
-                path = folder / inside(file.name)
-                path.parent.mkdir(parents=True, exist_ok=True)
-                path.write_bytes(content(book.connection, file.sha256))
-        return measured_runs(found, read_logs(found, folder))
+    return measured_runs(found, read_kept(found, logs_of_job(book, job)))

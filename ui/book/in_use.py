@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from engcalc.case.case import Case
 from engcalc.case.file import LARGEST_BYTES, read_whole
+from engcalc.case.text import CaseText
 from engcalc.causes.base_rates import OtherRates
 from engcalc.causes.outcomes import Outcome
 from engcalc.diagnosis.honesty import Honesty, honesty
@@ -28,6 +29,7 @@ from ui.book.forgetting import forget
 from ui.book.history import visits_of_vehicle
 from ui.book.jobs import JobLine, add_case, find_jobs, outcomes_of, record_outcome
 from ui.book.laid_out import lay_out
+from ui.book.own_history import EarlierRecord, HistoryNotUsed, earlier_record
 from ui.book.store import SUFFIX, Book, Clock, local_time
 from ui.book.told import added_lines, exported_lines, forgotten_lines, imported_lines
 
@@ -89,6 +91,15 @@ class BookInUse:
         """Every visit of the vehicle of a job, the oldest first."""
         with Book.open(self.path, now=self._now) as book:
             return visits_of_vehicle(book, job)
+
+    def earlier_record(self, text: CaseText, case: Path | None) -> EarlierRecord | HistoryNotUsed:
+        """The record that is expected of the vehicle of a case, not fitted yet, or why there is none.
+
+        ``case`` is the file of the text, where it has one.
+        """
+        job = None if case is None or not case.exists() else self.job_of(case)
+        with Book.open(self.path, now=self._now) as book:
+            return earlier_record(book, text, job)
 
     # ---- keeping ----------------------------------------------------------------------------------------------------
 

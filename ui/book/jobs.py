@@ -248,6 +248,16 @@ def _vehicle(connection: sqlite3.Connection, text: CaseText, customer: int | Non
     return int(row["id"])
 
 
+def vehicle_of(connection: sqlite3.Connection, text: CaseText) -> int | None:
+    """The vehicle of a case, where the book knows it already: nothing is written."""
+    described, key = text.typed("job.vehicle").strip(), squeezed(text.typed("job.registration"))
+    vin = tidy_vin(text.typed("job.vin"))
+    question = "SELECT id FROM customers WHERE name_key = ?"
+    customer = connection.execute(question, (name_key(text.typed("job.customer")),)).fetchone()
+    row = _known_vehicle(connection, vin, key, described, None if customer is None else int(customer["id"]))
+    return None if row is None else int(row["id"])
+
+
 def _known_vehicle(
     connection: sqlite3.Connection, vin: str, key: str, described: str, customer: int | None
 ) -> sqlite3.Row | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import math
 import sys
+from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -19,7 +20,9 @@ if TYPE_CHECKING:
     from engcalc.case.case import Case
     from engcalc.causes.base_rates import OtherRates
     from engcalc.diagnosis.diagnosis import Diagnosis, EarlyOdds, EvidenceWeight, SeverityRange
+    from engcalc.diagnosis.simulated import Runner
     from engcalc.units import Array, UnitSystem
+    from engcalc.vehicle.own_prior import OwnHistory
     from ui.command.answer import Answer, JsonObject
 
 
@@ -45,12 +48,14 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
     logs = read_logs(case, folder_of(options.case))
     early = partial(_tell_early, found_causes(case, options.record or latest_record(case)))
     with TwoProcesses() as both:
+        expected = own_history_in(options, both.simulate)
         found = diagnose(
             case,
             logs,
             record=options.record,
             base_rates=_rates(options.rate),
             instead=None if options.book is None else own_rates_in(options.book, case),
+            own=expected.history,
             seed=options.seed,
             pairs=options.pairs,
             progress=None if options.json else tell_progress,
@@ -69,7 +74,8 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
         conclusion["next_check"] = answer["next_check"]
     held = [f"  Caution: {text}" for text in too_hot_cautions(case)]
     said = [headline(checked, system), *held, ""] if of_the_same else []
-    lines = [*said, *diagnosis_lines(found, system, first)]
+    lines = [*said, *diagnosis_lines(found, system, first), *expected.lines]
+    answer["own_history_not_used"] = expected.why
     if options.book is not None:
         answer["kept_with_job"], told = _kept(options, found)
         lines += ["", told]
@@ -83,6 +89,55 @@ def own_rates_in(path: Path, case: Case) -> OtherRates:
 
     with Book.open(path) as book:
         return own_rates_of(book, case)
+
+
+@dataclass(frozen=True)
+class Expected:
+    """What of the vehicle's own history counts, and why none does where somebody might expect it."""
+
+    history: OwnHistory | None = None
+    why: str | None = None
+    lines: tuple[str, ...] = ()
+
+
+def own_history_in(options: argparse.Namespace, runner: Runner) -> Expected:
+    """The vehicle's own history in the job book that is named, unless it was switched off. FileFault, InputError."""
+    if options.book is None or options.without_history:
+        return Expected()
+    from engcalc.case.file import read_case
+    from engcalc.words.own_history_words import FITTING_HISTORY, not_used_words
+    from ui.book.claims import job_of_case
+    from ui.book.own_history import FITTED, HistoryNotUsed, earlier_record
+    from ui.book.store import Book
+
+    with Book.open(options.book) as book:
+        job = job_of_case(book, options.case.read_bytes())
+        found = earlier_record(book, read_case(options.case), job)
+    told = None if options.json else lambda share, words: tell_progress(share, f"{FITTING_HISTORY}{words}")
+    used = found if isinstance(found, HistoryNotUsed) else FITTED.of(found, progress=told, runner=runner)
+    if isinstance(used, HistoryNotUsed):
+        why = not_used_words(used.why, used.job, used.day)
+        return Expected(None, why, (why,))
+    return Expected(used)
+
+
+def own_history_json(found: Diagnosis) -> JsonObject | None:
+    """What is expected of this very vehicle: where that is from, and by how much it is narrower than its class."""
+    own = found.own
+    if own is None or found.kept is None:
+        return None
+    problem = found.kept.problem
+    side = problem.layouts[0].thermostat.side
+    narrowest = own.prior.narrowest(problem.unknowns, side)
+    return {
+        "job": own.job,
+        "date": own.day,
+        "record": own.record,
+        "healthy_probability": own.healthy,
+        "changed_share_of_variance": own.prior.changed,
+        "narrower_by_bits": own.prior.bits(problem.unknowns, side),
+        "narrowest": None if narrowest is None else {"unknown": narrowest[0].key, "spread_of_class": narrowest[1]},
+    }
 
 
 def _kept(options: argparse.Namespace, found: Diagnosis) -> tuple[int | None, str]:
@@ -173,6 +228,7 @@ def diagnosis_json(found: Diagnosis, system: UnitSystem, *, after_another: bool 
             "repaired": found.base_rates.repaired,
             "rates": dict(found.base_rates.rates),
         },
+        "own_history": own_history_json(found),
         "evidence": [{**_evidence(e), "text": evidence_sentence(e, found.best.fault, system)} for e in found.evidence],
         "runner_up": found.runner_up,
         "not_used": list(found.unused),

@@ -105,7 +105,7 @@ def _causes(
     from engcalc.diagnosis.diagnosis import diagnose
     from engcalc.diagnosis.two_processes import TwoProcesses
     from reports.recorded import has_causes
-    from ui.command.diagnosing import own_rates_in
+    from ui.command.diagnosing import own_history_in, own_rates_in
 
     wanted = has_causes(case, kind) if options.causes is None else options.causes
     if not wanted:
@@ -116,6 +116,7 @@ def _causes(
             logs,
             record=options.record,
             instead=None if options.book is None else own_rates_in(options.book, case),
+            own=own_history_in(options, both.simulate).history,
             progress=None if options.json else tell_progress,
             runner=both.simulate,
         )

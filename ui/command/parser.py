@@ -168,9 +168,18 @@ def _diagnose(commands: _Commands[PlainParser]) -> None:
         metavar="BOOK",
         help="the workshop's own base rates from this job book; the odds are kept with the job of this case",
     )
+    _without_history(parser)
     parser.add_argument("--pairs", action="store_true", help="try two faults at once among the leading ones")
     parser.add_argument("--seed", type=int, default=1, help="of the draws; the same seed gives the same odds")
     parser.set_defaults(command=diagnosing.diagnose_command)
+
+
+def _without_history(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--without-history",
+        action="store_true",
+        help="with --book: expect of the vehicle what its class shows, not what its own healthy record shows",
+    )
 
 
 def _size(commands: _Commands[PlainParser]) -> None:
@@ -257,6 +266,7 @@ def _report(commands: _Commands[PlainParser]) -> None:
         metavar="BOOK",
         help="the causes by the workshop's own base rates from this job book",
     )
+    _without_history(parser)
     parser.add_argument(
         "--causes",
         action=argparse.BooleanOptionalAction,

@@ -7,7 +7,9 @@ from pathlib import Path
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QTextBrowser
 
+from engcalc.errors import HeatdocketError
 from engcalc.words.numbers import capital
+from ui.book.own_history import EarlierRecord, HistoryNotUsed
 from ui.window.main_window import MainWindow
 from ui.window.rhythm import AROUND_A_DIALOG, em, upright
 
@@ -34,6 +36,7 @@ def export_report(window: MainWindow) -> None:
         workspace.side.current_warmup(),
         workspace.side.current_causes(),
         window.own_rates,
+        expected_of_vehicle(window),
     )
     dialog = ExportDialog(
         workspace.document,
@@ -50,6 +53,17 @@ def export_report(window: MainWindow) -> None:
     if dialog.exported is not None:
         workspace.note_export(workspace.document.text)
     dialog.deleteLater()
+
+
+def expected_of_vehicle(window: MainWindow) -> EarlierRecord | HistoryNotUsed | None:
+    """The record that is expected of the open case's vehicle; none where the job book cannot be read.
+
+    Then the causes view has said so, and asks that it be mended.
+    """
+    try:
+        return window.own_history()
+    except HeatdocketError:
+        return None
 
 
 def signing_identity(window: MainWindow) -> None:

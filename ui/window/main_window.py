@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     from engcalc.studies.checked import Check
     from ui.book.in_use import BookInUse
     from ui.book.jobs import JobLine
+    from ui.book.own_history import EarlierRecord, HistoryNotUsed
     from ui.window.results.panel import ResultsPanel
 
 MOST_NAMED = 3  # files that a message names
@@ -212,6 +213,7 @@ class MainWindow(QMainWindow):
         self.workspace.export_wanted.connect(self.export_wanted)
         self.workspace.outcome_wanted.connect(self.outcome_wanted)
         self.workspace.side.context.own_rates = self.own_rates
+        self.workspace.side.context.own_history = self.own_history
         document.subscribe(lambda _change: self._changed())
         self._stack.addWidget(self.workspace)
         self._stack.setCurrentWidget(self.workspace)
@@ -341,6 +343,16 @@ class MainWindow(QMainWindow):
     def own_rates(self, case: Case) -> OtherRates | None:
         """The workshop's own base rates, where they are to count. FileFault when they cannot be read."""
         return self.book.own_rates(case) if self.book is not None and self.settings.own_rates else None
+
+    def own_history(self) -> EarlierRecord | HistoryNotUsed | None:
+        """The record that is expected of the open case's vehicle, or why there is none; None where it does not count.
+
+        FileFault when the job book cannot be read.
+        """
+        document = self.document
+        if self.book is None or document is None or not self.settings.own_history:
+            return None
+        return self.book.earlier_record(document.text, document.path)
 
     def book_changed(self) -> None:
         """Another book or other rates count, or a job ended: what rests on them follows."""

@@ -108,6 +108,15 @@ class Settings:
         self._store.setValue("own_rates", "yes" if own else "no")
 
     @property
+    def own_history(self) -> bool:
+        """Whether a vehicle's own healthy record in the job book is what is expected of it."""
+        return self.book is not None and str(self._store.value("own_history", "yes")) == "yes"
+
+    @own_history.setter
+    def own_history(self, own: bool) -> None:
+        self._store.setValue("own_history", "yes" if own else "no")
+
+    @property
     def shop(self) -> ShopProfile:
         """The shop whose letterhead heads the reports."""
         name, contact, logo = (str(self._store.value(f"shop/{key}", "")) for key in ("name", "contact", "logo"))

@@ -38,6 +38,7 @@ from reports.letterhead import NO_SHOP, ShopProfile, letterhead_of
 from reports.overwriting import AN_INPUT, in_the_way
 from reports.recorded import compared_parts, has_causes, recorded, sought_core
 from reports.verifying import LARGEST_FILE
+from ui.book.own_history import EarlierRecord, HistoryNotUsed, own_history_of
 from ui.document import Document
 from ui.trusting import known_to_user
 from ui.trusting import now as local_now
@@ -86,9 +87,10 @@ class RecordAnswers:
         study: WarmupStudy | None = None,
         diagnosis: Diagnosis | None = None,
         own_rates: Callable[[Case], OtherRates | None] = lambda _case: None,
+        expected: EarlierRecord | HistoryNotUsed | None = None,
     ) -> None:
         self._case, self._folder, self._study, self._diagnosis = check.case, folder, study, diagnosis
-        self._own_rates = own_rates
+        self._own_rates, self._expected = own_rates, expected
         self._lock = Lock()
         self._core: LeastCore | None = None
         self._parts: Comparison | None = None
@@ -136,6 +138,7 @@ class RecordAnswers:
                         cancelled=stopped,
                         runner=both.simulate,
                         instead=self._own_rates(self._case),
+                        own=own_history_of(self._expected, stopped, both.simulate),
                     )
             return self._diagnosis
 

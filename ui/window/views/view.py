@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from engcalc.diagnosis.diagnosis import Diagnosis
     from engcalc.studies.checked import Check
     from engcalc.vehicle.warmup_study import WarmupStudy
+    from ui.book.own_history import EarlierRecord, HistoryNotUsed
 
 A = TypeVar("A")
 WorkedOut = tuple["WarmupStudy | None", "Diagnosis | None"]
@@ -35,7 +36,8 @@ NO_CASE = "There is no case without faults yet: mend what the form names, and th
 class Context:
     """What the views of one open case share: ``worked_out`` gives what other views have found of what stands typed,
     ``export`` opens the way to a report, ``ended`` that to how the job ended. ``own_rates`` gives the workshop's own
-    base rates where they are to count; it raises FileFault where they cannot be read."""
+    base rates where they are to count; it raises FileFault where they cannot be read. ``own_history`` gives the record
+    that is expected of the vehicle, or why there is none; None without a job book, or where it is switched off."""
 
     document: Document
     settings: Settings
@@ -45,6 +47,7 @@ class Context:
     export: Callable[[], object] = lambda: None
     ended: Callable[[], object] = lambda: None
     own_rates: Callable[[Case], OtherRates | None] = lambda _case: None
+    own_history: Callable[[], EarlierRecord | HistoryNotUsed | None] = lambda: None
 
     @property
     def case(self) -> Case | None:

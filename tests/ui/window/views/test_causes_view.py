@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import numpy as np
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
@@ -18,9 +21,11 @@ from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.diagnosis.part_checks import EVERY_CHECK
 from engcalc.diagnosis.sampler import Effort
 from engcalc.units import UnitSystem
+from engcalc.vehicle.own_prior import OwnHistory, OwnPrior, Place
 from engcalc.words.causes_told import OfferedCheck, cause_line, named_causes
 from engcalc.words.cautions import ALL
 from reports.plots.describe import CircuitPlot, MarkKind
+from ui.book.own_history import HistoryNotUsed, NoHistory
 from ui.document import Document
 from ui.window.settings import Settings
 from ui.window.views.causes.check_card import CheckCard
@@ -386,3 +391,51 @@ def test_the_reason_for_a_check_is_that_of_the_one_shown(card):
     card.choice.setCurrentIndex(2)
     card.choice.activated.emit(2)
     assert card.why.text() == "why cap_test"
+
+
+# ---- the vehicle's own history --------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def with_book(show, diagnosed, tmp_path) -> tuple[CausesView, list]:
+    """A view beside a job book; what the book has of the vehicle stands in the list."""
+    document, _ = diagnosed
+    settings = Settings(tmp_path / "window.ini")
+    settings.book = tmp_path / "shop.jobbook"
+    has = [HistoryNotUsed(NoHistory.UNCONFIRMED, 4, "2025-03-04")]
+    context = Context(document, settings, own_history=lambda: has[0] if settings.own_history else None)
+    view = CausesView(context)
+    answer_at_once(view, diagnosed[1])
+    return show(view), has
+
+
+def test_why_a_vehicles_own_history_does_not_count_is_said(with_book):
+    view, has = with_book
+    assert view.history.isVisible()
+    assert view.history.isChecked()
+    assert "nobody has entered that the visit of 2025-03-04 (job 4) ended with nothing at fault" in view.rates.text()
+    has[0] = HistoryNotUsed(NoHistory.NO_VISIT)
+    view.refresh()
+    assert not view.history.isVisible()
+
+
+def test_one_click_switches_a_vehicles_own_history_off(with_book, diagnosed, qtbot, monkeypatch):
+    view, _ = with_book
+    before = view.question().key
+    monkeypatch.setattr(view.background, "run_long", lambda _work, done, _failed: done(diagnosed[1]))
+    qtbot.mouseClick(view.history, Qt.MouseButton.LeftButton)
+    assert not view.context.settings.own_history
+    assert view.question().key != before
+    assert "own history" not in view.rates.text()
+    assert view.history.isVisible()  # to be switched on again
+
+
+def test_a_history_that_counts_is_said_with_its_visit(with_book, diagnosed):
+    view, _ = with_book
+    found = diagnosed[1]
+    own = [u for u in found.kept.problem.unknowns if not u.of_record]
+    place = Place(np.zeros(len(own)), 0.25 * np.eye(len(own)))
+    prior = OwnPrior(tuple(u.key for u in own), tuple(u.spread for u in own), {"outlet": place}, 0.2)
+    view.show_answer(replace(found, own=OwnHistory(4, "2025-03-04", "before", 0.94, prior)))
+    assert "starts from its own record at the visit of 2025-03-04 (job 4), as found" in view.rates.text()
+    assert "to 63 % of the spread within its class" in view.rates.text()  # the root of 1 - 0.8 * 0.75, which is 0.4

@@ -32,11 +32,13 @@ from engcalc.words.causes_told import (
     named_causes,
     odds_lines,
     offered_checks,
-    rates_words,
+    starting_words,
     told_groups,
 )
 from engcalc.words.conclusion_words import NextStepWords
+from engcalc.words.own_history_words import OWN_HISTORY, OWN_HISTORY_TIP, not_used_words
 from reports.plots.registry import Screen
+from ui.book.own_history import FITTED, EarlierRecord, HistoryNotUsed, NoHistory, own_history_of
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.dialogs.parts import right
 from ui.window.paragraph import paragraph
@@ -56,6 +58,10 @@ BENCH = "A bench has no engine whose cooling could be at fault: choose a vehicle
 NO_OWN_RATES = (
     "The workshop's own base rates were asked for and cannot be read. Mend that, or switch them off in Jobs > Job book."
 )
+NO_OWN_HISTORY = (
+    "This vehicle's own history was asked for and cannot be read. Mend that, or choose another book in Jobs > Job book."
+)
+FITTED_BY = 0.4  # share of the work after which the vehicle's own record is fitted, about
 NO_RECORD = (
     "Readings are needed: at least one coolant temperature with its time, or something seen. Type them "
     "in the form, or import a log in the warm-up view."
@@ -79,6 +85,7 @@ class CausesView(PartsView[Diagnosis]):
     def __init__(self, context: Context, effort: Effort | None = None, ask_rates: AskRates | None = None) -> None:
         super().__init__(context)
         self._effort, self._ask_rates = effort, ask_rates or ask_for_rates
+        self._expected: Expected = None
         self.warning, self.early = paragraph("Not enough", "warn"), paragraph("Odds so far", "warn")
         self.odds, self.groups, self.rates = Sentences("Causes"), Sentences("Groups"), paragraph("Base rates", "muted")
         self.check = CheckCard(context.document)
@@ -134,6 +141,11 @@ class CausesView(PartsView[Diagnosis]):
         if self.context.case is not None:
             self.records.choose(latest_record(self.context.case))
         self.records.chosen.connect(self.refresh)
+        self.history = QCheckBox(OWN_HISTORY)
+        self.history.setToolTip(OWN_HISTORY_TIP)
+        self.history.setChecked(self.context.settings.own_history)
+        self.history.setVisible(self.context.settings.book is not None)
+        self.history.clicked.connect(self._switch_history)
         self.pairs = QCheckBox("Two faults at once")
         self.pairs.setToolTip("Try pairs of the leading causes too; it takes longer")
         self.pairs.clicked.connect(lambda _checked: self.refresh())
@@ -145,7 +157,12 @@ class CausesView(PartsView[Diagnosis]):
         ended.setAccessibleName("How the job ended")
         ended.setToolTip("What was found at fault, and whether it is cured: for the job book")
         ended.clicked.connect(lambda _checked: self.context.ended())
-        return Columns([self.records, right(self.pairs, rates, ended)])
+        return Columns([self.records, right(self.history, self.pairs, rates, ended)])
+
+    def _switch_history(self, own: bool) -> None:
+        """Expect of the vehicle what its own record showed, or what its class shows."""
+        self.context.settings.own_history = own
+        self.refresh()
 
     def _edit_rates(self) -> None:
         case = self.context.case
@@ -178,11 +195,32 @@ class CausesView(PartsView[Diagnosis]):
             rates = self.context.own_rates(case)
         except HeatdocketError as error:
             return f"{NO_OWN_RATES} {error}"
-        asked = _Asked(case, folder, self.record, self.pairs.isChecked(), self._effort, self.answer, rates)
+        try:
+            history = self.context.own_history()
+        except HeatdocketError as error:
+            return f"{NO_OWN_HISTORY} {error}"
+        self._show_switch(history)
+        asked = _Asked(case, folder, self.record, self.pairs.isChecked(), self._effort, self.answer, rates, history)
         matter = without_names(self.context.document.text)  # a name that is typed restarts nothing
         # Where the case lies is no part of it: one that is saved for the first time keeps its odds. Logs have stamps.
-        key = (matter, asked.record, asked.pairs, asked.effort, rates_key(rates), stamps(case, folder))
+        key = (
+            matter,
+            asked.record,
+            asked.pairs,
+            asked.effort,
+            rates_key(rates),
+            history_key(history),
+            stamps(case, folder),
+        )
         return Question(key, partial(_work, asked))
+
+    def _show_switch(self, expected: Expected) -> None:
+        """The switch stands where the book has earlier visits of the vehicle, or where it was switched off."""
+        settings = self.context.settings
+        first_visit = isinstance(expected, HistoryNotUsed) and expected.why is NoHistory.NO_VISIT
+        self.history.setVisible(settings.book is not None and not first_visit)
+        self.history.setChecked(settings.own_history)
+        self._expected = expected
 
     def show_answer(self, answer: Diagnosis) -> None:
         """Say the odds, what carries them, and what to do next."""
@@ -204,7 +242,8 @@ class CausesView(PartsView[Diagnosis]):
         self._next.setVisible(bool(offered))
         self.table.put(evidence_table(answer, system))
         self.pictures.show_pictures(answer, system)
-        self.rates.setText(rates_words(answer))
+        not_used = no_history_words(self._expected)
+        self.rates.setText("\n\n".join([*starting_words(answer), *([not_used] if not_used else [])]))
 
     def show_early(self, answer: EarlyOdds) -> None:
         """Say the odds as they stand before the end, and nothing else: what carries them comes with the final ones."""
@@ -254,6 +293,26 @@ class _Asked:
     effort: Effort | None
     earlier: Diagnosis | None
     rates: OtherRates | None
+    history: Expected
+
+
+Expected = EarlierRecord | HistoryNotUsed | None
+"""What is expected of the vehicle: its record, not fitted yet; why there is none; None where it does not count."""
+
+
+def history_key(expected: Expected) -> tuple[object, ...]:
+    """What tells this history from another one."""
+    if isinstance(expected, EarlierRecord):
+        return expected.key, expected.changed
+    return () if expected is None else (expected.why, expected.job)
+
+
+def no_history_words(expected: Expected) -> str:
+    """Why nothing of the vehicle's own counts, where somebody might expect it; else empty."""
+    found = FITTED.known(expected) if isinstance(expected, EarlierRecord) else expected
+    if not isinstance(found, HistoryNotUsed) or found.why is NoHistory.NO_VISIT:
+        return ""
+    return not_used_words(found.why, found.job, found.day)
 
 
 def rates_key(rates: OtherRates | None) -> tuple[object, ...]:
@@ -264,6 +323,8 @@ def rates_key(rates: OtherRates | None) -> tuple[object, ...]:
 def _work(asked: _Asked, tell: Tell, stopped: Stopped) -> Diagnosis:
     logs = logs_of(asked.case, asked.folder)
     with TwoProcesses() as both:
+        own = own_history_of(asked.history, stopped, both.simulate, lambda share, _words: tell(FITTED_BY * share))
+        begun = 0.0 if own is None else FITTED_BY
         return diagnose(
             asked.case,
             logs,
@@ -271,9 +332,10 @@ def _work(asked: _Asked, tell: Tell, stopped: Stopped) -> Diagnosis:
             pairs=asked.pairs,
             effort=asked.effort,
             cancelled=stopped,
-            progress=lambda share, _words: tell(share),
+            progress=lambda share, _words: tell(begun + (1.0 - begun) * share),
             early=tell.early,
             runner=both.simulate,
             earlier=asked.earlier,
             instead=asked.rates,
+            own=own,
         )
