@@ -24,6 +24,7 @@ from engcalc.system.plant import averaged
 from engcalc.system.warmed import crossing
 from engcalc.units import Array
 from engcalc.vehicle.criterion import excuses
+from engcalc.vehicle.earlier import LeftOpen
 from engcalc.vehicle.fit import Fit, FittedReadings, Hands, fit, sight_of
 from engcalc.vehicle.kept_runs import KEPT
 from engcalc.vehicle.run import SOAKED, Run, ensemble_run
@@ -139,6 +140,18 @@ def compare(found: WarmupStudy, *, seed: int = 1, cancelled: Stop = None) -> Bef
     return BeforeAfter(before, after, change, odds, healthy, proof, _unproven(pair, few, change.at), best)
 
 
+def left_open(case: Case, run: Run, *, seed: int = 1, cancelled: Stop = None) -> LeftOpen | None:
+    """What the valve leaves open in one record, fitted with all that is unknown of the vehicle; None of a record with
+    too few readings, or of a vehicle without a valve. Raises Cancelled."""
+    healthy = healthy_case(case)
+    if healthy.thermostat.kind == "none":
+        return None
+    alone = _Joint.of(healthy, [run], cancelled)
+    if len(alone.sights[0].time) < FEWEST:
+        return None
+    return alone.left_open(0, fit(alone.unknowns, alone.predicted, alone.sights, seed, cancelled))
+
+
 def _with_course(found: WarmupStudy, record: RecordStudy, cancelled: Stop) -> RecordStudy | None:
     """The record with a course in time: its own curve, else the coolant as it was read by hand."""
     if record.measured is not None:
@@ -224,10 +237,15 @@ class _Joint:
         t, T = record.run.curve
         after = t >= 0.0
         rms = float(np.sqrt(((T[after] - np.interp(t[after], time, sensor[:, 0])) ** 2).mean()))
+        found = self.left_open(i, best)
+        return Half(record, time, sensor[:, 0], rms, found.middle, found.low, found.high)
+
+    def left_open(self, i: int, best: Fit) -> LeftOpen:
+        """What the valve leaves open in one record."""
         at = self.openings[i]
-        z, doubt = best.z[at], _DOUBT * float(np.sqrt(best.covariance[at, at]))
-        low, middle, high = (float(opening_of(np.array([x]))[0]) for x in (z - doubt, z, z + doubt))
-        return Half(record, time, sensor[:, 0], rms, middle, low, high)
+        z, doubt = float(best.z[at]), float(np.sqrt(best.covariance[at, at]))
+        low, middle, high = (float(opening_of(np.array([z + n * _DOUBT * doubt]))[0]) for n in (-1, 0, 1))
+        return LeftOpen(low, middle, high, z, doubt)
 
 
 def _spot_of(run: Run, reading: ReadingGroup) -> Spot:

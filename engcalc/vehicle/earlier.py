@@ -1,20 +1,37 @@
-"""The warm-ups of one vehicle over its visits, as they were measured: nothing is simulated."""
+"""The warm-ups of one vehicle over its visits as they were measured, and what changed from the first to the last."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from math import hypot
+from statistics import NormalDist
 
 from engcalc.case.case import Case
 from engcalc.causes.outcomes import Outcome
 from engcalc.logs.record import LogRecord
 from engcalc.system.warmed import crossing
 from engcalc.units import Array
-from engcalc.vehicle.run import records, run_of
+from engcalc.vehicle.run import Run, records, run_of
 from engcalc.vehicle.warmup_study import TIMES_TO, finite
 
 LIKE_START = 8.0  # K; starts farther apart are not set beside one another; common practice, no source
 LEAST_SAMPLES = 2
+_LEAST_DOUBT = 1e-9
+
+
+@dataclass(frozen=True)
+class LeftOpen:
+    """What a valve leaves open when it should be shut, of full opening [-]: fitted, best and 5 to 95 %.
+
+    ``z`` and ``doubt`` are the logarithm's standard normal number and its standard error, by which two are compared.
+    """
+
+    low: float
+    middle: float
+    high: float
+    z: float
+    doubt: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -22,6 +39,7 @@ class MeasuredRun:
     """The coolant over one record: times [s] from the start and temperatures [K], (n,); the air outside [K].
 
     ``time_to`` has the time [s] to each of ``TIMES_TO``; None where it was not reached, or passed before the start.
+    ``left_open`` is None where the record was not fitted.
     """
 
     record: str
@@ -29,6 +47,7 @@ class MeasuredRun:
     T: Array
     ambient: float
     time_to: Mapping[float, float | None]
+    left_open: LeftOpen | None = None
 
     @property
     def start(self) -> float:
@@ -47,8 +66,13 @@ class EarlierVisit:
     unread: str = ""
 
 
-def measured_runs(case: Case, logs: Mapping[str, LogRecord]) -> tuple[MeasuredRun, ...]:
-    """Every record of a case that holds a curve of the coolant, before the repair first. ``logs`` by record."""
+def measured_runs(
+    case: Case, logs: Mapping[str, LogRecord], fitted: Callable[[Run], LeftOpen | None] = lambda _run: None
+) -> tuple[MeasuredRun, ...]:
+    """Every record of a case that holds a curve of the coolant, before the repair first. ``logs`` by record.
+
+    ``fitted`` gives what the valve leaves open in a run, or None where that is not asked for.
+    """
     found = []
     for name in records(case):
         run = run_of(case, name, logs)
@@ -61,12 +85,34 @@ def measured_runs(case: Case, logs: Mapping[str, LogRecord]) -> tuple[MeasuredRu
             x: (finite(crossing(time, T, x)) if log is None else log.time_to(x)) if float(T[0]) < x else None
             for x in TIMES_TO
         }
-        found.append(MeasuredRun(name, time, T, _air(run.drive.conditions.ambient), times))
+        found.append(MeasuredRun(name, time, T, _air(run.drive.conditions.ambient), times, fitted(run)))
     return tuple(found)
 
 
 def _air(ambient: Array) -> float:
     return float(ambient.flat[0])
+
+
+@dataclass(frozen=True)
+class OpeningDrift:
+    """What the valve leaves open in the first fitted run and in the last, and the probability that it is more now."""
+
+    first: LeftOpen
+    last: LeftOpen
+    more: float
+
+
+def opening_drift(visits: Sequence[EarlierVisit]) -> OpeningDrift | None:
+    """From the first fitted run to the last; None where fewer than two were fitted.
+
+    The two fits are taken as independent, their logarithms as normal.
+    """
+    fits = [run.left_open for visit in visits for run in visit.runs if run.left_open is not None]
+    if len(fits) < LEAST_SAMPLES:
+        return None
+    first, last = fits[0], fits[-1]
+    spread = hypot(first.doubt, last.doubt)
+    return OpeningDrift(first, last, NormalDist().cdf((last.z - first.z) / max(spread, _LEAST_DOUBT)))
 
 
 @dataclass(frozen=True)

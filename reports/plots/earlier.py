@@ -3,11 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
-from engcalc.units import UnitSystem
-from engcalc.vehicle.earlier import EarlierVisit
-from engcalc.words.history_words import HISTORY_CAPTION, HISTORY_PICTURE, history_lines, run_name
-from reports.plots.describe import Chart, Line, Tone, Words
+import numpy as np
+
+from engcalc.units import Array, UnitSystem
+from engcalc.vehicle.earlier import EarlierVisit, MeasuredRun
+from engcalc.vehicle.warmup_study import TIMES_TO
+from engcalc.words.history_words import (
+    HISTORY_CAPTION,
+    HISTORY_PICTURE,
+    OPENING_CAPTION,
+    OPENING_PICTURE,
+    TIMES_PICTURE,
+    history_lines,
+    run_name,
+)
+from engcalc.words.numbers import temperature
+from reports.plots.describe import Chart, Line, Marker, Tone, Words
 from reports.plots.lines import AxisQuantity, Swept, line_chart
 from reports.plots.warmup import TIME, thinned
 
@@ -33,3 +46,50 @@ def earlier_runs(visits: Sequence[EarlierVisit], system: UnitSystem) -> Chart | 
     ]
     words = Words(HISTORY_PICTURE, HISTORY_CAPTION, " ".join(history_lines(visits, system)))
     return line_chart(words, TIME, AxisQuantity("Coolant as the sensor shows it", "temperature"), swept, system)
+
+
+RUN = AxisQuantity("Record, the oldest first", "count")
+_GOALS = ((Tone.FIRST, Marker.DISC), (Tone.COOLANT, Marker.SQUARE), (Tone.HEATER, Marker.DIAMOND))
+
+
+def times_over_visits(visits: Sequence[EarlierVisit], system: UnitSystem) -> Chart | None:
+    """The time to each temperature over the records; None where fewer than two tell one."""
+    runs = _runs(visits)
+    swept = []
+    for x, (tone, shape) in zip(TIMES_TO, _GOALS, strict=True):
+        reached = [(i, t) for i, run in enumerate(runs, 1) if (t := run.time_to[x]) is not None]
+        if len(reached) > 1:
+            at, time = _columns(reached)
+            swept.append(Swept(f"To {temperature(x, system)}", at, time, tone, Line.SOLID, shape))
+    if not swept:
+        return None
+    words = Words(TIMES_PICTURE, HISTORY_CAPTION, " ".join(history_lines(visits, system)))
+    return _whole(line_chart(words, RUN, AxisQuantity("Time since the start", "time", zero=True), swept, system))
+
+
+def openings_over_visits(visits: Sequence[EarlierVisit], system: UnitSystem) -> Chart | None:
+    """What the shut valve passes over the fitted records, with its band; None of fewer than two."""
+    fitted = [(i, run.left_open) for i, run in enumerate(_runs(visits), 1) if run.left_open is not None]
+    if len(fitted) < 2:
+        return None
+    at, middle = _columns([(i, found.middle) for i, found in fitted])
+    low, high = (np.array(end) for end in zip(*((found.low, found.high) for _, found in fitted), strict=True))
+    swept = [Swept("As fitted", at, middle, Tone.FIRST, Line.SOLID, Marker.DISC, low, high)]
+    words = Words(OPENING_PICTURE, OPENING_CAPTION, " ".join(history_lines(visits, system)))
+    passes = AxisQuantity("Of what the open valve passes", "fraction", zero=True)
+    return _whole(line_chart(words, RUN, passes, swept, system))
+
+
+def _whole(chart: Chart) -> Chart:
+    """With ticks at whole records alone: there is none between two."""
+    ticks = tuple(tick for tick in chart.x.ticks if tick == round(tick))
+    return replace(chart, x=replace(chart.x, ticks=ticks))
+
+
+def _runs(visits: Sequence[EarlierVisit]) -> list[MeasuredRun]:
+    return [run for visit in visits for run in visit.runs]
+
+
+def _columns(pairs: Sequence[tuple[int, float]]) -> tuple[Array, Array]:
+    first, second = zip(*pairs, strict=True)
+    return np.array(first, np.float64), np.array(second, np.float64)

@@ -29,7 +29,7 @@ from reports.plots.bench import bench_effectiveness, bench_profiles, bench_sizes
 from reports.plots.causes import curves_chart
 from reports.plots.circuit import cause_circuit, duty_circuit, moment_circuit
 from reports.plots.describe import Plot
-from reports.plots.earlier import earlier_runs
+from reports.plots.earlier import earlier_runs, openings_over_visits, times_over_visits
 from reports.plots.exchanger import duty_effectiveness, resistances, rig_effectiveness
 from reports.plots.front import front_chart
 from reports.plots.measured import readings, rig
@@ -187,6 +187,8 @@ PICTURES: tuple[PictureEntry[Any], ...] = (
         Paper.HARDEST_DUTY,
     ),
     PictureEntry("earlier_runs", "This vehicle's warm-ups", earlier_runs, Screen.EARLIER, None),
+    PictureEntry("earlier_times", "Time to temperature over the visits", times_over_visits, Screen.EARLIER, None),
+    PictureEntry("earlier_openings", "What the shut valve passes", openings_over_visits, Screen.EARLIER, None),
     PictureEntry("duty_circuit", "The circuit at this duty", _of_duty(duty_circuit), Screen.CIRCUIT, None),
     PictureEntry(
         "margins",

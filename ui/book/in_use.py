@@ -5,6 +5,7 @@ Nothing is held open between two actions, so that two windows and the command li
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -87,10 +88,12 @@ class BookInUse:
         self._jobs[found.case.resolve()] = job
         return found.case, ahead_sentence(job) if found.ahead else ""
 
-    def history(self, job: int) -> tuple[EarlierVisit, ...]:
-        """Every visit of the vehicle of a job, the oldest first."""
+    def history(
+        self, job: int, *, fits: bool = True, cancelled: Callable[[], bool] | None = None
+    ) -> tuple[EarlierVisit, ...]:
+        """Every visit of the vehicle of a job, the oldest first, as :func:`ui.book.history.visits_of_vehicle`."""
         with Book.open(self.path, now=self._now) as book:
-            return visits_of_vehicle(book, job)
+            return visits_of_vehicle(book, job, fits=fits, cancelled=cancelled)
 
     def earlier_record(self, text: CaseText, case: Path | None) -> EarlierRecord | HistoryNotUsed:
         """The record that is expected of the vehicle of a case, not fitted yet, or why there is none.

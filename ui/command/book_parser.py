@@ -48,6 +48,11 @@ def _jobs(new: _New) -> None:
     show.add_argument("--case", type=Path, metavar="FILE", help="write its newest case to this new file")
     before = new("history", booking.history_command, "every visit of a job's vehicle: warm-ups, how it ended")
     before.add_argument("job", type=int, metavar="JOB", help="the number of one of its jobs")
+    before.add_argument(
+        "--as-measured",
+        action="store_true",
+        help="without what each record's fit says of the valve, which takes seconds",
+    )
     before.add_argument("--units", choices=("SI", "US"), default="SI", help="units of the words")
     forget = new("forget", booking.forget_command, "take out a customer with everything that is theirs, for good")
     forget.add_argument("customer", metavar="CUSTOMER", help="the whole name")

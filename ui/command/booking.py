@@ -8,9 +8,12 @@ from typing import TYPE_CHECKING
 from engcalc.errors import InputError, InputFault
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from engcalc.causes.counted_rates import CountedRates
     from engcalc.causes.outcomes import Outcome
     from engcalc.diagnosis.honesty import Honesty
+    from engcalc.vehicle.earlier import EarlierVisit, LeftOpen
     from reports.shop_papers import WrittenPaper
     from ui.book.jobs import Added, JobLine
     from ui.book.reports import AddedReport
@@ -150,7 +153,7 @@ def history_command(options: argparse.Namespace) -> Answer:
     from ui.command.named_case import SYSTEMS
 
     with Book.open(options.book) as book:
-        visits = visits_of_vehicle(book, options.job)
+        visits = visits_of_vehicle(book, options.job, fits=not options.as_measured)
     found: JsonObject = {
         "visits": [
             {
@@ -162,6 +165,7 @@ def history_command(options: argparse.Namespace) -> Answer:
                         "start_degC": run.start - ZERO_CELSIUS,
                         "ambient_degC": run.ambient - ZERO_CELSIUS,
                         "time_to_s": {f"{x - ZERO_CELSIUS:.0f} degC": t for x, t in run.time_to.items()},
+                        "shut_valve_passes": _left_open_json(run.left_open),
                     }
                     for run in visit.runs
                 ],
@@ -169,9 +173,28 @@ def history_command(options: argparse.Namespace) -> Answer:
                 "not_read": visit.unread or None,
             }
             for visit in visits
-        ]
+        ],
+        "drift": _drift_json(visits),
     }
     return found, history_lines(visits, SYSTEMS[options.units])
+
+
+def _left_open_json(found: LeftOpen | None) -> JsonObject | None:
+    """What the valve leaves open when shut, of full opening: 5, 50 and 95 %; None where it was not fitted."""
+    return None if found is None else {"low": found.low, "median": found.middle, "high": found.high}
+
+
+def _drift_json(visits: Sequence[EarlierVisit]) -> JsonObject:
+    """From the first run to the last: how much longer it takes, and whether more passes the shut valve."""
+    from engcalc.units import ZERO_CELSIUS
+    from engcalc.vehicle.earlier import opening_drift, time_drift
+
+    time, opening = time_drift(visits), opening_drift(visits)
+    return {
+        "longer_s": None if time is None else time.longer,
+        "to_degC": None if time is None else time.goal - ZERO_CELSIUS,
+        "shut_valve_passes_more_probability": None if opening is None else opening.more,
+    }
 
 
 def _outcome_json(outcome: Outcome) -> JsonObject:

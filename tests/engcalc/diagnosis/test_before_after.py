@@ -12,9 +12,9 @@ from engcalc.case.case import Case
 from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.diagnosis.before_after import BeforeAfter, Proof, Unproven, compare
+from engcalc.diagnosis.before_after import BeforeAfter, Proof, Unproven, compare, left_open
 from engcalc.units import UnitSystem
-from engcalc.vehicle.run import read_logs
+from engcalc.vehicle.run import read_logs, run_of
 from engcalc.vehicle.settling import End
 from engcalc.vehicle.warmup_study import study
 from engcalc.words.proof_words import proof_sentence, proof_sentences
@@ -53,6 +53,15 @@ def test_one_vehicle_explains_both_and_the_held_back_opening_is_found() -> None:
     assert found.after.opening_high < 0.01  # the invented van's new valve is healthy
     assert max(found.before.rms, found.after.rms) < 2.5  # K; noise, drift and rounding of the generator come to 1.3
     assert found.before.settled.end is End.SETTLED
+
+
+def test_a_record_alone_tells_what_its_valve_leaves_open() -> None:
+    case = resolve(read_case(FOLDER / "van-repaired.heatcase.json"))
+    assert isinstance(case, Case), case
+    found = left_open(case, run_of(case, "before", read_logs(case, FOLDER)))
+    assert found is not None
+    assert found.low <= BEFORE.opening <= found.high  # held back in the generator
+    assert found.low > 0.01
 
 
 def test_the_same_record_twice_shows_that_nothing_has_changed() -> None:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
+from engcalc.causes.outcomes import Outcome
 from engcalc.units import UnitSystem
-from engcalc.vehicle.earlier import LIKE_START, EarlierVisit, MeasuredRun, time_drift
+from engcalc.vehicle.earlier import LIKE_START, EarlierVisit, LeftOpen, MeasuredRun, opening_drift, time_drift
 from engcalc.vehicle.warmup_study import TIMES_TO
-from engcalc.words.history_words import LEAST_DRIFT, NO_OTHER_VISIT, NO_RUN, history_lines
-from reports.plots.earlier import MOST_RUNS, earlier_runs
+from engcalc.words.history_words import LEAST_DRIFT, NO_OTHER_VISIT, NO_RUN, history_lines, history_table
+from reports.plots.earlier import MOST_RUNS, earlier_runs, openings_over_visits, times_over_visits
 
 COLD = 268.15  # K
 
@@ -72,3 +75,55 @@ def test_the_picture_holds_the_newest_runs_the_newest_first():
     names = [series.name for series in chart.series]
     assert len(names) == MOST_RUNS
     assert names[0].startswith(f"2026-01-{MOST_RUNS + 2:02d}")
+
+
+# ---- what the valve leaves open -------------------------------------------------------------------------------------
+
+
+def fitted(job: int, z: float, doubt: float = 0.6, *times: float | None) -> EarlierVisit:
+    """A visit whose record was fitted: the logarithm's number and its error."""
+    found = visit(job, *(times or (300.0, 400.0, 500.0)))
+    left = LeftOpen(0.001, 0.004 * (1.0 + z), 0.02, z, doubt)
+    return replace(found, runs=(replace(found.runs[0], left_open=left),))
+
+
+def test_a_change_of_the_valve_is_told_by_both_fits_errors():
+    """Against the normal distribution's table: 1.6449 standard deviations are 95 %."""
+    spread = (0.6**2 + 0.8**2) ** 0.5
+    found = opening_drift((fitted(1, 0.2), visit(2, 300.0, 400.0, 500.0), fitted(3, 0.2 + 1.6449 * spread, 0.8)))
+    assert found.more == pytest.approx(0.95, abs=1e-4)
+    assert (found.first.z, found.last.z) == (0.2, 0.2 + 1.6449 * spread)
+    assert opening_drift((fitted(1, 0.2), visit(2, 300.0, 400.0, 500.0))) is None
+
+
+@pytest.mark.parametrize(
+    ("last", "said"),
+    [(2.0, "passes more than"), (-2.0, "passes less than"), (1.3, "is not shown"), (-1.3, "is not shown")],
+)
+def test_what_the_valve_does_is_said(last, said):
+    assert said in history_lines((fitted(1, 0.0), fitted(2, last)), UnitSystem.SI)[-1]
+
+
+def test_the_table_has_a_row_for_each_record():
+    ended = replace(fitted(2, 0.5, 0.6, 310.0, 405.0, None), outcome=Outcome("low_coolant", "seen", "", "yes"))
+    heads, rows = history_table((visit(1, 300.0, 400.0, 500.0, start=335.0), ended), UnitSystem.SI)
+    assert len(heads) == len(rows[0]) == len(rows[1])
+    assert rows[0][5:] == ("warm at the start", "6.7 min", "8.3 min", "not fitted")
+    assert rows[1] == (
+        *("2026-01-02 (job 2)", "As found", "Coolant is missing", "-5 °C", "-5 °C"),
+        *("5.2 min", "6.8 min", "not reached", "0.6 % (0.1 % to 2 %)"),
+    )
+
+
+def test_times_and_openings_are_drawn_over_the_records():
+    visits = (fitted(1, 0.0), visit(2, 330.0, None, None), fitted(3, 1.0, 0.6, 360.0, 470.0, None))
+    times = times_over_visits(visits, UnitSystem.SI)
+    assert [(s.name, s.x.tolist()) for s in times.series] == [("To 60 °C", [1, 2, 3]), ("To 70 °C", [1, 3])]
+    assert times.series[0].y.tolist() == pytest.approx([5.0, 5.5, 6.0])  # min
+    openings = openings_over_visits(visits, UnitSystem.SI)
+    assert openings.series[0].x.tolist() == [1, 3]
+    assert openings.x.ticks == times.x.ticks == (1.0, 2.0, 3.0)
+    assert openings.series[0].y.tolist() == pytest.approx([0.4, 0.8])  # per cent
+    assert openings.bands[0].high.tolist() == pytest.approx([2.0, 2.0])
+    assert times_over_visits(visits[1:2], UnitSystem.SI) is None
+    assert openings_over_visits(visits[:2], UnitSystem.SI) is None

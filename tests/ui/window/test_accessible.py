@@ -196,7 +196,7 @@ def dialogs(document, parent):
         "job book": lambda: BookDialog(parent.settings, parent),
         "outcome": lambda: OutcomeDialog(1, ["healthy"], [], lambda _outcome: "", parent=parent),
         "honesty": lambda: HonestyDialog(honesty([]), (0, 0), parent.settings, parent),
-        "vehicle before": lambda: HistoryDialog(lambda: (), UnitSystem.SI, parent),
+        "vehicle before": lambda: HistoryDialog(lambda _stopped: (), UnitSystem.SI, parent),
         "find a job": lambda: FindDialog(lambda _words: (), parent),
     }
 

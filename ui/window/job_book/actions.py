@@ -140,7 +140,7 @@ class JobBookActions(QObject):
         book = window.book
         if job is None or book is None:
             return
-        dialog = HistoryDialog(lambda: book.history(job), window.settings.system, window)
+        dialog = HistoryDialog(lambda stopped: book.history(job, cancelled=stopped), window.settings.system, window)
         dialog.exec()
         dialog.deleteLater()
 
