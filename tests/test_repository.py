@@ -110,7 +110,7 @@ def imported() -> set[str]:
 
 def test_what_is_imported_is_declared_and_what_is_declared_is_imported():
     """A library that only comes along with another may go away with it."""
-    declared = [library(pin) for pin in project()["dependencies"]]
+    declared = [library(pin) for pin in (*project()["dependencies"], *project()["optional-dependencies"]["cluster"])]
     expected = {name: MODULES.get(name, (name.replace("-", "_"),)) for name in declared}
     used = imported()
     assert used - {module for modules in expected.values() for module in modules} == set()

@@ -30,6 +30,17 @@ def quick(work: Work) -> dict[str, Any]:
     return {"key": work.key, "judged": JUDGED, "why": ""}
 
 
+def whose(work: Work) -> dict[str, Any]:
+    """After a while, and by whom: the process stands where the likeliest fault would."""
+    time.sleep(0.05)
+    return {"key": work.key, "judged": {**JUDGED, "leading": str(os.getpid())}, "why": ""}
+
+
+def another_version() -> int:
+    """A judge of another version where it is asked in a process of its own; the same one otherwise."""
+    return os.getpid()
+
+
 def slow(work: Work) -> dict[str, Any]:
     """The same after a while."""
     time.sleep(0.15)

@@ -352,6 +352,12 @@ def _screen(commands: _Commands[PlainParser]) -> None:
     )
     parser.add_argument("--case", type=Path, metavar="CASE", help="a case that says what the other vehicles are")
     parser.add_argument("--workers", type=at_least_one, metavar="N", help="processes; else one for each core")
+    parser.add_argument(
+        "--scheduler",
+        metavar="ADDRESS",
+        help="judge on a cluster of dask.distributed, such as tcp://10.0.0.5:8786; logs and cases are sent there "
+        "unencrypted, so only within a network of your own; without it nothing leaves this machine",
+    )
     parser.set_defaults(command=screening.screen_command)
 
 

@@ -14,6 +14,7 @@ from engcalc.errors import InputError, InputFault
 if TYPE_CHECKING:
     from ui.book.store import Book
     from ui.command.answer import Answer
+    from ui.screening.crews import Crews
     from ui.screening.run import Screened, ScreeningSetting
 
 
@@ -36,13 +37,26 @@ def screen_command(options: argparse.Namespace) -> Answer:
         folder = made_folder(options.output)
         run = ScreeningRun(sources, _setting(options, book), folder / LINES, book)
         progress = _Progress()
-        run.go(options.workers or os.cpu_count() or 1, progress.tell)
+        run.go(options.workers or os.cpu_count() or 1, progress.tell, crews=_crews(options))
     vehicles = vehicles_of(run)
     write_tables(folder, run, vehicles)
     fresh = len(run.screened) - run.again
     lines = [*screening_lines(vehicles, not_judged(run)), ""]
     lines += run_lines(len(sources), run.again, run.complete, progress.seconds, fresh)
     return {**everything(run, vehicles), "folder": str(folder)}, [*lines, str(folder)]
+
+
+def _crews(options: argparse.Namespace) -> Crews | None:
+    """The cluster that was named, if one was. Nothing of the network is touched else."""
+    if options.scheduler is None:
+        return None
+    from ui.screening.crews import cluster
+    from ui.screening.run import judge_version
+
+    if options.workers is not None:
+        wanted = "the scheduler's own workers count; leave --workers out"
+        raise InputError((InputFault("--workers", str(options.workers), wanted),))
+    return cluster(options.scheduler, judge_version)
 
 
 def _setting(options: argparse.Namespace, book: Book | None) -> ScreeningSetting:

@@ -9,13 +9,11 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-import signal
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from concurrent.futures import FIRST_COMPLETED, CancelledError, Future, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass
-from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
 
@@ -29,6 +27,7 @@ from engcalc.logs.log import read_log
 from ui.book.contents import digest
 from ui.book.jobs import newest_case
 from ui.book.store import Book
+from ui.screening.crews import Crew, Crews, processes
 from ui.screening.sources import BookVehicle, Source, bytes_of
 
 JUDGE_VERSION = 1  # counts up when the same log would be judged otherwise; lines of an older one are not used
@@ -84,9 +83,9 @@ def judge(work: Work) -> dict[str, Any]:
     return {"key": work.key, "judged": found, "why": ""}
 
 
-def _in_a_process() -> None:
-    """A person's Ctrl-C is for the run, which then waits for what is in hand."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+def judge_version() -> int:
+    """The version of the judge in this process."""
+    return JUDGE_VERSION
 
 
 # ---- what was judged before -----------------------------------------------------------------------------------------
@@ -157,64 +156,59 @@ class ScreeningRun:
         self._same: dict[str, list[int]] = {}
         self._tell: Tell | None = None
 
-    def go(self, workers: int, tell: Tell | None = None, judged_by: Judge = judge) -> None:
+    def go(self, workers: int, tell: Tell | None = None, judged_by: Judge = judge, crews: Crews | None = None) -> None:
         """Judge every log that has no line yet. KeyboardInterrupt ends it early: ``complete`` then stays False.
 
-        FileFault when the lines cannot be written.
+        ``workers`` are processes of this machine; ``crews`` takes their place. FileFault when the lines cannot be
+        written, InputError when a cluster is lost.
         """
+        make = processes(workers) if crews is None else crews
         self._tell = tell
         waiting = self._waiting()
         with _one_thread_each():
             try:
-                left = self._through(waiting, workers, judged_by)
+                left = self._through(waiting, make(None), judged_by)
                 while (
                     left
                 ):  # a process died: each of those in hand is tried alone, so that only the one at fault is lost
                     suspect = left.pop(0)
-                    if self._through(iter([suspect]), 1, judged_by):
-                        why = "the process that judged it came to an end; it may need more memory than there is"
-                        self._finished({"key": suspect.key, "judged": None, "why": why})
+                    if self._through(iter([suspect]), make(1), judged_by):
+                        self._finished(_deadly(suspect))
                     if not left:
-                        left = self._through(waiting, workers, judged_by)
+                        left = self._through(waiting, make(None), judged_by)
                 self.complete = True
             except KeyboardInterrupt:
                 return
 
-    def _through(self, waiting: Iterator[Work], workers: int, judged_by: Judge) -> list[Work]:
-        """Send work to processes until none waits; gives what was in hand when one of them died, else nothing."""
-        pool = ProcessPoolExecutor(workers, get_context("spawn"), _in_a_process)
+    def _through(self, waiting: Iterator[Work], crew: Crew, judged_by: Judge) -> list[Work]:
+        """Send work to a crew until none waits; gives what was in hand when one of its processes died, else nothing."""
         hand: dict[Future[dict[str, Any]], Work] = {}
         try:
-            while self._fill(hand, waiting, pool, workers, judged_by):
+            while self._fill(hand, waiting, crew, judged_by):
                 done, _ = wait(hand, return_when=FIRST_COMPLETED)
                 for future in done:
-                    line = future.result()
+                    line = _line_of(future, hand[future], crew)
                     del hand[future]
                     self._finished(line)
         except BrokenProcessPool:
             return list(hand.values())
         except KeyboardInterrupt:
-            pool.shutdown(wait=True, cancel_futures=True)
+            crew.close()
             for future in hand:
                 if future.done() and not future.cancelled() and future.exception() is None:
                     self._finished(future.result())
             raise
         finally:
-            pool.shutdown(wait=True, cancel_futures=True)
+            crew.close()
         return []
 
     def _fill(
-        self,
-        hand: dict[Future[dict[str, Any]], Work],
-        waiting: Iterator[Work],
-        pool: ProcessPoolExecutor,
-        workers: int,
-        judged_by: Judge,
+        self, hand: dict[Future[dict[str, Any]], Work], waiting: Iterator[Work], crew: Crew, judged_by: Judge
     ) -> bool:
-        """Read ahead as many logs as the processes have in hand; whether any is."""
-        while len(hand) < _IN_HAND * workers and (work := next(waiting, None)) is not None:
+        """Read ahead as many logs as the crew has in hand; whether any is."""
+        while len(hand) < _IN_HAND * crew.workers and (work := next(waiting, None)) is not None:
             try:
-                hand[pool.submit(judged_by, work)] = work
+                hand[crew.submit(judged_by, work)] = work
             except BrokenProcessPool:
                 hand[Future()] = work  # in hand like the others, so that it is tried again
                 raise
@@ -263,6 +257,24 @@ class ScreeningRun:
         self.screened[number] = screened
         if self._tell is not None:
             self._tell(len(self.screened), len(self.sources), screened)
+
+
+def _line_of(future: Future[dict[str, Any]], work: Work, crew: Crew) -> dict[str, Any]:
+    """The line of one log, in words where it ended whatever judged it. Raises what breaks a crew as a whole."""
+    try:
+        return future.result()
+    except BrokenProcessPool:
+        raise
+    except (Exception, CancelledError) as error:
+        if crew.lost(error):
+            return _deadly(work)
+        raise
+
+
+def _deadly(work: Work) -> dict[str, Any]:
+    """The line of a log that ends the process that judges it."""
+    why = "the process that judged it came to an end; it may need more memory than there is"
+    return {"key": work.key, "judged": None, "why": why}
 
 
 @contextmanager
