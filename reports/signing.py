@@ -148,7 +148,7 @@ def sign_report(
     ``now`` carries its time zone and becomes the stated time. Raises InputError when the identity cannot sign at
     ``now``, FileFault when ``unsigned`` cannot be read or is signed already.
     """
-    _refuse(identity, now)
+    must_be_usable(identity, now)
     writer = _writer(unsigned)
     if next(enumerate_sig_fields(writer.prev, filled_status=True), None) is not None:
         raise FileFault("", "this report is signed already; a reviewer adds a signature by countersigning")
@@ -156,7 +156,7 @@ def sign_report(
     if reviewer is not None:
         append_signature_field(writer, _field(REVIEWER_FIELD, reviewer, "Reviewer's signature"))
     mark = _mark("Signed by", identity, stamp, now)
-    signer = _Clocked(now, _metadata(AUTHOR_FIELD, particulars, identity, now, certify=True), _signer(identity))
+    signer = _Clocked(now, _metadata(AUTHOR_FIELD, particulars, identity, now, certify=True), signer_with(identity))
     return _signed(writer, signer, mark, particulars)
 
 
@@ -174,13 +174,13 @@ def countersign(
     Raises InputError when the identity cannot sign at ``now``, FileFault when the report is not intact (nobody should
     put their name under a broken one) or has no empty reviewer's field.
     """
-    _refuse(identity, now)
+    must_be_usable(identity, now)
     found = verify_report(signed)
     if found.outcome is not VerifyAnswer.PASSED:
         raise FileFault("", f"only an intact signed report can be countersigned. {found.problem}")
     stamp = Stamp(_reviewer_place(signed), report_id, credential)
     mark = _mark("Reviewed by", identity, stamp, now)
-    signer = _Clocked(now, _metadata(REVIEWER_FIELD, particulars, identity, now, certify=False), _signer(identity))
+    signer = _Clocked(now, _metadata(REVIEWER_FIELD, particulars, identity, now, certify=False), signer_with(identity))
     return _signed(_writer(signed), signer, mark, particulars)
 
 
@@ -228,7 +228,8 @@ class _Clocked(PdfSigner):
         return session
 
 
-def _refuse(identity: Identity, now: datetime) -> None:
+def must_be_usable(identity: Identity, now: datetime) -> None:
+    """InputError unless ``now`` has its time zone and the identity may sign at it."""
     if now.tzinfo is None:
         raise InputError((InputFault("now", now.isoformat(), "a time with its time zone is wanted"),))
     faults = usable_at(identity, now)
@@ -251,7 +252,8 @@ def _metadata(
     )
 
 
-def _signer(identity: Identity) -> SimpleSigner:
+def signer_with(identity: Identity) -> SimpleSigner:
+    """What signs with an identity, its chain beside it."""
     key = identity.key.private_bytes(Encoding.DER, PrivateFormat.PKCS8, NoEncryption())
     store = SimpleCertificateStore()  # type: ignore[no-untyped-call]  # its __init__ has no annotation
     store.register_multiple([_asn1(one) for one in identity.chain])

@@ -18,6 +18,7 @@ from engcalc.causes.catalogue import CAUSES
 SHIPPED_WEIGHT = (
     40.0  # jobs; at as many confirmed ones, shipped and own rates weigh the same; common practice, no source
 )
+OUTSIDE_WEIGHT = 0.3  # of an outcome of another workshop beside one of one's own; common practice, no source
 CLASS_ENOUGH = (
     30.0  # jobs of one class and reason from which the class has rates of its own; common practice, no source
 )

@@ -9,6 +9,7 @@ from engcalc.causes.counted_rates import SHIPPED_WEIGHT, CountedRates, shipped_r
 from engcalc.causes.outcomes import CONFIRMED, CURED, Outcome
 from engcalc.diagnosis.honesty import FEW, ClaimBand, Honesty, Miss
 from engcalc.words.causes import cause_label
+from engcalc.words.foreign import visible
 from engcalc.words.numbers import share, small_share
 
 _SHOWN_RATES = 12  # causes of which own and shipped rates are listed
@@ -129,6 +130,24 @@ def given_lines(path: str, outcomes: int) -> list[str]:
         f"{path}: {counted(outcomes, 'outcome')}.",
         "No customer, registration or VIN is in it, and no date but the quarter of the year.",
     ]
+
+
+def file_signed_sentence(place: str, name: str, ends: Sequence[str] = ()) -> str:
+    """A file of outcomes that was signed."""
+    return " ".join((f"Signed by {visible(name)}: {place}. Send both files together.", *ends))
+
+
+OUTCOMES_TOLD = "Confirmed outcomes can go to other workshops and come from them: no customer, registration or VIN is in them, no date but the quarter."
+NOT_SIGNED = "Nobody signed the file: that it is from there, and as it was written, is not shown."
+
+
+def signer_sentence(name: str, fingerprint: str, since: str, another: bool) -> str:
+    """Who signed an intact file; ``since`` when the reader knows them, empty where nobody of the list has that key."""
+    head = f"The file is as {visible(name)} signed it"
+    if since and not another:
+        return f"{head}, whom you know since {since}."
+    namesake = ", though you know somebody of that name with another key" if another else ""
+    return f"{head}. That it is they, nobody has vouched for{namesake}: compare the fingerprint with theirs, {fingerprint}."
 
 
 def taken_sentence(new: int, known: int, source: str, weight: float) -> str:

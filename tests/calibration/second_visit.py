@@ -16,6 +16,7 @@ from collections.abc import Iterator
 from math import log2
 
 import numpy as np
+from calibrated_logs import wandering
 from vehicles import _drive, _happened, _log, _resolved, _until_stopped
 
 from engcalc.case.case import Case
@@ -53,7 +54,7 @@ class Twice:
         drive, _ = _drive(self.rng, _resolved(tree), ambient, "low", True, 0.0)
         traits = np.random.default_rng([self.seed, 18])  # the same at each visit
         s = _until_stopped(_happened(traits, _resolved(tree), truth, drive))
-        shown = s.shown[:, 0] + _wandering(self.rng, len(s.time)) + self.rng.normal(0.0, 0.8, len(s.time))
+        shown = s.shown[:, 0] + wandering(self.rng, len(s.time)) + self.rng.normal(0.0, 0.8, len(s.time))
         tree["evidence"]["before"] |= {
             "start_temperature": f"{shown[0]:.2f} K",
             "soak": "12 h",
@@ -64,14 +65,6 @@ class Twice:
             "log": {"file": "log.csv"},
         }
         return _resolved(tree), {"before": _log(self.rng, s, shown, drive)}
-
-
-def _wandering(rng: np.random.Generator, samples: int) -> np.ndarray:
-    """What the world differs by from the model [K]: from zero at the start, some 1.5 K, 5 min of memory."""
-    keep, out = float(np.exp(-30.0 / 300.0)), np.zeros(samples)
-    for i in range(1, samples):
-        out[i] = keep * out[i - 1] + rng.normal(0.0, 1.5 * np.sqrt(1.0 - keep**2))
-    return out
 
 
 def expecting(first: Diagnosis) -> OwnHistory | None:

@@ -317,6 +317,10 @@ def _discrepancy(rng: np.random.Generator, samples: int, scale: float, memory: f
 
 
 def _log(rng: np.random.Generator, s: Simulated, shown: Array, drive: Drive) -> LogRecord:
+    return read_log(_log_text(rng, s, shown, drive))
+
+
+def _log_text(rng: np.random.Generator, s: Simulated, shown: Array, drive: Drive) -> bytes:
     seconds = np.arange(0.0, float(s.time[-1]) + 0.1, 2.0)
     row = np.minimum((seconds / STEP).astype(int), len(drive.which) - 1)
     T = np.round(np.interp(seconds, s.time, shown) - K0)
@@ -324,7 +328,7 @@ def _log(rng: np.random.Generator, s: Simulated, shown: Array, drive: Drive) -> 
     v = drive.conditions.vehicle_speed[row, 0] * 3.6
     lines = ["Time (s),Engine RPM (rpm),Vehicle speed (km/h),Coolant temperature (degC)"]
     lines += [f"{a:.1f},{b:.0f},{c:.0f},{d:.0f}" for a, b, c, d in zip(seconds, n, v, T, strict=True)]
-    return read_log("\n".join(lines).encode())
+    return "\n".join(lines).encode()
 
 
 _CLAMPED = {

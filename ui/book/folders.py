@@ -18,6 +18,7 @@ from ui.book.store import Book
 
 LOG_SUFFIX = ".csv"
 INDEX = "jobs.json"
+OTHERS = "outcomes-of-other-workshops.json"
 
 
 @dataclass
@@ -82,7 +83,8 @@ class ExportedBook:
 
 
 def export_folder(book: Book, folder: Path) -> ExportedBook:
-    """Write the whole book as files into a new folder: one folder for each job, and an index of them in JSON.
+    """Write the whole book as files into a new folder: one folder for each job, an index of them with
+    outcomes and claims in JSON, and what was read in from other workshops.
 
     Every case is written as it was, with the files that it names where it looks for them: it opens and runs from there.
     FileFault when the folder is there already, or cannot be written to.
@@ -97,8 +99,14 @@ def export_folder(book: Book, folder: Path) -> ExportedBook:
     for row in book.connection.execute("SELECT id FROM visits ORDER BY id").fetchall():
         index.append(_write_job(book, int(row["id"]), folder, done))
     _write_files(book, files_of(book.connection, None), folder / "without-a-job", done)
-    write_whole(folder / INDEX, (json.dumps(index, ensure_ascii=False, indent=2) + "\n").encode("utf-8"))
+    _write_json(folder / INDEX, index)
+    if others := _outcomes_of_others(book):
+        _write_json(folder / OTHERS, others)
     return done
+
+
+def _write_json(path: Path, value: object) -> None:
+    write_whole(path, (json.dumps(value, ensure_ascii=False, indent=2) + "\n").encode("utf-8"))
 
 
 def _write_job(book: Book, job: int, folder: Path, done: ExportedBook) -> dict[str, object]:
@@ -127,7 +135,25 @@ def _write_job(book: Book, job: int, folder: Path, done: ExportedBook) -> dict[s
         "state": visit["state"],
         "cases": names,
         "outcomes": [dict(row) for row in outcomes],
+        "claims": _claims(book, job),
     }
+
+
+def _claims(book: Book, job: int) -> list[dict[str, object]]:
+    """The odds that were given for a job before the truth was known."""
+    rows = book.connection.execute("SELECT made_at, odds, shipped FROM claims WHERE visit_id = ? ORDER BY id", (job,))
+    return [
+        {"made_at": row["made_at"], "odds": json.loads(row["odds"]), "shipped": json.loads(row["shipped"])}
+        for row in rows
+    ]
+
+
+def _outcomes_of_others(book: Book) -> list[dict[str, object]]:
+    """The outcomes that were read in from other workshops, with their source and weight."""
+    rows = book.connection.execute(
+        "SELECT source, weight, token, quarter, reason, class, cause FROM outside_outcomes ORDER BY id"
+    )
+    return [dict(row) for row in rows]
 
 
 def _write_files(book: Book, files: tuple[KeptFile, ...], folder: Path, done: ExportedBook) -> None:

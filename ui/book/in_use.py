@@ -14,28 +14,34 @@ from engcalc.case.case import Case
 from engcalc.case.file import LARGEST_BYTES, read_whole
 from engcalc.case.text import CaseText
 from engcalc.causes.base_rates import OtherRates
+from engcalc.causes.counted_rates import OUTSIDE_WEIGHT
 from engcalc.causes.outcomes import Outcome
 from engcalc.diagnosis.honesty import Honesty, honesty
 from engcalc.vehicle.earlier import EarlierVisit
 from engcalc.words.book_words import (
     ahead_sentence,
     backup_sentence,
+    file_signed_sentence,
+    given_lines,
     outcome_sentence,
+    restored_lines,
     state_sentence,
 )
 from ui.book.claims import claims_with_truth, job_of_case, keep_diagnosis, outcomes_entered, own_rates_of
-from ui.book.copies import opened_for_change, write_backup
+from ui.book.copies import opened_for_change, restore, write_backup
 from ui.book.folders import export_folder, import_folder
 from ui.book.forgetting import forget
 from ui.book.history import visits_of_vehicle
 from ui.book.jobs import JobLine, add_case, find_jobs, outcomes_of, record_outcome
 from ui.book.laid_out import lay_out
 from ui.book.own_history import EarlierRecord, HistoryNotUsed, earlier_record
+from ui.book.sharing import read_outcomes, write_outcomes
 from ui.book.store import SUFFIX, Book, Clock, local_time
-from ui.book.told import added_lines, exported_lines, forgotten_lines, imported_lines
+from ui.book.told import added_lines, exported_lines, forgotten_lines, imported_lines, taken_lines
 
 if TYPE_CHECKING:
     from engcalc.diagnosis.diagnosis import Diagnosis
+    from reports.identity import Identity
 
 
 @dataclass(frozen=True)
@@ -170,6 +176,28 @@ class BookInUse:
         files = (self.path, self.path.with_name(f"{self.path.name}-wal"))
         found = [file.stat() if file.exists() else None for file in files]
         return tuple(None if file is None else (file.st_mtime_ns, file.st_size) for file in found)
+
+    def give(self, path: Path, identity: Identity | None = None) -> list[str]:
+        """Write the confirmed outcomes for other workshops, anonymised; signed where an identity is given."""
+        from reports.signed_files import sign_file
+
+        with Book.open(self.path, now=self._now) as book:
+            lines = given_lines(str(path), write_outcomes(book, path))
+        if identity is not None:
+            lines.append(file_signed_sentence(str(sign_file(path, identity, self._now())), identity.name))
+        return lines
+
+    def take(self, path: Path, source: str, weight: float = OUTSIDE_WEIGHT) -> list[str]:
+        """Read in the outcomes of another workshop; what is to be said of it."""
+        with opened_for_change(self.path, now=self._now) as book:
+            return taken_lines(read_outcomes(book, path, source, weight), source, weight)
+
+    def restore(self, backup: Path) -> list[str]:
+        """Put a backup in the book's place; what was there is kept under another name."""
+        aside = restore(backup, self.path)
+        self.make()  # a backup of an older program is brought to the newest version
+        self._jobs.clear()
+        return restored_lines(str(self.path), str(backup), None if aside is None else str(aside))
 
     def honesty(self) -> tuple[Honesty, tuple[int, int]]:
         """Claims against outcomes; how many jobs have an outcome, and of how many it counts."""

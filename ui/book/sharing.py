@@ -10,6 +10,8 @@ Each further line is one job with these keys, and no others:
 - ``cause``: the key of the cause, ``healthy`` where nothing was at fault
 - ``confirmed``: how it was confirmed: ``seen``, ``measured`` or ``cured``
 - ``cured``: ``yes`` or ``unknown``
+
+A signature of the file may lie beside it, under its name and ``.p7s`` (:mod:`reports.signed_files`).
 """
 
 from __future__ import annotations
@@ -24,7 +26,9 @@ from engcalc.case.file import read_whole, write_whole
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.outcomes import CONFIRMED, CURED, Outcome
 from engcalc.errors import FileFault, InputError, InputFault
+from reports.signed_files import FileSigner
 from ui.book.store import Book
+from ui.trusting import known_to_user
 
 FORMAT = "heatdocket-outcomes/1"
 KEYS = ("token", "quarter", "reason", "class", "cause", "confirmed", "cured")
@@ -34,11 +38,13 @@ _TOKEN = 16  # characters of hexadecimal
 
 @dataclass(frozen=True)
 class ReadIn:
-    """How many outcomes were read in, how many the book had already, and what was wrong with which lines."""
+    """How many outcomes were read in, how many the book had already, what was wrong with which lines, who signed the
+    file: None where nobody did."""
 
     new: int
     known: int
     refused: tuple[tuple[int, str], ...]
+    signer: FileSigner | None = None
 
 
 def write_outcomes(book: Book, path: Path) -> int:
@@ -93,10 +99,14 @@ def read_outcomes(book: Book, path: Path, source: str, weight: float) -> ReadIn:
 
     A line that cannot be used stops nothing. One's own outcomes, and those read in from this source before, do not
     count twice. InputError when the file is none of this format, the source is empty, or the weight is not over 0 and
-    at most 1.
+    at most 1; FileFault when a signature beside it is not of the file as it is.
     """
+    from reports.signed_files import signer_of_file
+
     _check(source, weight)
-    lines = _text(path).splitlines()
+    data = read_whole(path, "a file of outcomes", LARGEST)
+    signer = signer_of_file(path, data, known_to_user())
+    lines = _text(path, data).splitlines()
     _check_head(path, lines[0] if lines else "")
     known_causes, refused, new, known = set(CAUSES), [], 0, 0
     own = {line["token"] for line in _lines(book)}
@@ -117,7 +127,7 @@ def read_outcomes(book: Book, path: Path, source: str, weight: float) -> ReadIn:
                     values,
                 ).rowcount
             new, known = new + done, known + 1 - done
-    return ReadIn(new, known, tuple(refused))
+    return ReadIn(new, known, tuple(refused), signer)
 
 
 def _check(source: str, weight: float) -> None:
@@ -130,9 +140,9 @@ def _check(source: str, weight: float) -> None:
         raise InputError(tuple(faults))
 
 
-def _text(path: Path) -> str:
+def _text(path: Path, data: bytes) -> str:
     try:
-        return read_whole(path, "a file of outcomes", LARGEST).decode("utf-8-sig")
+        return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise FileFault(str(path), f"the file is not UTF-8 text (byte {error.start})") from error
 

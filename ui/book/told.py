@@ -7,22 +7,27 @@ from pathlib import Path
 
 from engcalc.words.book_words import (
     FORGETTING,
+    NOT_SIGNED,
     NOTHING_TO_KEEP,
     exported_sentence,
     forgotten_sentence,
     kept_reports_sentence,
     kept_sentence,
+    line_not_taken_sentence,
     loose_log_sentence,
     missing_sentence,
     not_kept_sentence,
     renamed_sentence,
     report_kept_sentence,
+    signer_sentence,
+    taken_sentence,
     vin_sentence,
 )
 from ui.book.folders import ExportedBook, Imported
 from ui.book.forgetting import Forgotten
 from ui.book.jobs import Added
 from ui.book.reports import AddedReport
+from ui.book.sharing import ReadIn
 
 
 def added_lines(added: Added) -> list[str]:
@@ -65,3 +70,12 @@ def forgotten_lines(gone: Forgotten, why_reports_stay: str = "") -> list[str]:
     }
     kept: Sequence[str] = [kept_reports_sentence(gone.kept_reports, why_reports_stay)] if gone.kept_reports else []
     return [forgotten_sentence(gone.name, counts, gone.backups), *kept, *FORGETTING]
+
+
+def taken_lines(done: ReadIn, source: str, weight: float) -> list[str]:
+    """Outcomes of another workshop that were read in."""
+    by, known = done.signer, None if done.signer is None else done.signer.known
+    since, another = ("", False) if known is None else (f"{known.since:%Y-%m-%d}", known.another)
+    signed = NOT_SIGNED if by is None else signer_sentence(by.name, by.fingerprint, since, another)
+    refused = [line_not_taken_sentence(number, why) for number, why in done.refused]
+    return [taken_sentence(done.new, done.known, source, weight), signed, *refused]

@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
+from engcalc.causes.counted_rates import OUTSIDE_WEIGHT
 from engcalc.causes.outcomes import CONFIRMED, CURED
 from engcalc.causes.record import RARE
 from ui.command import booking
@@ -94,13 +95,14 @@ def _outcomes(new: _New) -> None:
     honest.add_argument("--force", action="store_true", help="write over a PDF that exists; never over what is read")
     give = new("give", booking.give_command, "write the confirmed outcomes, anonymised, for another workshop")
     give.add_argument("file", type=Path, metavar="FILE", help="the file to write (JSON Lines); it must not exist yet")
+    give.add_argument("--identity", type=Path, metavar="FILE.p12", help="signs the file; the signature lies beside it")
     take = new("take", booking.take_command, "read in the outcomes of another workshop")
     take.add_argument("file", type=Path, metavar="FILE", help="a file that 'give' wrote")
     take.add_argument("--source", required=True, metavar="NAME", help="who gave it")
     take.add_argument(
         "--weight",
         type=float,
-        default=0.3,
+        default=OUTSIDE_WEIGHT,
         metavar="W",
         help="how much one counts beside one's own job, to 1; else 0.3",
     )

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from engcalc.diagnosis.honesty import Honesty
     from engcalc.vehicle.earlier import EarlierVisit, LeftOpen
     from reports.shop_papers import WrittenPaper
+    from reports.signed_files import FileSigner
     from ui.book.jobs import Added, JobLine
     from ui.book.reports import AddedReport
     from ui.command.answer import Answer, JsonObject
@@ -408,30 +409,45 @@ def _honesty_json(found: Honesty, entered: int, counting: int) -> JsonObject:
 
 
 def give_command(options: argparse.Namespace) -> Answer:
-    """``book BOOK give``: the confirmed outcomes, anonymised, in an open file."""
-    from engcalc.words.book_words import given_lines
+    """``book BOOK give``: the confirmed outcomes, anonymised, in an open file; signed where an identity is given."""
+    from engcalc.words.book_words import file_signed_sentence, given_lines
+    from reports.identity import load_identity
+    from reports.signed_files import sign_file
     from ui.book.sharing import write_outcomes
     from ui.book.store import Book
+    from ui.command.passwords import password_for
+    from ui.trusting import end_told, now
 
+    identity = None if options.identity is None else load_identity(options.identity, password_for(options.identity))
     with Book.open(options.book) as book:
         count = write_outcomes(book, options.file)
+    answer: JsonObject = {"path": str(options.file), "outcomes": count, "signature": None}
     lines = given_lines(str(options.file), count)
-    return {"path": str(options.file), "outcomes": count}, lines
+    if identity is not None:
+        place = sign_file(options.file, identity, now())
+        answer["signature"] = str(place)
+        lines.append(file_signed_sentence(str(place), identity.name, end_told(identity.not_after, now())))
+    return answer, lines
 
 
 def take_command(options: argparse.Namespace) -> Answer:
-    """``book BOOK take``: outcomes of another workshop, with their source and weight."""
-    from engcalc.words.book_words import line_not_taken_sentence, taken_sentence
+    """``book BOOK take``: outcomes of another workshop, with their source and weight, and who signed them."""
     from ui.book.copies import opened_for_change
     from ui.book.sharing import read_outcomes
+    from ui.book.told import taken_lines
 
     with opened_for_change(options.book) as book:
         done = read_outcomes(book, options.file, options.source, options.weight)
-    lines = [taken_sentence(done.new, done.known, options.source, options.weight)]
-    lines += [line_not_taken_sentence(number, why) for number, why in done.refused]
+    by = done.signer
     found: JsonObject = {
         "new": done.new,
         "known": done.known,
         "not_taken": [{"line": number, "why": why} for number, why in done.refused],
+        "signed_by": None if by is None else {"name": by.name, "fingerprint": by.fingerprint, "known": _is_known(by)},
     }
-    return found, lines
+    return found, taken_lines(done, options.source, options.weight)
+
+
+def _is_known(by: FileSigner) -> bool:
+    """Whether the signer's own key is on this user's list, and not only the name."""
+    return by.known is not None and not by.known.another

@@ -3,17 +3,27 @@
 from __future__ import annotations
 
 import json
+import shutil
+import subprocess
+from datetime import UTC, datetime
 
 import pytest
 
 from engcalc.causes.counted_rates import counted_rates
 from engcalc.causes.outcomes import Outcome
 from engcalc.errors import FileFault, InputError
+from reports.identity import make_identity
+from reports.signed_files import sign_file, signature_beside
+from ui import trusting
 from ui.book.claims import claims_with_truth, counted_jobs, job_of_case, keep_claim, outcomes_entered
 from ui.book.forgetting import forget
+from ui.book.in_use import BookInUse
 from ui.book.jobs import add_case, record_outcome
 from ui.book.sharing import KEYS, read_outcomes, write_outcomes
 from ui.book.store import Book
+from ui.book.told import taken_lines
+
+SIGNED_AT = datetime(2026, 5, 6, 9, 0, tzinfo=UTC)
 
 SEEN = Outcome("low_coolant", "seen", "hose of Ada's van", "yes")
 ODDS, SHIPPED = {"low_coolant": 0.75, "healthy": 0.25}, {"low_coolant": 0.1, "healthy": 0.9}
@@ -173,3 +183,89 @@ def test_every_fault_of_source_and_weight(book, given, weight):
     with pytest.raises(InputError) as told:
         read_outcomes(book, given, " ", weight)
     assert [fault.path for fault in told.value.faults] == ["source", "weight"]
+
+
+# ---- signed ---------------------------------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def identity(tmp_path_factory):
+    place = tmp_path_factory.mktemp("identity") / "ada.p12"
+    return make_identity(place, "Ada Example", "Technician", "a long password", SIGNED_AT)
+
+
+@pytest.fixture
+def signed(given, identity, monkeypatch, tmp_path):
+    """A file of outcomes with its signature; nobody is known yet."""
+    monkeypatch.setattr(trusting, "default_folder", lambda: tmp_path / "trust")
+    sign_file(given, identity, SIGNED_AT)
+    return given
+
+
+def test_who_signed_the_outcomes_is_told(signed, identity, tmp_path):
+    with Book.open(tmp_path / "other.jobbook", make=True) as other:
+        found = read_outcomes(other, signed, "Ada's workshop", 0.3)
+    assert (found.signer.name, found.signer.fingerprint, found.signer.known) == (
+        "Ada Example",
+        identity.fingerprint,
+        None,
+    )
+    said = taken_lines(found, "Ada's workshop", 0.3)[1]
+    assert "nobody has vouched for" in said
+    assert identity.fingerprint in said
+
+
+def test_a_signer_on_ones_list_is_known(signed, identity, tmp_path):
+    trusting.keep_known(trusting.known_to_user().with_person("Ada", identity.certificate, SIGNED_AT.date()))
+    with Book.open(tmp_path / "other.jobbook", make=True) as other:
+        found = read_outcomes(other, signed, "Ada's workshop", 0.3)
+    assert "whom you know since 2026-05-06" in taken_lines(found, "Ada's workshop", 0.3)[1]
+
+
+def test_another_program_finds_the_signature_good(signed, identity):
+    """OpenSSL, which shares no code with what signs here."""
+    openssl = shutil.which("openssl")
+    if openssl is None:
+        pytest.skip("openssl is not installed")
+    ask = [openssl, "cms", "-verify", "-binary", "-inform", "DER", "-in", str(signature_beside(signed))]
+    ask += ["-content", str(signed), "-noverify", "-out", str(signed.with_suffix(".out"))]
+    assert subprocess.run(ask, capture_output=True, check=False).returncode == 0
+    signed.write_bytes(signed.read_bytes().replace(b"seen", b"SEEN", 1))
+    assert subprocess.run(ask, capture_output=True, check=False).returncode != 0
+
+
+@pytest.mark.parametrize("which", ["file", "signature", "nonsense"])
+def test_outcomes_that_somebody_changed_are_refused(signed, tmp_path, which):
+    place = signature_beside(signed)
+    if which == "file":
+        signed.write_bytes(signed.read_bytes().replace(b'"quarter": "2026', b'"quarter": "2025', 1))
+    elif which == "signature":
+        data = bytearray(place.read_bytes())
+        data[-3] ^= 1
+        place.write_bytes(data)
+    else:
+        place.write_bytes(b"signed, yours truly")
+    with (
+        Book.open(tmp_path / "other.jobbook", make=True) as other,
+        pytest.raises(FileFault, match="ask for the file anew"),
+    ):
+        read_outcomes(other, signed, "Ada's workshop", 0.3)
+
+
+def test_outcomes_that_nobody_signed_say_so(given, tmp_path):
+    used = BookInUse(tmp_path / "other.jobbook")
+    used.make()
+    assert "Nobody signed the file" in used.take(given, "Ada's workshop")[1]
+
+
+def test_the_window_gives_outcomes_signed_and_not(book, case, identity, tmp_path):
+    used = BookInUse(book.path, lambda: SIGNED_AT)
+    job = add_case(book, case("a", registration="ZZ 1")).job
+    record_outcome(book, job, Outcome("low_coolant", "seen", "", "yes"))
+    plain, signed = tmp_path / "plain.jsonl", tmp_path / "signed.jsonl"
+    assert len(used.give(plain)) == 2
+    assert used.give(signed, identity)[-1].startswith("Signed by Ada Example")
+    assert not signature_beside(plain).exists()
+    assert signature_beside(signed).exists()
+    with pytest.raises(FileFault):
+        used.give(signed, identity)  # nothing is written over

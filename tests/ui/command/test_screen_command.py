@@ -56,7 +56,7 @@ def test_the_faulty_vehicle_comes_first_and_one_bad_log_stops_nothing(within, fl
 
 
 def test_a_book_names_the_vehicles_of_its_logs(within, tmp_path, monkeypatch):
-    monkeypatch.setattr(run.ScreeningRun.go, "__defaults__", (None, fake_judges.quick))
+    monkeypatch.setattr(run.ScreeningRun.go, "__defaults__", (None, fake_judges.quick, None))
     book = tmp_path / "shop.jobbook"
     within("book", book, "import", EXAMPLES)
     found = within("screen", "--book", book, "-o", tmp_path / "out", "--workers", "1", "--json").json

@@ -4,23 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QCheckBox, QDialogButtonBox, QFileDialog, QMessageBox, QWidget
+from PySide6.QtWidgets import QCheckBox, QDialogButtonBox, QFileDialog, QLineEdit, QMessageBox, QWidget
 
 from engcalc.errors import HeatdocketError
-from engcalc.words.book_words import BOOK_INTRO, FORGETTING, OWN_RATES_TOLD
+from engcalc.words.book_words import BOOK_INTRO, FORGETTING, OUTCOMES_TOLD, OWN_RATES_TOLD
 from engcalc.words.foreign import visible
 from ui.book.in_use import BookInUse
 from ui.book.store import SUFFIX
 from ui.window.dialogs.background import Background, WorkingDialog, in_words
-from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_save, button, say_faults, size, words
+from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, ask_save, button, say_faults, size, words
 from ui.window.plain import plain_box
 from ui.window.rhythm import AROUND_A_DIALOG, BESIDE_A_BAR, sideways, upright
 from ui.window.scrolled import Page, scrolled
 from ui.window.settings import Settings
 
+if TYPE_CHECKING:
+    from reports.identity import Identity
+
 KINDS = f"Job books (*{SUFFIX})"
+OUTCOME_KINDS = "Outcomes (*.jsonl);;All files (*)"
 Choose = Callable[[QWidget, str], str]
 
 
@@ -46,6 +51,15 @@ def ask_whether_sure(parent: QWidget, customer: str) -> bool:
     return bool(box.exec() == button.Yes)
 
 
+def _identity(path: Path | None, password: str) -> Identity | None:
+    """The signing identity; None without a password: then nothing is signed."""
+    if path is None or not password:
+        return None
+    from reports.identity import load_identity
+
+    return load_identity(path, password)
+
+
 class BookDialog(WorkingDialog):
     """Everything of the book that is not a single job. ``changed`` tells that another book or other rates count."""
 
@@ -58,6 +72,9 @@ class BookDialog(WorkingDialog):
         self._work = Background(self)
         self.ask_folder: Callable[[QWidget, str], str] = choose_folder
         self.ask_copy: Choose = ask_save("Write a copy of the job book", KINDS)
+        self.ask_backup: Choose = ask_open("Put this copy in the job book's place", KINDS)
+        self.ask_outcomes_out: Choose = ask_save("Write our outcomes", OUTCOME_KINDS)
+        self.ask_outcomes_in: Choose = ask_open("Outcomes of another workshop", OUTCOME_KINDS)
         self.sure: Callable[[QWidget, str], bool] = ask_whether_sure
         self.place = PlaceEntry("The job &book's file", choose_book, help_text=f"Its name ends in {SUFFIX}")
         self.place.line.setText("" if settings.book is None else str(settings.book))
@@ -72,6 +89,17 @@ class BookDialog(WorkingDialog):
         self.out.clicked.connect(self.export_folder)
         self.copy = button("Write a &copy…")
         self.copy.clicked.connect(self.write_copy)
+        self.put_back = button("Put a copy &back…")
+        self.put_back.clicked.connect(self.restore)
+        self.source = LabelledLine(
+            "Outcomes of another workshop, by the &name of who gave them", help_text="Their name"
+        )
+        self.outcomes_in = button("Rea&d them in…")
+        self.outcomes_in.clicked.connect(self.take_outcomes)
+        self.outcomes_out = button("&Give our outcomes…")
+        self.outcomes_out.clicked.connect(self.give_outcomes)
+        self.password = LabelledLine("&Password of the signing identity", help_text="Empty: they are not signed")
+        self.password.line.setEchoMode(QLineEdit.EchoMode.Password)
         self.customer = LabelledLine("Take out a cu&stomer with everything that is theirs", help_text="The whole name")
         self.why = LabelledLine("&Keep their signed reports because", help_text="Such as a law; empty: they go too")
         self.forget = button("&Take out")
@@ -87,15 +115,20 @@ class BookDialog(WorkingDialog):
         column = upright(page, around=BESIDE_A_BAR)
         self.place.row.addWidget(self.use)
         folders = sideways()
-        for widget in (self.bring, self.out, self.copy):
+        for widget in (self.bring, self.out, self.copy, self.put_back):
             folders.addWidget(widget)
         folders.addStretch(1)
+        self.source.row.addWidget(self.outcomes_in)
+        self.password.row.addWidget(self.outcomes_out)
         self.customer.row.addWidget(self.forget)
         column.addWidget(words(BOOK_INTRO, "muted"))
         column.addWidget(self.place)
         column.addWidget(self.own_rates)
         column.addWidget(words(OWN_RATES_TOLD, "muted"))
         column.addLayout(folders)
+        column.addWidget(words(OUTCOMES_TOLD, "muted"))
+        column.addWidget(self.source)
+        column.addWidget(self.password)
         column.addWidget(self.customer)
         column.addWidget(self.why)
         column.addWidget(words(" ".join(FORGETTING), "muted"))
@@ -107,11 +140,13 @@ class BookDialog(WorkingDialog):
         layout = upright(self, around=AROUND_A_DIALOG)
         layout.addWidget(scrolled(page, "Job book"), 1)
         layout.addWidget(buttons)
-        size(self, 46, 36)
+        size(self, 50, 42)
 
     def _enable(self) -> None:
         there = self._settings.book is not None and not self._work.busy
-        for widget in (self.own_rates, self.bring, self.out, self.copy, self.customer, self.why, self.forget):
+        whole = (self.own_rates, self.bring, self.out, self.copy, self.put_back)
+        outcomes = (self.source, self.outcomes_in, self.password, self.outcomes_out)
+        for widget in (*whole, *outcomes, self.customer, self.why, self.forget):
             widget.setEnabled(there)
         self.use.setEnabled(not self._work.busy)
 
@@ -155,6 +190,34 @@ class BookDialog(WorkingDialog):
         if chosen:
             self._run(lambda book: book.write_copy(Path(chosen)))
 
+    def restore(self) -> None:
+        """Put a copy or a daily backup in the book's place."""
+        chosen = self.ask_backup(self, "")
+        if chosen:
+            self._run(lambda book: book.restore(Path(chosen)))
+
+    # ---- outcomes of workshops --------------------------------------------------------------------------------------
+
+    def give_outcomes(self) -> None:
+        """Write the confirmed outcomes, anonymised; signed where the password of the signing identity is typed."""
+        password, identity = self.password.text, self._settings.identity
+        if password and identity is None:
+            self.password.say("There is no signing identity yet: make one under Signing identity.")
+            return
+        chosen = self.ask_outcomes_out(self, "")
+        if chosen:
+            self._run(lambda book: book.give(Path(chosen), _identity(identity, password)))
+
+    def take_outcomes(self) -> None:
+        """Read in the outcomes of another workshop."""
+        source = self.source.text.strip()
+        if not source:
+            self.source.say("Type who gave them.")
+            return
+        chosen = self.ask_outcomes_in(self, "")
+        if chosen:
+            self._run(lambda book: book.take(Path(chosen), source))
+
     def take_out(self) -> None:
         """Take out the customer whose whole name stands typed."""
         name = self.customer.text.strip()
@@ -176,7 +239,8 @@ class BookDialog(WorkingDialog):
     def _done(self, said: list[str]) -> None:
         self.said.setText("\n".join(said))
         self.customer.line.clear()
+        self.password.line.clear()
         self.changed.emit()
 
     def _failed(self, error: Exception) -> None:
-        say_faults(error, {"customer": self.customer}, self.wrong)
+        say_faults(error, {"customer": self.customer, "identity.password": self.password}, self.wrong)
