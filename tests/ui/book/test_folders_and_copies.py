@@ -11,6 +11,7 @@ import pytest
 
 from engcalc.causes.outcomes import Outcome
 from engcalc.errors import FileFault, InputError
+from ui.book.claims import keep_claim
 from ui.book.contents import content
 from ui.book.copies import GENERATIONS, backup_folder, daily_backup, kept_backups, restore, write_backup
 from ui.book.folders import export_folder, import_folder
@@ -64,6 +65,25 @@ def test_all_of_it_comes_out_as_files_and_goes_into_another_book(book, case, tmp
         assert [content(other.connection, file.sha256) for file in page.files] == [LOG]
     with pytest.raises(FileFault, match="is there already"):
         export_folder(book, tmp_path / "out")
+
+
+def test_claims_and_the_outcomes_of_others_come_out_too(book, case, tmp_path):
+    job = add_case(book, case("a", registration="ZZ 1")).job
+    keep_claim(book, job, {"low_coolant": 0.7, "healthy": 0.3}, {"low_coolant": 0.2, "healthy": 0.8})
+    taken = ("Ada", 0.3, "0123456789abcdef", "2026-Q1", "no heat", "van", "low_coolant")
+    with book.writing() as connection:
+        connection.execute(
+            "INSERT INTO outside_outcomes (source, weight, token, quarter, reason, class, cause)"
+            " VALUES (?, ?, ?, ?, ?, ?, ?)",
+            taken,
+        )
+    export_folder(book, tmp_path / "out")
+    (line,) = json.loads((tmp_path / "out" / "jobs.json").read_text("utf-8"))
+    (claim,) = line["claims"]
+    assert claim["odds"] == {"low_coolant": 0.7, "healthy": 0.3}
+    assert claim["shipped"] == {"low_coolant": 0.2, "healthy": 0.8}
+    (other,) = json.loads((tmp_path / "out" / "outcomes-of-other-workshops.json").read_text("utf-8"))
+    assert tuple(other.values()) == taken
 
 
 @pytest.mark.parametrize("name", ["../above.csv", "/above.csv", "..\\above.csv", "C:\\above.csv"])

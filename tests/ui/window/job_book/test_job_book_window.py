@@ -21,6 +21,7 @@ from engcalc.units import UnitSystem
 from reports.identity import make_identity
 from ui.book.in_use import BookInUse
 from ui.book.jobs import show_job
+from ui.book.own_history import NoHistory
 from ui.book.store import Book
 from ui.window.job_book.actions import JobBookActions
 from ui.window.job_book.book_dialog import BookDialog
@@ -221,6 +222,50 @@ def test_folders_copies_and_deletion_are_said(window, used, qtbot, tmp_path):
     dialog.take_out()
     qtbot.waitUntil(lambda: bool(dialog.customer.wrong.text()), timeout=30_000)
     dialog.close()
+
+
+def test_outcomes_go_out_and_come_in_and_a_copy_is_put_back(window, used, qtbot, tmp_path):
+    make_identity(tmp_path / "ada.p12", "Ada Example", "Technician", "a long password", datetime.now(UTC))
+    window.settings.identity = tmp_path / "ada.p12"
+    dialog = BookDialog(window.settings, window)
+    qtbot.addWidget(dialog)
+    outcomes, copy = tmp_path / "ours.jsonl", tmp_path / "copy.jobbook"
+    dialog.ask_outcomes_out = dialog.ask_outcomes_in = lambda *_: str(outcomes)
+    dialog.ask_copy = dialog.ask_backup = lambda *_: str(copy)
+
+    def after(act) -> str:
+        with qtbot.waitSignal(dialog.changed, timeout=30_000):
+            act()
+        return dialog.said.text()
+
+    after(dialog.write_copy)
+    used.record(1, SEEN)
+    dialog.password.line.setText("wrong")
+    dialog.give_outcomes()
+    qtbot.waitUntil(lambda: bool(dialog.password.wrong.text()), timeout=30_000)
+    assert not outcomes.exists()
+    dialog.password.line.setText("a long password")
+    assert "Signed by Ada Example" in after(dialog.give_outcomes)
+    dialog.take_outcomes()
+    assert dialog.source.wrong.text()  # nobody was named
+    dialog.source.line.setText("our other yard")
+    assert "1 were in the book already" in after(dialog.take_outcomes)  # one does not take one's own
+    assert used.outcomes(1) == (SEEN,)
+    assert "copy.jobbook" in after(dialog.restore)
+    assert used.outcomes(1) == ()
+    dialog.close()
+
+
+def test_a_vehicles_own_history_counts_unless_it_is_switched_off(window, used, actions):
+    actions.open_job(1)
+    context = window.workspace.side.context
+    assert context.own_history().why is NoHistory.NO_VISIT
+    window.settings.own_history = False
+    assert context.own_history() is None
+    window.settings.own_history = True
+    used.path.unlink()
+    with pytest.raises(FileFault):
+        context.own_history()
 
 
 def test_a_job_is_found_in_a_dialog(window, used, qtbot):
