@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from reports.identity import make_identity
+from ui import trusting
 from ui.book.copies import kept_backups
 from ui.book.store import Book
 from ui.command.main import INPUT_AT_FAULT, RESULT
@@ -247,3 +249,18 @@ def test_outcomes_are_given_and_taken(within, path, tmp_path):
     assert taken == {"new": 8, "known": 0, "not_taken": []}
     (found,) = within("book", other, "rates", "--reason", "no heat", "--json").json["rates"]
     assert (found["jobs"], found["jobs_of_others"]) == (5.0, 4.0)
+
+
+def test_outcomes_are_given_signed_and_taken_with_who_signed(within, path, tmp_path, monkeypatch):
+    monkeypatch.setenv("HEATDOCKET_PASSWORD", "a long password")
+    monkeypatch.setattr(trusting, "default_folder", lambda: tmp_path / "trust")
+    identity = make_identity(tmp_path / "ada.p12", "Ada Example", "Technician", "a long password", trusting.now())
+    within("book", path, "add", VAN)
+    within("book", path, "outcome", 1, *ENDED)
+    ours, other = tmp_path / "ours.jsonl", tmp_path / "other.jobbook"
+    given = within("book", path, "give", ours, "--identity", tmp_path / "ada.p12", "--json").json
+    assert given == {"path": str(ours), "outcomes": 1, "signature": f"{ours}.p7s"}
+    within("book", other, "add", REPAIRED)
+    taken = within("book", other, "take", ours, "--source", "Ada", "--json").json
+    assert taken["new"] == 1
+    assert taken["signed_by"] == {"name": "Ada Example", "fingerprint": identity.fingerprint, "known": False}

@@ -89,7 +89,7 @@ class BookDialog(WorkingDialog):
         self.out.clicked.connect(self.export_folder)
         self.copy = button("Write a &copy…")
         self.copy.clicked.connect(self.write_copy)
-        self.put_back = button("Put a copy &back…")
+        self.put_back = button("Put a cop&y back…")
         self.put_back.clicked.connect(self.restore)
         self.source = LabelledLine(
             "Outcomes of another workshop, by the &name of who gave them", help_text="Their name"
@@ -98,7 +98,9 @@ class BookDialog(WorkingDialog):
         self.outcomes_in.clicked.connect(self.take_outcomes)
         self.outcomes_out = button("&Give our outcomes…")
         self.outcomes_out.clicked.connect(self.give_outcomes)
-        self.password = LabelledLine("&Password of the signing identity", help_text="Empty: they are not signed")
+        self.password = LabelledLine(
+            "&Password of the signing identity; empty: not signed", help_text="Ours alone are signed"
+        )
         self.password.line.setEchoMode(QLineEdit.EchoMode.Password)
         self.customer = LabelledLine("Take out a cu&stomer with everything that is theirs", help_text="The whole name")
         self.why = LabelledLine("&Keep their signed reports because", help_text="Such as a law; empty: they go too")
