@@ -8,7 +8,8 @@
 - ``kills``: a hundred writers killed on a book
 - ``fleet=N``: so many logs, a fifth of them of faulty vehicles, and the real ones: ranks, speed, a kill midway
 - ``workers=N``: so many of these logs on one process, on two, and on a cluster of one worker and of two
-- ``memory``: what the run itself holds at 1,000 and 5,000 logs, and a judging process at 20 and 60
+- ``memory``: what the run itself holds at 1,000 and 5,000 logs
+- ``judging=N``: what a process that judges holds after N and after three times N of the fleet's logs
 
 All vehicles, customers and numbers but those of the real logs are invented.
 """
@@ -286,19 +287,19 @@ def _fresh(folder: Path) -> Path:
 
 
 def memory(folder: Path) -> dict[str, Any]:
-    """Most memory [MB] of the run at two numbers of logs, and of a process that judges; and the slope [kB] a log."""
+    """Most memory [MB] of the run at two numbers of logs, and the slope [kB] a log."""
     held = {n: _measured(f"run_of({str(folder)!r}, {n})") for n in (1000, 5000)}
-    judging = {n: _measured(f"judging({str(folder)!r}, {n})") for n in (20, 60)}
-    return {
-        "run_MB": held,
-        "run_slope_kB": round(1e3 * (held[5000] - held[1000]) / 4000, 2),
-        "judging_MB": judging,
-        "judging_slope_kB": round(1e3 * (judging[60] - judging[20]) / 40, 1),
-    }
+    return {"run_MB": held, "slope_kB": round(1e3 * (held[5000] - held[1000]) / 4000, 2)}
+
+
+def judging(folder: Path, count: int) -> dict[str, Any]:
+    """The same of a process that judges."""
+    held = {n: _measured(f"judge_of({str(folder)!r}, {n})") for n in (count, 3 * count)}
+    return {"judging_MB": held, "slope_kB": round(1e3 * (held[3 * count] - held[count]) / (2 * count), 1)}
 
 
 def _measured(call: str) -> float:
-    start = f"from book_and_fleet import run_of, judging; {call}"
+    start = f"from book_and_fleet import run_of, judge_of; {call}"
     paths = os.pathsep.join(str(PROJECT / place) for place in ("", "tests", "tests/oracles"))
     done = subprocess.run(
         [sys.executable, "-c", start],
@@ -331,7 +332,7 @@ def run_of(folder: str, count: int) -> None:
     _tell_peak()
 
 
-def judging(folder: str, count: int) -> None:
+def judge_of(folder: str, count: int) -> None:
     """So many logs judged one after another in this process."""
     from engcalc.case.file import case_bytes
     from engcalc.diagnosis.screening import screening_case
@@ -344,7 +345,7 @@ def judging(folder: str, count: int) -> None:
 
 
 PARTS: dict[str, Callable[..., dict[str, Any]]] = {
-    part.__name__: part for part in (search, rates, drift, kills, fleet, workers, memory)
+    part.__name__: part for part in (search, rates, drift, kills, fleet, workers, memory, judging)
 }
 
 
