@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QTextBrowser
 
 from engcalc.errors import HeatdocketError
 from engcalc.words.numbers import capital
-from ui.book.own_history import EarlierRecord, HistoryNotUsed
 from ui.window.main_window import MainWindow
 from ui.window.rhythm import AROUND_A_DIALOG, em, upright
+
+if TYPE_CHECKING:
+    from ui.book.own_history import EarlierRecord, HistoryNotUsed
 
 
 def export_report(window: MainWindow) -> None:

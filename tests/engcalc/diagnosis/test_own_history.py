@@ -112,6 +112,11 @@ def test_a_history_of_which_nothing_is_left_changes_nothing(van, by_class):
     assert by_class.own is None
 
 
+def test_a_record_of_a_fault_is_no_history_whoever_confirmed_it(by_class):
+    assert by_class.best.fault == "thermostat_stuck_open"
+    assert prior_from(by_class, 0.2) is NoPrior.NOT_HEALTHY
+
+
 def test_a_history_moves_what_is_expected(van, by_class):
     """A vehicle that makes more heat and loses less would show more: what healthy shows moves, and the odds with it."""
     own = history(by_class, 0.9, changed=0.2)
@@ -119,4 +124,5 @@ def test_a_history_moves_what_is_expected(van, by_class):
     assert not by_class.kept.fits(found.kept.problem, [])
     assert found.healthy_course.at(1800.0) != by_class.healthy_course.at(1800.0)
     assert found.best.fault == by_class.best.fault == "thermostat_stuck_open"  # a fault that is there stays there
+    assert found.probability("healthy") < 0.05  # though the history expects a valve that leaks more than usual
     assert [c.probability for c in found.causes] != [c.probability for c in by_class.causes]
