@@ -61,11 +61,14 @@ _HEATER = {
 }
 _LEFT_OUT = "Not planned: {legs}. More than 1 in 10 vehicles like this one would get too hot in it."
 _TITLES = {"steady_road": "a steady road", "hill": "a hill"}
+DANGER_FIRST = "No test drive is planned: the danger comes first. Do not drive it like this."
 NOTHING_LEFT = "No drive would settle much more. Go on with the next check by hand."
 
 
-def drive_lines(plan: PlannedDrive) -> tuple[str, ...]:
-    """The plan, a line for each leg, then what it would settle and what is left out."""
+def drive_lines(plan: PlannedDrive | None) -> tuple[str, ...]:
+    """The plan, a line for each leg, then what it would settle and what is left out; None where danger comes first."""
+    if plan is None:
+        return (DANGER_FIRST,)
     hot = [_LEFT_OUT.format(legs=" and ".join(_TITLES[leg] for leg in plan.too_hot))] if plan.too_hot else []
     if not plan.legs:
         return (NOTHING_LEFT, *hot)
@@ -91,9 +94,9 @@ def leg_line(leg: PlannedLeg, at: float, heater: str) -> str:
     return f"Minute {at:.0f} to {at + leg.minutes:.0f}: {does} ({words.place})."
 
 
-def drive_cautions(plan: PlannedDrive) -> tuple[str, ...]:
+def drive_cautions(plan: PlannedDrive | None) -> tuple[str, ...]:
     """What to mind in it, each once."""
-    if not plan.legs:
+    if plan is None or not plan.legs:
         return ()
     keys = dict.fromkeys(key for leg in plan.legs for key in LEG_WORDS[leg.leg].cautions)
     drives = [NO_TOUCH] if any(not LEGS[leg.leg].stands for leg in plan.legs) else []

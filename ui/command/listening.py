@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from ui.command.answer import Answer, JsonObject
     from ui.live.events import Event
     from ui.live.listening import Listening, News
+    from ui.live.planning import Planned
     from ui.live.watch import Judged
 
 FASTEST = 1000.0  # times as fast as it was
@@ -41,6 +42,8 @@ def listen_command(options: argparse.Namespace) -> Answer:
     from ui.live.watch import Watch
 
     _check(options)
+    if options.plan is not None:
+        return _plan(options)
     if options.output is not None:
         may_replace(options.output, [options.case, options.replay], force=options.force)
     system, text = SYSTEMS[options.units], None if options.case is None else read_case(options.case)
@@ -52,7 +55,9 @@ def listen_command(options: argparse.Namespace) -> Answer:
     ended = threading.Event()
     with _ended_by_ctrl_c(ended):
         recording = Recording(options.output, force=options.force)
-        listening = Listening(_events(options, ended.is_set), recording, watch, teller.tell, every=options.every)
+        plans = options.replay is None if options.test_drive is None else options.test_drive
+        events = _events(options, ended.is_set)
+        listening = Listening(events, recording, watch, teller.tell, every=options.every, plans=plans)
         listening.run()
     return _answer(options, listening, system)
 
@@ -60,7 +65,9 @@ def listen_command(options: argparse.Namespace) -> Answer:
 def _check(options: argparse.Namespace) -> None:
     """Every fault of the arguments at once."""
     faults = []
-    if (options.port is None) == (options.replay is None):
+    if options.plan is not None and (options.port is not None or options.replay is not None):
+        faults.append(InputFault("--plan", options.plan, "without --port and --replay it would do: nothing is read"))
+    elif options.plan is None and (options.port is None) == (options.replay is None):
         faults.append(
             InputFault("--port", "", "either --port, to read a vehicle, or --replay, to play a log, would do")
         )
@@ -74,6 +81,45 @@ def _check(options: argparse.Namespace) -> None:
         faults.append(InputFault("--minutes", f"{options.minutes:g}", "more than 0 would do"))
     if faults:
         raise InputError(tuple(faults))
+
+
+def _plan(options: argparse.Namespace) -> Answer:
+    """A test drive for a case, without a vehicle."""
+    from engcalc.case.file import NO_FOLDER, read_case
+    from ui.command.named_case import folder_of
+    from ui.live.planning import plan_for
+
+    text = None if options.case is None else read_case(options.case)
+    folder = NO_FOLDER if options.case is None else folder_of(options.case)
+    planned = plan_for(text, options.record, folder, cold=options.plan == "cold")
+    return plan_json(planned), plan_lines(planned)
+
+
+def plan_lines(planned: Planned) -> list[str]:
+    """The plan with its cautions, in lines."""
+    from engcalc.words.drive_words import drive_cautions, drive_lines
+
+    return [*drive_lines(planned.drive), *(f"Caution: {text}" for text in drive_cautions(planned.drive))]
+
+
+def plan_json(planned: Planned) -> JsonObject:
+    """The plan as an object; ``legs`` is empty where nothing is worth driving, ``danger_first`` where it is too
+    dangerous."""
+    drive = planned.drive
+    if drive is None:
+        return {"at_s": planned.at, "danger_first": True, "legs": [], "text": plan_lines(planned)}
+    return {
+        "at_s": planned.at,
+        "danger_first": False,
+        "from_cold": drive.from_cold,
+        "heater": drive.heater,
+        "minutes": drive.minutes,
+        "open_bits": drive.open_bits,
+        "settled_after": drive.settled,
+        "legs": [{"leg": x.leg, "minutes": x.minutes, "bits": x.bits, "settled": x.settled} for x in drive.legs],
+        "too_hot": list(drive.too_hot),
+        "text": plan_lines(planned),
+    }
 
 
 def _events(options: argparse.Namespace, ended: Callable[[], bool]) -> Iterator[Event]:
@@ -125,12 +171,16 @@ class _Teller:
         from engcalc.diagnosis.danger_now import Alarm
         from engcalc.words.live_words import alarm_line
         from ui.live.events import Connected, ReadingMark
+        from ui.live.planning import Planned
         from ui.live.watch import Judged
 
         if isinstance(news, Alarm):
             self.line(f"\a{'!' * 60}\n{alarm_line(news, self._system)}\n{'!' * 60}")
         elif isinstance(news, Judged):
             self._judged(news)
+        elif isinstance(news, Planned):
+            for line in plan_lines(news):
+                self.line(line)
         elif isinstance(news, Connected):
             told = news.told
             self.line(f"{told.adapter}, {told.protocol}: {len(told.asked_of)} values can be read.")
@@ -182,6 +232,7 @@ def _answer(options: argparse.Namespace, listening: Listening, system: UnitSyste
         "vehicle": _told(listening),
         "dangers": [{"what": a.code.value, "at_s": a.at} for a in listening.alarms],
         "course": [_course(judged) for judged in listening.judged],
+        "test_drives": [plan_json(planned) for planned in listening.planned],
     }
     lines = [f"{samples} values were read, {recording.gaps} gaps."]
     if options.output is not None:

@@ -349,6 +349,17 @@ def _listen(commands: _Commands[PlainParser]) -> None:
     parser.add_argument("--record", choices=("before", "after"), default="before", help="of which visit it is")
     parser.add_argument("--every", type=float, default=10.0, metavar="S", help="seconds between two answers")
     parser.add_argument("-o", "--output", type=Path, metavar="LOG.csv", help="the log to be written as it is read")
+    parser.add_argument(
+        "--plan",
+        choices=("cold", "on"),
+        help="read nothing: only plan the test drive that would settle the most, from a cold start, or on from the end "
+        "of the log in the case",
+    )
+    parser.add_argument(
+        "--test-drive",
+        action=argparse.BooleanOptionalAction,
+        help="plan the drive before the start and again while something is open; else done for a vehicle, not a replay",
+    )
     parser.add_argument("--units", choices=("SI", "US"), default="SI", help="units of the words")
     _force(parser)
     parser.set_defaults(command=listening.listen_command)
