@@ -15,6 +15,7 @@ from engcalc.system.patterns import TOP_SPEED
 from engcalc.vehicle.run import Run
 
 STEP = 3.0  # s; of a run from a cold start, as of judged runs (simulated.JUDGED_COARSEST)
+CUT = 180.0  # s; between two moments at which a leg may end
 READ_LAST = 30.0  # s before the end of a leg, at which hoses are read; common practice, no source
 
 
@@ -60,18 +61,35 @@ def speed_of(leg: DriveLeg, case: Case) -> float:
     return min(leg.speed, TOP_SPEED.get(case.vehicle.class_, np.inf) / 3.6)
 
 
-_TOGETHER = (("steady_road", "fan_at_idle"), ("hill", "fan_at_idle"))  # a fan is heard where it was driven hot before
+COURSES = (
+    ("steady_road", "steady_road"),
+    ("idle", "idle"),
+    ("hill", "steady_road"),
+    ("steady_road", "fan_at_idle"),
+    ("hill", "fan_at_idle"),
+    ("radiator_hoses", "steady_road", "heater_hoses"),
+    ("steady_road", "radiator_hoses", "heater_hoses"),
+    ("steady_road", "heater_hoses", "radiator_hoses"),
+)
+"""What a drive may be, by the keys of its legs; it may end within any of them. A fan is heard after a drive."""
 
 
-def offered(case: Case, made: Sequence[DriveLeg]) -> list[tuple[DriveLeg, ...]]:
-    """What may come next in a vehicle, one leg or two: a fan is listened for where an electric one switches."""
+def courses(case: Case) -> list[tuple[DriveLeg, ...]]:
+    """The courses for a vehicle: a fan is listened for where an electric one switches."""
     switches = fan_wanted(case) > 0.0
-    choices = [(leg,) for leg in LEGS.values()] + [tuple(LEGS[key] for key in keys) for keys in _TOGETHER]
-    return [
-        legs
-        for legs in choices
-        if not any((leg.reads and leg in made) or (leg.listens and not switches) for leg in legs)
-    ]
+    found = [tuple(LEGS[key] for key in keys) for keys in COURSES]
+    return [legs for legs in found if switches or not any(leg.listens for leg in legs)]
+
+
+def cuts(course: Sequence[DriveLeg]) -> list[tuple[DriveLeg, ...]]:
+    """The ways to end a course: after each leg, and within a leg that nothing is read in every few minutes."""
+    found: list[tuple[DriveLeg, ...]] = []
+    for i, leg in enumerate(course):
+        before = tuple(course[:i])
+        if not (leg.reads or leg.listens):
+            found += [(*before, replace(leg, seconds=s)) for s in np.arange(CUT, leg.seconds, CUT).tolist()]
+        found.append((*before, leg))
+    return found
 
 
 def from_cold(case: Case, weather: Conditions, heater: str, legs: Sequence[DriveLeg]) -> Drive:

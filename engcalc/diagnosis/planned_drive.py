@@ -6,9 +6,10 @@ odds by that reading are worked out over the others. What the leg is worth is th
 
     I = H(cause) - mean over readings y of H(cause | y)        in bits,
 
-so that the likelihood that will judge the record plans the drive too. The next leg is the one with the most bits for a
-minute, then the one after it, until enough would be seen. What was read before counts by the odds; that its errors go
-on through the next leg is left out, which tells a leg rather too low.
+so that the likelihood that will judge the record plans the drive too. It would be settled in a vehicle where the odds
+would be, and where the conclusion could tell by then: where every healthy vehicle would be warm, or this one is, or it
+runs hot. What was read before counts by the odds; that its errors go on through the next leg is left out, which tells a
+leg rather too low.
 """
 
 from __future__ import annotations
@@ -18,13 +19,17 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
+from numpy.typing import NDArray
 
+from engcalc.case.case import Case
 from engcalc.case.conditions import Conditions, conditions_of
 from engcalc.case.instruments import INSTRUMENTS
+from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.components.coolant_heater import share_run
 from engcalc.diagnosis.as_it_grows import GrownCause
+from engcalc.diagnosis.conclusion import HOT_COMPLAINTS
 from engcalc.diagnosis.drawn_vehicles import DrawnVehicles, drawn_vehicles
-from engcalc.diagnosis.drive_legs import READ_LAST, DriveLeg, from_cold, gone_on, offered
+from engcalc.diagnosis.drive_legs import READ_LAST, DriveLeg, courses, cuts, from_cold, gone_on
 from engcalc.diagnosis.enough import SETTLED, told_as_one
 from engcalc.diagnosis.hottest import NEAR_LIMIT
 from engcalc.diagnosis.observations import (
@@ -40,53 +45,51 @@ from engcalc.diagnosis.observations import (
 from engcalc.diagnosis.sampler import Draws, Stop
 from engcalc.diagnosis.simulated import EVERY, Batch, Hypothesis, Problem, Simulated, joined, simulate
 from engcalc.units import Array
-from engcalc.vehicle.unknowns import HEAT
+from engcalc.vehicle.criterion import SURE, target
+from engcalc.vehicle.unknowns import HEAT, draw_z
+from engcalc.verdict import OVERCOOLED_BY
 
-Driven = Callable[[Sequence[DriveLeg]], Simulated]
-"""Drives the vehicles through legs."""
+Driven = Callable[[Sequence[DriveLeg]], tuple[Simulated, Simulated]]
+"""Drives the vehicles through legs, and healthy ones beside them."""
 
 VEHICLES, LEAST_VEHICLES = 120, 5  # drawn from the odds; of a possible cause
-READINGS = 120  # drawn from them
-MOST_LEGS, LONGEST = 4, 45.0  # -, min; what a person may be asked for; common practice, no source
-LIKELY_SETTLED = 0.8  # share of vehicles in which it would be settled, with which a plan is long enough
-LEAST_WORTH = 0.003  # bits a minute; a leg of less is not worth its fuel; common practice, no source
-HEATER_SETTINGS = ("high", "off")  # of a drive of which nobody noted any
+HEALTHY_VEHICLES = 20  # driven beside them: when they are warm, a cold one is told
+READINGS = 96  # drawn from the vehicles
+A_MINUTE = 0.01  # share of vehicles that a minute more has to settle; common practice, no source
+A_BIT = 0.1  # the same that a bit counts for: it shortens what comes after; common practice, no source
+LEAST_BITS = 0.05  # a drive that tells less is not worth its fuel; common practice, no source
 MOST_TOO_HOT = 0.1  # of the odds that come near the limit in a leg that is driven: then it is not planned
+HEATER_SETTINGS = ("high", "off")  # of a drive of which nobody noted any
+HOTTER = 2.0  # K; by which a sensor has to show it, as in the conclusion (whole_check)
 MEASURED_HEAT = 0.06  # log; of the heat where air or fuel is read while it runs, beside the engine's own (vehicle.run)
 
 
 @dataclass(frozen=True)
 class PlannedLeg:
-    """One leg of a plan: its key in ``LEGS``, how long [min], what it adds [bits], and in which share of such vehicles
-    it would be settled after it."""
+    """One leg of a plan: its key in ``LEGS``, and how long [min]."""
 
     leg: str
     minutes: float
-    bits: float
-    settled: float
 
 
 @dataclass(frozen=True)
 class PlannedDrive:
     """A test drive. ``from_cold``: it begins with a cold start, else it goes on from what was read. ``heater`` is the
-    setting throughout. ``open_bits`` are open before it; ``too_hot`` are legs that were left out, because too many of
-    such vehicles would overheat in them."""
+    setting throughout. Of ``open_bits`` before it, it tells ``bits``, and it would be ``settled`` in that share of such
+    vehicles. ``too_hot`` are legs that were left out, because too many of them would overheat in them."""
 
     legs: tuple[PlannedLeg, ...]
     from_cold: bool
     heater: str
     open_bits: float
+    bits: float
+    settled: float
     too_hot: tuple[str, ...]
 
     @property
     def minutes(self) -> float:
         """How long all of it takes."""
         return sum(leg.minutes for leg in self.legs)
-
-    @property
-    def settled(self) -> float:
-        """In which share of such vehicles it would be settled after it; 0 where there are no legs."""
-        return self.legs[-1].settled if self.legs else 0.0
 
 
 def planned_drive(
@@ -107,9 +110,14 @@ def planned_drive(
     setting = problem.run.record.heater_setting
     if not cold:
         return planner.plan(setting, planner.on)
-    if setting == "unknown":
-        setting = max(HEATER_SETTINGS, key=lambda heater: planner.first_rate(partial(planner.cold, heater)))
-    return planner.plan(setting, partial(planner.cold, setting))
+    settings = HEATER_SETTINGS if setting == "unknown" else (setting,)
+    plans = [planner.plan(heater, partial(planner.cold, heater)) for heater in settings]
+    return max(plans, key=lambda plan: _merit(plan.settled, plan.bits, plan.minutes))
+
+
+def _merit(settled: float, bits: float, minutes: float) -> float:
+    """What a drive is worth: a minute more has to settle as much as ``A_MINUTE`` more, or to tell its worth in bits."""
+    return settled + A_BIT * bits - A_MINUTE * minutes
 
 
 class _Planner:
@@ -120,74 +128,62 @@ class _Planner:
         score = np.array([d.log_rate + d.log_evidence() for d in draws])
         p = np.exp(score - score.max())
         self.drawn = drawn_vehicles(draws, p / p.sum(), VEHICLES, LEAST_VEHICLES, len(problem.unknowns), rng)
+        healthy = draw_z(problem.unknowns, HEALTHY_VEHICLES, seed)
+        self.batch = [*self.drawn.batch, (Hypothesis((HEALTHY,), int(np.argmax(problem.shares))), healthy)]
         keys = list(dict.fromkeys(d.hypothesis.key for d in draws))
         self.readings = ExpectedReadings(self.drawn, keys, rng)
 
     def plan(self, heater: str, driven: Driven) -> PlannedDrive:
-        """The legs with the most bits for a minute, then those after them."""
-        planned: list[PlannedLeg] = []
-        made: tuple[DriveLeg, ...] = ()
+        """The best of all courses and their ends."""
+        best: tuple[tuple[DriveLeg, ...], LegWorth] | None = None
         too_hot: set[str] = set()
-        told = 0.0
-        while len(made) < MOST_LEGS:
-            worth, hot = self._worth(made, driven)
-            too_hot |= hot
-            rate = {legs: (found.bits - told) / _minutes(legs) for legs, found in worth.items()}
-            best = max(rate, key=lambda legs: rate[legs], default=None)
-            if best is None or rate[best] < LEAST_WORTH:
-                break
-            found = worth[best]
-            for leg in best:
-                part = leg.minutes / _minutes(best)
-                planned.append(PlannedLeg(leg.key, leg.minutes, part * (found.bits - told), found.settled))
-            made, told = (*made, *best), found.bits
-            if found.settled >= LIKELY_SETTLED:
-                break
-        cold = driven != self.on
-        return PlannedDrive(tuple(planned), cold, heater, self.readings.entropy, tuple(sorted(too_hot)))
-
-    def first_rate(self, driven: Driven) -> float:
-        """Bits for a minute of the best that may come first; 0 where nothing may."""
-        worth, _ = self._worth((), driven)
-        return max((found.bits / _minutes(legs) for legs, found in worth.items()), default=0.0)
-
-    def _worth(self, made: Sequence[DriveLeg], driven: Driven) -> tuple[dict[tuple[DriveLeg, ...], LegWorth], set[str]]:
-        """What each choice that may come next would bring the drive to; legs that would overheat too many."""
-        worth: dict[tuple[DriveLeg, ...], LegWorth] = {}
-        too_hot: set[str] = set()
-        for choice in offered(self.case, made):
-            legs = [*made, *choice]
-            if _minutes(legs) > LONGEST or too_hot & {leg.key for leg in choice}:
+        for course in courses(self.case):
+            seen, healthy = driven(course)
+            if hot := self._overheats(seen, course):
+                too_hot.add(hot)
                 continue
-            seen = driven(legs)
-            if not choice[0].stands and self._overheats(seen, choice) > MOST_TOO_HOT:
-                too_hot.add(choice[0].key)
-            else:
-                worth[choice] = self.readings.worth(seen, legs)
-        return worth, too_hot
+            told = Decidable.of(self.case, seen, healthy)
+            for legs in cuts(course):
+                found = self.readings.worth(seen, course, legs, told)
+                if best is None or _merit_of(legs, found) > _merit_of(*best):
+                    best = legs, found
+        cold, hot_legs, entropy = driven != self.on, tuple(sorted(too_hot)), self.readings.entropy
+        if best is None or best[1].bits < LEAST_BITS:
+            return PlannedDrive((), cold, heater, entropy, 0.0, 0.0, hot_legs)
+        made = tuple(PlannedLeg(leg.key, leg.minutes) for leg in best[0])
+        return PlannedDrive(made, cold, heater, entropy, best[1].bits, best[1].settled, hot_legs)
 
-    def on(self, legs: Sequence[DriveLeg]) -> Simulated:
-        """The vehicles driven on from the end of their record."""
+    def on(self, legs: Sequence[DriveLeg]) -> tuple[Simulated, Simulated]:
+        """The vehicles, and the healthy ones beside them, driven on from the end of their record."""
         pairs = zip(self.problem.runs, self.problem.layouts, strict=True)
         runs = tuple(gone_on(run, case, self.weather, legs) for run, case in pairs)
-        return joined(simulate(replace(self.problem, runs=runs), self.drawn.batch, self.cancelled))
+        ran = simulate(replace(self.problem, runs=runs), self.batch, self.cancelled)
+        return joined(ran[:-1]), ran[-1]
 
-    def cold(self, heater: str, legs: Sequence[DriveLeg]) -> Simulated:
-        """The vehicles driven from a cold start."""
+    def cold(self, heater: str, legs: Sequence[DriveLeg]) -> tuple[Simulated, Simulated]:
+        """The same from a cold start."""
         drive = from_cold(self.case, self.weather, heater, legs)
-        batch = _heat_measured(self.problem, self.drawn.batch)
-        return joined(simulate(self.problem, batch, self.cancelled, drive))
+        ran = simulate(self.problem, _heat_measured(self.problem, self.batch), self.cancelled, drive)
+        return joined(ran[:-1]), ran[-1]
 
-    def _overheats(self, seen: Simulated, last: Sequence[DriveLeg]) -> float:
-        """Share of the odds whose coolant comes near its limit in the last legs, while it is driven."""
-        begins = float(seen.time[-1]) - 60.0 * _minutes(last)
-        driven = (seen.time > begins) & (seen.time <= begins + last[0].seconds)
-        hot = seen.coolant[driven].max(axis=0) >= self.limit - NEAR_LIMIT
-        return float(self.drawn.weight[hot].sum())
+    def _overheats(self, seen: Simulated, course: Sequence[DriveLeg]) -> str:
+        """The first leg that is driven in which too much of the odds comes near the limit; empty where none does."""
+        at = float(seen.time[-1]) - 60.0 * _minutes(course)
+        for leg in course:
+            within = (seen.time > at) & (seen.time <= at + leg.seconds)
+            hot = seen.coolant[within].max(axis=0) >= self.limit - NEAR_LIMIT
+            if not leg.stands and float(self.drawn.weight[hot].sum()) > MOST_TOO_HOT:
+                return leg.key
+            at += leg.seconds
+        return ""
 
 
 def _minutes(legs: Sequence[DriveLeg]) -> float:
     return sum(leg.minutes for leg in legs)
+
+
+def _merit_of(legs: Sequence[DriveLeg], found: LegWorth) -> float:
+    return _merit(found.settled, found.bits, _minutes(legs))
 
 
 def _weather(problem: Problem) -> Conditions:
@@ -221,6 +217,33 @@ class LegWorth:
     settled: float
 
 
+@dataclass(frozen=True, eq=False)
+class Decidable:
+    """From when on [s] the conclusion could tell of each vehicle, (members,); infinite: not within the run."""
+
+    since: Array
+
+    @classmethod
+    def of(cls, case: Case, seen: Simulated, healthy: Simulated) -> Decidable:
+        """A cold one is told where it would be warm if it were healthy; who complains of heat asks for a hot one."""
+        hot = _first(seen.time, seen.shown >= float(case.thermostat.full_open[0]) + OVERCOOLED_BY + HOTTER)
+        if case.job.reason in (*HOT_COMPLAINTS, "loss of coolant"):
+            return cls(hot)
+        warm_from = target(case)
+        all_warm = float(np.quantile(_first(healthy.time, healthy.shown >= warm_from), SURE, method="nearest"))
+        own = _first(seen.time, seen.shown >= warm_from)
+        return cls(np.minimum(np.minimum(hot, own), all_warm))
+
+    def by(self, at: float) -> NDArray[np.bool_]:
+        """Of which vehicles it could tell by a time [s]."""
+        return np.asarray(self.since <= at)
+
+
+def _first(time: Array, there: NDArray[np.bool_]) -> Array:
+    """The first time at which something holds, (members,); infinite where it never does."""
+    return np.where(there.any(axis=0), time[there.argmax(axis=0)], np.inf)
+
+
 class ExpectedReadings:
     """Readings drawn from vehicles, and the odds that each of them would leave."""
 
@@ -235,11 +258,14 @@ class ExpectedReadings:
         self.of = np.minimum(np.searchsorted(np.cumsum(self.weight), even), len(self.weight) - 1)
         self.seed = int(rng.integers(2**31))
 
-    def worth(self, seen: Simulated, legs: Sequence[DriveLeg]) -> LegWorth:
-        """What legs would tell, with which the simulated run ends."""
-        left = self._odds_after(_evidence(seen, legs), _heard(seen, legs), seen)
+    def worth(self, seen: Simulated, course: Sequence[DriveLeg], legs: Sequence[DriveLeg], told: Decidable) -> LegWorth:
+        """What the first ``legs`` of a course would tell, with which the simulated run ends."""
+        begins = max(float(seen.time[-1]) - 60.0 * _minutes(course), 0.0)
+        ends = begins + 60.0 * _minutes(legs)
+        left = self._odds_after(_evidence(seen, begins, legs), _heard(seen, legs), seen)
         bits = self.entropy - float(_entropy(left).mean())
-        return LegWorth(max(bits, 0.0), float(np.mean([self._settles(p) for p in left.T])))
+        settled = [self._settles(p) for p in left.T] & told.by(ends)[self.of]
+        return LegWorth(max(bits, 0.0), float(np.mean(settled)))
 
     def _odds_after(self, evidence: Observed, heard: Array, seen: Simulated) -> Array:
         """Odds of each cause by each reading, (causes, readings). A vehicle does not judge its own reading."""
@@ -294,10 +320,9 @@ def _entropy(p: Array) -> Array:
     return np.asarray(-(p * np.log2(np.maximum(p, 1e-300))).sum(axis=0))
 
 
-def _evidence(seen: Simulated, legs: Sequence[DriveLeg]) -> Observed:
-    """What would be read, its values 0: they are drawn."""
-    end = float(seen.time[-1])
-    begins = max(end - sum(leg.seconds for leg in legs), 0.0)
+def _evidence(seen: Simulated, begins: float, legs: Sequence[DriveLeg]) -> Observed:
+    """What would be read from a time [s] on, its values 0: they are drawn."""
+    end = begins + 60.0 * _minutes(legs)
     times = np.arange(begins + EVERY, end + 0.5 * EVERY, EVERY)
     groups = [curve_group(times, np.zeros(len(times)))]
     ends = begins + np.cumsum([leg.seconds for leg in legs])

@@ -87,7 +87,7 @@ class Driven:
     def drive(self, leg: PlannedLeg) -> None:
         """One leg of a plan, its hoses read at its end and its fan listened for."""
         asked = LEGS[leg.leg]
-        self.trip.append((asked.speed * 3.6, asked.seconds, asked.grade))
+        self.trip.append((asked.speed * 3.6, 60.0 * leg.minutes, asked.grade))
         self.legs.append(f"{leg.leg} {leg.minutes:g}")
         self.read_by_hand = [(place, self.driven - READ_LAST) for place in asked.reads]
         self.hears = asked.listens
@@ -174,37 +174,35 @@ def as_planned(broken: str, reason: str, air: float) -> tuple[Driven, float, str
     return way, way.driven, "open", seen
 
 
-def rows_of(key: str, broken: str, reason: str, air: float) -> Iterator[Row]:
-    for name, drive in (("town", in_town), ("planned", as_planned)):
-        way, at, ended, seen = drive(broken, reason, air)
-        told = " ".join(seen.settled or ("open:", *seen.open))
-        yield dict(
-            zip(
-                FIELDS,
-                (key, reason, f"{air:g}", name, f"{at / 60.0:.1f}", ended, told, ", ".join(way.legs)),
-                strict=True,
-            )
-        )
+WAYS = {"town": in_town, "planned": as_planned}
+
+
+def row_of(name: str, key: str, broken: str, reason: str, air: float) -> Row:
+    way, at, ended, seen = WAYS[name](broken, reason, air)
+    told = " ".join(seen.settled or ("open:", *seen.open))
+    cells = (key, reason, f"{air:g}", name, f"{at / 60.0:.1f}", ended, told, ", ".join(way.legs))
+    return dict(zip(FIELDS, cells, strict=True))
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--rows", type=Path, required=True)
+    parser.add_argument("--way", choices=tuple(WAYS), action="append")
     options = parser.parse_args()
     there = options.rows.exists()
-    done = {row["cause"] for row in csv.DictReader(options.rows.open())} if there else set()
+    done = {(row["cause"], row["way"]) for row in csv.DictReader(options.rows.open())} if there else set()
     with options.rows.open("a", encoding="utf-8", newline="") as file:
         out = csv.DictWriter(file, FIELDS, lineterminator="\n")
         if not there:
             out.writeheader()
         for vehicle in VEHICLES:
-            if vehicle[0] in done:
-                continue
-            for row in rows_of(*vehicle):
-                out.writerow(row)
-                file.flush()
-                sys.stdout.write(f"{row}\n")
-                sys.stdout.flush()
+            for name in options.way or WAYS:
+                if (vehicle[0], name) not in done:
+                    row = row_of(name, *vehicle)
+                    out.writerow(row)
+                    file.flush()
+                    sys.stdout.write(f"{row}\n")
+                    sys.stdout.flush()
 
 
 if __name__ == "__main__":

@@ -115,8 +115,9 @@ def plan_json(planned: Planned) -> JsonObject:
         "heater": drive.heater,
         "minutes": drive.minutes,
         "open_bits": drive.open_bits,
+        "bits": drive.bits,
         "settled_after": drive.settled,
-        "legs": [{"leg": x.leg, "minutes": x.minutes, "bits": x.bits, "settled": x.settled} for x in drive.legs],
+        "legs": [{"leg": x.leg, "minutes": x.minutes} for x in drive.legs],
         "too_hot": list(drive.too_hot),
         "text": plan_lines(planned),
     }
