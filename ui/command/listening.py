@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import json
 import signal
 import sys
 import threading
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from engcalc.units import UnitSystem
     from ui.command.answer import Answer, JsonObject
     from ui.live.events import Event
+    from ui.live.link import VehicleTold
     from ui.live.listening import Listening, News
     from ui.live.planning import Planned
     from ui.live.watch import Judged
@@ -55,9 +57,10 @@ def listen_command(options: argparse.Namespace) -> Answer:
     ended = threading.Event()
     with _ended_by_ctrl_c(ended):
         recording = Recording(options.output, force=options.force)
+        tell = _in_json(teller.tell) if options.json else teller.tell
         plans = options.replay is None if options.test_drive is None else options.test_drive
         events = _events(options, ended.is_set)
-        listening = Listening(events, recording, watch, teller.tell, every=options.every, plans=plans)
+        listening = Listening(events, recording, watch, tell, every=options.every, plans=plans)
         listening.run()
     return _answer(options, listening, system)
 
@@ -92,7 +95,7 @@ def _plan(options: argparse.Namespace) -> Answer:
     text = None if options.case is None else read_case(options.case)
     folder = NO_FOLDER if options.case is None else folder_of(options.case)
     planned = plan_for(text, options.record, folder, cold=options.plan == "cold")
-    return plan_json(planned), plan_lines(planned)
+    return {"event": "test_drive", **plan_json(planned)}, plan_lines(planned)
 
 
 def plan_lines(planned: Planned) -> list[str]:
@@ -128,10 +131,12 @@ def _events(options: argparse.Namespace, ended: Callable[[], bool]) -> Iterator[
     from ui.live.reading import ReadingSetting, read_vehicle
     from ui.live.replay import replayed
 
-    last = None if options.minutes is None else time.monotonic() + 60.0 * options.minutes
+    first: list[float] = []  # when it was first asked whether to stop: getting ready is no reading
 
     def stop() -> bool:
-        return ended() or (last is not None and time.monotonic() > last)
+        now = time.monotonic()
+        first[:] = first or [now]
+        return ended() or (options.minutes is not None and now > first[0] + 60.0 * options.minutes)
 
     if options.replay is None:
         return read_vehicle(ReadingSetting(opener(options.port, options.baud), stop, patient=False))
@@ -202,6 +207,45 @@ class _Teller:
             self.line(still)
 
 
+def _in_json(also: Callable[[News], None]) -> Callable[[News], None]:
+    """News as a JSON object to a line on standard output, and told to whoever else listens."""
+
+    def tell(news: News) -> None:
+        from engcalc.words.foreign import visible
+
+        line = visible(json.dumps(news_json(news), ensure_ascii=False, allow_nan=False))
+        sys.stdout.write(line + "\n")  # at one go: answers come on a thread of their own
+        sys.stdout.flush()
+        also(news)
+
+    return tell
+
+
+def news_json(news: News) -> JsonObject:
+    """One piece of news. Values are in the unit that the log has, times in seconds since reading began; an answer's
+    from the engine's start."""
+    from engcalc.diagnosis.danger_now import Alarm
+    from engcalc.units import ZERO_CELSIUS
+    from ui.live.events import Connected, ReadingMark, Sample
+    from ui.live.planning import Planned
+    from ui.live.recording import sample_cells
+
+    if isinstance(news, Sample):
+        _, name, value, unit, control = sample_cells(news)
+        told: JsonObject = {"at_s": news.at, "name": name, "value": float(value), "unit": unit, "control_unit": control}
+        return {"event": "value", **told}
+    if isinstance(news, ReadingMark):
+        return {"event": "mark", "at_s": news.at, "what": news.kind.value, "text": news.words}
+    if isinstance(news, Connected):
+        return {"event": "connected", "at_s": news.at, **vehicle_json(news.told)}
+    if isinstance(news, Alarm):
+        hot = {"coolant_degC": news.T - ZERO_CELSIUS, "limit_degC": news.limit - ZERO_CELSIUS}
+        return {"event": "danger", "at_s": news.at, "what": news.code.value, "danger": news.danger.value, **hot}
+    if isinstance(news, Planned):
+        return {"event": "test_drive", **plan_json(news)}
+    return {"event": "answer", **_course(news)}
+
+
 def judged_line(news: Judged, system: UnitSystem) -> str:
     """One renewed answer on one line."""
     from engcalc.words.conclusion_words import conclusion_label
@@ -227,10 +271,11 @@ def _answer(options: argparse.Namespace, listening: Listening, system: UnitSyste
     recording, watch = listening.recording, listening.watch
     samples = sum(recording.samples.values())
     answer: JsonObject = {
+        "event": "end",
         "log": None if options.output is None else str(options.output),
         "samples": samples,
         "gaps": recording.gaps,
-        "vehicle": _told(listening),
+        "vehicle": None if listening.told is None else vehicle_json(listening.told),
         "dangers": [{"what": a.code.value, "at_s": a.at} for a in listening.alarms],
         "course": [_course(judged) for judged in listening.judged],
         "test_drives": [plan_json(planned) for planned in listening.planned],
@@ -264,10 +309,8 @@ def _said(whole: WholeCheck, found: Diagnosis, system: UnitSystem) -> list[str]:
     return [headline(whole.check, system), "", *diagnosis_lines(found, system, first)]
 
 
-def _told(listening: Listening) -> JsonObject | None:
-    told = listening.told
-    if told is None:
-        return None
+def vehicle_json(told: VehicleTold) -> JsonObject:
+    """What adapter and vehicle say of themselves."""
     return {
         "adapter": told.adapter,
         "protocol": told.protocol,
@@ -289,4 +332,5 @@ def _course(judged: Judged) -> JsonObject:
         "danger": None if found is None else found.danger.value,
         "causes": [] if odds is None else [{"fault": c.fault, "probability": c.probability} for c in odds.causes[:5]],
         "settled": [] if judged.enough is None else list(judged.enough.settled),
+        "open": [] if judged.enough is None else list(judged.enough.open),
     }

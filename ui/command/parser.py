@@ -98,9 +98,14 @@ def _version() -> str:
 _Commands = argparse._SubParsersAction  # argparse offers no public name for what add_subparsers returns
 
 
-def _new(commands: _Commands[PlainParser], name: str, help_text: str) -> argparse.ArgumentParser:
+def _new(
+    commands: _Commands[PlainParser],
+    name: str,
+    help_text: str,
+    json_help: str = "print one JSON object and nothing else",
+) -> argparse.ArgumentParser:
     parser = commands.add_parser(name, help=help_text, description=help_text)
-    parser.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+    parser.add_argument("--json", action="store_true", help=json_help)
     return parser
 
 
@@ -339,7 +344,13 @@ def _screen(commands: _Commands[PlainParser]) -> None:
 
 
 def _listen(commands: _Commands[PlainParser]) -> None:
-    parser = _new(commands, "listen", "a vehicle read live while it warms up, recorded and judged; or a log played so")
+    parser = _new(
+        commands,
+        "listen",
+        "a vehicle read live while it warms up, recorded and judged; or a log played so",
+        'print one JSON object to a line as it goes, each with its "event": connected, value, mark, danger, answer, '
+        "test_drive; and at the end one with the whole answer, end",
+    )
     parser.add_argument("case", type=Path, nargs="?", metavar="CASE", help="what the vehicle is; else a usual one")
     parser.add_argument("--port", metavar="PORT", help="the adapter: a serial port, or tcp:HOST:PORT")
     parser.add_argument("--baud", type=at_least_one, metavar="N", help="of a serial port; else the usual ones in turn")
@@ -362,7 +373,7 @@ def _listen(commands: _Commands[PlainParser]) -> None:
     )
     parser.add_argument("--units", choices=("SI", "US"), default="SI", help="units of the words")
     _force(parser)
-    parser.set_defaults(command=listening.listen_command)
+    parser.set_defaults(command=listening.listen_command, json_lines=True)
 
 
 def _about(commands: _Commands[PlainParser]) -> None:
