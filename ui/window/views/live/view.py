@@ -89,7 +89,7 @@ class LiveView(View):
         page = Page()
         body = upright(page, around=BESIDE_A_BAR)
         before = CardSection("Before you start", cautions)
-        for part in (self.now, self.said, *self.curves.cards, self.drive_card, before):
+        for part in (self.now, self.said, self.drive_card, *self.curves.cards, before):
             body.addWidget(part)
         body.addStretch(1)
         area = scrolled(page, "The reading")
