@@ -79,6 +79,7 @@ class GroundCode(StrEnum):
     OVER_LIMIT = "over_limit"
     OVER_PRESSURE = "over_pressure"
     NO_PUMP_DRIVE = "no_pump_drive"
+    RISING_FAST = "rising_fast"
     NEAR_LIMIT = "near_limit"
     OVERHEAT_CODE = "overheat_code"
     FREEZES = "can_freeze"
@@ -223,6 +224,7 @@ _SAID_BY: Mapping[GroundCode, tuple[GroundCode, ...]] = {  # what says the same 
     GroundCode.BUBBLES: (GroundCode.BUBBLES_LOW_HOT, GroundCode.GAS),
     GroundCode.LEVEL_LOW: (GroundCode.BUBBLES_LOW_HOT,),
     GroundCode.OVER_LIMIT: (GroundCode.FAN_STILL_HOT, GroundCode.BUBBLES_LOW_HOT),
+    GroundCode.RISING_FAST: (GroundCode.FAN_STILL_HOT, GroundCode.BUBBLES_LOW_HOT),
     GroundCode.NEAR_LIMIT: (GroundCode.FAN_STILL_HOT, GroundCode.BUBBLES_LOW_HOT),
     GroundCode.OVERHEAT_CODE: (GroundCode.OVER_LIMIT,),
     GroundCode.TOLD_LAMP: (GroundCode.TOLD_STEAM,),
@@ -328,11 +330,12 @@ def _dangers_in(check: Check, name: str, record: Record) -> Iterator[Ground]:
         yield _danger(GroundCode.BUBBLES_LOW_HOT, Danger.STOP, of_bubbles, hot=near)
     if near is not None and seen.get("fan_runs_when_hot") is False:
         yield _danger(GroundCode.FAN_STILL_HOT, Danger.STOP, NextStep.FAN, hot=near)
-    if near is not None:
-        if near.over:
-            yield _danger(GroundCode.OVER_LIMIT, Danger.STOP, NextStep.STOP_AND_COOL, hot=near)
-        else:
-            yield _danger(GroundCode.NEAR_LIMIT, Danger.CARE, NextStep.LET_COOL, hot=near)
+    if near is not None and near.over:
+        yield _danger(GroundCode.OVER_LIMIT, Danger.STOP, NextStep.STOP_AND_COOL, hot=near)
+    elif hot is not None and hot.soon:
+        yield _danger(GroundCode.RISING_FAST, Danger.STOP, NextStep.STOP_AND_COOL, hot=hot)
+    elif near is not None:
+        yield _danger(GroundCode.NEAR_LIMIT, Danger.CARE, NextStep.LET_COOL, hot=near)
     if seen.get("belt_drives_pump") is False:
         yield _danger(GroundCode.NO_PUMP_DRIVE, Danger.STOP, NextStep.DRIVE)
     if any(code.strip().upper() in OVERHEATED_CODES for code in record.codes):
@@ -430,7 +433,7 @@ _LOOKED_AT_AGAIN: Mapping[GroundCode, tuple[str, ...]] = {
     GroundCode.FAN_STILL: ("fan_runs_when_hot",),
     GroundCode.NO_PUMP_DRIVE: ("belt_drives_pump",),
 }
-_TOO_HOT = (GroundCode.OVER_LIMIT, GroundCode.NEAR_LIMIT)
+_TOO_HOT = (GroundCode.OVER_LIMIT, GroundCode.RISING_FAST, GroundCode.NEAR_LIMIT)
 _SEEN_AGAIN = {GroundCode.FAN_STILL: NextStep.FAN_RUNS}  # what was mended is only looked at again
 
 

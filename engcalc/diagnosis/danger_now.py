@@ -11,16 +11,12 @@ from enum import StrEnum
 
 from engcalc.case.case import Case
 from engcalc.diagnosis.conclusion import Danger
-from engcalc.diagnosis.hottest import NEAR_LIMIT, limit_of
+from engcalc.diagnosis.hottest import LOOKS_BACK, NEAR_LIMIT, TOO_SOON, limit_of, rise_of
 from engcalc.diagnosis.simulated import fan_wanted
 from engcalc.logs.channels import Channel
 from engcalc.studies.checked import Check
 from engcalc.vehicle.run import records
 
-LOOKS_BACK = 60.0  # s; over which a rise is measured; common practice, no source
-LEAST_BACK = 20.0  # s; a shorter stretch tells no rise: the sensor is rounded to 1 K
-TOO_SOON = 120.0  # s; within which a rise that goes on would pass the limit; common practice, no source
-LEAST_RISE = 3.0  # K; less in LOOKS_BACK is the rounding, or a valve that regulates; common practice, no source
 FAN_OVER, FAN_FOR = 4.0, 60.0  # K, s; over where the fan starts and how long, before it is missed; common practice
 SLOW = 25.0 / 3.6  # m/s; below which the wind does not stand in for the fan; common practice, no source
 _OPEN_CIRCUIT = 413.15  # K; 140 degC and above is a sensor's circuit, as in engcalc.logs.sensors
@@ -67,6 +63,7 @@ class DangerWatch:
     _course: deque[tuple[float, float]] = field(default_factory=deque)
     _speed: float = 0.0
     _hot_since: float | None = None
+    _soon_at: float | None = None
 
     @classmethod
     def of(cls, check: Check, record: str) -> DangerWatch:
@@ -97,22 +94,19 @@ class DangerWatch:
         self._hot_since = (at if self._hot_since is None else self._hot_since) if missed else None
 
     def _danger(self, at: float, T: float) -> Alarm | None:
-        rise = self._rise()
-        if self.limit <= T:
-            return Alarm(AlarmCode.OVER_LIMIT, at, T, self.limit, rise)
+        rise = rise_of(self._course[0], self._course[-1])
         # a cold engine rises fast by right: only what would be over the limit soon is too fast
         if rise > 0.0 and rise * TOO_SOON >= self.limit - T:
+            self._soon_at = at
+        if self.limit <= T:
+            return Alarm(AlarmCode.OVER_LIMIT, at, T, self.limit, rise)
+        if self._soon_at is not None and at - self._soon_at <= LOOKS_BACK:  # the sensor rises in whole degrees
             return Alarm(AlarmCode.RISING_FAST, at, T, self.limit, rise)
         if self.limit - NEAR_LIMIT <= T:
             return Alarm(AlarmCode.NEAR_LIMIT, at, T, self.limit, rise)
         if self._hot_since is not None and at - self._hot_since >= FAN_FOR:
             return Alarm(AlarmCode.FAN_MISSED, at, T, self.limit, rise)
         return None
-
-    def _rise(self) -> float:
-        """How fast the coolant rises [K/s]; 0 where it does not, or too little was seen."""
-        (t0, T0), (t1, T1) = self._course[0], self._course[-1]
-        return (T1 - T0) / (t1 - t0) if t1 - t0 >= LEAST_BACK and T1 - T0 >= LEAST_RISE else 0.0
 
 
 def _gravity(alarm: Alarm) -> int:

@@ -13,7 +13,6 @@ from enum import StrEnum
 from itertools import combinations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from engcalc.case.case import Case
 from engcalc.causes.base_rates import PAIR_FACTOR, BaseRates, OtherRates
@@ -21,6 +20,7 @@ from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.causes.catalogue.not_in_list import NOT_IN_LIST
 from engcalc.diagnosis.circuit_course import middle_course
+from engcalc.diagnosis.drawn_vehicles import drawn_vehicles
 from engcalc.diagnosis.hand_checks import CHECKS, first_checks, noted_in
 from engcalc.diagnosis.kept import Kept
 from engcalc.diagnosis.left_out import LeftOut, integrate_again
@@ -474,34 +474,16 @@ class _Answer:
         return float((w * shown).sum() / w.sum())
 
     def _vehicles(self, cancelled: Stop) -> Watched:
-        """Vehicles drawn from the odds, and their run that the checks need.
-
-        Every cause that is possible has some, so that a rare one counts by its weight and not by chance.
-        """
+        """Vehicles drawn from the odds, and their run that the checks need."""
+        unknowns = len(self.problem.unknowns)
         rng = np.random.default_rng([self.seed, 7])
-        batch, records_, cause, weight = [], [], [], []
-        for i, d in enumerate(self.draws):
-            if self.p[i] < POSSIBLE:
-                continue
-            n = max(LEAST_VEHICLES, round(CHECK_MEMBERS * float(self.p[i])))
-            which = rng.choice(len(d.z), n, p=d.weights()).astype(np.int64)
-            batch.append((d.hypothesis, self._as_run(d, which)))
-            records_.append(d.simulated().taken(which))
-            cause.append(np.full(n, self.keys.index(d.hypothesis.key)))
-            weight.append(np.full(n, self.p[i] / n))
-        record, numbers, weights = joined(records_), np.concatenate(cause), np.concatenate(weight)
-        weights = weights / weights.sum()
-        start = float((weights * record.coolant[-1]).sum())
+        drawn = drawn_vehicles(self.draws, self.p, CHECK_MEMBERS, LEAST_VEHICLES, unknowns, rng)
+        record = joined([d.simulated().taken(which) for d, which in drawn.which])
+        start = float((drawn.weight * record.coolant[-1]).sum())
         run = self.problem.run
         drive = run_of_checks(self.problem.layouts[0], run.record, run.drive.conditions.ambient, start)
-        hot = joined(self.samplers[0].runner(self.problem, batch, cancelled, drive))
-        return Watched(record, hot, numbers, weights)
-
-    def _as_run(self, d: Draws, which: NDArray[np.int64]) -> Array:
-        """What some draws are run by: a cause without a trace has the healthy vehicle's, and its own severities."""
-        if not d.hypothesis.traceless:
-            return d.z[which]
-        return np.concatenate((d.z[which][:, : len(self.problem.unknowns)], d.severity_z[which]), axis=1)
+        hot = joined(self.samplers[0].runner(self.problem, drawn.batch, cancelled, drive))
+        return Watched(record, hot, drawn.cause, drawn.weight)
 
     def _checks(self, seen: Watched) -> tuple[CheckValue, ...]:
         done = noted_in(self.problem.run.record)

@@ -39,7 +39,7 @@ class Enough:
 def enough(causes: Causes, conclusion: Conclusion) -> Enough:
     """What is settled; ``causes`` in falling order. Where the conclusion cannot tell yet, odds alone settle nothing:
     one record has one answer."""
-    together = _together(causes)
+    together = told_as_one(causes)
     p = sum(c.probability for c in together)
     error = float(np.sqrt(sum(c.error**2 for c in together)))
     trusted = all(c.effective >= LOWEST_EFFECTIVE for c in causes if c.probability > LIKELY)
@@ -49,7 +49,7 @@ def enough(causes: Causes, conclusion: Conclusion) -> Enough:
     return Enough((), still or (causes[0].fault,))
 
 
-def _together(causes: Causes) -> list[GrownCause | CauseOdds]:
+def told_as_one(causes: Causes) -> list[GrownCause | CauseOdds]:
     """The likeliest cause with those that the record cannot tell from it."""
     best = causes[0]
     healthy = best.fault == HEALTHY.key

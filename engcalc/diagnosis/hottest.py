@@ -12,8 +12,13 @@ from engcalc.case.instruments import instrument_of
 from engcalc.case.records import Record, Spot
 from engcalc.components.pressure_cap import boiling, prepare_cap
 from engcalc.studies.checked import Check, LoggedPeak
+from engcalc.units import Array
 
 NEAR_LIMIT = 5.0  # K under the limit from which on a reading counts as a danger; common practice, no source
+LOOKS_BACK = 60.0  # s; over which a rise is measured; common practice, no source
+LEAST_BACK = 20.0  # s; a shorter stretch tells no rise: the sensor is rounded to 1 K
+TOO_SOON = 120.0  # s; within which a rise that goes on would pass the limit; common practice, no source
+LEAST_RISE = 3.0  # K; less in LOOKS_BACK is the rounding, or a valve that regulates; common practice, no source
 _ROUNDING = 1e-6  # K; 110 degC typed lies exactly 5 K under 115 degC typed
 HOT_PLACES = ("coolant", "upper_hose", "lower_hose", "heater_inlet_hose", "heater_outlet_hose")  # the coolant is as hot
 
@@ -33,6 +38,7 @@ class Hot:
     T: float
     limit: float
     word: str | None = None  # in which it was read: T is then what the word stands for
+    ahead: float = 0.0  # K; where the rise with which a log ends leads it within TOO_SOON
 
     @property
     def over(self) -> bool:
@@ -43,6 +49,31 @@ class Hot:
     def near(self) -> bool:
         """Whether it is over the limit or close to it."""
         return self.limit - NEAR_LIMIT - _ROUNDING <= self.T
+
+    @property
+    def soon(self) -> bool:
+        """Whether it would be at the limit within two minutes."""
+        return self.limit - _ROUNDING <= self.ahead
+
+
+def rise_of(early: tuple[float, float], late: tuple[float, float]) -> float:
+    """How fast the coolant rises [K/s] between two samples of time [s] and temperature [K]; 0 where it does not, or
+    too little was seen."""
+    (t0, T0), (t1, T1) = early, late
+    return (T1 - T0) / (t1 - t0) if t1 - t0 >= LEAST_BACK and T1 - T0 >= LEAST_RISE else 0.0
+
+
+def ahead_of(t: Array, T: Array) -> float:
+    """Where a rise leads the coolant within ``TOO_SOON`` [K], the highest of the last minute's samples; 0 for none.
+
+    A cold engine rises fast by right: that leads it nowhere near its limit.
+    """
+    found = 0.0
+    for k in np.flatnonzero(t >= t[-1] - LOOKS_BACK).tolist() if t.size else []:
+        j = int(np.searchsorted(t, t[k] - LOOKS_BACK))
+        rise = rise_of((float(t[j]), float(T[j])), (float(t[k]), float(T[k])))
+        found = max(found, float(T[k]) + rise * TOO_SOON) if rise > 0.0 else found
+    return found
 
 
 def hottest(check: Check, name: str, record: Record) -> Hot | None:
@@ -64,7 +95,7 @@ def _of_spot(name: str, spot: Spot, limit: float) -> Hot:
 
 
 def _of_log(peak: LoggedPeak, limit: float) -> Hot:
-    return Hot(peak.record, "coolant", "log", peak.at, peak.T, peak.T, limit)
+    return Hot(peak.record, "coolant", "log", peak.at, peak.T, peak.T, limit, ahead=peak.ahead)
 
 
 def limit_of(check: Check, record: Record) -> float:

@@ -196,16 +196,20 @@ def observed(run: Run) -> Observed:
 
 
 def _wandering(run: Run, readings: Sequence[ReadingGroup]) -> tuple[float, ...]:
-    """What a wandering load adds in each minute: a share of the rise that any healthy vehicle has from such a start.
+    """That of a run, up to the last reading of its sensor."""
+    by_sensor = [max(r.times) for r in readings if r.place.by_sensor and r.place.share > 0.0]
+    share = WANDERS if run.heat is None else MEASURED_WANDERS
+    return wandering(float(run.drive.start[0]), share, max(by_sensor)) if by_sensor else ()
+
+
+def wandering(start: float, share: float, last: float) -> tuple[float, ...]:
+    """What a load that wanders by ``share`` adds in each minute up to ``last`` [s]: that share of the rise that any
+    healthy vehicle has from ``start`` [K].
 
     Not of the rise that was read: what the model may be wrong by must not depend on what was seen.
     """
-    by_sensor = [max(r.times) for r in readings if r.place.by_sensor and r.place.share > 0.0]
-    if not by_sensor:
-        return ()
-    minutes = np.arange(0.0, max(by_sensor) + MINUTE, MINUTE)
-    course = max(WARM - float(run.drive.start[0]), 0.0) * -np.expm1(-minutes / WARMS_IN)
-    share = WANDERS if run.heat is None else MEASURED_WANDERS
+    minutes = np.arange(0.0, last + MINUTE, MINUTE)
+    course = max(WARM - start, 0.0) * -np.expm1(-minutes / WARMS_IN)
     return tuple((share * np.diff(course)).tolist())
 
 
@@ -220,20 +224,23 @@ def _curve(run: Run, substituted: bool) -> list[ReadingGroup]:
     t, x = times[inside], values[inside]
     if not t.size:
         return []
+    return [curve_group(t, x, SUBSTITUTED if substituted else NOISE)]
+
+
+def curve_group(t: Array, x: Array, noise: float = NOISE) -> ReadingGroup:
+    """The sensor's samples ``x`` [K] at times ``t`` [s], rising, as means over windows."""
     _, group = np.unique(np.floor(t / WINDOW), return_inverse=True)
     count = np.bincount(group)
     middle, mean = np.bincount(group, t) / count, np.bincount(group, x) / count
-    return [
-        ReadingGroup(
-            "curve",
-            "coolant curve",
-            ReadingPlace(_means(t, group, middle), 0.0, 1.0, by_sensor=True),
-            tuple(middle.tolist()),
-            tuple(mean.tolist()),
-            SUBSTITUTED if substituted else NOISE,
-            float(np.median(count)),
-        )
-    ]
+    return ReadingGroup(
+        "curve",
+        "coolant curve",
+        ReadingPlace(_means(t, group, middle), 0.0, 1.0, by_sensor=True),
+        tuple(middle.tolist()),
+        tuple(mean.tolist()),
+        noise,
+        float(np.median(count)),
+    )
 
 
 def _means(t: Array, group: NDArray[np.int64], middle: Array) -> Predict:

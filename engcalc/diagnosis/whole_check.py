@@ -14,7 +14,7 @@ import numpy as np
 from engcalc.case.case import Case
 from engcalc.case.instruments import INSTRUMENTS
 from engcalc.diagnosis.conclusion import Conclusion, Danger, conclude
-from engcalc.diagnosis.hottest import NEAR_LIMIT, limit_of
+from engcalc.diagnosis.hottest import NEAR_LIMIT, ahead_of, limit_of
 from engcalc.diagnosis.readings import HealthyCoolant, check_readings, fan_on, is_hotter
 from engcalc.logs.channels import Channel
 from engcalc.logs.record import LogRecord
@@ -132,7 +132,7 @@ def _peaks(records: Sequence[RecordStudy]) -> tuple[LoggedPeak, ...]:
         time, T = (np.zeros(0),) * 2 if record.run.log is None else record.run.log.observed(Channel.COOLANT)
         if T.size:
             at = int(T.argmax())
-            found.append(LoggedPeak(record.name, float(time[at]), float(T[at])))
+            found.append(LoggedPeak(record.name, float(time[at]), float(T[at]), ahead_of(time, T)))
     return tuple(found)
 
 

@@ -89,11 +89,15 @@ class DutyCheck:
 
 @dataclass(frozen=True)
 class LoggedPeak:
-    """The hottest that a record's log shows the coolant: when [s] since the engine's start, and how hot [K]."""
+    """The hottest that a record's log shows the coolant: when [s] since the engine's start, and how hot [K].
+
+    ``ahead`` [K] is where the rise with which the log ends leads it soon (:func:`engcalc.diagnosis.hottest.ahead_of`).
+    """
 
     record: str
     at: float
     T: float
+    ahead: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)

@@ -33,6 +33,7 @@ class Course:
     speed: Array
     fuel: Array
     ambient: float
+    places: Mapping[str, Array]  # what a person reads by hand, and whether the fan runs
 
     @property
     def seconds(self) -> int:
@@ -76,8 +77,8 @@ def _word(x: float) -> bytes:
     return int(np.clip(round(x), 0, 65535)).to_bytes(2, "big")
 
 
-Trip = tuple[tuple[float, float], ...]
-"""Speed [km/h] and duration [s] of each part."""
+Trip = tuple[tuple[float, ...], ...]
+"""Speed [km/h] and duration [s] of each part, its grade [-] where there is one."""
 
 TOWN = tuple(
     (speed, lasts) for _ in range(12) for speed, lasts in ((0.0, 20.0), (35.0, 50.0), (0.0, 10.0), (48.0, 40.0))
@@ -90,14 +91,16 @@ def course(broken: str = "", trip: Trip = TOWN, ambient: float = 5.0, heater: fl
     """What came of an invented family car; ``broken`` are the generator's own words, such as ``lift=0.4``."""
     told = dict(part.split("=") for part in broken.split(",") if part)
     x = vehicle.Broken(**{key: float(value) if key != "fan" else value for key, value in told.items()})
-    v = np.concatenate([np.full(int(lasts), speed / 3.6) for speed, lasts in trip])
+    v = np.concatenate([np.full(int(part[1]), part[0] / 3.6) for part in trip])
+    grade = np.concatenate([np.full(int(part[1]), part[2] if len(part) > 2 else 0.0) for part in trip])
     v = np.convolve(np.pad(v, 5, "edge"), np.ones(11) / 11, "valid")
-    flat = np.zeros(len(v))
-    ran = vehicle.ran(vehicle.Body(), x, vehicle.Trip(v, ambient, heater, ambient, flat, 0.0), np.random.default_rng(3))
+    asked = vehicle.Trip(v, ambient, heater, ambient, grade, 0.0)
+    ran = vehicle.ran(vehicle.Body(), x, asked, np.random.default_rng(3))
     still = int(KEY_ON)
 
     def led(values: Array, before: float) -> Array:
         return np.concatenate((np.full(still, before), values))
 
     shown = led(ran["shown"], float(ran["shown"][0]))
-    return Course(shown, led(ran["rpm"], 0.0), led(v * 3.6, 0.0), led(ran["fuel"], 0.0), ambient)
+    places = {place: led(ran[place], float(ran[place][0])) for place in vehicle.PLACES}
+    return Course(shown, led(ran["rpm"], 0.0), led(v * 3.6, 0.0), led(ran["fuel"], 0.0), ambient, places)

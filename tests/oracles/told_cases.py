@@ -205,7 +205,7 @@ CASES: tuple[ToldCase, ...] = (
         evidence({**seen(NORMAL), "codes": ["P0128"]}, reason="hot at speed"),
         "cannot_tell",
         "none",
-        ("not explained yet",),
+        ("cause of the complaint",),
     ),
     ToldCase(
         "repaired, cold code before",
@@ -220,21 +220,21 @@ CASES: tuple[ToldCase, ...] = (
         evidence(reason="hot at idle", complaint="Boils in town."),
         "cannot_tell",
         "none",
-        ("not explained yet", "See whether the radiator fan runs"),
+        ("explains the complaint", "See whether the radiator fan runs"),
     ),
     ToldCase(
         "complaint in words alone",
         {**evidence(complaint="It smells sweet."), "duties": [{"name": "Idle"}]},
         "cannot_tell",
         "none",
-        ("not explained yet",),
+        ("explains the complaint",),
     ),
     ToldCase(
         "complaint of heat, normal reading",
         evidence(seen(NORMAL), reason="hot at speed"),
         "cannot_tell",
         "none",
-        ("not explained yet",),
+        ("cause of the complaint",),
     ),
     ToldCase(
         "heater cold, gauge normal",

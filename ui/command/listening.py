@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import json
 import signal
 import sys
 import threading
@@ -22,7 +23,9 @@ if TYPE_CHECKING:
     from engcalc.units import UnitSystem
     from ui.command.answer import Answer, JsonObject
     from ui.live.events import Event
+    from ui.live.link import VehicleTold
     from ui.live.listening import Listening, News
+    from ui.live.planning import Planned
     from ui.live.watch import Judged
 
 FASTEST = 1000.0  # times as fast as it was
@@ -41,6 +44,8 @@ def listen_command(options: argparse.Namespace) -> Answer:
     from ui.live.watch import Watch
 
     _check(options)
+    if options.plan is not None:
+        return _plan(options)
     if options.output is not None:
         may_replace(options.output, [options.case, options.replay], force=options.force)
     system, text = SYSTEMS[options.units], None if options.case is None else read_case(options.case)
@@ -52,7 +57,10 @@ def listen_command(options: argparse.Namespace) -> Answer:
     ended = threading.Event()
     with _ended_by_ctrl_c(ended):
         recording = Recording(options.output, force=options.force)
-        listening = Listening(_events(options, ended.is_set), recording, watch, teller.tell, every=options.every)
+        tell = _in_json(teller.tell) if options.json else teller.tell
+        plans = options.replay is None if options.test_drive is None else options.test_drive
+        events = _events(options, ended.is_set)
+        listening = Listening(events, recording, watch, tell, every=options.every, plans=plans)
         listening.run()
     return _answer(options, listening, system)
 
@@ -60,7 +68,9 @@ def listen_command(options: argparse.Namespace) -> Answer:
 def _check(options: argparse.Namespace) -> None:
     """Every fault of the arguments at once."""
     faults = []
-    if (options.port is None) == (options.replay is None):
+    if options.plan is not None and (options.port is not None or options.replay is not None):
+        faults.append(InputFault("--plan", options.plan, "without --port and --replay it would do: nothing is read"))
+    elif options.plan is None and (options.port is None) == (options.replay is None):
         faults.append(
             InputFault("--port", "", "either --port, to read a vehicle, or --replay, to play a log, would do")
         )
@@ -76,15 +86,57 @@ def _check(options: argparse.Namespace) -> None:
         raise InputError(tuple(faults))
 
 
+def _plan(options: argparse.Namespace) -> Answer:
+    """A test drive for a case, without a vehicle."""
+    from engcalc.case.file import NO_FOLDER, read_case
+    from ui.command.named_case import folder_of
+    from ui.live.planning import plan_for
+
+    text = None if options.case is None else read_case(options.case)
+    folder = NO_FOLDER if options.case is None else folder_of(options.case)
+    planned = plan_for(text, options.record, folder, cold=options.plan == "cold")
+    return {"event": "test_drive", **plan_json(planned)}, plan_lines(planned)
+
+
+def plan_lines(planned: Planned) -> list[str]:
+    """The plan with its cautions, in lines."""
+    from engcalc.words.drive_words import drive_cautions, drive_lines
+
+    return [*drive_lines(planned.drive), *(f"Caution: {text}" for text in drive_cautions(planned.drive))]
+
+
+def plan_json(planned: Planned) -> JsonObject:
+    """The plan as an object; ``legs`` is empty where nothing is worth driving, ``danger_first`` where it is too
+    dangerous."""
+    drive = planned.drive
+    if drive is None:
+        return {"at_s": planned.at, "danger_first": True, "legs": [], "text": plan_lines(planned)}
+    return {
+        "at_s": planned.at,
+        "danger_first": False,
+        "from_cold": drive.from_cold,
+        "heater": drive.heater,
+        "minutes": drive.minutes,
+        "open_bits": drive.open_bits,
+        "bits": drive.bits,
+        "settled_after": drive.settled,
+        "legs": [{"leg": x.leg, "minutes": x.minutes} for x in drive.legs],
+        "too_hot": list(drive.too_hot),
+        "text": plan_lines(planned),
+    }
+
+
 def _events(options: argparse.Namespace, ended: Callable[[], bool]) -> Iterator[Event]:
     from ui.live.adapter import opener
     from ui.live.reading import ReadingSetting, read_vehicle
     from ui.live.replay import replayed
 
-    last = None if options.minutes is None else time.monotonic() + 60.0 * options.minutes
+    first: list[float] = []  # when it was first asked whether to stop: getting ready is no reading
 
     def stop() -> bool:
-        return ended() or (last is not None and time.monotonic() > last)
+        now = time.monotonic()
+        first[:] = first or [now]
+        return ended() or (options.minutes is not None and now > first[0] + 60.0 * options.minutes)
 
     if options.replay is None:
         return read_vehicle(ReadingSetting(opener(options.port, options.baud), stop, patient=False))
@@ -125,12 +177,16 @@ class _Teller:
         from engcalc.diagnosis.danger_now import Alarm
         from engcalc.words.live_words import alarm_line
         from ui.live.events import Connected, ReadingMark
+        from ui.live.planning import Planned
         from ui.live.watch import Judged
 
         if isinstance(news, Alarm):
             self.line(f"\a{'!' * 60}\n{alarm_line(news, self._system)}\n{'!' * 60}")
         elif isinstance(news, Judged):
             self._judged(news)
+        elif isinstance(news, Planned):
+            for line in plan_lines(news):
+                self.line(line)
         elif isinstance(news, Connected):
             told = news.told
             self.line(f"{told.adapter}, {told.protocol}: {len(told.asked_of)} values can be read.")
@@ -149,6 +205,45 @@ class _Teller:
         if still != self._enough:
             self._enough = still
             self.line(still)
+
+
+def _in_json(also: Callable[[News], None]) -> Callable[[News], None]:
+    """News as a JSON object to a line on standard output, and told to whoever else listens."""
+
+    def tell(news: News) -> None:
+        from engcalc.words.foreign import visible
+
+        line = visible(json.dumps(news_json(news), ensure_ascii=False, allow_nan=False))
+        sys.stdout.write(line + "\n")  # at one go: answers come on a thread of their own
+        sys.stdout.flush()
+        also(news)
+
+    return tell
+
+
+def news_json(news: News) -> JsonObject:
+    """One piece of news. Values are in the unit that the log has, times in seconds since reading began; an answer's
+    from the engine's start."""
+    from engcalc.diagnosis.danger_now import Alarm
+    from engcalc.units import ZERO_CELSIUS
+    from ui.live.events import Connected, ReadingMark, Sample
+    from ui.live.planning import Planned
+    from ui.live.recording import sample_cells
+
+    if isinstance(news, Sample):
+        _, name, value, unit, control = sample_cells(news)
+        told: JsonObject = {"at_s": news.at, "name": name, "value": float(value), "unit": unit, "control_unit": control}
+        return {"event": "value", **told}
+    if isinstance(news, ReadingMark):
+        return {"event": "mark", "at_s": news.at, "what": news.kind.value, "text": news.words}
+    if isinstance(news, Connected):
+        return {"event": "connected", "at_s": news.at, **vehicle_json(news.told)}
+    if isinstance(news, Alarm):
+        hot = {"coolant_degC": news.T - ZERO_CELSIUS, "limit_degC": news.limit - ZERO_CELSIUS}
+        return {"event": "danger", "at_s": news.at, "what": news.code.value, "danger": news.danger.value, **hot}
+    if isinstance(news, Planned):
+        return {"event": "test_drive", **plan_json(news)}
+    return {"event": "answer", **_course(news)}
 
 
 def judged_line(news: Judged, system: UnitSystem) -> str:
@@ -176,12 +271,14 @@ def _answer(options: argparse.Namespace, listening: Listening, system: UnitSyste
     recording, watch = listening.recording, listening.watch
     samples = sum(recording.samples.values())
     answer: JsonObject = {
+        "event": "end",
         "log": None if options.output is None else str(options.output),
         "samples": samples,
         "gaps": recording.gaps,
-        "vehicle": _told(listening),
+        "vehicle": None if listening.told is None else vehicle_json(listening.told),
         "dangers": [{"what": a.code.value, "at_s": a.at} for a in listening.alarms],
         "course": [_course(judged) for judged in listening.judged],
+        "test_drives": [plan_json(planned) for planned in listening.planned],
     }
     lines = [f"{samples} values were read, {recording.gaps} gaps."]
     if options.output is not None:
@@ -212,10 +309,8 @@ def _said(whole: WholeCheck, found: Diagnosis, system: UnitSystem) -> list[str]:
     return [headline(whole.check, system), "", *diagnosis_lines(found, system, first)]
 
 
-def _told(listening: Listening) -> JsonObject | None:
-    told = listening.told
-    if told is None:
-        return None
+def vehicle_json(told: VehicleTold) -> JsonObject:
+    """What adapter and vehicle say of themselves."""
     return {
         "adapter": told.adapter,
         "protocol": told.protocol,
@@ -237,4 +332,5 @@ def _course(judged: Judged) -> JsonObject:
         "danger": None if found is None else found.danger.value,
         "causes": [] if odds is None else [{"fault": c.fault, "probability": c.probability} for c in odds.causes[:5]],
         "settled": [] if judged.enough is None else list(judged.enough.settled),
+        "open": [] if judged.enough is None else list(judged.enough.open),
     }

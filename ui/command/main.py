@@ -97,7 +97,8 @@ def _tell(options: argparse.Namespace, found: JsonObject, lines: Sequence[str], 
     from engcalc.words.foreign import visible, visible_lines
 
     if options.json:
-        print(visible_lines(json.dumps(found, ensure_ascii=False, allow_nan=False, indent=2)))
+        indent = None if getattr(options, "json_lines", False) else 2
+        print(visible_lines(json.dumps(found, ensure_ascii=False, allow_nan=False, indent=indent)))
     elif lines:
         print("\n".join(visible(line) for line in lines), file=stream)
     return code

@@ -99,9 +99,14 @@ def _version() -> str:
 _Commands = argparse._SubParsersAction  # argparse offers no public name for what add_subparsers returns
 
 
-def _new(commands: _Commands[PlainParser], name: str, help_text: str) -> argparse.ArgumentParser:
+def _new(
+    commands: _Commands[PlainParser],
+    name: str,
+    help_text: str,
+    json_help: str = "print one JSON object and nothing else",
+) -> argparse.ArgumentParser:
     parser = commands.add_parser(name, help=help_text, description=help_text)
-    parser.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+    parser.add_argument("--json", action="store_true", help=json_help)
     return parser
 
 
@@ -362,7 +367,13 @@ def _screen(commands: _Commands[PlainParser]) -> None:
 
 
 def _listen(commands: _Commands[PlainParser]) -> None:
-    parser = _new(commands, "listen", "a vehicle read live while it warms up, recorded and judged; or a log played so")
+    parser = _new(
+        commands,
+        "listen",
+        "a vehicle read live while it warms up, recorded and judged; or a log played so",
+        'print one JSON object to a line as it goes, each with its "event": connected, value, mark, danger, answer, '
+        "test_drive; and at the end one with the whole answer, end",
+    )
     parser.add_argument("case", type=Path, nargs="?", metavar="CASE", help="what the vehicle is; else a usual one")
     parser.add_argument("--port", metavar="PORT", help="the adapter: a serial port, or tcp:HOST:PORT")
     parser.add_argument("--baud", type=at_least_one, metavar="N", help="of a serial port; else the usual ones in turn")
@@ -372,9 +383,20 @@ def _listen(commands: _Commands[PlainParser]) -> None:
     parser.add_argument("--record", choices=("before", "after"), default="before", help="of which visit it is")
     parser.add_argument("--every", type=float, default=10.0, metavar="S", help="seconds between two answers")
     parser.add_argument("-o", "--output", type=Path, metavar="LOG.csv", help="the log to be written as it is read")
+    parser.add_argument(
+        "--plan",
+        choices=("cold", "on"),
+        help="read nothing: only plan the test drive that would settle the most, from a cold start, or on from the end "
+        "of the log in the case",
+    )
+    parser.add_argument(
+        "--test-drive",
+        action=argparse.BooleanOptionalAction,
+        help="plan the drive before the start and again while something is open; else done for a vehicle, not a replay",
+    )
     parser.add_argument("--units", choices=("SI", "US"), default="SI", help="units of the words")
     _force(parser)
-    parser.set_defaults(command=listening.listen_command)
+    parser.set_defaults(command=listening.listen_command, json_lines=True)
 
 
 def _about(commands: _Commands[PlainParser]) -> None:

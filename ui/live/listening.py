@@ -14,13 +14,14 @@ from engcalc.diagnosis.danger_now import Alarm, DangerWatch
 from engcalc.errors import Cancelled
 from ui.live.events import Connected, Event, Sample
 from ui.live.link import VehicleTold
+from ui.live.planning import Planned
 from ui.live.recording import Recording, recorded
 from ui.live.watch import Judged, Watch
 
 EVERY = 10.0  # s; between two answers, at most, where one takes less
 
-News = Event | Alarm | Judged
-"""What a listener is told: events as they come, dangers, and renewed answers."""
+News = Event | Alarm | Judged | Planned
+"""What a listener is told: events as they come, dangers, renewed answers, and test drives as they are planned."""
 
 
 @dataclass(eq=False)
@@ -35,8 +36,10 @@ class Listening:
     watch: Watch
     tell: Callable[[News], None]
     every: float = EVERY
+    plans: bool = False  # whether a test drive is planned
     told: VehicleTold | None = None
     judged: list[Judged] = field(default_factory=list)
+    planned: list[Planned] = field(default_factory=list)
     alarms: list[Alarm] = field(default_factory=list)
     dangers: DangerWatch | None = None
     failed: Exception | None = None
@@ -72,27 +75,46 @@ class Listening:
 
     def _judge(self) -> None:
         """Renew the answer until the reading is over, and once more when it is."""
+        if self.plans and not self._tried(self._plan_first):
+            return
         begun = time.monotonic()
         while not self._over.wait(max(self.every - (time.monotonic() - begun), 0.05)):
             begun = time.monotonic()
-            if not self._renewed():
+            if not self._tried(self._renew):
                 return
-        self._renewed()
+        self._tried(lambda: self._renew(last=True))
 
-    def _renewed(self) -> bool:
-        """Judge the record as it is, where it has grown; False where nothing more is to be judged."""
-        log = self.recording.so_far()
-        if len(log) == self._seen:
-            return True
-        self._seen = len(log)
+    def _tried(self, work: Callable[[], None]) -> bool:
+        """Do a part of the judgement; False where nothing more is to be judged."""
         try:
-            found = self.watch.judge(log, self.told, self._abandoned.is_set)
+            work()
         except Cancelled:
-            return False
+            return not self._abandoned.is_set()  # else only a plan for which it was too late
         except Exception as error:  # carried to whoever listens; a thread's own would go nowhere
             self.failed = error
             return False
-        if found is not None:
-            self.judged.append(found)
-            self.tell(found)
         return True
+
+    def _plan_first(self) -> None:
+        """Plan a drive before there is anything to judge; the reading may be over sooner."""
+        self._take_plan(self.watch.plan_first(lambda: self._over.is_set() or self._abandoned.is_set()))
+
+    def _take_plan(self, planned: Planned) -> None:
+        self.planned.append(planned)
+        self.tell(planned)
+
+    def _renew(self, last: bool = False) -> None:
+        """Judge the record as it is, where it has grown, and plan on where that is due."""
+        log = self.recording.so_far()
+        if len(log) == self._seen and not last:
+            return
+        if len(log) != self._seen:
+            self._seen = len(log)
+            found = self.watch.judge(log, self.told, self._abandoned.is_set)
+            if found is not None:
+                self.judged.append(found)
+                self.tell(found)
+        if self.plans and self.judged:
+            planned = self.watch.plan_again(self.judged[-1], self.told, last, self._abandoned.is_set)
+            if planned is not None:
+                self._take_plan(planned)

@@ -53,7 +53,7 @@ class Recording:
         """Write one event. Raises FileFault when the disk takes no more."""
         if isinstance(event, Sample):
             self.samples[event.channel] = self.samples.get(event.channel, 0) + 1
-            self._put(_sample_cells(event))
+            self._put(sample_cells(event))
         elif isinstance(event, ReadingMark):
             self.gaps += event.kind.name == "GAP_BEGINS"
             self._put((_time(event.at), MARK, "", "", f"{event.kind.value}: {event.words}"))
@@ -102,7 +102,8 @@ def _time(at: float) -> str:
     return f"{at:.3f}"
 
 
-def _sample_cells(sample: Sample) -> tuple[str, ...]:
+def sample_cells(sample: Sample) -> tuple[str, ...]:
+    """A value as it is written down: time [s], name, value, unit, control unit."""
     spelling = SPELLINGS[sample.channel]
     used = scale(spelling.usual_unit, spelling.kind)
     assert used is not None, f"the usual unit of {sample.channel} is no unit"
@@ -124,5 +125,5 @@ def _told_lines(told: VehicleTold) -> Iterator[str]:
 
 
 def _shown(channel: Channel, value: float) -> str:
-    cells = _sample_cells(Sample(0.0, channel, value))
+    cells = sample_cells(Sample(0.0, channel, value))
     return f"{cells[2]} {cells[3]}".strip()

@@ -20,9 +20,11 @@ from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
 from engcalc.logs.record import LogRecord
 from ui.live.link import VehicleTold
+from ui.live.planning import Planned, Stop, planned_by, planned_on
 
 LEAST_RUN = 45.0  # s of a running engine, before which no odds are asked for; common practice, no source
 LEAST_SAMPLES = 5  # of the coolant
+LEAST_PLANNED = 180.0  # s; between two plans, at least, but for the last; common practice, no source
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,6 +52,7 @@ class Watch:
         """``text`` is the case without this log, None for no case at all. InputError with every fault of it."""
         self.text, self.record, self.file = text or CaseText({"format": FORMAT}), record, file
         self._growing = GrowingOdds(record, seed)
+        self._planned_until = 0.0
         self._case(())
 
     def dangers(self) -> DangerWatch:
@@ -58,7 +61,7 @@ class Watch:
 
     def text_with(self, told: VehicleTold | None) -> CaseText:
         """The case with this reading as its record: the log's file, and the trouble codes that were read."""
-        return with_reading(self.text, self.record, self.file, () if told is None else told.codes)
+        return with_reading(self.text, self.record, self.file, _codes(told))
 
     def judge(self, log: bytes, told: VehicleTold | None, cancelled: Callable[[], bool] | None = None) -> Judged | None:
         """Judge the record as far as it goes; None before anything was read. Raises Cancelled."""
@@ -66,7 +69,7 @@ class Watch:
             read = read_log(log)
         except HeatdocketError:  # no value yet
             return None
-        case = self._case(() if told is None else told.codes)
+        case = self._case(_codes(told))
         record = getattr(case.evidence, self.record)
         coolant = read.last(Channel.COOLANT)
         first = Judged(read.end, coolant, key_on(read, record))
@@ -77,15 +80,40 @@ class Watch:
         odds = self._growing.renew(case, logs, cancelled)
         return Judged(read.end, coolant, first.key_on, whole, odds, enough(odds.causes, whole.conclusion))
 
+    def plan_first(self, cancelled: Stop = None) -> Planned:
+        """The drive that would settle the most, before anything is read. Raises Cancelled."""
+        return self._keep(planned_by(self._case(()), {}, self.record, cold=True, cancelled=cancelled))
+
+    def plan_again(self, found: Judged, told: VehicleTold | None, last: bool, cancelled: Stop = None) -> Planned | None:
+        """A new plan where one is due: there is something open and the plan of before is over, or the reading is.
+
+        Raises Cancelled.
+        """
+        odds, conclusion = found.odds, found.conclusion
+        if odds is None or conclusion is None or found.enough is None or found.enough.settled:
+            return None
+        if not last and odds.at < self._planned_until:
+            return None
+        return self._keep(planned_on(self._case(_codes(told)), self.record, odds, conclusion, cancelled))
+
+    def _keep(self, planned: Planned) -> Planned:
+        minutes = 0.0 if planned.drive is None else planned.drive.minutes
+        self._planned_until = planned.at + max(60.0 * minutes, LEAST_PLANNED)
+        return planned
+
     def case_of(self, told: VehicleTold | None) -> Case:
         """The case with this reading as its record, resolved."""
-        return self._case(() if told is None else told.codes)
+        return self._case(_codes(told))
 
     def _case(self, codes: tuple[str, ...]) -> Case:
         found = resolve(with_reading(self.text, self.record, self.file, codes))
         if isinstance(found, Faults):
             raise InputError(found.faults)
         return found
+
+
+def _codes(told: VehicleTold | None) -> tuple[str, ...]:
+    return () if told is None else told.codes
 
 
 def with_reading(text: CaseText, record: str, file: str, codes: tuple[str, ...]) -> CaseText:

@@ -14,15 +14,17 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis import as_it_grows
 from engcalc.diagnosis.as_it_grows import MOST_MEMBERS, GrowingOdds
-from engcalc.diagnosis.conclusion import Danger, VehicleState
-from engcalc.diagnosis.danger_now import FAN_FOR, TOO_SOON, AlarmCode, DangerWatch
+from engcalc.diagnosis.conclusion import Danger, GroundCode, VehicleState
+from engcalc.diagnosis.danger_now import FAN_FOR, AlarmCode, DangerWatch
 from engcalc.diagnosis.diagnosis import diagnose
 from engcalc.diagnosis.enough import SETTLED, enough
-from engcalc.diagnosis.hottest import NEAR_LIMIT, limit_of
+from engcalc.diagnosis.hottest import NEAR_LIMIT, TOO_SOON, ahead_of, limit_of
 from engcalc.diagnosis.key_on import AGREE, KeyOnCode, key_on
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
+from engcalc.units import UnitSystem
+from engcalc.words.conclusion_words import ground_sentence
 from engcalc.words.live_words import alarm_line, enough_lines, key_on_line, odds_line
 
 K0 = 273.15
@@ -182,6 +184,48 @@ def test_a_fan_that_should_have_run_is_missed_after_a_minute():
     assert told(watched(371.15), hot, speed=20.0) == []  # m/s: the wind does its work
     assert told(watched(373.15), hot) == []
     assert told(watched(None), hot) == []  # no electric fan
+
+
+def test_a_shut_valve_is_a_danger_to_the_conclusion_as_soon_as_to_the_alarm():
+    """It read "heats poorly" at 102 degC, while the alarm said stop: one answer, whichever face is read."""
+    ran, case = course("most_lift=0.0", TOWN, 25.0, 0.0), case_of()
+    watch = DangerWatch.of(check_with_records(case, {}, members=0).check, "before")
+    alarms = [watch.take(float(t), Channel.COOLANT, float(round(T)) + K0) for t, T in enumerate(ran.coolant)]
+    first = next(alarm for alarm in alarms if alarm is not None and alarm.danger is Danger.STOP)
+    assert first.code is AlarmCode.RISING_FAST
+    assert first.T < LIMIT - NEAR_LIMIT
+    at_once = check_with_records(case, {"before": read_log(ran.log(first.at + 1.0, 1))}).conclusion
+    assert (at_once.lead.code, at_once.danger) == (GroundCode.RISING_FAST, Danger.STOP)
+    assert at_once.state is VehicleState.RUNS_HOT
+    assert "within two minutes" in ground_sentence(at_once.lead, UnitSystem.SI, at_once)
+
+
+def test_where_a_rise_leads_within_two_minutes():
+    """0.1 K/s from 90 degC for a minute: at 96 degC it is 12 K further on. Half a minute later it counts no more."""
+    t = np.arange(0.0, 61.0)
+    rising = 363.15 + 0.1 * t
+    assert ahead_of(t, rising) == pytest.approx(369.15 + 0.1 * TOO_SOON)
+    held = np.concatenate((rising, np.full(130, rising[-1])))
+    long = np.arange(float(len(held)))
+    assert ahead_of(long[:100], held[:100]) == pytest.approx(369.15 + 0.1 * TOO_SOON)
+    assert ahead_of(long, held) == 0.0
+    assert ahead_of(t, 363.15 - 0.1 * t) == 0.0
+    assert ahead_of(np.zeros(0), np.zeros(0)) == 0.0
+
+
+def test_a_rise_is_a_danger_until_it_has_been_over_for_a_minute():
+    """The sensor rises in whole degrees: between two of them nothing is over."""
+    watch = watched()
+    for t in range(100):
+        watch.take(float(t), Channel.COOLANT, 370.15 + 0.12 * t)
+    assert watch.alarm is not None
+    top = 370.15 + 0.12 * 99
+    for t in range(100, 130):
+        watch.take(float(t), Channel.COOLANT, top)
+        assert watch.alarm.code is AlarmCode.RISING_FAST
+    for t in range(130, 260):
+        watch.take(float(t), Channel.COOLANT, top - 10.0)
+    assert watch.alarm is None
 
 
 def test_an_open_sensor_circuit_is_no_danger():

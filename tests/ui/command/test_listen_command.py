@@ -8,10 +8,14 @@ import pytest
 from live_courses import TOWN, course
 from simulated_adapter import Adapter, OnTerminal
 
+from engcalc.diagnosis.danger_now import Alarm, AlarmCode
 from engcalc.diagnosis.diagnosis import diagnose
+from engcalc.diagnosis.planned_drive import PlannedDrive, PlannedLeg
 from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
+from ui.command.listening import news_json
 from ui.command.main import main
+from ui.live.planning import Planned
 from ui.live.watch import Watch
 
 
@@ -26,7 +30,13 @@ def test_a_replay_ends_with_the_answer_that_the_log_gives(log, capsys, tmp_path)
     out = tmp_path / "again.csv"
     assert main(["listen", "--json", "--replay", str(log), "--speed", "400", "--every", "0.3", "-o", str(out)]) == 0
     told = capsys.readouterr()
-    found = json.loads(told.out)
+    *news, found = [json.loads(line) for line in told.out.splitlines()]
+    assert found["event"] == "end"
+    assert sum(x["event"] == "value" for x in news) == found["samples"]
+    answers = [x for x in news if x["event"] == "answer"]
+    assert [{"event": "answer", **x} for x in found["course"]] == answers
+    coolant = [x for x in news if x["event"] == "value" and x["unit"] == "degC" and x["name"].startswith("Coolant")]
+    assert coolant[0]["value"] == pytest.approx(read_log(log).first(Channel.COOLANT) - 273.15, abs=0.01)
     assert found["gaps"] == 0
     assert found["samples"] == sum(trace.time.size for trace in read_log(log).traces.values())
     assert found["course"]
@@ -41,7 +51,7 @@ def test_a_replay_ends_with_the_answer_that_the_log_gives(log, capsys, tmp_path)
 def test_a_vehicle_is_read_on_a_serial_port(capsys, tmp_path):
     ran, path = course("lift=0.4", TOWN, 5.0), tmp_path / "log.csv"
     with OnTerminal(Adapter(lambda: ran.answers(600.0))) as served:
-        arguments = ["listen", "--port", served.port, "--minutes", "0.02", "-o", str(path), "--every", "0.5"]
+        arguments = ["listen", "--port", served.port, "--minutes", "0.04", "-o", str(path), "--no-test-drive"]
         assert main(arguments) == 0
     told = capsys.readouterr()
     assert "The driver drives" in told.err
@@ -62,6 +72,7 @@ def test_a_vehicle_is_read_on_a_serial_port(capsys, tmp_path):
         (["--replay", "x.csv", "--speed", "1001"], "--speed"),
         (["--replay", "x.csv", "--minutes", "0"], "--minutes"),
         (["--replay", "x.csv", "--every", "0"], "--every"),
+        (["--plan", "cold", "--replay", "x.csv"], "--plan"),
     ],
 )
 def test_arguments_that_cannot_be_meant_are_named(arguments, path, capsys):
@@ -69,6 +80,22 @@ def test_arguments_that_cannot_be_meant_are_named(arguments, path, capsys):
     faults = json.loads(capsys.readouterr().out)["faults"]
     assert [fault["path"] for fault in faults] == [path]
     assert "would do" in faults[0]["wanted"]
+
+
+def test_a_danger_and_a_plan_are_lines_of_their_own():
+    alarm = Alarm(AlarmCode.OVER_LIMIT, 600.0, 388.15, 388.15, 0.1)
+    told = {"event": "danger", "at_s": 600.0, "what": "over_limit", "danger": "stop"}
+    assert news_json(alarm) == {**told, "coolant_degC": pytest.approx(115.0), "limit_degC": pytest.approx(115.0)}
+    drive = PlannedDrive((PlannedLeg("idle", 10.0),), True, "high", 2.0, 1.0, 0.5, ("hill",))
+    plan = news_json(Planned(0.0, drive))
+    assert (plan["event"], plan["legs"], plan["minutes"]) == ("test_drive", [{"leg": "idle", "minutes": 10.0}], 10.0)
+    assert "exhaust gas kills" in " ".join(plan["text"])
+    assert news_json(Planned(30.0, None))["danger_first"]
+
+
+def test_a_plan_alone_reads_nothing(capsys):
+    assert main(["listen", "--json", "--plan", "on"]) == 2
+    assert [f["path"] for f in json.loads(capsys.readouterr().out)["faults"]] == ["evidence.before.log"]
 
 
 def test_a_log_that_exists_is_not_written_over(log, tmp_path, capsys):

@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 import threading
+from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
 from live_courses import TOWN, course
 from simulated_adapter import Adapter, OnTcp
 
+from engcalc.case.file import NO_FOLDER
 from engcalc.case.text import FORMAT, CaseText
+from engcalc.diagnosis.conclusion import Danger
 from engcalc.diagnosis.danger_now import Alarm, AlarmCode
+from engcalc.diagnosis.enough import Enough
+from engcalc.diagnosis.planned_drive import PlannedDrive, PlannedLeg
 from engcalc.errors import InputError
 from engcalc.logs.log import read_log
 from ui.live.adapter import opener
 from ui.live.events import Connected, Sample
 from ui.live.listening import Listening
+from ui.live.planning import Planned, plan_for, planned_on
 from ui.live.reading import ReadingSetting, read_vehicle
 from ui.live.recording import Recording
 from ui.live.replay import replayed
@@ -123,6 +130,67 @@ def test_what_goes_wrong_in_the_judgement_ends_the_reading_and_keeps_the_record(
     with pytest.raises(ZeroDivisionError, match="planted"):
         listening.run()
     assert sum(recording.samples.values()) > 10
+
+
+PLAN = PlannedDrive((PlannedLeg("idle", 10.0),), True, "high", 2.0, 1.0, 0.5, ())
+
+
+class Planner(Watch):
+    """Plans at once, and notes when it was asked again; nothing is settled."""
+
+    def __init__(self) -> None:
+        super().__init__(CASE, "before")
+        self.last: list[bool] = []
+
+    def plan_first(self, *_: object) -> Planned:
+        return Planned(0.0, PLAN)
+
+    def judge(self, *_: object) -> Judged:
+        return Judged(60.0, 300.0, None)
+
+    def plan_again(self, _found: Judged, _told: object, last: bool, *_: object) -> Planned | None:
+        self.last.append(last)
+        return Planned(60.0, None) if last else None
+
+
+@pytest.mark.parametrize("plans", [True, False])
+def test_a_drive_is_planned_before_the_start_and_when_the_reading_ends(plans):
+    watch, news = Planner(), []
+    events = replayed(read_log(course().log(until=60.0)), 60.0, lambda: False)
+    listening = Listening(events, Recording(None), watch, news.append, every=0.3, plans=plans)
+    listening.run()
+    told = [x for x in news if isinstance(x, Planned)]
+    assert told == listening.planned == ([Planned(0.0, PLAN), Planned(60.0, None)] if plans else [])
+    assert watch.last.count(True) == plans
+
+
+def test_it_is_planned_anew_when_the_plan_is_over_or_the_reading_ends_early(listened, monkeypatch):
+    judged = next(x for x in listened[0].judged if x.odds is not None)
+    still = replace(judged, enough=Enough((), ("healthy",)))
+    made = []
+
+    def plan(*_: object) -> Planned:
+        made.append(1)
+        return Planned(still.odds.at, PLAN)
+
+    monkeypatch.setattr("ui.live.watch.planned_on", plan)
+    watch = Watch(CASE, "before")
+    assert watch.plan_again(still, None, last=False) is not None  # none was planned before
+    assert watch.plan_again(still, None, last=False) is None  # it is on its way
+    assert watch.plan_again(still, None, last=True) is not None  # it ended early
+    over = replace(still, odds=replace(still.odds, at=still.odds.at + 600.0))
+    assert watch.plan_again(over, None, last=False) is not None
+    settled = replace(still, enough=Enough(("healthy",), ()))
+    assert watch.plan_again(settled, None, last=True) is None
+    assert len(made) == 3
+
+
+def test_no_drive_is_planned_while_there_is_a_danger():
+    odds, found = SimpleNamespace(at=5.0), SimpleNamespace(danger=Danger.STOP)
+    assert planned_on(SimpleNamespace(), "before", odds, found) == Planned(5.0, None)
+    hot = {"seen": {"combustion_gas_found": True}}
+    text = CaseText({**CASE.tree, "evidence": {"before": hot}})
+    assert plan_for(text, "before", NO_FOLDER, cold=True) == Planned(0.0, None)
 
 
 def test_before_the_engine_has_run_there_is_no_answer_but_the_sensors():

@@ -8,11 +8,13 @@ from pathlib import Path
 
 from PySide6.QtWidgets import QApplication, QFileDialog, QHBoxLayout, QPushButton, QWidget
 
+from engcalc.case.file import NO_FOLDER
 from engcalc.diagnosis.danger_now import Alarm
 from engcalc.errors import HeatdocketError
 from engcalc.logs.log import read_log
 from engcalc.words.answer import headline
 from engcalc.words.conclusion_words import conclusion_label
+from engcalc.words.drive_words import drive_cautions, drive_lines
 from engcalc.words.live_words import (
     AT_STANDSTILL,
     DRIVER_DRIVES,
@@ -28,6 +30,7 @@ from reports.plots.registry import Screen
 from ui.live.adapter import opener, serial_ports
 from ui.live.events import Connected, Event, ReadingMark, Sample
 from ui.live.listening import EVERY, Listening, News
+from ui.live.planning import Planned, plan_for
 from ui.live.reading import ReadingSetting, read_vehicle
 from ui.live.recording import Recording
 from ui.live.replay import replayed
@@ -80,15 +83,19 @@ class LiveView(View):
         self.now.setAccessibleName("Coolant now")
         self.said = Sentences("What is said of it so far")
         self.curves = PlaceCards(Screen.LIVE)
+        self.drive = Sentences("Test drive")
+        self.drive_card = CardSection("Test drive", self.drive)
         cautions = Sentences("Before you start")
         page = Page()
         body = upright(page, around=BESIDE_A_BAR)
-        for part in (self.now, self.said, *self.curves.cards, CardSection("Before you start", cautions)):
+        before = CardSection("Before you start", cautions)
+        for part in (self.now, self.said, self.drive_card, *self.curves.cards, before):
             body.addWidget(part)
         body.addStretch(1)
         area = scrolled(page, "The reading")
         column(self, self._bar(), self.danger, self.state, area, stretch=area)
         self.curves.show_none()
+        self._show_plan(None)
         cautions.show_sentences([Sentence(text) for text in (DRIVER_DRIVES, *AT_STANDSTILL, ONLY_SIMULATED)])
         self._enable()
 
@@ -110,7 +117,9 @@ class LiveView(View):
         self.replay = _button("Replay a log...", "Play a log as if its vehicle were read now", self._start_replay)
         rows.addWidget(self.records)
         rows.addLayout(_row(plain_label("Adapter at"), self.port, self.start, self.stop))
-        rows.addLayout(_row(self.replay, self.speed))
+        says = "Plan the drive that would settle the most, before the vehicle is read"
+        self.plan = _button("Plan a test drive", says, self._start_plan)
+        rows.addLayout(_row(self.replay, self.speed, self.plan))
         return bar
 
     # ---- starting and ending ----------------------------------------------------------------------------------------
@@ -137,6 +146,19 @@ class LiveView(View):
         speed = float(self.speed.currentData())
         self._begin(None, lambda stop: replayed(log, speed, stop))
 
+    def _start_plan(self) -> None:
+        """Plan a drive for the case as it is, from a cold start."""
+        if self.context.behind or self.context.case is None:
+            self._say(self.context.behind or NO_CASE, "error")
+            return
+        record, text = self.records.record, self.context.document.text
+        folder = self.context.document.folder or NO_FOLDER
+        self._replays = True
+        self._show_plan(None)
+        self._say("A test drive is planned.")
+        self.work.plan(lambda stop: plan_for(text, record, folder, cold=True, cancelled=stop))
+        self._enable()
+
     def _begin(self, path: Path | None, events: Callable[[Callable[[], bool]], Iterator[Event]]) -> None:
         """Begin to listen; nothing is written where ``path`` is None."""
         if self.context.behind or self.context.case is None:
@@ -150,12 +172,14 @@ class LiveView(View):
             self._say(in_words(error), "error")
             return
         self._replays = path is None
+        self._show_plan(None)
         self.now.setText("")
         self.said.show_sentences([])
         self.curves.show_none()
         self._show_danger(None)
         self._say("The log is played." if path is None else f"The adapter is looked for. All is written to {path}.")
-        self.work.start(lambda stop, tell: Listening(events(stop), recording, watch, tell, self._every))
+        plans = path is not None  # a log is driven already
+        self.work.start(lambda stop, tell: Listening(events(stop), recording, watch, tell, self._every, plans))
         self._enable()
 
     def _log_path(self) -> Path | None:
@@ -201,6 +225,8 @@ class LiveView(View):
             self._say(f"{told.adapter}, {told.protocol}: {len(told.asked_of)} values are read.")
         elif isinstance(news, ReadingMark):
             self._say(f"{news.kind.value}: {news.words}.")
+        elif isinstance(news, Planned):
+            self._show_plan(news)
         else:
             self._show_judged(news)
 
@@ -216,6 +242,14 @@ class LiveView(View):
                     self.curves.show_pictures(study, system)
         self.said.show_sentences(told)
 
+    def _show_plan(self, planned: Planned | None) -> None:
+        self.drive_card.setVisible(planned is not None)
+        if planned is not None:
+            lines = [*drive_lines(planned.drive), *drive_cautions(planned.drive)]
+            self.drive.show_sentences([Sentence(text) for text in lines])
+            if self.work.listening is None:
+                self._say(IDLE_WORDS)
+
     def _show_danger(self, alarm: Alarm | None) -> None:
         self.danger.setText("" if alarm is None else alarm_line(alarm, self.context.system))
         self.danger.setVisible(alarm is not None)
@@ -225,7 +259,7 @@ class LiveView(View):
         show_tone(self.state, tone)
 
     def _enable(self) -> None:
-        for widget in (self.start, self.replay, self.port, self.speed, self.records):
+        for widget in (self.start, self.replay, self.port, self.speed, self.records, self.plan):
             widget.setEnabled(not self.work.busy)
         self.stop.setEnabled(self.work.busy)
 

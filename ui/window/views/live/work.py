@@ -7,11 +7,12 @@ from collections.abc import Callable
 
 from PySide6.QtCore import QObject, Qt, Signal
 
-from engcalc.errors import HeatdocketError
+from engcalc.errors import Cancelled, HeatdocketError
 from engcalc.logs.channels import Channel
 from ui import crashes
 from ui.live.events import ReadingMark, ReadingMarkKind, Sample
 from ui.live.listening import Listening, News
+from ui.live.planning import Planned, Planning
 
 
 class LiveWork(QObject):
@@ -25,6 +26,7 @@ class LiveWork(QObject):
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self.listening: Listening | None = None
+        self._work: Listening | Planning | None = None
         self._thread: threading.Thread | None = None
         self._stop = threading.Event()
         self._news.connect(self.told, Qt.ConnectionType.QueuedConnection)
@@ -38,8 +40,18 @@ class LiveWork(QObject):
     def start(self, make: Callable[[Callable[[], bool], Callable[[News], None]], Listening]) -> None:
         """Begin a reading; ``make`` is given what asks whether to stop, and what takes the news."""
         self._stop = threading.Event()
-        self.listening = listening = make(self._stop.is_set, self._pass_on)
-        self._thread = threading.Thread(target=lambda: self._run(listening), name="live reading", daemon=True)
+        self.listening = make(self._stop.is_set, self._pass_on)
+        self._begin(self.listening)
+
+    def plan(self, make: Callable[[Callable[[], bool]], Planned]) -> None:
+        """Plan a test drive, nothing else; ``make`` is given what asks whether to stop."""
+        self._stop = threading.Event()
+        self.listening = None
+        self._begin(Planning(lambda abandoned: make(lambda: abandoned() or self._stop.is_set()), self._pass_on))
+
+    def _begin(self, work: Listening | Planning) -> None:
+        self._work = work
+        self._thread = threading.Thread(target=lambda: self._run(work), name="live reading", daemon=True)
         self._thread.start()
 
     def stop(self) -> None:
@@ -49,15 +61,17 @@ class LiveWork(QObject):
     def close(self) -> None:
         """End the reading, want no answer, and wait until its threads are gone. The record is kept."""
         self._stop.set()
-        if self.listening is not None:
-            self.listening.abandon()
+        if self._work is not None:
+            self._work.abandon()
         if self._thread is not None:
             self._thread.join()
             self._thread = None
 
-    def _run(self, listening: Listening) -> None:
+    def _run(self, work: Listening | Planning) -> None:
         try:
-            listening.run()
+            work.run()
+            self._end.emit(None)
+        except Cancelled:
             self._end.emit(None)
         except Exception as error:  # becomes words in the view; here it would end the program
             if not isinstance(error, HeatdocketError):

@@ -1,0 +1,103 @@
+"""A planned test drive in plain sentences: what is driven, how long, where, and what to mind."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from engcalc.diagnosis.drive_legs import LEGS
+from engcalc.diagnosis.planned_drive import PlannedDrive, PlannedLeg
+from engcalc.words.cautions import CAUTION_TEXTS
+from engcalc.words.numbers import chance
+
+NO_TOUCH = (
+    "The driver drives and looks at the road: nothing needs a touch while the vehicle moves. Read the plan before you "
+    "start. A passenger reads on, or the record does the rest."
+)
+
+
+@dataclass(frozen=True)
+class LegWords:
+    """What is done in a leg, where, and the keys of the cautions that go with it."""
+
+    does: str
+    place: str
+    cautions: tuple[str, ...]
+
+
+LEG_WORDS: Mapping[str, LegWords] = {
+    "idle": LegWords(
+        "let it idle, {heater}", "outdoors or with exhaust extraction, parked and chocked", ("exhaust", "chocks")
+    ),
+    "steady_road": LegWords(
+        "drive at a steady 80 km/h (50 mph), or as fast as the vehicle and the road allow, {heater}",
+        "a level road outside town",
+        ("stop_hot",),
+    ),
+    "hill": LegWords(
+        "climb at a steady 50 km/h (30 mph), {heater}", "a long hill of about 6 %, without a trailer", ("stop_hot",)
+    ),
+    "fan_at_idle": LegWords(
+        "let it idle and listen whether the radiator fan starts, {heater}",
+        "outdoors, parked and chocked",
+        ("exhaust", "moving_parts", "stop_hot"),
+    ),
+    "radiator_hoses": LegWords(
+        "let it idle, {heater}; read the upper and the lower radiator hose with a clamp half a minute before the end",
+        "outdoors, parked and chocked",
+        ("exhaust", "moving_parts", "fan_by_itself", "hot_cap"),
+    ),
+    "heater_hoses": LegWords(
+        "let it idle, {heater}; read both heater hoses with a clamp half a minute before the end",
+        "outdoors, parked and chocked",
+        ("exhaust", "moving_parts", "fan_by_itself", "hot_cap"),
+    ),
+}
+_HEATER = {
+    "high": "heater on full",
+    "low": "heater on low",
+    "off": "heater off",
+    "unknown": "the heater left as it is",
+}
+_LEFT_OUT = "Not planned: {legs}. More than 1 in 10 vehicles like this one would get too hot in it."
+_TITLES = {"steady_road": "a steady road", "hill": "a hill"}
+DANGER_FIRST = "No test drive is planned: the danger comes first. Do not drive it like this."
+NOTHING_LEFT = "No drive would settle much more. Go on with the next check by hand."
+
+
+def drive_lines(plan: PlannedDrive | None) -> tuple[str, ...]:
+    """The plan, a line for each leg, then what it would settle and what is left out; None where danger comes first."""
+    if plan is None:
+        return (DANGER_FIRST,)
+    hot = [_LEFT_OUT.format(legs=" and ".join(_TITLES[leg] for leg in plan.too_hot))] if plan.too_hot else []
+    if not plan.legs:
+        return (NOTHING_LEFT, *hot)
+    begins = "from a cold start" if plan.from_cold else "on from now"
+    lines = [f"Test drive that would settle the most, {plan.minutes:.0f} minutes {begins}:"]
+    at = 0.0
+    for number, leg in enumerate(plan.legs, start=1):
+        lines.append(f"{number}. {leg_line(leg, at, plan.heater)}")
+        at += leg.minutes
+    after = f"After it, it would be settled in {chance(plan.settled)} vehicles like this one."
+    note = (
+        f"Set the heater before the start ({_HEATER[plan.heater]}) and leave it so."
+        if plan.heater in ("high", "off")
+        else ""
+    )
+    return (*lines, *([note] if note and plan.from_cold else []), after, *hot)
+
+
+def leg_line(leg: PlannedLeg, at: float, heater: str) -> str:
+    """One leg with its minutes; ``at`` [min] it begins."""
+    words = LEG_WORDS[leg.leg]
+    does = words.does.format(heater=_HEATER[heater])
+    return f"Minute {at:.0f} to {at + leg.minutes:.0f}: {does} ({words.place})."
+
+
+def drive_cautions(plan: PlannedDrive | None) -> tuple[str, ...]:
+    """What to mind in it, each once."""
+    if plan is None or not plan.legs:
+        return ()
+    keys = dict.fromkeys(key for leg in plan.legs for key in LEG_WORDS[leg.leg].cautions)
+    drives = [NO_TOUCH] if any(not LEGS[leg.leg].stands for leg in plan.legs) else []
+    return (*drives, *(CAUTION_TEXTS[key] for key in keys))

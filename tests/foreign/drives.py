@@ -1,0 +1,210 @@
+"""Minutes until a reading is settled, with the planned test drive and without it, on vehicles of the generator here:
+
+    PYTHONPATH=tests/oracles python tests/foreign/drives.py --rows tests/foreign/drives.csv
+
+Each cause is driven twice from cold: in town, as anybody would, and as the plan says, which is made anew when it is
+over. Hoses are read with a clamp, the fan is listened for, where the plan says so. A row is appended as it is done. In
+``drives.csv`` five of the ten causes have been driven as planned so far (2026-11-30).
+"""
+
+from __future__ import annotations
+
+import argparse
+import csv
+import sys
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import numpy as np
+from live_courses import KEY_ON, TOWN, Course, course
+
+from engcalc.case.case import Case
+from engcalc.case.conditions import HEATER_AIR_SHARE
+from engcalc.case.instruments import INSTRUMENTS
+from engcalc.case.resolve import resolve
+from engcalc.case.text import FORMAT, CaseText
+from engcalc.diagnosis.as_it_grows import GrowingOdds, GrownOdds
+from engcalc.diagnosis.conclusion import Danger
+from engcalc.diagnosis.danger_now import DangerWatch
+from engcalc.diagnosis.drive_legs import LEGS, READ_LAST
+from engcalc.diagnosis.enough import SETTLED, Enough, enough, told_as_one
+from engcalc.diagnosis.planned_drive import PlannedLeg
+from engcalc.diagnosis.whole_check import check_with_records
+from engcalc.logs.channels import Channel
+from engcalc.logs.log import read_log
+from ui.live.planning import drive_by, planned_by
+
+K0 = 273.15
+LONGEST = 1800.0  # s; then a drive counts as not settled
+FIELDS = ("cause", "reason", "air_degC", "way", "minutes", "ended", "settled", "drive")
+COLD, WARM = 5.0, 28.0  # degC
+VEHICLES = (  # cause, the generator's words for it, reason for the visit, outside air
+    ("thermostat_stuck_open", "lift=0.4", "no heat", COLD),
+    ("thermostat_missing", "no_valve=1", "slow warm-up", COLD),
+    ("thermostat_opens_early", "opens_by=-16", "slow warm-up", COLD),
+    ("thermostat_stuck_shut", "most_lift=0.02", "hot at speed", WARM),
+    ("low_coolant", "missing=0.45", "no heat", COLD),
+    ("heater_core_restricted", "heater=0.08", "no heat", COLD),
+    ("pump_weak", "pump=0.25", "hot at speed", WARM),
+    ("radiator_restricted", "rows=0.25,UA=0.4", "hot at speed", WARM),
+    ("fan_not_running", "fan=never", "hot at idle", WARM),
+    ("sensor_reads_low", "sensor_shift=-14", "slow warm-up", COLD),
+)
+Row = dict[str, str]
+
+
+@dataclass
+class Driven:
+    """One vehicle on its way: what was driven, read by hand and heard so far."""
+
+    broken: str
+    reason: str
+    air: float
+    heater: str
+    trip: list[tuple[float, ...]] = field(default_factory=list)
+    spots: list[dict[str, object]] = field(default_factory=list)
+    seen: dict[str, bool] = field(default_factory=dict)
+    growing: GrowingOdds = field(default_factory=lambda: GrowingOdds("before"))
+    legs: list[str] = field(default_factory=list)
+
+    def case(self) -> Case:
+        record = {
+            "ambient": f"{self.air:g} degC",
+            "heater_setting": self.heater,
+            "log": {"file": "log.csv"},
+            "spots": self.spots,
+            "seen": self.seen,
+        }
+        return case_of(self.reason, record)
+
+    def course(self) -> Course:
+        return course(self.broken, tuple(self.trip), self.air, HEATER_AIR_SHARE[self.heater])
+
+    @property
+    def driven(self) -> float:
+        return sum(part[1] for part in self.trip)
+
+    def drive(self, leg: PlannedLeg) -> None:
+        """One leg of a plan, its hoses read at its end and its fan listened for."""
+        asked = LEGS[leg.leg]
+        self.trip.append((asked.speed * 3.6, 60.0 * leg.minutes, asked.grade))
+        self.legs.append(f"{leg.leg} {leg.minutes:g}")
+        self.read_by_hand = [(place, self.driven - READ_LAST) for place in asked.reads]
+        self.hears = asked.listens
+
+    def at_its_end(self) -> None:
+        """Note what was read by hand in the last leg; the vehicle shows it, with the clamp's errors."""
+        places, rng = self.course().places, np.random.default_rng(len(self.spots))
+        clamp = INSTRUMENTS[("clamp", "")]
+        for place, at in self.read_by_hand:
+            T = float(places[place][int(KEY_ON + at)]) + clamp.bias + rng.normal(0.0, clamp.uncertainty)
+            self.spots.append({"what": place, "value": f"{T:.1f} degC", "at": f"{at:g} s", "instrument": "clamp"})
+        if self.hears:
+            self.seen["fan_runs_when_hot"] = bool(places["fan"][-int(LEGS["fan_at_idle"].seconds) :].any())
+
+    def judged(self, until: float) -> tuple[GrownOdds, Enough]:
+        """What is said of it after so many seconds of the engine running."""
+        case, log = self.case(), read_log(self.course().log(until + KEY_ON))
+        odds = self.growing.renew(case, {"before": log})
+        if sum(c.probability for c in told_as_one(odds.causes)) < SETTLED:
+            return odds, Enough((), tuple(c.fault for c in odds.causes[:4]))
+        return odds, enough(odds.causes, check_with_records(case, {"before": log}).conclusion)
+
+    def danger(self, until: float) -> float | None:
+        """When the program says stop, if it does."""
+        watch = DangerWatch.of(check_with_records(self.case(), {}, members=0).check, "before")
+        ran = self.course()
+        for i in range(int(until + KEY_ON)):
+            watch.take(float(i), Channel.VEHICLE_SPEED, ran.speed[i] / 3.6)
+            alarm = watch.take(float(i), Channel.COOLANT, float(round(ran.coolant[i])) + K0)
+            if alarm is not None and alarm.danger is Danger.STOP:
+                return i - KEY_ON
+        return None
+
+
+def case_of(reason: str, record: dict[str, object]) -> Case:
+    tree = {"format": FORMAT, "vehicle": {"class": "family car"}, "job": {"reason": reason}}
+    found = resolve(CaseText({**tree, "evidence": {"before": record}}))
+    assert isinstance(found, Case), found
+    return found
+
+
+def looks(begins: float, ends: float) -> Iterator[float]:
+    """When it is judged between two moments [s]: each minute at first, every other one later, and at the end."""
+    at = max(begins, 0.0)
+    while at < ends:
+        at = min(at + (60.0 if at < 480.0 else 120.0), ends)
+        yield at
+
+
+def in_town(broken: str, reason: str, air: float) -> tuple[Driven, float, str, Enough]:
+    """Driven in town, nothing read by hand."""
+    way = Driven(broken, reason, air, "low", list(TOWN + TOWN)[:60])
+    stop, seen = way.danger(LONGEST), Enough((), ())
+    way.legs.append("town")
+    for at in looks(0.0, LONGEST):
+        if stop is not None and at >= stop:
+            return way, stop, "stopped: danger", way.judged(stop)[1]
+        seen = way.judged(at)[1]
+        if seen.settled:
+            return way, at, "settled", seen
+    return way, LONGEST, "open", seen
+
+
+def as_planned(broken: str, reason: str, air: float) -> tuple[Driven, float, str, Enough]:
+    """Driven as planned, and planned anew when that is over."""
+    empty = case_of(reason, {"ambient": f"{air:g} degC"})
+    plan = planned_by(empty, {}, "before", cold=True).drive
+    assert plan is not None
+    way, seen = Driven(broken, reason, air, plan.heater), Enough((), ())
+    while plan.legs and way.driven < LONGEST:
+        for leg in plan.legs:
+            begins = way.driven
+            way.drive(leg)
+            stop = way.danger(way.driven)
+            for at in looks(begins, way.driven):
+                if stop is not None and at >= stop:
+                    return way, stop, "stopped: danger", way.judged(stop)[1]
+                if at == way.driven:
+                    way.at_its_end()
+                odds, seen = way.judged(at)
+                if seen.settled:
+                    return way, at, "settled", seen
+        plan = drive_by(way.case(), "before", odds, cold=False)
+    return way, way.driven, "open", seen
+
+
+WAYS = {"town": in_town, "planned": as_planned}
+
+
+def row_of(name: str, key: str, broken: str, reason: str, air: float) -> Row:
+    way, at, ended, seen = WAYS[name](broken, reason, air)
+    told = " ".join(seen.settled or ("open:", *seen.open))
+    cells = (key, reason, f"{air:g}", name, f"{at / 60.0:.1f}", ended, told, ", ".join(way.legs))
+    return dict(zip(FIELDS, cells, strict=True))
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--rows", type=Path, required=True)
+    parser.add_argument("--way", choices=tuple(WAYS), action="append")
+    options = parser.parse_args()
+    there = options.rows.exists()
+    done = {(row["cause"], row["way"]) for row in csv.DictReader(options.rows.open())} if there else set()
+    with options.rows.open("a", encoding="utf-8", newline="") as file:
+        out = csv.DictWriter(file, FIELDS, lineterminator="\n")
+        if not there:
+            out.writeheader()
+        for vehicle in VEHICLES:
+            for name in options.way or WAYS:
+                if (vehicle[0], name) not in done:
+                    row = row_of(name, *vehicle)
+                    out.writerow(row)
+                    file.flush()
+                    sys.stdout.write(f"{row}\n")
+                    sys.stdout.flush()
+
+
+if __name__ == "__main__":
+    main()

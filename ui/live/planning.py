@@ -1,0 +1,93 @@
+"""A test drive planned for a case: before its reading starts, and anew when a reading ends with something open."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from engcalc.case.case import Case
+from engcalc.case.resolve import Faults, resolve
+from engcalc.case.text import FORMAT, CaseText
+from engcalc.diagnosis.as_it_grows import GrowingOdds, GrownOdds
+from engcalc.diagnosis.conclusion import Conclusion, Danger
+from engcalc.diagnosis.hottest import limit_of
+from engcalc.diagnosis.planned_drive import PlannedDrive, planned_drive
+from engcalc.diagnosis.whole_check import check_with_records
+from engcalc.errors import InputError, InputFault
+from engcalc.logs.record import LogRecord
+from engcalc.vehicle.run import read_logs, records
+
+Stop = Callable[[], bool] | None
+
+
+@dataclass(frozen=True)
+class Planned:
+    """A plan with the moment [s] of the record at which it was made; ``drive`` is None where danger comes first."""
+
+    at: float
+    drive: PlannedDrive | None
+
+
+def plan_for(text: CaseText | None, record: str, folder: Path, *, cold: bool, cancelled: Stop = None) -> Planned:
+    """Plan for a case, by all that its record holds: from a cold start, else on from the end of its log.
+
+    InputError with every fault of the case, and where there is no log to go on from. Raises Cancelled.
+    """
+    case = with_record(text or CaseText({"format": FORMAT}), record)
+    logs = read_logs(case, folder)
+    if not cold and record not in logs:
+        wanted = "a log in this record, to go on from, would do; or a plan from a cold start"
+        raise InputError((InputFault(f"evidence.{record}.log", "", wanted),))
+    return planned_by(case, logs, record, cold=cold, cancelled=cancelled)
+
+
+def planned_by(
+    case: Case, logs: Mapping[str, LogRecord], record: str, *, cold: bool, cancelled: Stop = None
+) -> Planned:
+    """The drive by all that a case's record and its log hold; nothing while there is a danger. Raises Cancelled."""
+    if check_with_records(case, logs, cancelled=cancelled).conclusion.danger is Danger.STOP:
+        return Planned(0.0, None)
+    odds = GrowingOdds(record).renew(case, logs, cancelled)
+    return Planned(0.0 if cold else odds.at, drive_by(case, record, odds, cold=cold, cancelled=cancelled))
+
+
+def drive_by(case: Case, record: str, odds: GrownOdds, *, cold: bool, cancelled: Stop = None) -> PlannedDrive:
+    """The drive by odds as they are. Raises Cancelled."""
+    limit = limit_of(check_with_records(case, {}, members=0).check, records(case)[record])
+    return planned_drive(odds.problem, odds.draws, limit, cold=cold, cancelled=cancelled)
+
+
+def planned_on(case: Case, record: str, odds: GrownOdds, found: Conclusion, cancelled: Stop = None) -> Planned:
+    """What would settle the most on from now; nothing while there is a danger. Raises Cancelled."""
+    if found.danger is Danger.STOP:
+        return Planned(odds.at, None)
+    return Planned(odds.at, drive_by(case, record, odds, cold=False, cancelled=cancelled))
+
+
+def with_record(text: CaseText, record: str) -> Case:
+    """The case, resolved, with an empty record where it has none. InputError with every fault of it."""
+    tree = dict(text.tree)
+    evidence = dict(tree.get("evidence") or {})
+    evidence.setdefault(record, {})
+    found = resolve(CaseText({**tree, "evidence": evidence}))
+    if isinstance(found, Faults):
+        raise InputError(found.faults)
+    return found
+
+
+@dataclass(eq=False)
+class Planning:
+    """One plan on its own, for whoever waits on another thread."""
+
+    make: Callable[[Callable[[], bool]], Planned]
+    tell: Callable[[Planned], None]
+    _abandoned: bool = False
+
+    def run(self) -> None:
+        """Plan and tell it. Raises what planning raises."""
+        self.tell(self.make(lambda: self._abandoned))
+
+    def abandon(self) -> None:
+        """Nobody waits any more."""
+        self._abandoned = True
