@@ -23,7 +23,21 @@ with atheris.instrument_imports(include=["engcalc", "reports", "ui", "pyhanko", 
 
 WRITTEN_EVERY = 200  # inputs, after which the count is written: the fuzzer ends the process without a word
 LARGEST = 60_000  # bytes of an input
-STRANGE = ("", "-1", "0", "1e308", "-40 °C", "9999 kW", "1e-9", "nan", "∞", "../x.csv", "<b>x</b>", "\u202e", "x" * 5000)
+STRANGE = (
+    "",
+    "-1",
+    "0",
+    "1e308",
+    "-40 °C",
+    "9999 kW",
+    "1e-9",
+    "nan",
+    "∞",
+    "../x.csv",
+    "<b>x</b>",
+    "\u202e",
+    "x" * 5000,
+)
 STRANGE_TREES: tuple[object, ...] = (*STRANGE, None, True, 0, -1, 1e308, [], {}, [[]], {"x": {}})
 
 

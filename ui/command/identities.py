@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from engcalc.errors import InputError, InputFault
 from ui.command.passwords import NEW_PASSWORD_VARIABLE, password_for
-from ui.trusting import end_told, keep_known, known_to_user, now
+from ui.trusting import change_known, end_told, known_to_user, now
 
 if TYPE_CHECKING:
     from reports.identity import Identity
@@ -108,7 +108,7 @@ def _listed() -> Answer:
 
 def _remembered(path: Path, identity: Identity) -> JsonObject:
     """Note the identity among those of this user; what ``--json`` prints of it."""
-    keep_known(known_to_user().with_own(path, identity))
+    change_known(lambda store: store.with_own(path, identity))
     return {
         "path": str(path),
         "name": identity.name,

@@ -25,7 +25,7 @@ from reports.identity import (
     make_identity,
     renew_identity,
 )
-from ui.trusting import end_told, keep_known, known_to_user
+from ui.trusting import change_known, end_told
 from ui.trusting import now as local_now
 from ui.window.dialogs.background import Background, WorkingDialog, in_words
 from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, ask_save, button, right, say_faults, size, words
@@ -224,7 +224,7 @@ class IdentityDialog(WorkingDialog):
     def _remember(self, path: Path, identity: Identity) -> None:
         """Note it among this user's own, so that its end can be told in time."""
         try:
-            keep_known(known_to_user().with_own(path, identity))
+            change_known(lambda store: store.with_own(path, identity))
         except FileFault as fault:
             self.wrong.setText(in_words(fault))
             self.wrong.show()

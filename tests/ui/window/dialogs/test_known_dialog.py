@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QFileDialog, QLineEdit, QPushButton
 from widgets import by_name
 
 from reports.identity import load_identity, make_identity
-from ui.trusting import keep_known, known_to_user
+from ui.trusting import change_known, known_to_user
 from ui.window.dialogs.identity import IdentityDialog
 from ui.window.dialogs.known import NOBODY, KnownDialog
 from ui.window.dialogs.verify import VerifyDialog
@@ -100,7 +100,7 @@ def test_issuers_and_clocks_are_added_and_forgotten(qtbot, shown, identity_path,
 
 
 def test_a_damaged_list_is_told(qtbot, shown, tmp_path):
-    keep_known(known_to_user())
+    change_known(lambda store: store)
     (tmp_path / "config" / "heatdocket" / "trust" / "known.json").write_text("{", encoding="utf-8")
     assert "damaged" in shown(KnownDialog()).said.text()
 
