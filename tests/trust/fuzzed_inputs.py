@@ -30,7 +30,7 @@ SLOW = 5.0  # s of processor time for one small input; more is told as slow
 TABLES = (
     b"name,core_height,core_width\nA,400 mm,600 mm\nB,450 mm,620 mm\nC,500 mm,640 mm\n",
     b"name;core_height [mm];core_width [mm];tube_rows;price [EUR];core_hight\nLong;400;650;1;310;9\nTall;450;700;1;;\n",
-    b"name;fan_points;fan_volts;fan_amps;fan_diameter\nPair;0 m3/h@250 Pa|1500 m3/h@170 Pa|2600 m3/h@9 Pa;13;22;28 cm\n",
+    b"name;fan_points;fan_volts;fan_amps;fan_diameter\nPair;0 m3/h@250 Pa|1500 m3/h@170 Pa|2600 m3/h@9 Pa;9;22;28 cm\n",
     b"name\tpump_points\nA\t100 L/min@95 kPa@5000 rpm|160 L/min@60 kPa@5000 rpm|180 L/min@40 kPa@5000 rpm\n",
     b"# cores\nname,heat_points\nA,60 L/min@4 m/s@31.5 kW@60 K|90 L/min@6 m/s@42 kW@60 K|120 L/min@8 m/s@50 kW@60 K\n",
 )

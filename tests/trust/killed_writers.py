@@ -89,7 +89,7 @@ def save_without_end(folder: Path) -> None:
 
 
 def broken_saves(folder: Path) -> list[str]:
-    """What is not whole of the case, its backup and unsaved work that was kept; and cases elsewhere without their logs."""
+    """What is not whole of the case, its backup and unsaved work; cases elsewhere without their logs."""
     cases = [path for path in folder.glob(f"{CASE}*") if not is_whole(parse_case(path.read_bytes()))]
     kept = [one.file for one in unsaved(folder / "kept") if not is_whole(one.text)]
     elsewhere = [path for path in (folder / "elsewhere").rglob(CASE) if _has_lost_logs(path)]

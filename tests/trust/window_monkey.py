@@ -2,8 +2,8 @@
 
     PYTHONPATH=.:tests/trust QT_QPA_PLATFORM=offscreen python tests/trust/window_monkey.py 20000       prints JSON
 
-It works on copies of the examples in a home of its own. Whatever is raised in a slot is a defect; so are a thread that is
-left when the window has closed, and memory that grows on and on. Linux: memory is read from /proc.
+It works on copies of the examples in a home of its own. Whatever is raised in a slot is a defect; so are a thread that
+is left when the window has closed, and memory that grows on and on. Linux: memory is read from /proc.
 """
 
 from __future__ import annotations
@@ -73,6 +73,7 @@ WORDS = (
     "x" * 300,
 )
 NOT_TRIGGERED = ("Quit",)  # the monkey works to its end
+SELDOM = ("%", "Larger text", "Smaller text", "Light", "Dark", "As the system")  # they lay everything out anew
 OUT_OF_A_DIALOG = 0.08  # chance of each step inside one that it is left
 MEASURED_EVERY = 500  # steps
 IDLE_THREADS_END = 60.0  # s; Qt's pools let a thread go that had nothing to do for 30 s
@@ -81,11 +82,12 @@ FEW_DRAWS = Effort(prior=24, steps=1, first=16, round=150, rounds=1)  # odds are
 
 @dataclass
 class Seen:
-    """What a run of the monkey saw: steps, memory [MB] at every so many of them, threads before and after."""
+    """What a run of the monkey saw: steps, memory [MB] and widgets at every so many of them, threads before and after."""
 
     steps: int = 0
     dialogs: int = 0
     memory: list[int] = field(default_factory=list)
+    widgets: list[int] = field(default_factory=list)
     threads_before: int = 0
     threads_after: int = 0
     longest: float = 0.0  # s of one step, in which the window did not answer
@@ -135,7 +137,8 @@ class Monkey:
         if self.seen.steps % MEASURED_EVERY == 1:
             gc.collect()
             self.seen.memory.append(memory())
-            sys.stderr.write(f"{self.seen.steps} steps, {memory()} MB, {threads()} threads\n")
+            self.seen.widgets.append(len(QApplication.allWidgets()))
+            sys.stderr.write(f"{self.seen.steps} steps, {memory()} MB, {self.seen.widgets[-1]} widgets\n")
         root = QApplication.activePopupWidget() or QApplication.activeModalWidget() or self.window
         if root is not self.window and self.draw.random() < OUT_OF_A_DIALOG:
             self.seen.dialogs += 1
@@ -200,6 +203,8 @@ class Monkey:
     def _trigger(self, root: QWidget) -> None:
         actions = [one for one in root.findChildren(QAction) if one.isEnabled() and one.text() and one.menu() is None]
         actions = [one for one in actions if one.text().replace("&", "") not in NOT_TRIGGERED]
+        if self.draw.random() < 0.9:
+            actions = [one for one in actions if not one.text().replace("&", "").endswith(SELDOM)]
         if actions:
             action = self.draw.choice(actions)
             self._last.append(action.text())

@@ -1,4 +1,5 @@
-"""Signing identities on the command line: made, shown, listed, renewed before they end, their password changed."""
+"""Signing identities on the command line: made, shown, listed, renewed before they end, their password changed; those
+on hardware tokens brought."""
 
 from __future__ import annotations
 
@@ -25,6 +26,8 @@ def identity_command(options: argparse.Namespace) -> Answer:
     """``heatdocket identity``: without a file those that are known here, else make, show, renew or lock one anew."""
     if options.output is None:
         return _listed()
+    if options.token is not None:
+        return _brought(options.output, options.token)
     if options.renew:
         return _renewed(options.output)
     if options.new_password:
@@ -47,6 +50,18 @@ def _made(options: argparse.Namespace) -> Answer:
         f"Fingerprint {made.fingerprint}",
         WHAT_IT_SHOWS,
         GIVE_IT,
+    ]
+
+
+def _brought(path: Path, module: Path) -> Answer:
+    from reports.identity import bring_token
+
+    brought = bring_token(path, module, password_for(path))
+    return _remembered(path, brought), [
+        f"{path}: names the token with the identity of {brought.name}, valid to {brought.not_after.date()}.",
+        f"Fingerprint {brought.fingerprint}",
+        "Sign with it as with any identity; the PIN takes the place of the password. The key stays on the token.",
+        *end_told(brought.not_after, now()),
     ]
 
 
