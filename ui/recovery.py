@@ -20,7 +20,7 @@ from platformdirs import user_state_path
 
 from engcalc.case.file import LARGEST_BYTES, case_bytes, parse_case, read_whole, write_whole
 from engcalc.case.text import CaseText
-from engcalc.errors import HeatdocketError
+from engcalc.errors import FileFault, HeatdocketError
 
 _OWNER_ONLY = 0o700
 LOOK_S = 0.1  # s that a look at a lock waits: another window may be looking at the same one just then
@@ -55,9 +55,13 @@ class Recovery:
 
     def keep(self, text: CaseText, case_path: Path | None, now: datetime) -> None:
         """Write the unsaved text. Raises :class:`engcalc.errors.FileFault` in words when the disk refuses."""
-        _make_private(self._file.parent)
-        if not self._lock.is_locked:
-            self._lock.acquire(blocking=False)  # the name is this window's own: nobody else holds it
+        try:
+            _make_private(self._file.parent)
+            if not self._lock.is_locked:
+                self._lock.acquire(blocking=False)  # the name is this window's own: nobody else holds it
+        except OSError as error:
+            wanted = f"unsaved work cannot be kept there ({error.strerror or error}); save the case elsewhere"
+            raise FileFault(str(self._file.parent), wanted) from error
         kept = {
             "path": None if case_path is None else str(case_path),
             "when": now.isoformat(timespec="seconds"),

@@ -82,7 +82,7 @@ FEW_DRAWS = Effort(prior=24, steps=1, first=16, round=150, rounds=1)  # odds are
 
 @dataclass
 class Seen:
-    """What a run of the monkey saw: steps, memory [MB] and widgets at every so many of them, threads before and after."""
+    """What a run saw: steps, memory [MB] and widgets at every so many of them, threads before and after."""
 
     steps: int = 0
     dialogs: int = 0
