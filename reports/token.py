@@ -21,6 +21,7 @@ from typing import Any
 from cryptography import x509
 from cryptography.hazmat.primitives.serialization import Encoding
 
+from engcalc.case.file import is_file
 from engcalc.errors import FileFault, HeatdocketError, InputError, InputFault
 from engcalc.words.foreign import visible
 
@@ -150,7 +151,7 @@ def refused_library(module: Path) -> str:
     folders are theirs, and nobody else may write there."""
     try:
         place = module.resolve(strict=True)
-        if not module.is_absolute() or not place.is_file():
+        if not module.is_absolute() or not is_file(place):
             return "name the library of the token's maker with its full path; it ends in .so, .dylib or .dll"
         owned = [one.stat() for one in (place, *place.parents)]
     except (OSError, ValueError):

@@ -18,7 +18,7 @@ from cryptography import x509
 from cryptography.hazmat.primitives.serialization import Encoding
 from filelock import FileLock, Timeout
 
-from engcalc.case.file import read_whole, write_whole
+from engcalc.case.file import is_there, read_whole, write_whole
 from engcalc.errors import FileFault, InputError, InputFault
 from reports.identity import Identity, fingerprint_of, is_self_issued, key_print_of, name_of
 
@@ -157,7 +157,7 @@ def read_store(folder: Path) -> TrustStore:
     """Everybody known in ``folder``; nobody where there is no file yet. FileFault where the file is damaged: a store
     that lost somebody in silence would be worse than none."""
     path = folder / FILE
-    if not path.exists():
+    if not is_there(path):
         return TrustStore()
     data = read_whole(path, "the list of whom you know", LARGEST)
     try:

@@ -18,7 +18,7 @@ from pathlib import Path
 from filelock import FileLock, Timeout
 from platformdirs import user_state_path
 
-from engcalc.case.file import LARGEST_BYTES, case_bytes, parse_case, read_whole, write_whole
+from engcalc.case.file import LARGEST_BYTES, case_bytes, is_folder, is_there, parse_case, read_whole, write_whole
 from engcalc.case.text import CaseText
 from engcalc.errors import FileFault, HeatdocketError
 
@@ -90,7 +90,7 @@ def _lock_of(file: Path) -> Path:
 def _held(file: Path) -> bool:
     """Whether a running window holds this file."""
     lock = _lock_of(file)
-    if not lock.exists():
+    if not is_there(lock):
         return False
     try:
         with FileLock(lock, timeout=LOOK_S):
@@ -113,7 +113,7 @@ def passed_over(folder: Path) -> list[Path]:
 
 def _left(folder: Path) -> list[Path]:
     """Kept files that no running window holds, the newest first. Another window may take one away meanwhile."""
-    if not folder.is_dir():
+    if not is_folder(folder):
         return []
     _sweep_locks(folder)
     files = sorted(folder.glob("*.json"), key=_kept_at, reverse=True)

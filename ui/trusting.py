@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from platformdirs import user_config_path
 
-from engcalc.case.file import read_whole
+from engcalc.case.file import is_file, is_folder, read_whole
 from engcalc.errors import FileFault, InputError, InputFault
 from engcalc.words.foreign import quoted
 
@@ -157,10 +157,10 @@ def reports_in(places: Iterable[Path]) -> list[Path]:
     folder without any, or with too many."""
     found: list[Path] = []
     for place in places:
-        if not place.is_dir():
+        if not is_folder(place):
             found.append(place)
             continue
-        inside = sorted(one for one in place.rglob("*") if one.suffix.lower() == SUFFIX and one.is_file())
+        inside = sorted(one for one in place.rglob("*") if one.suffix.lower() == SUFFIX and is_file(one))
         if not inside:
             raise FileFault(str(place), "this folder holds no PDF file; name one that does, or a report")
         found += inside

@@ -69,10 +69,10 @@ def kinds(folder: Path) -> list[Kind]:
     """Cases, logs, tables of parts and signed reports; ``folder`` takes the files that are asked for by name."""
     examples = worked_examples.folder()
     cases = [path.read_bytes() for path in sorted(examples.rglob("*.heatcase.json"))]
-    tables = [path.read_bytes()[:SOURCE_BYTES] for path in sorted(examples.rglob("*.csv"))]
+    logs = [path.read_bytes()[:SOURCE_BYTES] for path in sorted(examples.rglob("*.csv")) if path.stem != "double-pipe"]
     return [
         Kind("cases", cases, asking_case(folder)),
-        Kind("logs", tables, _asking_file(folder, "log.csv", lambda path: read_log(path, {}))),
+        Kind("logs", logs, _asking_file(folder, "log.csv", lambda path: read_log(path, {}))),
         Kind("tables of parts", TABLES, _asking_file(folder, "parts.csv", read_table)),
         Kind("reports", _signed_reports(folder), verify_report),
     ]

@@ -7,6 +7,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from engcalc.case.file import is_file
 from engcalc.errors import InputError, InputFault
 from ui.command.passwords import NEW_PASSWORD_VARIABLE, password_for
 from ui.trusting import change_known, end_told, known_to_user, now
@@ -103,7 +104,7 @@ def _listed() -> Answer:
     own = known_to_user().own
     lines: list[str] = []
     for one in own:
-        gone = "" if one.path.is_file() else " (the file is no longer there)"
+        gone = "" if is_file(one.path) else " (the file is no longer there)"
         lines += [f"{one.path}{gone}: {one.name}, {one.credential}, valid to {one.not_after:%Y-%m-%d}"]
         lines += [f"Fingerprint {one.fingerprint}", *end_told(one.not_after, now())]
     found: JsonObject = {

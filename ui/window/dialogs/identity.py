@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from engcalc.case.file import is_there
 from engcalc.errors import FileFault, InputError, InputFault
 from reports.identity import (
     HOW_TO_CHECK,
@@ -318,7 +319,7 @@ def free_place(folder: Path) -> Path:
     """A file of this folder for an identity, where none stands yet."""
     numbers = ("", *(f"-{n}" for n in range(2, MOST_IDENTITIES)))
     places = [folder / f"signing-identity{number}{SUFFIXES[0]}" for number in numbers]
-    return next((place for place in places if not place.exists()), places[-1])
+    return next((place for place in places if not is_there(place)), places[-1])
 
 
 def _with_suffix(path: Path) -> Path:
