@@ -259,6 +259,7 @@ def let_loose(count: int, seed: int = SEED) -> Seen:
     """The monkey at a window of its own; needs a process of its own."""
     with tempfile.TemporaryDirectory() as place:
         folder = home_of_its_own(Path(place))
+        os.chdir(folder)  # what it types where a file is wanted is a name there
         application = QApplication([])
         worker.QThreadPool = background.QThreadPool = SoonIdle  # type: ignore[misc]
         side.VIEWS["Causes"] = lambda context: CausesView(context, FEW_DRAWS)  # type: ignore[index]
