@@ -6,6 +6,9 @@ or function of the object), for digital signature and non-repudiation only, no a
 Such a certificate says nothing but what its maker typed: whoever receives a report compares the fingerprint over
 another channel. ``load_identity`` reads one of these or one brought along (RSA or elliptic curve, with its chain).
 
+The key may lie on a hardware token instead (:mod:`reports.token`): the file then names the token, the PIN takes the
+place of the password, and all else is the same.
+
 The file is encrypted with PBES2: PBKDF2 with HMAC-SHA-256, AES-256-CBC (RFC 8018), its integrity kept by HMAC-SHA-256.
 One password locks both, so both take as many rounds as today's guidance asks: the weaker would give it away.
 """
@@ -29,6 +32,7 @@ from engcalc.case.file import read_whole, write_whole
 from engcalc.errors import FileFault, InputError, InputFault
 from engcalc.words.foreign import hides_signs, visible
 from reports.identity_file import SALT_BYTES, with_integrity_of
+from reports.token import TokenKey, read_token_file, sought_on_token, token_file
 
 TEXT_BYTES = 64  # UTF-8 bytes of name and of credential; RFC 5280 appendix A.1, ub-common-name 64 and ub-title 64
 PASSWORD_LETTERS = 8  # least length of a password; common practice, no source
@@ -50,9 +54,10 @@ PrivateKey = ec.EllipticCurvePrivateKey | rsa.RSAPrivateKey
 
 @dataclass(frozen=True, eq=False)
 class Identity:
-    """Who signs: the private key, its certificate, and the certificates above it (none for a self-issued one)."""
+    """Who signs: the private key or where it is, its certificate, and the certificates above it (none for a self-issued
+    one)."""
 
-    key: PrivateKey = field(repr=False)
+    key: PrivateKey | TokenKey = field(repr=False)
     certificate: x509.Certificate
     chain: tuple[x509.Certificate, ...] = ()
 
@@ -99,17 +104,20 @@ def make_identity(path: Path, name: str, credential: str, password: str, now: da
         raise InputError(faults)
     key = ec.generate_private_key(ec.SECP256R1())
     identity = Identity(key, _self_issued_certificate(key, name, credential, now.astimezone(UTC), years))
-    write_whole(path, _locked(identity, password), private=True, fresh=True)
+    write_whole(path, _locked(identity, key, password), private=True, fresh=True)
     return identity
 
 
 def load_identity(path: Path, password: str) -> Identity:
-    """Read an identity from a PKCS#12 file.
+    """Read an identity from a PKCS#12 file, or from the token that a file of :func:`bring_token` names.
 
     Raises FileFault when the file is missing or is no PKCS#12 with a key and its certificate, InputError (at
     ``identity.password``) for a wrong password. An expired one loads: ``usable_at`` tells, and signing refuses it.
     """
     data = read_whole(path, "an identity file", FILE_BYTES)
+    if data[:1] == b"{":
+        found = read_token_file(path, data, password)
+        return Identity(found.key, found.certificate, found.chain)
     if not _is_pkcs12(data):
         raise FileFault(str(path), "not an identity file; a PKCS#12 file, often named .p12 or .pfx, is wanted")
     key, certificate, chain = _unlocked(path, data, password)
@@ -118,6 +126,17 @@ def load_identity(path: Path, password: str) -> Identity:
     if key.public_key() != certificate.public_key():
         raise FileFault(str(path), "its private key does not belong to its certificate")
     return Identity(key, certificate, chain)
+
+
+def bring_token(path: Path, module: Path, pin: str) -> Identity:
+    """Write a file to ``path`` (which must not exist) that names the token which the library ``module`` reaches.
+
+    Raises InputError for a wrong PIN and where not exactly one token with one key is there, FileFault as
+    :func:`make_identity`.
+    """
+    found = sought_on_token(module, pin)
+    write_whole(path, token_file(found), private=True, fresh=True)
+    return Identity(found.key, found.certificate, found.chain)
 
 
 def renew_identity(path: Path, password: str, now: datetime, *, years: int = 3) -> Identity:
@@ -131,12 +150,13 @@ def renew_identity(path: Path, password: str, now: datetime, *, years: int = 3) 
     if faults:
         raise InputError(faults)
     old = load_identity(path, password)
+    key = _key_of_file(old, path)
     if not old.self_issued:
         wanted = f"it was issued by {visible(issuer_of(old.certificate))}: ask there for a new one"
         raise InputError((InputFault("identity", str(path), wanted),))
-    issued = _self_issued_certificate(old.key, old.name, old.credential, now.astimezone(UTC), years)
-    renewed = Identity(old.key, issued)
-    write_whole(path, _locked(renewed, password), private=True)
+    issued = _self_issued_certificate(key, old.name, old.credential, now.astimezone(UTC), years)
+    renewed = Identity(key, issued)
+    write_whole(path, _locked(renewed, key, password), private=True)
     return renewed
 
 
@@ -148,8 +168,16 @@ def change_password(path: Path, old: str, new: str) -> Identity:
     identity = load_identity(path, old)
     if len(new) < PASSWORD_LETTERS:
         raise InputError((_password_fault("identity.new_password"),))
-    write_whole(path, _locked(identity, new), private=True)
+    write_whole(path, _locked(identity, _key_of_file(identity, path), new), private=True)
     return identity
+
+
+def _key_of_file(identity: Identity, path: Path) -> PrivateKey:
+    """The key, where it is in the file. InputError for one on a token."""
+    if isinstance(identity.key, TokenKey):
+        wanted = "its key and PIN are the token's own: its maker's program renews them, then make this file anew"
+        raise InputError((InputFault("identity", str(path), wanted),))
+    return identity.key
 
 
 def days_left(identity_ends: datetime, now: datetime) -> int:
@@ -299,7 +327,7 @@ def _years_later(start: datetime, years: int) -> datetime:
     return start.replace(year=start.year + years, day=28 if leap_day else start.day)
 
 
-def _locked(identity: Identity, password: str) -> bytes:
+def _locked(identity: Identity, key: PrivateKey, password: str) -> bytes:
     encryption = (
         PrivateFormat.PKCS12.encryption_builder()
         .kdf_rounds(KEY_ROUNDS)
@@ -309,7 +337,7 @@ def _locked(identity: Identity, password: str) -> bytes:
     )
     label = identity.name.encode()
     chain = list(identity.chain) or None
-    file = pkcs12.serialize_key_and_certificates(label, identity.key, identity.certificate, chain, encryption)
+    file = pkcs12.serialize_key_and_certificates(label, key, identity.certificate, chain, encryption)
     return with_integrity_of(file, password, os.urandom(SALT_BYTES), MAC_ROUNDS)
 
 

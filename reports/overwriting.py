@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
-from engcalc.case.file import read_whole
+from engcalc.case.file import is_there, read_whole
 from engcalc.errors import FileFault
 from reports.verifying import LARGEST_FILE, verify_report
 
@@ -15,9 +15,9 @@ AN_INPUT = "this file is what the report is made from"
 
 def in_the_way(path: Path, inputs: Iterable[Path]) -> str:
     """What would be lost at ``path``, in words: a signed report, or one of the ``inputs``. Empty where it is free."""
-    if not path.exists():
+    if not is_there(path):
         return ""
-    if any(one.exists() and path.samefile(one) for one in inputs):
+    if any(is_there(one) and path.samefile(one) for one in inputs):
         return AN_INPUT
     return SIGNED if _is_signed(path) else ""
 

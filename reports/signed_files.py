@@ -17,7 +17,7 @@ from pyhanko.sign.general import extract_certificate_info, extract_signer_info
 from pyhanko.sign.signers.pdf_cms import PdfCMSSignedAttributes
 from pyhanko.sign.validation.generic_cms import validate_sig_integrity
 
-from engcalc.case.file import read_whole, write_whole
+from engcalc.case.file import is_there, read_whole, write_whole
 from engcalc.errors import FileFault
 from reports.identity import Identity, fingerprint_of, name_of
 from reports.known_signer import known_among
@@ -49,9 +49,10 @@ def sign_file(path: Path, identity: Identity, now: datetime) -> Path:
     must_be_usable(identity, now)
     data = path.read_bytes()
     told = PdfCMSSignedAttributes(signing_time=now)
-    signing = signer_with(identity).async_sign_general_data(data, DIGEST, signed_attr_settings=told)
+    with signer_with(identity) as signer:
+        signed = asyncio.run(signer.async_sign_general_data(data, DIGEST, signed_attr_settings=told))
     place = signature_beside(path)
-    write_whole(place, asyncio.run(signing).dump(), fresh=True)
+    write_whole(place, signed.dump(), fresh=True)
     return place
 
 
@@ -61,7 +62,7 @@ def signer_of_file(path: Path, data: bytes, known: TrustStore) -> FileSigner | N
     FileFault when the signature cannot be read, or is not of these bytes: somebody changed one of the two.
     """
     place = signature_beside(path)
-    if not place.exists():
+    if not is_there(place):
         return None
     signature = read_whole(place, "a signature", LARGEST)
     try:

@@ -12,7 +12,8 @@ embedded, and says the name, the credential as the signer's own statement, the t
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from io import BytesIO
@@ -32,7 +33,7 @@ from pyhanko.pdf_utils.reader import PdfFileReader
 from pyhanko.pdf_utils.writer import BasePdfFileWriter
 from pyhanko.sign.fields import MDPPerm, SigFieldSpec, SigSeedSubFilter, append_signature_field, enumerate_sig_fields
 from pyhanko.sign.general import SigningError
-from pyhanko.sign.signers import PdfSignatureMetadata, PdfSigner, SimpleSigner
+from pyhanko.sign.signers import PdfSignatureMetadata, PdfSigner, Signer, SimpleSigner
 from pyhanko.sign.signers.pdf_signer import PdfSigningSession
 from pyhanko.sign.timestamps import TimestampRequestError
 from pyhanko.stamp import StaticStampStyle
@@ -46,6 +47,7 @@ from engcalc.errors import FileFault, InputError, InputFault
 from reports import fonts
 from reports.identity import Identity, usable_at
 from reports.lasting import Timestamping, no_timestamp, not_checked, signing_words
+from reports.token import TokenKey, signer_on_token
 from reports.verification import AUTHOR_FIELD, REVIEWER_FIELD, VerifyAnswer
 from reports.verifying import CASE_NAME, LARGEST_FILE, verify_report
 
@@ -156,8 +158,9 @@ def sign_report(
     if reviewer is not None:
         append_signature_field(writer, _field(REVIEWER_FIELD, reviewer, "Reviewer's signature"))
     mark = _mark("Signed by", identity, stamp, now)
-    signer = _Clocked(now, _metadata(AUTHOR_FIELD, particulars, identity, now, certify=True), signer_with(identity))
-    return _signed(writer, signer, mark, particulars)
+    metadata = _metadata(AUTHOR_FIELD, particulars, identity, now, certify=True)
+    with signer_with(identity) as signer:
+        return _signed(writer, _Clocked(now, metadata, signer), mark, particulars)
 
 
 def countersign(
@@ -180,8 +183,9 @@ def countersign(
         raise FileFault("", f"only an intact signed report can be countersigned. {found.problem}")
     stamp = Stamp(_reviewer_place(signed), report_id, credential)
     mark = _mark("Reviewed by", identity, stamp, now)
-    signer = _Clocked(now, _metadata(REVIEWER_FIELD, particulars, identity, now, certify=False), signer_with(identity))
-    return _signed(_writer(signed), signer, mark, particulars)
+    metadata = _metadata(REVIEWER_FIELD, particulars, identity, now, certify=False)
+    with signer_with(identity) as signer:
+        return _signed(_writer(signed), _Clocked(now, metadata, signer), mark, particulars)
 
 
 def countersign_file(report: Path, to: Path, identity: Identity, now: datetime) -> str:
@@ -218,7 +222,7 @@ def write_signed(path: Path, signed: bytes) -> str:
 class _Clocked(PdfSigner):
     """A signer whose stated time is handed to it: nothing here reads the clock."""
 
-    def __init__(self, now: datetime, metadata: PdfSignatureMetadata, signer: SimpleSigner) -> None:
+    def __init__(self, now: datetime, metadata: PdfSignatureMetadata, signer: Signer) -> None:
         self.now = now.astimezone(UTC).replace(microsecond=0)
         super().__init__(metadata, signer)
 
@@ -252,16 +256,18 @@ def _metadata(
     )
 
 
-def signer_with(identity: Identity) -> SimpleSigner:
-    """What signs with an identity, its chain beside it."""
+@contextmanager
+def signer_with(identity: Identity) -> Iterator[Signer]:
+    """What signs with an identity, its chain beside it, while it can: a token is let go of at the end. InputError where a token does not sign."""
+    certificate, chain = _asn1(identity.certificate), [_asn1(one) for one in identity.chain]
+    if isinstance(identity.key, TokenKey):
+        with signer_on_token(identity.key, certificate, chain) as signer:
+            yield signer
+        return
     key = identity.key.private_bytes(Encoding.DER, PrivateFormat.PKCS8, NoEncryption())
     store = SimpleCertificateStore()  # type: ignore[no-untyped-call]  # its __init__ has no annotation
-    store.register_multiple([_asn1(one) for one in identity.chain])
-    return SimpleSigner(
-        signing_cert=_asn1(identity.certificate),
-        signing_key=asn1_keys.PrivateKeyInfo.load(key),
-        cert_registry=store,
-    )
+    store.register_multiple(chain)
+    yield SimpleSigner(signing_cert=certificate, signing_key=asn1_keys.PrivateKeyInfo.load(key), cert_registry=store)
 
 
 def _asn1(certificate: x509.Certificate) -> asn1_x509.Certificate:

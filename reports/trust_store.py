@@ -1,12 +1,14 @@
 """Whom a person trusts: people met, issuers and clocks whose word counts on names and on times; own identities.
 
-One file in a folder that only its owner may read. A person is known by the fingerprint of the certificate and by that
-of the key: who renews an identity keeps the key, and is known on. Names here are labels; only fingerprints count.
+One file in a folder that only its owner may read, changed by one window at a time. A person is known by the
+fingerprint of the certificate and by that of the key: who renews an identity keeps the key, and is known on. Names here
+are labels; only fingerprints count.
 """
 
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -14,13 +16,16 @@ from typing import Any
 
 from cryptography import x509
 from cryptography.hazmat.primitives.serialization import Encoding
+from filelock import FileLock, Timeout
 
-from engcalc.case.file import read_whole, write_whole
+from engcalc.case.file import is_there, read_whole, write_whole
 from engcalc.errors import FileFault, InputError, InputFault
 from reports.identity import Identity, fingerprint_of, is_self_issued, key_print_of, name_of
 
 FORMAT = "heatdocket-trust/1"
 FILE = "known.json"
+LOCK = "known.lock"
+WAIT = 10.0  # s for another window's change, which takes milliseconds
 LARGEST = 8 << 20  # bytes of the file
 _OWNER_ONLY = 0o700
 _GROUPED = 4  # digits in a group of a fingerprint
@@ -152,7 +157,7 @@ def read_store(folder: Path) -> TrustStore:
     """Everybody known in ``folder``; nobody where there is no file yet. FileFault where the file is damaged: a store
     that lost somebody in silence would be worse than none."""
     path = folder / FILE
-    if not path.exists():
+    if not is_there(path):
         return TrustStore()
     data = read_whole(path, "the list of whom you know", LARGEST)
     try:
@@ -170,6 +175,22 @@ def read_store(folder: Path) -> TrustStore:
         raise FileFault(str(path), wanted) from fault
 
 
+def change_store(folder: Path, change: Callable[[TrustStore], TrustStore]) -> TrustStore:
+    """Change what is kept in ``folder`` and give it back. Windows and commands take turns: none undoes what another
+    has just added. Raises FileFault where the place cannot be used, and whatever ``change`` raises."""
+    _make_private(folder)
+    try:
+        with FileLock(folder / LOCK, timeout=WAIT):
+            changed = change(read_store(folder))
+            write_store(folder, changed)
+            return changed
+    except Timeout as fault:
+        wanted = f"another window has held the list of whom you know for {WAIT:g} s; close that one, then try again"
+        raise FileFault(str(folder / FILE), wanted) from fault
+    except OSError as fault:
+        raise _unusable(folder, fault) from fault
+
+
 def write_store(folder: Path, store: TrustStore) -> None:
     """Keep everybody known, in a folder and a file that only their owner may read. FileFault."""
     tree = {
@@ -179,12 +200,20 @@ def write_store(folder: Path, store: TrustStore) -> None:
         "clocks": [_authority_tree(one) for one in store.clocks],
         "own": [_own_tree(one) for one in store.own],
     }
+    _make_private(folder)
+    write_whole(folder / FILE, (json.dumps(tree, indent=2) + "\n").encode(), private=True)
+
+
+def _make_private(folder: Path) -> None:
     try:
         folder.mkdir(mode=_OWNER_ONLY, parents=True, exist_ok=True)
         folder.chmod(_OWNER_ONLY)
     except OSError as fault:
-        raise FileFault(str(folder), f"this folder cannot be used ({fault.strerror})") from fault
-    write_whole(folder / FILE, (json.dumps(tree, indent=2) + "\n").encode(), private=True)
+        raise _unusable(folder, fault) from fault
+
+
+def _unusable(folder: Path, fault: OSError) -> FileFault:
+    return FileFault(str(folder), f"this folder cannot be used ({fault.strerror or fault})")
 
 
 def _person(tree: Any) -> KnownPerson:

@@ -67,7 +67,7 @@ HOMES = {
     "pypdfium2": ("ui.window",),
     "contourpy": ("reports.plots.lines",),
     "pint": ("engcalc.units",),
-    "filelock": ("ui.recovery",),
+    "filelock": ("ui.recovery", "reports.trust_store"),
     "serial": ("ui.live.adapter",),
     "sqlite3": ("ui.book",),
     "CoolProp": ("engcalc.properties.refit", "engcalc.properties.named_fluid"),  # the second only when asked for one

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import configparser
+import os
 import subprocess
+import sys
+import tomllib
 import xml.etree.ElementTree as ET
 from pathlib import Path
 
@@ -40,7 +43,22 @@ def test_the_desktop_entry_opens_cases(tmp_path):
 
 
 def test_the_folder_build_leaves_out_what_it_does_not_run_with():
-    """The network client that comes with the signature library, and what only makes the property fits anew."""
-    spec = (PACKAGING / "heatdocket.spec").read_text(encoding="utf-8")
-    assert '"aiohttp"' in spec.partition("excludes=")[2]
-    assert '"CoolProp"' in spec.partition("excludes=")[2]
+    """The network client that comes with the signature library; but nothing that the program declares."""
+    excluded = (PACKAGING / "heatdocket.spec").read_text(encoding="utf-8").partition("excludes=")[2].partition("]")[0]
+    assert '"aiohttp"' in excluded
+    declared = tomllib.loads((PACKAGING.parent / "pyproject.toml").read_text(encoding="utf-8"))["project"][
+        "dependencies"
+    ]
+    assert [pin for pin in declared if f'"{pin.split("~=")[0].split("[")[0]}"' in excluded] == []
+
+
+def test_signing_needs_no_time_zones_of_the_system():
+    """A bare container has none; the signature library asks for one while it is imported."""
+    done = subprocess.run(
+        [sys.executable, "-c", "import reports.signing; print('imported')"],
+        env={**os.environ, "PYTHONTZPATH": ""},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.stdout == "imported\n", done.stderr

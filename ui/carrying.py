@@ -10,7 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from engcalc.case.case import Case
-from engcalc.case.file import OwnFolder, file_of_case, read_whole, write_whole
+from engcalc.case.file import OwnFolder, file_of_case, is_file, is_there, read_whole, write_whole
 from engcalc.case.named_files import files_changed, named_files
 from engcalc.case.text import CaseText
 from engcalc.errors import FileFault
@@ -27,10 +27,10 @@ def carry(file: Path, folder: Path) -> str:
     data = read_whole(file, "a file that goes with the case", LARGEST)
     for number in range(1, 1000):
         place = folder / (file.name if number == 1 else f"{file.stem}-{number}{file.suffix}")
-        if not place.exists():
+        if not is_there(place):
             write_whole(place, data)
             return place.name
-        if place.is_file() and read_whole(place, "a file", LARGEST) == data:
+        if is_file(place) and read_whole(place, "a file", LARGEST) == data:
             return place.name
     raise FileFault(str(file), "no free name for its copy beside the case was found; copy it there yourself")
 
@@ -57,10 +57,10 @@ def carried_along(text: CaseText, old: Path | None, new: Path) -> CaseText:
     """
     for path, name in named_files(text).items():
         file = Path(name) if old is None else old / name
-        inside = not Path(name).is_absolute() and (new / name).exists()
+        inside = not Path(name).is_absolute() and is_there(new / name)
         if (
             inside
-            or not file.is_file()
+            or not is_file(file)
             or (old is not None and not isinstance(old, OwnFolder) and not _lies_in(file, old))
         ):
             continue

@@ -19,6 +19,7 @@ from engcalc.case.file import (
     SUFFIX,
     OwnFolder,
     fingerprint_of,
+    is_there,
     read_case,
     state_of,
     write_case,
@@ -361,7 +362,7 @@ def free_name_beside(path: Path) -> Path:
     """A name for a second version of a case beside the first."""
     stem = path.name.removesuffix(SUFFIX)
     names = (path.with_name(f"{stem} ({number}){SUFFIX}") for number in range(2, 1000))
-    return next((place for place in names if not place.exists()), path.with_name(f"{stem} (again){SUFFIX}"))
+    return next((place for place in names if not is_there(place)), path.with_name(f"{stem} (again){SUFFIX}"))
 
 
 def _repeated(fault: InputFault, faults: tuple[InputFault, ...]) -> bool:

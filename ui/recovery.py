@@ -18,9 +18,9 @@ from pathlib import Path
 from filelock import FileLock, Timeout
 from platformdirs import user_state_path
 
-from engcalc.case.file import LARGEST_BYTES, case_bytes, parse_case, read_whole, write_whole
+from engcalc.case.file import LARGEST_BYTES, case_bytes, is_folder, is_there, parse_case, read_whole, write_whole
 from engcalc.case.text import CaseText
-from engcalc.errors import HeatdocketError
+from engcalc.errors import FileFault, HeatdocketError
 
 _OWNER_ONLY = 0o700
 LOOK_S = 0.1  # s that a look at a lock waits: another window may be looking at the same one just then
@@ -55,9 +55,13 @@ class Recovery:
 
     def keep(self, text: CaseText, case_path: Path | None, now: datetime) -> None:
         """Write the unsaved text. Raises :class:`engcalc.errors.FileFault` in words when the disk refuses."""
-        _make_private(self._file.parent)
-        if not self._lock.is_locked:
-            self._lock.acquire(blocking=False)  # the name is this window's own: nobody else holds it
+        try:
+            _make_private(self._file.parent)
+            if not self._lock.is_locked:
+                self._lock.acquire(blocking=False)  # the name is this window's own: nobody else holds it
+        except OSError as error:
+            wanted = f"unsaved work cannot be kept there ({error.strerror or error}); save the case elsewhere"
+            raise FileFault(str(self._file.parent), wanted) from error
         kept = {
             "path": None if case_path is None else str(case_path),
             "when": now.isoformat(timespec="seconds"),
@@ -86,7 +90,7 @@ def _lock_of(file: Path) -> Path:
 def _held(file: Path) -> bool:
     """Whether a running window holds this file."""
     lock = _lock_of(file)
-    if not lock.exists():
+    if not is_there(lock):
         return False
     try:
         with FileLock(lock, timeout=LOOK_S):
@@ -109,7 +113,7 @@ def passed_over(folder: Path) -> list[Path]:
 
 def _left(folder: Path) -> list[Path]:
     """Kept files that no running window holds, the newest first. Another window may take one away meanwhile."""
-    if not folder.is_dir():
+    if not is_folder(folder):
         return []
     _sweep_locks(folder)
     files = sorted(folder.glob("*.json"), key=_kept_at, reverse=True)

@@ -5,7 +5,7 @@ No Qt.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from platformdirs import user_config_path
 
-from engcalc.case.file import read_whole
+from engcalc.case.file import is_file, is_folder, read_whole
 from engcalc.errors import FileFault, InputError, InputFault
 from engcalc.words.foreign import quoted
 
@@ -56,11 +56,11 @@ def end_told(not_after: datetime, now: datetime) -> list[str]:
     return [f"{ends}. Renew it: under Signing identity, or with heatdocket identity FILE.p12 --renew."]
 
 
-def keep_known(store: TrustStore) -> None:
-    """Keep everybody whom this user knows. FileFault."""
-    from reports.trust_store import write_store
+def change_known(change: Callable[[TrustStore], TrustStore]) -> TrustStore:
+    """Change whom this user knows, one window or command at a time. FileFault, and whatever ``change`` raises."""
+    from reports.trust_store import change_store
 
-    write_store(default_folder(), store)
+    return change_store(default_folder(), change)
 
 
 def verified(data: bytes, now: datetime) -> Verification:
@@ -93,7 +93,7 @@ def know_signer(report: Path, fingerprint: str, name: str = "") -> str:
         told = "nobody signed this report with a key of that fingerprint; it is not from the person who gave it to you"
         raise InputError((InputFault("fingerprint", fingerprint[:100], told),))
     known_as = name.strip() or name_of(signers[wanted])
-    keep_known(known_to_user().with_person(known_as, signers[wanted], now().date()))
+    change_known(lambda store: store.with_person(known_as, signers[wanted], now().date()))
     return known_as
 
 
@@ -157,10 +157,10 @@ def reports_in(places: Iterable[Path]) -> list[Path]:
     folder without any, or with too many."""
     found: list[Path] = []
     for place in places:
-        if not place.is_dir():
+        if not is_folder(place):
             found.append(place)
             continue
-        inside = sorted(one for one in place.rglob("*") if one.suffix.lower() == SUFFIX and one.is_file())
+        inside = sorted(one for one in place.rglob("*") if one.suffix.lower() == SUFFIX and is_file(one))
         if not inside:
             raise FileFault(str(place), "this folder holds no PDF file; name one that does, or a report")
         found += inside

@@ -61,6 +61,21 @@ def open_regular(path: Path, wanted: str) -> BinaryIO:
     return os.fdopen(handle, "rb")
 
 
+def is_there(path: Path) -> bool:
+    """Whether anything has this name: no, too, for a name that no file can have, of which ``Path.exists`` raises."""
+    return os.path.exists(path)
+
+
+def is_file(path: Path) -> bool:
+    """As :func:`is_there`: whether it is an ordinary file."""
+    return os.path.isfile(path)
+
+
+def is_folder(path: Path) -> bool:
+    """As :func:`is_there`: whether it is a folder."""
+    return os.path.isdir(path)
+
+
 NO_FOLDER = Path()
 """Stands for the folder of a case that has no file yet: its files are named in full, as the person chose them."""
 
@@ -261,7 +276,7 @@ def write_whole(path: Path, data: bytes, *, private: bool = False, fresh: bool =
 
 
 def _write_beside(path: Path, data: bytes, private: bool) -> None:
-    if path.exists() and not path.is_file():
+    if is_there(path) and not is_file(path):
         raise OSError(None, "it is no ordinary file")
     prefix = f".{path.name[:40]}."
     _sweep(path.parent, prefix)
@@ -302,7 +317,7 @@ def _sweep(folder: Path, prefix: str) -> None:
 
 def _usual_mode(path: Path) -> int:
     """The mode the file has already, or what an ordinary new file gets here."""
-    if path.exists():
+    if is_there(path):
         return path.stat().st_mode & 0o777
     mask = os.umask(0o077)  # the mask can only be read by setting it; put back at once
     os.umask(mask)

@@ -12,11 +12,13 @@ import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import cache
+from functools import lru_cache
 
 from engcalc.errors import UnitFault
 from engcalc.logs.dialects import DIALECTS, RULED_OUT
 from engcalc.units import parse
+
+MOST_KEPT = 65_536  # answers of each function: heads of hundreds of logs; strangers' heads have no end
 
 
 class Channel(StrEnum):
@@ -169,7 +171,7 @@ def split_header(name: str) -> tuple[str, str]:
     return (suffix.group(1), suffix.group(2)) if suffix else (name, "")
 
 
-@cache
+@lru_cache(maxsize=MOST_KEPT)
 def scale(unit: str, kind: str) -> Scale | None:
     """How a unit converts to SI for one kind; None when it is not a unit of that kind."""
     plain = unit.strip().strip("[]()").strip().replace("\ufffd", "°").replace("?", "°")
@@ -191,7 +193,7 @@ def scale(unit: str, kind: str) -> Scale | None:
 _ANY_KIND = tuple(dict.fromkeys(s.kind for s in SPELLINGS.values()))
 
 
-@cache
+@lru_cache(maxsize=MOST_KEPT)
 def is_unit(text: str) -> bool:
     """Whether a text is a unit that some channel may have."""
     folded = text.strip().casefold()
@@ -202,7 +204,7 @@ def is_unit(text: str) -> bool:
     )
 
 
-@cache
+@lru_cache(maxsize=MOST_KEPT)
 def rank(channel: Channel, name: str) -> int | None:
     """How surely a header names this channel: 0 the surest; None when it does not."""
     bare, unit = split_header(name)
@@ -222,7 +224,7 @@ def rank(channel: Channel, name: str) -> int | None:
     return None
 
 
-@cache
+@lru_cache(maxsize=MOST_KEPT)
 def channel_of(name: str) -> tuple[Channel, int] | None:
     """The channel that a header names best, and how surely."""
     if len(name) > 200:
@@ -234,7 +236,7 @@ def channel_of(name: str) -> tuple[Channel, int] | None:
     return channel, best
 
 
-@cache
+@lru_cache(maxsize=MOST_KEPT)
 def role_of(name: str) -> Role | None:
     """What a column is for, when its header says so; a channel's name has precedence elsewhere."""
     if len(name) > 200:

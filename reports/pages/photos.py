@@ -8,6 +8,7 @@ from pathlib import Path, PureWindowsPath
 from reportlab.platypus import Image
 from reportlab.platypus.flowables import Flowable
 
+from engcalc.case.file import is_file
 from reports.kinds import Order
 from reports.layout import para, space
 from reports.raster import Bounds, PictureFault, Raster, read_raster
@@ -52,6 +53,6 @@ def _beside(folder: Path | None, name: str) -> Path:
     path = (folder / name).resolve()
     if not path.is_relative_to(folder.resolve()):
         raise PictureFault("only pictures beside the case are read")
-    if not path.is_file():
+    if not is_file(path):
         raise PictureFault("it was not found beside the case")
     return path

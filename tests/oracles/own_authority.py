@@ -47,6 +47,10 @@ class OwnAuthority:
         key = ec.generate_private_key(ec.SECP256R1())
         return Identity(key, self._issue(name, key), (self.root,))
 
+    def certificate_for(self, name: str, key: PrivateKey) -> x509.Certificate:
+        """A certificate for a key that is somewhere else."""
+        return self._issue(name, key)
+
     def stamper(self, moment: datetime | None = None) -> DummyTimeStamper:
         """The clock without a server."""
         plain = self.clock_key.private_bytes(Encoding.DER, PrivateFormat.PKCS8, NoEncryption())

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import stat
+import threading
+import time
 from datetime import date, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -10,11 +12,12 @@ from typing import Any
 import pytest
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.hazmat.primitives.serialization import Encoding
+from filelock import FileLock
 
 from engcalc.errors import FileFault, InputError
 from reports.identity import Identity, change_password, load_identity, make_identity, renew_identity
 from reports.signing import Stamp, sign_report
-from reports.trust_store import FILE, TrustStore, grouped, read_root, read_store, write_store
+from reports.trust_store import FILE, LOCK, TrustStore, change_store, grouped, read_root, read_store, write_store
 from reports.verification import VerifyAnswer
 from reports.verifying import verify_report
 
@@ -46,6 +49,45 @@ def test_the_list_reads_back_and_only_its_owner_may_read_it(
     folder.chmod(0o755)
     write_store(folder, store)
     assert stat.S_IMODE(folder.stat().st_mode) == 0o700
+
+
+def test_two_windows_that_add_somebody_at_once_both_keep_theirs(
+    tmp_path: Path, author: Identity, reviewer: Identity
+) -> None:
+    """One window is in the midst of its change when the other begins: that one has to wait."""
+    first_reads, second_waits = threading.Event(), threading.Event()
+
+    def slowly(store: TrustStore) -> TrustStore:
+        first_reads.set()
+        second_waits.wait(10)
+        time.sleep(0.05)  # the other is asking for the lock by now
+        return store.with_person("Author", author.certificate, MET)
+
+    def at_once() -> None:
+        first_reads.wait(10)
+        second_waits.set()
+        change_store(tmp_path, lambda store: store.with_person("Reviewer", reviewer.certificate, MET))
+
+    windows = [threading.Thread(target=work) for work in (lambda: change_store(tmp_path, slowly), at_once)]
+    for window in windows:
+        window.start()
+    for window in windows:
+        window.join(20)
+    assert {one.name for one in read_store(tmp_path).persons} == {"Author", "Reviewer"}
+
+
+def test_a_list_that_another_window_does_not_let_go_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("reports.trust_store.WAIT", 0.05)
+    with FileLock(tmp_path / LOCK), pytest.raises(FileFault, match="another window"):
+        change_store(tmp_path, lambda store: store)
+    assert not (tmp_path / FILE).exists()
+
+
+def test_a_change_that_is_refused_changes_nothing(tmp_path: Path, met: TrustStore) -> None:
+    write_store(tmp_path, met)
+    with pytest.raises(InputError):
+        change_store(tmp_path, lambda _store: grouped("no fingerprint"))
+    assert read_store(tmp_path) == met
 
 
 def test_a_damaged_list_is_told_and_never_taken_for_an_empty_one(tmp_path: Path, met: TrustStore) -> None:

@@ -11,6 +11,7 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.file import backup_of, read_case
 from engcalc.case.text import CaseText
+from engcalc.errors import FileFault
 from ui.carrying import carry
 from ui.command.named_case import resolved
 from ui.document import ChangedOutside, Document, free_name_beside
@@ -71,6 +72,24 @@ def test_a_case_takes_its_logs_and_tables_along(tmp_path, away):
     assert (new / "parts.csv").exists()
     assert document.text.get("evidence.before.log.file") == "drive.csv"
     assert (away / "drive.csv").exists()
+
+
+@pytest.mark.parametrize("name", ["x" * 300 + ".csv", "x" * 5000, "a\0b.csv"])
+def test_a_case_that_names_what_no_file_can_be_called_is_saved_as_typed(tmp_path, away, name):
+    """It once could not be saved at all, so that everything else that was typed was at risk."""
+    for folder in (None, away):
+        document = Document(with_log(name), beside=folder)
+        document.resolve()
+        place = tmp_path / f"{folder is None}.heatcase.json"
+        document.save(place)
+        assert read_case(place).get("evidence.before.log.file") == name
+
+
+def test_a_case_cannot_be_saved_under_what_no_file_can_be_called(tmp_path, away):
+    document = Document(with_log("drive.csv"), away / "a.heatcase.json")
+    with pytest.raises(FileFault):
+        document.save(tmp_path / ("x" * 300 + ".heatcase.json"))
+    assert document.path == away / "a.heatcase.json"
 
 
 def test_a_saved_case_states_what_its_files_held_and_tells_when_they_hold_something_else(tmp_path, away):

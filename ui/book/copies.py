@@ -11,6 +11,7 @@ import tempfile
 from contextlib import closing
 from pathlib import Path
 
+from engcalc.case.file import is_file, is_there
 from engcalc.errors import FileFault, HeatdocketError
 from ui.book.schema import APPLICATION, application_of
 from ui.book.store import SUFFIX, Book, Clock, local_time
@@ -64,7 +65,7 @@ def daily_backup(book: Book) -> Path | None:
     """
     folder = backup_folder(book.path)
     path = folder / f"{book.now().date().isoformat()}{SUFFIX}"
-    if path.exists():
+    if is_there(path):
         return None
     try:
         folder.mkdir(mode=0o700, exist_ok=True)
@@ -81,7 +82,7 @@ def opened_for_change(path: Path, *, make: bool = False, now: Clock = local_time
 
     FileFault as :meth:`ui.book.store.Book.open`, and when the backup cannot be written.
     """
-    fresh = not path.exists()
+    fresh = not is_there(path)
     book = Book.open(path, make=make, now=now)
     if not fresh:
         try:
@@ -116,24 +117,24 @@ def restore(backup: Path, book: Path) -> Path | None:
 
 def _set_aside(book: Path, aside: Path) -> Path | None:
     """Move a book and what SQLite keeps beside it out of the way."""
-    if not book.exists():
+    if not is_there(book):
         return None
     for end in ("", "-wal", "-shm"):
         part = book.with_name(book.name + end)
-        if part.exists():
+        if is_there(part):
             part.rename(aside.with_name(aside.name + end))
     return aside
 
 
 def _free_name(book: Path) -> Path:
     number = 1
-    while (name := book.with_name(f"{book.name}.replaced-{number}")).exists():
+    while is_there(name := book.with_name(f"{book.name}.replaced-{number}")):
         number += 1
     return name
 
 
 def _must_be_whole(backup: Path) -> None:
-    if not backup.is_file():
+    if not is_file(backup):
         raise FileFault(str(backup), "there is no such file; name a backup of a job book")
     try:
         with closing(sqlite3.connect(f"file:{backup.resolve().as_posix()}?mode=ro", uri=True)) as connection:

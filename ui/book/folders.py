@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath, PureWindowsPath
 
 from engcalc.case.file import SUFFIX as CASE_SUFFIX
-from engcalc.case.file import read_whole, write_whole
+from engcalc.case.file import is_file, is_folder, is_there, read_whole, write_whole
 from engcalc.errors import FileFault, InputError
 from ui.book.contents import content, digest
 from ui.book.jobs import LARGEST_FILE, Added, KeptFile, add_case, files_of, keep_file
@@ -36,7 +36,7 @@ def import_folder(book: Book, folder: Path) -> Imported:
 
     A log that no case names is kept without a job. FileFault when there is no such folder.
     """
-    if not folder.is_dir():
+    if not is_folder(folder):
         raise FileFault(str(folder), "there is no such folder")
     found = Imported()
     for path in _files(folder, CASE_SUFFIX):
@@ -59,7 +59,7 @@ def import_folder(book: Book, folder: Path) -> Imported:
 
 
 def _files(folder: Path, ending: str) -> Iterator[Path]:
-    every = (path for path in folder.rglob("*") if path.name.lower().endswith(ending) and path.is_file())
+    every = (path for path in folder.rglob("*") if path.name.lower().endswith(ending) and is_file(path))
     return iter(sorted(every))
 
 
@@ -160,7 +160,7 @@ def _write_files(book: Book, files: tuple[KeptFile, ...], folder: Path, done: Ex
     for file in files:
         name = inside(file.name)
         path = folder / name
-        if path.exists():
+        if is_there(path):
             path = path.with_name(f"{path.stem}.{file.sha256[:8]}{path.suffix}")
         if path.relative_to(folder).as_posix() != file.name:
             done.renamed.append(file.name)

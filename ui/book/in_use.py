@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from engcalc.case.case import Case
-from engcalc.case.file import LARGEST_BYTES, read_whole
+from engcalc.case.file import LARGEST_BYTES, is_there, read_whole
 from engcalc.case.text import CaseText
 from engcalc.causes.base_rates import OtherRates
 from engcalc.causes.counted_rates import OUTSIDE_WEIGHT
@@ -174,7 +174,7 @@ class BookInUse:
     def _state(self) -> tuple[tuple[int, int] | None, ...]:
         """What tells that the book was written to: time and size of its file and of its log of writes."""
         files = (self.path, self.path.with_name(f"{self.path.name}-wal"))
-        found = [file.stat() if file.exists() else None for file in files]
+        found = [file.stat() if is_there(file) else None for file in files]
         return tuple(None if file is None else (file.st_mtime_ns, file.st_size) for file in found)
 
     def give(self, path: Path, identity: Identity | None = None) -> list[str]:

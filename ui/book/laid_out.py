@@ -6,7 +6,7 @@ import shutil
 from dataclasses import dataclass
 from pathlib import Path
 
-from engcalc.case.file import LARGEST_BYTES, read_whole, write_whole
+from engcalc.case.file import LARGEST_BYTES, is_there, read_whole, write_whole
 from engcalc.errors import FileFault
 from ui.book.contents import content, digest
 from ui.book.folders import inside, plain_name
@@ -44,7 +44,7 @@ def lay_out(book: Book, job: int) -> LaidOut:
             _write_new(folder / inside(file.name), content(book.connection, file.sha256))
     row = book.connection.execute("SELECT name, text FROM cases WHERE visit_id = ? ORDER BY id DESC", (job,)).fetchone()
     case = folder / plain_name(row["name"])
-    ahead = case.exists() and not _kept(book, job, case)
+    ahead = is_there(case) and not _kept(book, job, case)
     if not ahead:
         write_whole(case, bytes(row["text"]))
     return LaidOut(case, ahead)
@@ -53,7 +53,7 @@ def lay_out(book: Book, job: int) -> LaidOut:
 def clear_away(book: Book, job: int) -> None:
     """Delete what was laid out of a job. FileFault when it cannot be deleted."""
     folder = _folder(book, job)
-    if not folder.exists():
+    if not is_there(folder):
         return
     try:
         shutil.rmtree(folder)
@@ -66,7 +66,7 @@ def _folder(book: Book, job: int) -> Path:
 
 
 def _write_new(path: Path, data: bytes) -> None:
-    if not path.exists():
+    if not is_there(path):
         path.parent.mkdir(parents=True, exist_ok=True)
         write_whole(path, data)
 

@@ -15,6 +15,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
+from engcalc.case.file import is_there
 from engcalc.errors import FileFault
 from ui.book.schema import APPLICATION, NEWEST, application_of, migrate, version_of
 
@@ -42,9 +43,9 @@ class Book:
 
         FileFault when there is none, when the file is no job book, is damaged, or was written by a newer program.
         """
-        if not make and not path.exists():
+        if not make and not is_there(path):
             raise FileFault(str(path), "there is no job book of this name; 'heatdocket book BOOK add CASE' makes one")
-        fresh = not path.exists()
+        fresh = not is_there(path)
         connection = None
         try:
             if fresh:

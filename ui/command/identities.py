@@ -1,4 +1,5 @@
-"""Signing identities on the command line: made, shown, listed, renewed before they end, their password changed."""
+"""Signing identities on the command line: made, shown, listed, renewed before they end, their password changed; those
+on hardware tokens brought."""
 
 from __future__ import annotations
 
@@ -6,9 +7,10 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from engcalc.case.file import is_file
 from engcalc.errors import InputError, InputFault
 from ui.command.passwords import NEW_PASSWORD_VARIABLE, password_for
-from ui.trusting import end_told, keep_known, known_to_user, now
+from ui.trusting import change_known, end_told, known_to_user, now
 
 if TYPE_CHECKING:
     from reports.identity import Identity
@@ -25,6 +27,8 @@ def identity_command(options: argparse.Namespace) -> Answer:
     """``heatdocket identity``: without a file those that are known here, else make, show, renew or lock one anew."""
     if options.output is None:
         return _listed()
+    if options.token is not None:
+        return _brought(options.output, options.token)
     if options.renew:
         return _renewed(options.output)
     if options.new_password:
@@ -47,6 +51,18 @@ def _made(options: argparse.Namespace) -> Answer:
         f"Fingerprint {made.fingerprint}",
         WHAT_IT_SHOWS,
         GIVE_IT,
+    ]
+
+
+def _brought(path: Path, module: Path) -> Answer:
+    from reports.identity import bring_token
+
+    brought = bring_token(path, module, password_for(path))
+    return _remembered(path, brought), [
+        f"{path}: names the token with the identity of {brought.name}, valid to {brought.not_after.date()}.",
+        f"Fingerprint {brought.fingerprint}",
+        "Sign with it as with any identity; the PIN takes the place of the password. The key stays on the token.",
+        *end_told(brought.not_after, now()),
     ]
 
 
@@ -88,7 +104,7 @@ def _listed() -> Answer:
     own = known_to_user().own
     lines: list[str] = []
     for one in own:
-        gone = "" if one.path.is_file() else " (the file is no longer there)"
+        gone = "" if is_file(one.path) else " (the file is no longer there)"
         lines += [f"{one.path}{gone}: {one.name}, {one.credential}, valid to {one.not_after:%Y-%m-%d}"]
         lines += [f"Fingerprint {one.fingerprint}", *end_told(one.not_after, now())]
     found: JsonObject = {
@@ -108,7 +124,7 @@ def _listed() -> Answer:
 
 def _remembered(path: Path, identity: Identity) -> JsonObject:
     """Note the identity among those of this user; what ``--json`` prints of it."""
-    keep_known(known_to_user().with_own(path, identity))
+    change_known(lambda store: store.with_own(path, identity))
     return {
         "path": str(path),
         "name": identity.name,

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from engcalc.errors import InputError, InputFault
 from engcalc.words.foreign import quoted
-from ui.trusting import keep_known, know_signer, known_to_user, now
+from ui.trusting import change_known, know_signer, known_to_user, now
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -42,7 +42,7 @@ def issuer_command(options: argparse.Namespace) -> Answer:
     from reports.trust_store import read_root
 
     root = read_root(options.file)
-    keep_known(known_to_user().with_issuer(root, now().date()))
+    change_known(lambda store: store.with_issuer(root, now().date()))
     return _taken(options.file, "names")
 
 
@@ -51,7 +51,7 @@ def clock_command(options: argparse.Namespace) -> Answer:
     from reports.trust_store import read_root
 
     root = read_root(options.file)
-    keep_known(known_to_user().with_clock(root, now().date()))
+    change_known(lambda store: store.with_clock(root, now().date()))
     return _taken(options.file, "times")
 
 
@@ -59,11 +59,14 @@ def forget_command(options: argparse.Namespace) -> Answer:
     """``heatdocket known forget``: whoever has this fingerprint is no longer known."""
     from reports.trust_store import grouped
 
-    store, fingerprint = known_to_user(), grouped(options.fingerprint)
-    if fingerprint not in store.fingerprints:
-        raise InputError((InputFault("fingerprint", fingerprint, "nobody whom you know has it; see: known list"),))
-    keep_known(store.without(fingerprint))
-    return _as_json(known_to_user()), [f"Forgotten: {fingerprint}"]
+    fingerprint = grouped(options.fingerprint)
+
+    def without(store: TrustStore) -> TrustStore:
+        if fingerprint not in store.fingerprints:
+            raise InputError((InputFault("fingerprint", fingerprint, "nobody whom you know has it; see: known list"),))
+        return store.without(fingerprint)
+
+    return _as_json(change_known(without)), [f"Forgotten: {fingerprint}"]
 
 
 def _taken(file: Path, of_what: str) -> Answer:

@@ -51,7 +51,9 @@ def main(arguments: Sequence[str]) -> int:
 
 
 def _open_desktop(arguments: Sequence[str]) -> int:
-    if arguments and not Path(arguments[0]).exists():
+    from engcalc.case.file import is_there
+
+    if arguments and not is_there(Path(arguments[0])):
         from engcalc.words.foreign import visible
 
         words = "there is no such file, and it is no subcommand; try heatdocket --help"

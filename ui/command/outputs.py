@@ -6,6 +6,7 @@ import os
 from collections.abc import Iterable
 from pathlib import Path
 
+from engcalc.case.file import is_file
 from engcalc.errors import FileFault
 
 
@@ -29,7 +30,7 @@ def may_replace(output: Path, inputs: Iterable[Path | None], *, force: bool, dra
 
 
 def _is_pdf(path: Path) -> bool:
-    return path.is_file() and path.suffix.lower() == ".pdf"
+    return is_file(path) and path.suffix.lower() == ".pdf"
 
 
 def _same(one: Path, other: Path) -> bool:

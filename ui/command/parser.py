@@ -299,6 +299,13 @@ def _identity(commands: _Commands[PlainParser]) -> None:
     )
     parser.add_argument("--name", help="of a new one: the signer's name as it stands on the report")
     parser.add_argument("--credential", help="of a new one: what the signer is; printed as stated by the signer")
+    parser.add_argument(
+        "--token",
+        type=Path,
+        metavar="LIBRARY",
+        help="make a file that names the hardware token which this PKCS#11 library of its maker reaches; the PIN is "
+        "asked for, or read from HEATDOCKET_PASSWORD, and kept nowhere",
+    )
     parser.add_argument("--renew", action="store_true", help="let it hold three years more, with the same key")
     parser.add_argument(
         "--new-password",

@@ -10,7 +10,7 @@ import hashlib
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from engcalc.case.file import read_whole, write_whole
+from engcalc.case.file import is_folder, read_whole, write_whole
 from engcalc.errors import InputError, InputFault
 from ui.carrying import places_beside, write_beside
 from ui.command.outputs import may_replace
@@ -46,7 +46,7 @@ def verify_command(options: argparse.Namespace) -> Answer:
     """``heatdocket verify``: who signed, whether intact, and the case that the report carries; of many a line each."""
     from reports.verifying import LARGEST_FILE
 
-    if len(options.reports) > 1 or options.reports[0].is_dir():
+    if len(options.reports) > 1 or is_folder(options.reports[0]):
         return _many(options)
     (options.report,) = options.reports
     found = verified(read_whole(options.report, "a report", LARGEST_FILE), now())

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from engcalc.case.file import read_whole
+from engcalc.case.file import is_file, is_folder, is_there, read_whole
 from engcalc.errors import FileFault
 from ui.book.contents import content
 from ui.book.jobs import LARGEST_FILE
@@ -39,9 +39,9 @@ def named_sources(paths: Sequence[Path]) -> list[Source]:
     named folder are of one vehicle. FileFault when something named is not there."""
     found: list[Source] = []
     for path in paths:
-        if path.is_dir():
+        if is_folder(path):
             found += _in_folder(path)
-        elif path.exists():
+        elif is_there(path):
             found.append(Source(path.name, path.stem, path))
         else:
             raise FileFault(str(path), "there is no such file or folder; name logs, or folders of logs")
@@ -49,7 +49,7 @@ def named_sources(paths: Sequence[Path]) -> list[Source]:
 
 
 def _in_folder(folder: Path) -> Iterator[Source]:
-    logs = (path for path in folder.rglob("*") if path.suffix.lower() in LOG_ENDINGS and path.is_file())
+    logs = (path for path in folder.rglob("*") if path.suffix.lower() in LOG_ENDINGS and is_file(path))
     for path in sorted(logs, key=lambda log: _in_order(log.relative_to(folder).as_posix())):
         inside = path.relative_to(folder)
         yield Source(inside.as_posix(), inside.parts[0] if len(inside.parts) > 1 else path.stem, path)

@@ -317,7 +317,7 @@ class MainWindow(QMainWindow):
             return True
         try:
             self._recovery.keep(document.text, document.path, self._now())
-        except (HeatdocketError, OSError) as error:
+        except HeatdocketError as error:
             self.tell(f"Unsaved work could not be kept: {error}")
             return False
         return True

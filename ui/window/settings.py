@@ -10,6 +10,7 @@ from pathlib import Path
 from platformdirs import user_config_path
 from PySide6.QtCore import QByteArray, QSettings
 
+from engcalc.case.file import is_file
 from engcalc.units import UnitSystem
 from reports.letterhead import ShopProfile
 from ui.window.theme import TEXT_SIZES, Look
@@ -65,7 +66,7 @@ class Settings:
     @property
     def recent(self) -> list[Path]:
         """The cases last opened or saved that are still there, the newest first."""
-        return [path for path in self._recent() if path.is_file()]
+        return [path for path in self._recent() if is_file(path)]
 
     def _recent(self) -> list[Path]:
         stored = self._store.value("recent", [])
@@ -82,7 +83,7 @@ class Settings:
     def identity(self) -> Path | None:
         """The file of the signing identity last made or brought, while it is there. Its password is never kept."""
         stored = str(self._store.value("identity", ""))
-        return Path(stored) if stored and Path(stored).is_file() else None
+        return Path(stored) if stored and is_file(Path(stored)) else None
 
     @identity.setter
     def identity(self, path: Path) -> None:

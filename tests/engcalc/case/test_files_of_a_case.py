@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import os
 import time
 from pathlib import Path
@@ -14,6 +15,9 @@ from engcalc.case.file import (
     backup_of,
     file_of_case,
     fingerprint_of,
+    is_file,
+    is_folder,
+    is_there,
     parse_case,
     read_case,
     read_whole,
@@ -27,6 +31,7 @@ from engcalc.errors import FileFault, InputError
 from engcalc.studies.tables import parse_table, tables_of
 from engcalc.vehicle.run import read_logs
 
+PROJECT = Path(__file__).resolve().parents[3]
 FORMAT = '{"format": "heatdocket-case/1"'
 
 
@@ -106,6 +111,26 @@ def test_names_that_no_file_can_have_are_named_faults(tmp_path, name):
     ):
         with pytest.raises(FileFault):
             act()
+
+
+def test_nobody_asks_whether_a_file_is_there_in_the_way_that_raises():
+    """``Path.exists`` and its like raise for a name over 255 bytes. The start-up asks of its own folders only."""
+    raising = {"exists", "is_file", "is_dir"}
+    asked = [
+        f"{file.relative_to(PROJECT)}:{node.lineno}"
+        for top in ("engcalc", "reports", "ui")
+        for file in (PROJECT / top).rglob("*.py")
+        if file.name != "startup.py"
+        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in raising
+        if not node.args
+    ]
+    assert asked == []
+
+
+@pytest.mark.parametrize("name", ["x" * 300, "x" * 5000, "a\0b"])
+def test_what_no_file_can_be_called_is_not_there(name):
+    assert [ask(Path(name)) for ask in (is_there, is_file, is_folder)] == [False, False, False]
 
 
 @pytest.mark.parametrize(

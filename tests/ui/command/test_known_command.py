@@ -7,7 +7,8 @@ import stat
 
 import pytest
 from cryptography.hazmat.primitives.serialization import Encoding
-from own_authority import served
+from own_authority import OwnAuthority, served
+from soft_token import PIN, soft_token
 
 from ui.trusting import default_folder, now
 
@@ -138,3 +139,17 @@ def test_a_named_server_stamps_a_report_and_its_root_has_to_be_known_for_what_la
 def test_a_draft_is_not_stamped(within, case_file, tmp_path):
     refused = within("report", case_file(**CASE), "-o", tmp_path / "x.pdf", "--timestamp-server", "http://127.0.0.1:9/")
     assert (refused.code, "only what is signed" in refused.err) == (2, True)
+
+
+def test_a_report_is_signed_with_a_token(within, case_file, tmp_path, monkeypatch):
+    token, issuer = soft_token(), OwnAuthority(now(), "http://127.0.0.1:9/")
+    identity = issuer.identity("T. Token")
+    token.hold(identity.key, [identity.certificate])
+    monkeypatch.setenv("HEATDOCKET_PASSWORD", PIN)
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
+    named, report = tmp_path / "me.token.json", tmp_path / "r.pdf"
+    assert identity.fingerprint in within("identity", named, "--token", token.module).out
+    assert within("identity", named, "--token", token.module).code == 2  # what is there is not written over
+    assert within("report", case_file(**CASE), "-o", report, "--identity", named).code == 0
+    assert within("verify", report).code == 0
+    assert identity.fingerprint in within("identity").out

@@ -6,7 +6,9 @@ them, in a table to its cells: the arrow keys go on from there. Pictures say in 
 
 from __future__ import annotations
 
+import ast
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QEvent, Qt
@@ -20,12 +22,14 @@ from engcalc.units import UnitSystem
 from reports.letterhead import ShopProfile
 from ui.window.dialogs.background import Background
 from ui.window.dialogs.columns import ColumnsDialog
+from ui.window.dialogs.countersign import Countersigning
 from ui.window.dialogs.export import ExportDialog
 from ui.window.dialogs.identity import IdentityDialog
-from ui.window.dialogs.known import KnownDialog
+from ui.window.dialogs.known import KnowingSigner, KnownDialog
 from ui.window.dialogs.letterhead import LetterheadDialog
 from ui.window.dialogs.plain_text import PlainTextDialog
 from ui.window.dialogs.verify import VerifyDialog
+from ui.window.dialogs.worksheet import WorksheetDialog
 from ui.window.errands import ReadingDialog
 from ui.window.form.tables import PairTable
 from ui.window.job_book.book_dialog import BookDialog
@@ -37,12 +41,14 @@ from ui.window.jobs.steps import COMPLAINT, DETAIL, LESSON, SIZING
 from ui.window.main_window import example_files
 from ui.window.menus import VIEW_NAMES
 from ui.window.results.drawing import PictureView
+from ui.window.start_page import WayIn
 from ui.window.views import side
 from ui.window.views.causes.rates import RatesDialog
 from ui.window.views.causes.view import CausesView
 from ui.window.views.logs import look
 from ui.window.views.reading_dialog import PlaceReadingDialog
 
+UI = Path(__file__).resolve().parents[3] / "ui" / "window"
 MOST_TABS = 400  # presses after which Tab has been everywhere, or is caught
 PATIENCE_MS = 60_000
 FEW_DRAWS = Effort(prior=24, steps=1, first=16, round=150, rounds=1)
@@ -198,7 +204,16 @@ def dialogs(document, parent):
         "honesty": lambda: HonestyDialog(honesty([]), (0, 0), parent.settings, parent),
         "vehicle before": lambda: HistoryDialog(lambda _stopped: (), UnitSystem.SI, parent),
         "find a job": lambda: FindDialog(lambda _words: (), parent),
+        "problem sheets": lambda: WorksheetDialog(UnitSystem.SI, log.parent, parent),
+        "verify, all of it": lambda: with_all_in_sight(VerifyDialog(parent)),
     }
+
+
+def with_all_in_sight(dialog: VerifyDialog) -> VerifyDialog:
+    """As for an intact report by a signer whom nobody knows, before a reviewer: everything that may be asked for."""
+    for hidden in (*dialog.findChildren(Countersigning), *dialog.findChildren(KnowingSigner)):
+        hidden.show()
+    return dialog
 
 
 NAMES = (
@@ -217,7 +232,22 @@ NAMES = (
     "find a job",
     "honesty",
     "vehicle before",
+    "problem sheets",
+    "verify, all of it",
 )
+KINDS_OF_DIALOG = {"WorkingDialog", "_InPlace"}  # what dialogs are made from, and one that stands in a view
+
+
+def test_no_dialog_is_left_out(window):
+    """By the classes in the source: whoever adds a dialog adds it above."""
+    window.start(WayIn.COMPLAINT)
+    trees = [ast.parse(path.read_text(encoding="utf-8")) for path in UI.rglob("*.py")]
+    classes = [node for tree in trees for node in ast.walk(tree) if isinstance(node, ast.ClassDef)]
+    bases = {"QDialog", *KINDS_OF_DIALOG}
+    written = {node.name for node in classes if {base.id for base in node.bases if isinstance(base, ast.Name)} & bases}
+    made = {type(make()).__name__ for make in dialogs(window.document, window).values()}
+    assert set(dialogs(window.document, window)) == set(NAMES)
+    assert written - KINDS_OF_DIALOG == made
 
 
 @pytest.mark.parametrize("name", NAMES)

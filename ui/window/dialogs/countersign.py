@@ -9,6 +9,7 @@ from pathlib import Path
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
+from engcalc.case.file import is_there
 from engcalc.errors import FileFault
 from reports.identity import load_identity
 from reports.signing import countersign_file
@@ -67,9 +68,9 @@ class Countersigning(QWidget):
         self.wrong.hide()
         if identity is None:
             self.identity.say("say whose identity signs")
-        if place is None or place.exists():
+        if place is None or is_there(place):
             self.place.say("say where to" if place is None else "a file of this name exists already; choose another")
-        if report is None or identity is None or place is None or place.exists():
+        if report is None or identity is None or place is None or is_there(place):
             return
         now = self._now()
         self._background.run(

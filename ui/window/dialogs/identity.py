@@ -1,4 +1,4 @@
-"""Make a signing identity, or bring one: name, credential, password; then its fingerprint and how others check it."""
+"""Make a signing identity, or bring one, in a file or on a token; then its fingerprint and how others check it."""
 
 from __future__ import annotations
 
@@ -15,17 +15,19 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from engcalc.case.file import is_there
 from engcalc.errors import FileFault, InputError, InputFault
 from reports.identity import (
     HOW_TO_CHECK,
     PASSWORD_LETTERS,
     Identity,
+    bring_token,
     change_password,
     load_identity,
     make_identity,
     renew_identity,
 )
-from ui.trusting import end_told, keep_known, known_to_user
+from ui.trusting import change_known, end_told
 from ui.trusting import now as local_now
 from ui.window.dialogs.background import Background, WorkingDialog, in_words
 from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, ask_save, button, right, say_faults, size, words
@@ -33,8 +35,10 @@ from ui.window.rhythm import AROUND_A_CARD, AROUND_A_DIALOG, upright
 from ui.window.scrolled import Page, scrolled
 from ui.window.still_combo import StillTabs
 
-KINDS = "Signing identities (*.p12 *.pfx);;All files (*)"
+KINDS = "Signing identities (*.p12 *.pfx *.token.json);;All files (*)"
 SUFFIXES = (".p12", ".pfx")
+TOKEN_KINDS, TOKEN_SUFFIX = "Files that name a token (*.token.json)", ".token.json"
+LIBRARIES = "Program libraries (*.so *.dylib *.dll);;All files (*)"
 MOST_IDENTITIES = 100  # that are offered a name of their own
 INTRO = (
     "A signing identity is a file that only you can open. With it a report carries your name and shows any later "
@@ -53,7 +57,7 @@ class Wish:
 
 
 class IdentityDialog(WorkingDialog):
-    """Two ways to a signing identity. ``ready`` tells its file once it is made or was opened."""
+    """Three ways to a signing identity. ``ready`` tells its file once it is made or was opened."""
 
     ready = Signal(object)
 
@@ -93,11 +97,26 @@ class IdentityDialog(WorkingDialog):
         self.brought_password = LabelledLine("Its &password", "Password of the identity file")
         self.new_password = LabelledLine("&New password", help_text=f"At least {PASSWORD_LETTERS} letters")
         self.new_again = LabelledLine("New password a&gain")
+        self.library = PlaceEntry(
+            "&Library of the token's maker",
+            ask_open("The library that reaches the token", LIBRARIES),
+            "Library of the token",
+            "It speaks PKCS#11; your administrator installed it",
+        )
+        self.pin = LabelledLine(
+            "P&IN of the token", help_text="It takes the place of the password, and is kept nowhere"
+        )
+        self.token_place = PlaceEntry(
+            "File that &names the token",
+            ask_save("Keep the token's name in", TOKEN_KINDS),
+            "File to make that names the token",
+            "Neither key nor PIN is in it; sign with it as with any identity",
+        )
         for entry in self._secrets():
             entry.hide_letters()
 
     def _secrets(self) -> tuple[LabelledLine, ...]:
-        return self.password, self.again, self.brought_password, self.new_password, self.new_again
+        return self.password, self.again, self.brought_password, self.new_password, self.new_again, self.pin
 
     def _set_up(self) -> None:
         self.make_button = button("&Make the identity", main=True)
@@ -108,6 +127,8 @@ class IdentityDialog(WorkingDialog):
         self.renew_button.clicked.connect(self.renew)
         self.lock_button = button("Change the pass&word")
         self.lock_button.clicked.connect(self.lock_anew)
+        self.token_button = button("&Take the token")
+        self.token_button.clicked.connect(self.take_token)
         self.tabs = QTabWidget()
         self.tabs.setTabBar(StillTabs("Make or bring an identity"))
         self.tabs.setAccessibleName("Make or bring an identity")
@@ -127,6 +148,16 @@ class IdentityDialog(WorkingDialog):
                 right(self.lock_button),
             ),
             "Bring, renew or lock one",
+        )
+        self.tabs.addTab(
+            _column(
+                words("One whose key lies on a hardware token and never leaves it.", "muted"),
+                self.library,
+                self.pin,
+                self.token_place,
+                right(self.token_button),
+            ),
+            "On a token",
         )
         self.wrong = words(tone="error")
         self.wrong.hide()
@@ -190,6 +221,21 @@ class IdentityDialog(WorkingDialog):
             return
         self._with_brought(lambda path, password: change_password(path, password, new))
 
+    def take_token(self) -> None:
+        """Make a file that names the token; what is wrong is said beneath its line."""
+        self._forget()
+        library, place, pin = self.library.path, self.token_place.path, self.pin.text
+        if library is None or place is None:
+            (self.library if library is None else self.token_place).say("say which file")
+            return
+        file = place if place.name.endswith(TOKEN_SUFFIX) else place.with_name(place.name + TOKEN_SUFFIX)
+        entries = {"identity.password": self.pin, "token": self.library, "": self.token_place}
+        self._background.run(
+            lambda: (file, bring_token(file, library, pin)),
+            self._show,
+            lambda error: say_faults(error, entries, self.wrong),
+        )
+
     def _with_brought(self, work: Callable[[Path, str], Identity]) -> None:
         """Do something with the file and the password that are typed, and show the identity that comes of it."""
         self._forget()
@@ -224,13 +270,13 @@ class IdentityDialog(WorkingDialog):
     def _remember(self, path: Path, identity: Identity) -> None:
         """Note it among this user's own, so that its end can be told in time."""
         try:
-            keep_known(known_to_user().with_own(path, identity))
+            change_known(lambda store: store.with_own(path, identity))
         except FileFault as fault:
             self.wrong.setText(in_words(fault))
             self.wrong.show()
 
     def _busy(self, busy: bool) -> None:
-        for one in (self.make_button, self.open_button, self.renew_button, self.lock_button):
+        for one in (self.make_button, self.open_button, self.renew_button, self.lock_button, self.token_button):
             one.setEnabled(not busy)
 
 
@@ -273,7 +319,7 @@ def free_place(folder: Path) -> Path:
     """A file of this folder for an identity, where none stands yet."""
     numbers = ("", *(f"-{n}" for n in range(2, MOST_IDENTITIES)))
     places = [folder / f"signing-identity{number}{SUFFIXES[0]}" for number in numbers]
-    return next((place for place in places if not place.exists()), places[-1])
+    return next((place for place in places if not is_there(place)), places[-1])
 
 
 def _with_suffix(path: Path) -> Path:

@@ -14,7 +14,7 @@ from engcalc.errors import HeatdocketError
 from engcalc.words.foreign import quoted
 from reports.trust_store import KnownAuthority, KnownPerson, OwnIdentity, TrustStore, read_root
 from reports.verification import FoundState, Verification
-from ui.trusting import keep_known, know_signer, known_to_user
+from ui.trusting import change_known, know_signer, known_to_user
 from ui.trusting import now as local_now
 from ui.window.accessible import tie
 from ui.window.dialogs.background import Background, in_words
@@ -152,7 +152,7 @@ class KnownDialog(QDialog):
 
     def _change(self, change: Callable[[TrustStore], TrustStore]) -> None:
         try:
-            keep_known(change(known_to_user()))
+            change_known(change)
         except HeatdocketError as error:
             self.said.setText(in_words(error))
             return

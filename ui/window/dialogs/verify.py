@@ -15,7 +15,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from engcalc.case.file import SUFFIX, read_whole, write_whole
+from engcalc.case.file import SUFFIX, is_folder, is_there, read_whole, write_whole
 from engcalc.errors import FileFault
 from reports.verification import FoundState, Verification, VerifyAnswer
 from reports.verification_words import FINGERPRINT
@@ -138,7 +138,7 @@ class VerifyDialog(WorkingDialog):
             self.report.say("say which report")
             return
         self.said.setText("Checking…")
-        if path.is_dir():
+        if is_folder(path):
             self._background.run(lambda: _examined(path), self._show_many, self._failed)
         else:
             self._background.run(lambda: _verified(path), self._show, self._failed)
@@ -199,12 +199,12 @@ class VerifyDialog(WorkingDialog):
         if path is None:
             self.case_place.say("say where")
             return None
-        if path.exists():
+        if is_there(path):
             self.case_place.say("a file of this name exists already; choose another name")
             return None
         try:
             beside = places_beside(path, self.found.files)
-            taken = [place.name for place in beside if place.exists()]
+            taken = [place.name for place in beside if is_there(place)]
             if taken:
                 self.case_place.say(f"{', '.join(taken)} goes with it and exists there already; choose another folder")
                 return None

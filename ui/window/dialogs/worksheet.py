@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from engcalc.case.file import is_file
 from engcalc.classroom.class_order import ClassOrder
 from engcalc.classroom.marking import MarkedSheet, class_names
 from engcalc.classroom.symbols import SymbolSet
@@ -181,7 +182,7 @@ class WorksheetDialog(WorkingDialog):
     def _take_list(self) -> None:
         """Put the names of the chosen list among those typed; a file that cannot be read is said at its line."""
         path = self.list.path
-        if path is None or not path.is_file():
+        if path is None or not is_file(path):
             return
         try:
             names = class_names(list_text(path, "a class list, one name to a row"), "list")

@@ -6,12 +6,14 @@ import shutil
 
 import pytest
 from cryptography.hazmat.primitives.serialization import Encoding
+from own_authority import OwnAuthority
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFileDialog, QLineEdit, QPushButton
+from soft_token import PIN, soft_token
 from widgets import by_name
 
 from reports.identity import load_identity, make_identity
-from ui.trusting import keep_known, known_to_user
+from ui.trusting import change_known, known_to_user
 from ui.window.dialogs.identity import IdentityDialog
 from ui.window.dialogs.known import NOBODY, KnownDialog
 from ui.window.dialogs.verify import VerifyDialog
@@ -100,7 +102,7 @@ def test_issuers_and_clocks_are_added_and_forgotten(qtbot, shown, identity_path,
 
 
 def test_a_damaged_list_is_told(qtbot, shown, tmp_path):
-    keep_known(known_to_user())
+    change_known(lambda store: store)
     (tmp_path / "config" / "heatdocket" / "trust" / "known.json").write_text("{", encoding="utf-8")
     assert "damaged" in shown(KnownDialog()).said.text()
 
@@ -126,3 +128,24 @@ def test_an_identity_is_renewed_and_locked_anew(qtbot, shown, tmp_path, moment):
     qtbot.waitUntil(lambda: not dialog._background.busy)
     assert load_identity(path, "another password").fingerprint == renewed.fingerprint
     assert dialog.new_password.text == ""
+
+
+def test_a_token_is_taken_and_its_faults_stand_beneath_their_lines(qtbot, shown, tmp_path, moment):
+    token, issuer = soft_token(), OwnAuthority(moment, "http://127.0.0.1:9/")
+    identity = issuer.identity("T. Token")
+    token.hold(identity.key, [identity.certificate])
+    dialog = shown(IdentityDialog(now=lambda: moment))
+    dialog.tabs.setCurrentIndex(2)
+    by_name(dialog, "Library of the token", QLineEdit).setText(str(token.module))
+    press(qtbot, dialog, "Take the token")
+    assert dialog.token_place.wrong.text() == "say which file"
+    dialog.token_place.line.setText(str(tmp_path / "me"))
+    for pin, wrong in (("000000", "the token refuses this PIN; it locks itself after a few wrong ones"), (PIN, "")):
+        dialog.pin.line.setText(pin)
+        press(qtbot, dialog, "Take the token")
+        qtbot.waitUntil(lambda: not dialog._background.busy)
+        assert dialog.pin.wrong.text() == wrong
+    assert dialog.identity_path == tmp_path / "me.token.json"
+    assert dialog.shown.fingerprint.text() == identity.fingerprint
+    assert load_identity(dialog.identity_path, PIN).fingerprint == identity.fingerprint
+    assert dialog.pin.text == ""
