@@ -81,6 +81,13 @@ NO_OPEN_JOB = "No job is open. Keep a case in the job book, and its job is liste
 OUTCOME_INTRO = (
     "What the job ended with is counted in the workshop's own base rates, and it shows whether the odds were right."
 )
+CHOOSE = "choose ..."  # a list in which nothing is chosen yet
+OUTCOME_MISSING = {
+    "cause": "Choose what was found at fault.",
+    "confirmed": "Choose how that was confirmed.",
+    "cured": "Choose how the complaint is now.",
+}
+"""What is to be chosen before an outcome is kept, by field."""
 BOOK_INTRO = (
     "One file keeps cases, logs, photographs, signed reports and how each job ended. It lies on this computer alone."
 )

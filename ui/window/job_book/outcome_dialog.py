@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QComboBox, QDialog, QDialogButtonBox, QWidget
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.outcomes import CONFIRMED, CURED, Outcome, checked_outcome
 from engcalc.errors import HeatdocketError
-from engcalc.words.book_words import OUTCOME_INTRO, outcome_sentence
+from engcalc.words.book_words import CHOOSE, OUTCOME_INTRO, OUTCOME_MISSING, outcome_sentence
 from engcalc.words.causes import cause_label
 from engcalc.words.numbers import capital
 from ui.window.accessible import tie
@@ -18,12 +18,11 @@ from ui.window.plain import plain_label
 from ui.window.rhythm import AROUND_A_DIALOG, Gap, upright
 from ui.window.still_combo import StillCombo
 
-FIRST_CONFIRMED, FIRST_CURED = "seen", "yes"  # what most jobs end with
-
 
 class OutcomeDialog(QDialog):
     """Asks for the cause, how it was confirmed, what was replaced, and whether it cured.
 
+    No answer stands there from the start: what is counted in the base rates was chosen by a person.
     ``leading`` heads the list of causes. ``keep`` keeps the outcome and gives what is said of it; it
     may raise. ``note`` says what else is to be known.
     """
@@ -68,12 +67,12 @@ class OutcomeDialog(QDialog):
         column.addWidget(self.wrong)
         column.addStretch(1)
         column.addWidget(buttons)
-        _choose(self.confirmed, FIRST_CONFIRMED)
-        _choose(self.cured, FIRST_CURED)
         size(self, 36, 26)
 
     def take(self) -> None:
-        """Keep the outcome and close; what is wrong is said in the dialog."""
+        """Keep the outcome and close; what is missing or wrong is said in the dialog."""
+        if self._says_what_is_missing():
+            return
         try:
             outcome = checked_outcome(
                 str(self.cause.currentData()),
@@ -87,6 +86,16 @@ class OutcomeDialog(QDialog):
             return
         self.accept()
 
+    def _says_what_is_missing(self) -> bool:
+        """Name every list in which nothing is chosen yet, and go to the first of them."""
+        lists = {"cause": self.cause, "confirmed": self.confirmed, "cured": self.cured}
+        missing = [key for key, combo in lists.items() if combo.currentData() is None]
+        self.wrong.setText("\n".join(OUTCOME_MISSING[key] for key in missing))
+        self.wrong.setVisible(bool(missing))
+        if missing:
+            lists[missing[0]].setFocus()
+        return bool(missing)
+
 
 def _in_order(leading: Sequence[str]) -> list[str]:
     """The leading causes first, then every other."""
@@ -95,14 +104,12 @@ def _in_order(leading: Sequence[str]) -> list[str]:
 
 
 def _choice(choices: Sequence[tuple[str, str]]) -> QComboBox:
+    """A list to choose from, in which nothing is chosen yet."""
     combo = StillCombo()
+    combo.addItem(CHOOSE, None)
     for key, text in choices:
         combo.addItem(text, key)
     return combo
-
-
-def _choose(combo: QComboBox, key: str) -> None:
-    combo.setCurrentIndex(combo.findData(key))
 
 
 def _labelled(label: str, combo: QComboBox) -> QWidget:

@@ -55,6 +55,17 @@ def actions(window) -> JobBookActions:
     return window.findChild(JobBookActions)
 
 
+def choose(dialog: OutcomeDialog, outcome: Outcome) -> OutcomeDialog:
+    """The dialog with every list set as a person would."""
+    for combo, key in (
+        (dialog.cause, outcome.cause),
+        (dialog.confirmed, outcome.confirmed),
+        (dialog.cured, outcome.cured),
+    ):
+        combo.setCurrentIndex(combo.findData(key))
+    return dialog
+
+
 def jobs_shown(window) -> list[str]:
     shown = by_name(window, "Open jobs", QListWidget)
     return [shown.item(i).text() for i in range(shown.count())]
@@ -129,7 +140,7 @@ def test_a_book_that_is_gone_is_said_and_nothing_else_is_lost(window, used, acti
 
 def test_how_it_ended_is_one_click_from_the_causes(window, used, actions, monkeypatch):
     actions.open_job(1)
-    monkeypatch.setattr(OutcomeDialog, "exec", lambda dialog: dialog.take())
+    monkeypatch.setattr(OutcomeDialog, "exec", lambda dialog: choose(dialog, SEEN).take())
     view = CausesView(window.workspace.side.context)
     try:
         by_name(view, "How the job ended", QPushButton).click()
@@ -145,23 +156,45 @@ def test_the_outcome_form_names_the_leading_cause_first_and_keeps_what_was_said(
     kept: list[Outcome] = []
     dialog = OutcomeDialog(
         3,
-        ["radiator_clogged_inside", "healthy", "two+faults"],
+        ["radiator_restricted", "healthy", "two+faults"],
         [SEEN],
         lambda outcome: kept.append(outcome) or "kept",
         replaced="a radiator",
         parent=window,
     )
     qtbot.addWidget(dialog)
-    assert dialog.cause.currentData() == next(k for k in ("radiator_clogged_inside", "healthy") if k in CAUSES)
-    assert dialog.cause.count() == len(CAUSES)
-    dialog.take()
+    assert dialog.cause.itemData(1) == "radiator_restricted"
+    assert dialog.cause.count() == 1 + len(CAUSES)
+    choose(dialog, Outcome("radiator_restricted", "seen", "", "yes")).take()
     assert (kept[0].replaced, kept[0].confirmed, kept[0].cured) == ("a radiator", "seen", "yes")
     assert (dialog.result(), dialog.said) == (QDialog.DialogCode.Accepted, "kept")
+
+
+def test_no_outcome_is_chosen_beforehand_and_what_is_missing_is_named(window, qtbot):
+    kept: list[Outcome] = []
+    dialog = OutcomeDialog(3, ["low_coolant"], [], lambda outcome: kept.append(outcome) or "kept", parent=window)
+    qtbot.addWidget(dialog)
+    lists = (dialog.cause, dialog.confirmed, dialog.cured)
+    assert [combo.currentText() for combo in lists] == ["choose ..."] * 3
+    dialog.take()
+    assert dialog.wrong.text().splitlines() == [
+        "Choose what was found at fault.",
+        "Choose how that was confirmed.",
+        "Choose how the complaint is now.",
+    ]
+    dialog.cause.setCurrentIndex(1)
+    dialog.confirmed.setCurrentIndex(1)
+    dialog.take()
+    assert dialog.wrong.text() == "Choose how the complaint is now."
+    assert (kept, dialog.result()) == ([], 0)
+    choose(dialog, SEEN).take()
+    assert [(o.cause, o.confirmed, o.cured) for o in kept] == [("low_coolant", "seen", "yes")]
 
 
 def test_the_outcome_form_stays_where_something_is_wrong(window, qtbot):
     dialog = OutcomeDialog(3, [], [], lambda _outcome: "", parent=window)
     qtbot.addWidget(dialog)
+    dialog.cause.setCurrentIndex(1)
     dialog.confirmed.setCurrentIndex(dialog.confirmed.findData("cured"))
     dialog.cured.setCurrentIndex(dialog.cured.findData("no"))
     dialog.take()
