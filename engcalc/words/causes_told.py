@@ -64,16 +64,23 @@ def customer_lines(found: Diagnosis) -> tuple[str, ...]:
     group = next((g for g in told_groups(found) if found.best.fault in g.faults), None)
     named = group.faults if group is not None else (found.best.fault,)
     others = [c for c in found.causes if c.fault not in named and c.probability >= NAMED][:_OTHERS]
-    also = [f"Else: {lowered(cause_label(c.fault))} ({chance(c.probability)})." for c in others]
+    also = [f"Or: {_for_the_customer(c.fault)} ({chance(c.probability)})." for c in others]
     return (_lead(found), *_looks_alike(found, group), *also)
 
 
 def _lead(found: Diagnosis) -> str:
     best = found.best
-    what = lowered(cause_label(best.fault))
+    what = _for_the_customer(best.fault)
+    if best.fault == _UNNAMED:
+        return f"It is not clear yet what is wrong. First, {chance(best.probability)}: {what}."
     if best.probability >= CLEAR:
         return f"Most likely, {chance(best.probability)}: {what}."
     return f"It is not clear yet what is wrong. First among several, {chance(best.probability)}: {what}."
+
+
+def _for_the_customer(fault: str) -> str:
+    """A cause within a sentence on the customer's page, where no list stands beside it."""
+    return NOT_NAMED if fault == _UNNAMED else lowered(cause_label(fault))
 
 
 def _looks_alike(found: Diagnosis, group: Group | None) -> tuple[str, ...]:
@@ -84,7 +91,9 @@ def _looks_alike(found: Diagnosis, group: Group | None) -> tuple[str, ...]:
     return (f"These readings alone cannot tell it from: {alike_words(Group(alike, 0.0, None))}.",)
 
 
-_NO_PART = (HEALTHY.key, "not_in_list")  # nobody can go and look at these
+_UNNAMED = "not_in_list"
+NOT_NAMED = "something that these readings do not name"
+_NO_PART = (HEALTHY.key, _UNNAMED)  # nobody can go and look at these
 
 
 def next_by_odds(found: Diagnosis) -> CheckValue | None:

@@ -13,6 +13,7 @@ TOLD_HEAD = ("What was asked", "Answer")
 FOUND = "What we found"
 IF_LEFT = "If it is left as it is"
 RECOMMENDED = "What we recommend"
+NEXT_CHECK = "Next check: {check}"
 DONE = "What we did"
 SEEN_BEFORE = "Seen before the repair: {seen}."
 BEFORE_AND_AFTER = "Before and after"

@@ -25,6 +25,7 @@ from engcalc.words.numbers import chance
 from reports.build import Options, build
 from reports.kinds import Annex, ReportKind
 
+UNNAMED_FIRST = ("not_in_list", "thermostat_stuck_open")
 NOW = datetime(2026, 1, 16, 15, 0, tzinfo=UTC)
 TREE: dict[str, Any] = {
     "format": FORMAT,
@@ -100,6 +101,17 @@ def test_the_likeliest_part_leads_with_its_own_odds_and_names_what_looks_alike()
     assert leads[1].endswith("(about 1 in 10).")
     alone = customer_lines(replace(found(), enough=True, groups=(), causes=(replace(a, probability=0.31), b)))[0]
     assert alone.startswith("It is not clear yet what is wrong. First among several, about 3 in 10: ")
+
+
+def test_a_customer_is_told_of_no_list_that_is_not_on_the_page() -> None:
+    a, b = (replace(cause, fault=fault) for cause, fault in zip(found().causes[:2], UNNAMED_FIRST, strict=True))
+    likeliest = replace(
+        found(), enough=True, groups=(), causes=(replace(a, probability=0.52), replace(b, probability=0.31))
+    )
+    assert customer_lines(likeliest) == (
+        "It is not clear yet what is wrong. First, about 5 in 10: something that these readings do not name.",
+        "Or: the thermostat stands open and does not close (about 3 in 10).",
+    )
 
 
 @pytest.mark.parametrize("system", list(UnitSystem))
