@@ -42,6 +42,12 @@ def state_sentence(job: int, state: str) -> str:
     return f"Job {job} is {state}."
 
 
+def closed_sentence(job: int, outcome: Outcome | None) -> str:
+    """A closed job that is opened again, and how it ended."""
+    ended = "" if outcome is None else f" {outcome_sentence(outcome)}"
+    return f"Job {job} is closed.{ended} To work on it again, enter a new outcome when it ends."
+
+
 def missing_sentence(name: str) -> str:
     """A file that a case names and that could not be read."""
     return f"{name} is named by the case and could not be read: it is not kept."
@@ -76,6 +82,8 @@ def counted(number: int, what: str) -> str:
     return f"{number} {what}" if number == 1 else f"{number} {what}s"
 
 
+OPEN_JOBS, EVERY_JOB = "Open jobs", "Jobs"
+JOBS_FOUND = "Jobs found, open and closed"
 NONE_FOUND = "No job has these words."
 NO_OPEN_JOB = "No job is open. Keep a case in the job book, and its job is listed here."
 OUTCOME_INTRO = (

@@ -12,6 +12,7 @@ from contextlib import closing
 from pathlib import Path
 
 from engcalc.errors import FileFault, HeatdocketError
+from ui.book.jobs import renew_words
 from ui.book.schema import APPLICATION, application_of
 from ui.book.store import SUFFIX, Book, Clock, local_time
 
@@ -89,6 +90,7 @@ def opened_for_change(path: Path, *, make: bool = False, now: Clock = local_time
         except HeatdocketError:
             book.close()
             raise
+    renew_words(book)
     return book
 
 

@@ -24,7 +24,7 @@ def add_command(options: argparse.Namespace) -> Answer:
     """``book BOOK add``: keep cases and reports. InputError with what is wrong with which; the others are kept."""
     from ui.book.copies import opened_for_change
     from ui.book.jobs import add_case
-    from ui.book.reports import REPORT_SUFFIX, add_report
+    from ui.book.reports import REPORT_SUFFIX, add_report, add_report_beside
     from ui.book.told import added_lines, report_lines
 
     found: list[JsonObject] = []
@@ -41,6 +41,10 @@ def add_command(options: argparse.Namespace) -> Answer:
                     added = add_case(book, path, options.job)
                     found.append(_added_json(added))
                     lines += added_lines(added)
+                    beside = add_report_beside(book, path, added.job)
+                    if beside is not None:
+                        found.append(_report_json(beside))
+                        lines += report_lines(beside)
             except InputError as error:
                 faults += [InputFault(f.path or str(path), f.given, f.wanted) for f in error.faults]
     if faults:

@@ -46,6 +46,7 @@ def export_report(window: MainWindow) -> None:
     )
     dialog.shop_changed.connect(lambda profile: setattr(window.settings, "shop", profile))
     dialog.identity_made.connect(lambda path: setattr(window.settings, "identity", path))
+    dialog.report_written.connect(window.report_written)
     dialog.exec()
     if dialog.exported is not None:
         workspace.note_export(workspace.document.text)

@@ -178,11 +178,13 @@ class Signing:
 class ExportDialog(WorkingDialog):
     """Makes one report of one check. The document is only read, once, when the dialog opens.
 
-    ``shop_changed`` tells another letterhead, to be kept, ``identity_made`` the file of a new signing identity.
+    ``shop_changed`` tells another letterhead, to be kept, ``identity_made`` the file of a new signing identity,
+    ``report_written`` each report.
     """
 
     shop_changed = Signal(object)
     identity_made = Signal(object)
+    report_written = Signal(object)
 
     def __init__(
         self,
@@ -462,6 +464,7 @@ class ExportDialog(WorkingDialog):
 
     def _written(self, exported: Exported) -> None:
         self.exported = exported
+        self.report_written.emit(exported)
         what = "Signed report" if exported.signed else "Draft"
         self.said.setText(
             f"{what} {exported.report_id} written to {exported.path}\nSHA-256 {in_groups(exported.sha256)}"

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog, QLabel, QListWidget, QPushButton
+from signed_page import signed_page
 from widgets import by_name
 
 import worked_examples
@@ -18,6 +19,7 @@ from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.outcomes import Outcome
 from engcalc.errors import FileFault
 from engcalc.units import UnitSystem
+from reports.build import Exported
 from reports.identity import make_identity
 from ui.book.in_use import BookInUse
 from ui.book.jobs import show_job
@@ -67,7 +69,7 @@ def choose(dialog: OutcomeDialog, outcome: Outcome) -> OutcomeDialog:
 
 
 def jobs_shown(window) -> list[str]:
-    shown = by_name(window, "Open jobs", QListWidget)
+    (shown,) = window.start_page.findChildren(QListWidget)
     return [shown.item(i).text() for i in range(shown.count())]
 
 
@@ -91,8 +93,20 @@ def test_typing_a_word_narrows_the_jobs_and_return_opens_the_first(window, used,
     line = keys(window, "Find a job by any word", "delivery", leave=False)
     (found,) = jobs_shown(window)
     assert "closed" in found
+    assert by_name(window, "Jobs found, open and closed", QListWidget)
+    line.clear()
+    assert by_name(window, "Open jobs", QListWidget)
+    qtbot.keyClicks(line, "delivery")
     qtbot.keyClick(line, Qt.Key.Key_Return)
     assert window.document.path.parent.name == "job-00001"
+    said = window.statusBar().currentMessage()
+    assert said.startswith("Job 1 is closed. Found: Coolant is missing")
+    assert "The complaint is gone." in said
+
+
+def test_an_open_job_is_opened_without_a_word(window, used, actions):
+    actions.open_job(1)
+    assert "closed" not in window.statusBar().currentMessage()
 
 
 def test_no_job_has_these_words(window, used, keys):
@@ -128,6 +142,22 @@ def test_keeping_a_case_saves_it_first(window, used, actions, prompts, tmp_path)
     assert actions.keep() == 2
     assert prompts.saves.exists()
     assert actions.keep() == 2  # the same job again
+
+
+def test_a_report_signed_before_the_case_is_kept_goes_with_it(window, used, actions, prompts, tmp_path):
+    """The shop signs first and keeps after: the report was in nobody's job."""
+    path = tmp_path / f"track{SUFFIX}"
+    write_case(read_case(example("track-day-car")), path)
+    window.open_path(path)
+    pdf = signed_page(tmp_path / "elsewhere.pdf", path.read_bytes())
+    window.report_written.emit(Exported(pdf, "", "HD-1", signed=True, case_sha256=""))
+    assert actions.keep() == 2
+    later = signed_page(tmp_path / "later.pdf", path.read_bytes())
+    window.report_written.emit(Exported(tmp_path / "draft.pdf", "", "HD-2", signed=False, case_sha256=""))
+    window.report_written.emit(Exported(later, "", "HD-3", signed=True, case_sha256=""))
+    with Book.open(used.path) as book:
+        kept = [file.name for file in show_job(book, 2).files if file.kind == "report"]
+    assert kept == ["elsewhere.pdf", "later.pdf"]
 
 
 def test_a_book_that_is_gone_is_said_and_nothing_else_is_lost(window, used, actions, prompts):
