@@ -9,7 +9,7 @@ from engcalc.causes.counted_rates import SHIPPED_WEIGHT, CountedRates, shipped_r
 from engcalc.causes.outcomes import CONFIRMED, CURED, Outcome
 from engcalc.diagnosis.honesty import FEW, ClaimBand, Honesty, Miss
 from engcalc.words.causes import cause_label
-from engcalc.words.numbers import share, small_share
+from engcalc.words.numbers import chance, share, small_share
 
 _SHOWN_RATES = 12  # causes of which own and shipped rates are listed
 
@@ -303,9 +303,9 @@ def miss_rows(found: Honesty) -> list[tuple[str, ...]]:
         (
             str(miss.job),
             cause_label(miss.named),
-            share(miss.probability),
+            chance(miss.probability),
             cause_label(miss.truth),
-            small_share(miss.truth_probability),
+            chance(miss.truth_probability),
         )
         for miss in found.misses
     ]
@@ -342,5 +342,5 @@ def _score_sentence(found: Honesty) -> str:
 
 
 def _miss_line(miss: Miss) -> str:
-    given = f"given {small_share(miss.truth_probability)}"
-    return f"  job {miss.job}: {cause_label(miss.named)} at {share(miss.probability)}; it was {cause_label(miss.truth)}, {given}"
+    given = f"given {chance(miss.truth_probability)}"
+    return f"  job {miss.job}: {cause_label(miss.named)}, {chance(miss.probability)}; it was {cause_label(miss.truth)}, {given}"

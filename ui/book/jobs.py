@@ -298,8 +298,8 @@ def renew_words(book: Book) -> None:
     if words_are_new(book.connection):
         return
     with book.writing() as connection:
-        for row in connection.execute("SELECT id FROM visits").fetchall():
-            refresh_words(connection, int(row["id"]))
+        for row in connection.execute("SELECT DISTINCT visit_id FROM cases").fetchall():
+            refresh_words(connection, int(row["visit_id"]))
         note_words(connection)
 
 
