@@ -49,7 +49,7 @@ NAMED = 0.025  # probability from which a cause is named; what is below rounds t
 MOST_NAMED = 5  # causes that are named at most; the rest count together
 LIKELY = 0.8  # probability from which it leads alone, whatever else the readings alone would not tell from it
 NOT_ENOUGH = "The computation did not settle well enough to rely on these odds: more readings would help."
-EVIDENCE_HEAD = ("Evidence", "Read", "Healthy vehicle", "Likeliest cause", "Speaks")
+EVIDENCE_HEAD = ("Evidence", "Read", "Healthy, nearest", "Likeliest cause", "Speaks")
 NEXT = 3  # checks that are named after the next one
 _OTHERS = 2  # further causes that the customer is told
 
@@ -200,7 +200,8 @@ def _why(check: CheckValue, found: Diagnosis, after_another: bool) -> str:
     return "It settles less for a minute of work than others in the list."
 
 
-SPEAKS = "“Speaks” says how the reading moved the odds of the likeliest cause."
+NEAREST = "“Healthy, nearest” is the healthy vehicle that comes nearest to all that was read, as the instrument would show it."
+SPEAKS = f"“Speaks” says how the reading moved the odds of the likeliest cause. {NEAREST}"
 
 
 def how_it_was_weighed(found: Diagnosis) -> str:

@@ -9,7 +9,7 @@ from engcalc.case.case import Case
 from engcalc.case.file import parse_case
 from engcalc.case.resolve import resolve
 from engcalc.errors import InputError
-from engcalc.vehicle.earlier import EarlierVisit, MeasuredRun, measured_runs
+from engcalc.vehicle.earlier import EarlierVisit, MeasuredRun, measured_runs, spots_read
 from engcalc.vehicle.run import read_logs
 from ui.book.contents import content
 from ui.book.folders import inside
@@ -27,17 +27,23 @@ def _visit(book: Book, job: int) -> EarlierVisit:
     ended = outcomes_of(book.connection, job)
     day = show_job(book, job).line.day
     try:
-        runs = _runs(book, job)
+        case = _case(book, job)
+        runs = _runs(book, job, case)
     except InputError as error:
         return EarlierVisit(job, day, (), ended[-1] if ended else None, str(error))
-    return EarlierVisit(job, day, runs, ended[-1] if ended else None)
+    return EarlierVisit(job, day, runs, ended[-1] if ended else None, spots=spots_read(case))
 
 
-def _runs(book: Book, job: int) -> tuple[MeasuredRun, ...]:
-    """What was measured; the logs of the job are written beside its case for as long as they are read."""
+def _case(book: Book, job: int) -> Case:
+    """The newest case of a job. InputError where its numbers cannot be read."""
     found = resolve(parse_case(newest_case_bytes(book.connection, job), f"the case of job {job}"))
     if not isinstance(found, Case):
         raise InputError(found.faults)
+    return found
+
+
+def _runs(book: Book, job: int, case: Case) -> tuple[MeasuredRun, ...]:
+    """What was measured; the logs of the job are written beside its case for as long as they are read."""
     with TemporaryDirectory(prefix="heatdocket-") as name:
         folder = Path(name)
         for file in files_of(book.connection, job):
@@ -45,4 +51,4 @@ def _runs(book: Book, job: int) -> tuple[MeasuredRun, ...]:
                 path = folder / inside(file.name)
                 path.parent.mkdir(parents=True, exist_ok=True)
                 path.write_bytes(content(book.connection, file.sha256))
-        return measured_runs(found, read_logs(found, folder))
+        return measured_runs(case, read_logs(case, folder))

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from engcalc.causes.counted_rates import CountedRates
     from engcalc.causes.outcomes import Outcome
     from engcalc.diagnosis.honesty import Honesty
+    from engcalc.vehicle.earlier import SpotRead
     from reports.shop_papers import WrittenPaper
     from ui.book.jobs import Added, JobLine
     from ui.book.reports import AddedReport
@@ -169,6 +170,7 @@ def history_command(options: argparse.Namespace) -> Answer:
                     }
                     for run in visit.runs
                 ],
+                "readings": [_spot_json(spot) for spot in visit.spots],
                 "outcome": None if visit.outcome is None else _outcome_json(visit.outcome),
                 "not_read": visit.unread or None,
             }
@@ -176,6 +178,17 @@ def history_command(options: argparse.Namespace) -> Answer:
         ]
     }
     return found, history_lines(visits, SYSTEMS[options.units])
+
+
+def _spot_json(spot: SpotRead) -> JsonObject:
+    """One reading by hand; what was read in words has no number."""
+    from engcalc.units import ZERO_CELSIUS
+
+    key, off = {"temperature": ("value_degC", ZERO_CELSIUS), "gauge pressure": ("value_Pa", 0.0)}.get(
+        spot.kind, ("value", 0.0)
+    )
+    value = None if spot.word else spot.value - off
+    return {"record": spot.record, "what": spot.what, key: value, "word": spot.word or None, "at_s": spot.at}
 
 
 def _outcome_json(outcome: Outcome) -> JsonObject:

@@ -19,8 +19,9 @@ from engcalc.diagnosis.sampler import Effort
 from engcalc.studies.check import check
 from engcalc.units import UnitSystem
 from engcalc.words.causes import cause_label, check_sentence, group_sentence
-from engcalc.words.causes_told import customer_lines, evidence_row, odds_lines, rates_words, told_groups
+from engcalc.words.causes_told import SPEAKS, customer_lines, evidence_row, odds_lines, rates_words, told_groups
 from engcalc.words.cautions import ALL
+from engcalc.words.circuit_words import CAPTION_HEALTHY
 from engcalc.words.numbers import chance
 from reports.build import Options, build
 from reports.kinds import Annex, ReportKind
@@ -126,6 +127,8 @@ def test_the_evidence_page_holds_odds_evidence_check_and_base_rates(system: Unit
     for item in found().evidence:
         for cell in evidence_row(item, found().best.fault, system):
             assert one_line(cell) in text
+    assert one_line(SPEAKS) in text
+    assert one_line(CAPTION_HEALTHY) in text, "two numbers are called healthy, and each says which it is"
     assert "What each cause would show" in text
     following = found().next_check
     assert following is not None
