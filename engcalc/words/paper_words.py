@@ -17,6 +17,9 @@ NEXT_CHECK = "Next check: {check}"
 DONE = "What we did"
 SEEN_BEFORE = "Seen before the repair: {seen}."
 BEFORE_AND_AFTER = "Before and after"
+LETTERHEAD_INTRO = (
+    "It heads every report from now on and is kept on this computer. With all of it empty there is no letterhead."
+)
 PRICE = "Price"
 PRICE_BLANKS = ("Estimate", "Agreed", "Date and customer's signature")
 ANNEX = "Technical annex"

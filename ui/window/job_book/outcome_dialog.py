@@ -15,8 +15,9 @@ from engcalc.words.numbers import capital
 from ui.window.accessible import tie
 from ui.window.dialogs.parts import LabelledLine, say_faults, size, words
 from ui.window.plain import plain_label
-from ui.window.rhythm import AROUND_A_DIALOG, Gap, upright
-from ui.window.still_combo import StillCombo
+from ui.window.rhythm import AROUND_A_DIALOG, BESIDE_A_BAR, Gap, upright
+from ui.window.scrolled import Page, scrolled
+from ui.window.still_combo import LETTERS, StillCombo
 
 
 class OutcomeDialog(QDialog):
@@ -51,7 +52,8 @@ class OutcomeDialog(QDialog):
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Save | QDialogButtonBox.StandardButton.Cancel)
         buttons.accepted.connect(self.take)
         buttons.rejected.connect(self.reject)
-        column = upright(self, around=AROUND_A_DIALOG)
+        page = Page()
+        column = upright(page, around=BESIDE_A_BAR)
         column.addWidget(words(OUTCOME_INTRO, "muted"))
         if note:
             column.addWidget(words(note, "warn"))
@@ -64,10 +66,12 @@ class OutcomeDialog(QDialog):
             column.addWidget(_labelled(label, choice))
         column.addWidget(self.replaced)
         column.addWidget(_labelled("The complaint &now", self.cured))
-        column.addWidget(self.wrong)
         column.addStretch(1)
-        column.addWidget(buttons)
-        size(self, 36, 26)
+        layout = upright(self, around=AROUND_A_DIALOG)
+        layout.addWidget(scrolled(page, "How the job ended"), 1)
+        layout.addWidget(self.wrong)  # in sight however far the page is scrolled
+        layout.addWidget(buttons)
+        size(self, 38, 34)
 
     def take(self) -> None:
         """Keep the outcome and close; what is missing or wrong is said in the dialog."""
@@ -105,7 +109,7 @@ def _in_order(leading: Sequence[str]) -> list[str]:
 
 def _choice(choices: Sequence[tuple[str, str]]) -> QComboBox:
     """A list to choose from, in which nothing is chosen yet."""
-    combo = StillCombo()
+    combo = StillCombo(LETTERS)
     combo.addItem(CHOOSE, None)
     for key, text in choices:
         combo.addItem(text, key)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QDialog, QLabel, QListWidget, QPushButton
+from PySide6.QtWidgets import QApplication, QDialog, QLabel, QListWidget, QPushButton, QScrollArea
 from signed_page import signed_page
 from widgets import by_name
 
@@ -24,6 +24,7 @@ from reports.identity import make_identity
 from ui.book.in_use import BookInUse
 from ui.book.jobs import show_job
 from ui.book.store import Book
+from ui.window import theme
 from ui.window.job_book.actions import JobBookActions
 from ui.window.job_book.book_dialog import BookDialog
 from ui.window.job_book.find_dialog import FindDialog
@@ -219,6 +220,23 @@ def test_no_outcome_is_chosen_beforehand_and_what_is_missing_is_named(window, qt
     assert (kept, dialog.result()) == ([], 0)
     choose(dialog, SEEN).take()
     assert [(o.cause, o.confirmed, o.cured) for o in kept] == [("low_coolant", "seen", "yes")]
+
+
+def test_the_outcome_form_fits_a_small_screen_with_large_text(window, qtbot):
+    """At 200 % it was 1163 pixels high, and its buttons lay below the screen. What is missing stands beside them."""
+    theme.apply(QApplication.instance(), theme.Look.LIGHT, 200)
+    try:
+        dialog = OutcomeDialog(3, [], [SEEN], lambda _outcome: "", note="A note", replaced="a hose", parent=window)
+        qtbot.addWidget(dialog)
+        dialog.take()
+        dialog.show()
+        assert dialog.height() <= 768
+        bottom = dialog.wrong.mapTo(dialog, dialog.wrong.rect().bottomLeft()).y()
+        assert 0 < bottom < dialog.height()
+        (area,) = dialog.findChildren(QScrollArea)
+        assert area.horizontalScrollBar().maximum() == 0
+    finally:
+        theme.apply(QApplication.instance(), theme.Look.LIGHT, 100)
 
 
 def test_the_outcome_form_stays_where_something_is_wrong(window, qtbot):
