@@ -35,6 +35,9 @@ from reports.identity_file import SALT_BYTES, with_integrity_of
 from reports.token import TokenKey, read_token_file, sought_on_token, token_file
 
 TEXT_BYTES = 64  # UTF-8 bytes of name and of credential; RFC 5280 appendix A.1, ub-common-name 64 and ub-title 64
+NAME_MISSING = "type your name as it is to stand on the report"
+CREDENTIAL_MISSING = "type what you are, such as: Master technician, licence 1234. It is printed as stated by you"
+CHECK_PASSWORD = "Check capitals and keyboard layout. A damaged file looks the same"
 PASSWORD_LETTERS = 8  # least length of a password; common practice, no source
 YEARS = range(1, 11)  # whole years a made identity may hold; common practice, no source
 RSA_BITS = 2048  # least size of an RSA key brought along; NIST SP 800-131A rev. 2, from memory
@@ -258,9 +261,12 @@ def _attribute(name: x509.Name, oid: x509.ObjectIdentifier) -> str:
 
 def _text_faults(name: str, credential: str) -> tuple[InputFault, ...]:
     faults = []
-    for path, text in (("identity.name", name), ("identity.credential", credential)):
+    for path, text, missing in (
+        ("identity.name", name, NAME_MISSING),
+        ("identity.credential", credential, CREDENTIAL_MISSING),
+    ):
         if not text:
-            faults.append(InputFault(path, "", "must not be empty"))
+            faults.append(InputFault(path, "", missing))
         elif not text.isprintable():
             faults.append(InputFault(path, text[:40], "must be one line without control characters"))
         elif len(text.encode()) > TEXT_BYTES:
@@ -270,7 +276,7 @@ def _text_faults(name: str, credential: str) -> tuple[InputFault, ...]:
 
 
 def _password_fault(path: str) -> InputFault:
-    return InputFault(path, "", f"a password of at least {PASSWORD_LETTERS} letters is wanted")
+    return InputFault(path, "", f"choose a password of at least {PASSWORD_LETTERS} letters, digits or signs")
 
 
 def _number_faults(
@@ -352,7 +358,7 @@ def _unlocked(
     try:
         key, certificate, others = pkcs12.load_key_and_certificates(data, password.encode() or None)
     except ValueError as fault:
-        raise _not_opened(path, fault) from fault
+        raise _not_opened(path, fault, typed=bool(password)) from fault
     if key is None:
         return None, certificate, tuple(others)
     if isinstance(key, rsa.RSAPrivateKey) and key.key_size < RSA_BITS:
@@ -362,9 +368,11 @@ def _unlocked(
     return key, certificate, tuple(others)
 
 
-def _not_opened(path: Path, fault: ValueError) -> InputError:
+def _not_opened(path: Path, fault: ValueError, *, typed: bool) -> InputError:
     """A wrong password and damage inside the locked part cannot be told apart: the same checksum fails."""
     if "password" in str(fault).lower():
-        wanted = f"does not open {path.name}; check capitals and keyboard layout (a damaged file looks the same)"
+        wanted = f"this password does not open {path.name}. {CHECK_PASSWORD}"
+        if not typed:
+            wanted = f"type the password that was chosen when {path.name} was made"
         return InputError((InputFault("identity.password", "", wanted),))
     return FileFault(str(path), "the identity file is damaged; use a copy kept elsewhere, or make a new identity")

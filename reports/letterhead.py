@@ -20,6 +20,7 @@ from reports.texts import cut
 
 KEYS = ("name", "contact", "logo")
 LARGEST_FILE = 1 << 16  # bytes, of the file with name and contact
+NAME_MISSING = "type the shop's name as its customers know it"
 LONGEST_NAME, LONGEST_CONTACT, MOST_LINES = 80, 240, 4  # characters, characters, lines of the contact
 LOGO = Bounds(
     largest_file=5 << 20, most_pixels=25_000_000, longest_side=900, least_side=16, most_slender=10.0, lossless=True
@@ -109,7 +110,7 @@ def _faults_of_keys(found: dict[str, Any]) -> Iterator[InputFault]:
 def _faults_of_words(profile: ShopProfile) -> Iterator[InputFault]:
     name, contact = profile.name.strip(), profile.contact.strip()
     if not name:
-        yield InputFault("letterhead.name", "", "the shop's name as its customers know it would do")
+        yield InputFault("letterhead.name", "", NAME_MISSING)
     if len(name) > LONGEST_NAME:
         yield InputFault("letterhead.name", name, f"at most {LONGEST_NAME} characters would do")
     if len(contact) > LONGEST_CONTACT or contact.count("\n") >= MOST_LINES:

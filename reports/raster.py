@@ -49,6 +49,8 @@ def read_raster(path: Path, bounds: Bounds) -> Raster:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", Picture.DecompressionBombWarning)  # the size is judged here
             return _small(path, bounds)
+    except FileNotFoundError as fault:
+        raise PictureFault("there is no such file") from fault
     except (OSError, ValueError, SyntaxError, Picture.DecompressionBombError) as fault:
         raise PictureFault("it cannot be read as a JPEG or PNG picture") from fault
 

@@ -258,7 +258,10 @@ def _metadata(
 
 @contextmanager
 def signer_with(identity: Identity) -> Iterator[Signer]:
-    """What signs with an identity, its chain beside it, while it can: a token is let go of at the end. InputError where a token does not sign."""
+    """What signs with an identity, its chain beside it, while it can: a token is let go of at the end.
+
+    InputError where a token does not sign.
+    """
     certificate, chain = _asn1(identity.certificate), [_asn1(one) for one in identity.chain]
     if isinstance(identity.key, TokenKey):
         with signer_on_token(identity.key, certificate, chain) as signer:

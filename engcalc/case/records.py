@@ -111,6 +111,9 @@ SEEN_FACTS = {
     "thermostat_opens_hot": "the thermostat opens fully in boiling water",
     "seals_missing": "seals or ducts in front of the radiator are missing",
     "fan_blows_backward": "the radiator fan blows the wrong way",
+    "fan_fuse_good": "the fan's fuse is good",
+    "fan_relay_works": "the fan's relay works",
+    "fan_motor_runs": "the fan's motor runs when fed from the battery",
     "heater_hoses_swapped": "the heater hoses are on each other's connections",
 }
 

@@ -29,7 +29,7 @@ LOST_AT: Mapping[str, str] = {
     "pump": "at the pump",
     "cap or tank": "at the cap or the tank",
     "cabin": "under the heater or in the cabin",
-    "nowhere seen": "it goes, and nowhere is seen",
+    "nowhere seen": "coolant goes, and nobody has seen where",
 }
 
 

@@ -24,6 +24,7 @@ from engcalc.case.case import Case
 from engcalc.case.records import Record
 from engcalc.diagnosis.codes import STAYS_COLD
 from engcalc.diagnosis.first_steps import LAST_STEPS, NextStep, first_step, heater_step, valve_step
+from engcalc.diagnosis.found_causes import fan_cannot_run
 from engcalc.diagnosis.hottest import Hot, hottest
 from engcalc.studies.checked import Check
 from engcalc.studies.seen import IN_HAND
@@ -328,7 +329,7 @@ def _dangers_in(check: Check, name: str, record: Record) -> Iterator[Ground]:
         yield _danger(GroundCode.GAS, Danger.STOP, NextStep.GAS_AGAIN, hot=near)
     if near is not None and seen.get("bubbles_when_running") is True and seen.get("level_low") is True:
         yield _danger(GroundCode.BUBBLES_LOW_HOT, Danger.STOP, of_bubbles, hot=near)
-    if near is not None and seen.get("fan_runs_when_hot") is False:
+    if near is not None and (seen.get("fan_runs_when_hot") is False or fan_cannot_run(seen)):
         yield _danger(GroundCode.FAN_STILL_HOT, Danger.STOP, NextStep.FAN, hot=near)
     if near is not None and near.over:
         yield _danger(GroundCode.OVER_LIMIT, Danger.STOP, NextStep.STOP_AND_COOL, hot=near)
@@ -414,6 +415,8 @@ def _faults_found(check: Check, standing: _Standing) -> Iterator[Ground]:
     for fact, answer, code, state, danger, step in _FOUND:
         if standing.seen.get(fact) is answer:
             yield Ground(code, Rank.FOUND, state, danger, step)
+    if fan_cannot_run(standing.seen):
+        yield Ground(GroundCode.FAN_STILL, Rank.FOUND, VehicleState.RUNS_HOT, Danger.CARE, NextStep.FAN)
     for fact in sorted(_valve_facts(check), key=IN_HAND.index):
         yield Ground(_VALVES[fact], Rank.FOUND, VehicleState.RUNS_COLD, Danger.NONE, NextStep.NEW_VALVE)
 

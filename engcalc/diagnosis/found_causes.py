@@ -29,8 +29,17 @@ _FOUND: Mapping[tuple[str, bool], tuple[str, ...]] = {
 }
 
 
+_NO_FAN_WITHOUT = ("fan_fuse_good", "fan_motor_runs")
+
+
+def fan_cannot_run(seen: Mapping[str, bool]) -> bool:
+    """Whether a part without which no fan runs was found at fault, and nobody says whether the fan itself runs."""
+    return seen.get("fan_runs_when_hot") is None and any(seen.get(part) is False for part in _NO_FAN_WITHOUT)
+
+
 def found_causes(case: Case, record_name: str) -> tuple[str, ...]:
     """The causes that somebody looked at in a record ("before" or "after") and found, by their keys."""
     record = case.evidence.after if record_name == "after" else case.evidence.before
     seen = {} if record is None else record.seen
-    return tuple(key for (fact, answer), keys in _FOUND.items() if seen.get(fact) is answer for key in keys)
+    by_look = tuple(key for (fact, answer), keys in _FOUND.items() if seen.get(fact) is answer for key in keys)
+    return (*by_look, "fan_not_running") if fan_cannot_run(seen) else by_look

@@ -419,6 +419,13 @@ def _fan_when_hot(s: Simulated) -> Array:
     return np.asarray(hot_enough * runs + (1.0 - hot_enough) * 0.5)
 
 
+def _relay_works(s: Simulated) -> Array:
+    """A relay that does not switch leaves the fan still, one that sticks leaves it running."""
+    still = rising(-s.states[VisibleState.FAN_RUNS], -0.4, 0.2, 0.0, 1.0)
+    always = rising(s.states[VisibleState.FAN_ALWAYS], 0.5, 0.1, 0.0, 1.0)
+    return np.asarray(0.99 - 0.29 * np.maximum(still, always))
+
+
 def _held_cold(s: Simulated) -> Array:
     """A tester's pressure on the cold system falls by a leak, and by some of the leaks between cylinder and coolant."""
     return np.asarray(
@@ -452,6 +459,10 @@ FACTS: Mapping[str, Callable[[Simulated], Array]] = {
     "thermostat_opens_hot": of_state(VisibleState.VALVE_HOT, 0.6, 0.1, 0.03, 0.97),
     "seals_missing": of_state(VisibleState.SEALS_GONE, 0.5, 0.1, 0.05, 0.9),
     "fan_blows_backward": of_state(VisibleState.FAN_BACKWARD, 0.5, 0.1, 0.02, 0.9),
+    # Parts of the fan: at fault in three (fuse, relay) and five (motor) of ten fans that stand still; ours, no source
+    "fan_fuse_good": of_state(VisibleState.FAN_RUNS, 0.4, 0.2, 0.7, 0.99),
+    "fan_relay_works": _relay_works,
+    "fan_motor_runs": of_state(VisibleState.FAN_RUNS, 0.4, 0.2, 0.5, 0.99),
     "heater_hoses_swapped": of_state(VisibleState.HOSES_SWAPPED, 0.5, 0.1, 0.03, 0.9),
 }
 """Probability of each fact of the case file in a simulated member."""

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from math import hypot
 from statistics import NormalDist
 
 from engcalc.case.case import Case
+from engcalc.case.records import SPOT_KINDS
 from engcalc.causes.outcomes import Outcome
 from engcalc.logs.record import LogRecord
 from engcalc.system.warmed import crossing
@@ -55,15 +57,51 @@ class MeasuredRun:
         return float(self.T[0])
 
 
+@dataclass(frozen=True)
+class SpotRead:
+    """One reading by hand: the record, the place read (a key of ``SPOT_PLACES``), its kind of quantity, what was read
+    [SI], the time since the start [s] where it was noted, and the words of a reading in words."""
+
+    record: str
+    what: str
+    kind: str
+    value: float
+    at: float | None
+    instrument: str
+    word: str = ""
+
+
 @dataclass(frozen=True, eq=False)
 class EarlierVisit:
-    """One visit of a vehicle: its job and day, what was measured, how it ended, and why that could not be read."""
+    """One visit of a vehicle: its job and day, what was measured over time, how it ended, why that could not be read,
+    and what was read by hand."""
 
     job: int
     day: str
     runs: tuple[MeasuredRun, ...]
     outcome: Outcome | None
     unread: str = ""
+    spots: tuple[SpotRead, ...] = ()
+
+
+def spots_read(case: Case) -> tuple[SpotRead, ...]:
+    """Every reading by hand of a case, before the repair first, each record in the order of its times."""
+    found = []
+    for name, record in records(case).items():
+        spots = [
+            SpotRead(
+                name,
+                spot.what,
+                SPOT_KINDS.get(spot.what, "temperature"),
+                float(spot.value.flat[0]),
+                None if spot.at is None else float(spot.at.flat[0]),
+                spot.instrument or "",
+                spot.word or "",
+            )
+            for spot in record.spots
+        ]
+        found += sorted(spots, key=lambda spot: math.inf if spot.at is None else spot.at)
+    return tuple(found)
 
 
 def measured_runs(

@@ -10,7 +10,7 @@ from engcalc.causes.outcomes import CONFIRMED, CURED, Outcome
 from engcalc.diagnosis.honesty import FEW, ClaimBand, Honesty, Miss
 from engcalc.words.causes import cause_label
 from engcalc.words.foreign import visible
-from engcalc.words.numbers import share, small_share
+from engcalc.words.numbers import chance, share, small_share
 
 _SHOWN_RATES = 12  # causes of which own and shipped rates are listed
 
@@ -41,6 +41,12 @@ def ahead_sentence(job: int) -> str:
 def state_sentence(job: int, state: str) -> str:
     """Whether a job is open or closed now."""
     return f"Job {job} is {state}."
+
+
+def closed_sentence(job: int, outcome: Outcome | None) -> str:
+    """A closed job that is opened again, and how it ended."""
+    ended = "" if outcome is None else f" {outcome_sentence(outcome)}"
+    return f"Job {job} is closed.{ended} To work on it again, enter a new outcome when it ends."
 
 
 def missing_sentence(name: str) -> str:
@@ -77,11 +83,20 @@ def counted(number: int, what: str) -> str:
     return f"{number} {what}" if number == 1 else f"{number} {what}s"
 
 
+OPEN_JOBS, EVERY_JOB = "Open jobs", "Jobs"
+JOBS_FOUND = "Jobs found, open and closed"
 NONE_FOUND = "No job has these words."
 NO_OPEN_JOB = "No job is open. Keep a case in the job book, and its job is listed here."
 OUTCOME_INTRO = (
     "What the job ended with is counted in the workshop's own base rates, and it shows whether the odds were right."
 )
+CHOOSE = "choose ..."  # a list in which nothing is chosen yet
+OUTCOME_MISSING = {
+    "cause": "Choose what was found at fault.",
+    "confirmed": "Choose how that was confirmed.",
+    "cured": "Choose how the complaint is now.",
+}
+"""What is to be chosen before an outcome is kept, by field."""
 BOOK_INTRO = (
     "One file keeps cases, logs, photographs, signed reports and how each job ended. It lies on this computer alone."
 )
@@ -307,9 +322,9 @@ def miss_rows(found: Honesty) -> list[tuple[str, ...]]:
         (
             str(miss.job),
             cause_label(miss.named),
-            share(miss.probability),
+            chance(miss.probability),
             cause_label(miss.truth),
-            small_share(miss.truth_probability),
+            chance(miss.truth_probability),
         )
         for miss in found.misses
     ]
@@ -346,5 +361,5 @@ def _score_sentence(found: Honesty) -> str:
 
 
 def _miss_line(miss: Miss) -> str:
-    given = f"given {small_share(miss.truth_probability)}"
-    return f"  job {miss.job}: {cause_label(miss.named)} at {share(miss.probability)}; it was {cause_label(miss.truth)}, {given}"
+    given = f"given {chance(miss.truth_probability)}"
+    return f"  job {miss.job}: {cause_label(miss.named)}, {chance(miss.probability)}; it was {cause_label(miss.truth)}, {given}"

@@ -50,7 +50,7 @@ NAMED = 0.025  # probability from which a cause is named; what is below rounds t
 MOST_NAMED = 5  # causes that are named at most; the rest count together
 LIKELY = 0.8  # probability from which it leads alone, whatever else the readings alone would not tell from it
 NOT_ENOUGH = "The computation did not settle well enough to rely on these odds: more readings would help."
-EVIDENCE_HEAD = ("Evidence", "Read", "Healthy vehicle", "Likeliest cause", "Speaks")
+EVIDENCE_HEAD = ("Evidence", "Read", "Healthy, nearest", "Likeliest cause", "Speaks")
 NEXT = 3  # checks that are named after the next one
 _OTHERS = 2  # further causes that the customer is told
 
@@ -65,16 +65,23 @@ def customer_lines(found: Diagnosis) -> tuple[str, ...]:
     group = next((g for g in told_groups(found) if found.best.fault in g.faults), None)
     named = group.faults if group is not None else (found.best.fault,)
     others = [c for c in found.causes if c.fault not in named and c.probability >= NAMED][:_OTHERS]
-    also = [f"Else: {lowered(cause_label(c.fault))} ({chance(c.probability)})." for c in others]
+    also = [f"Or: {_for_the_customer(c.fault)} ({chance(c.probability)})." for c in others]
     return (_lead(found), *_looks_alike(found, group), *also)
 
 
 def _lead(found: Diagnosis) -> str:
     best = found.best
-    what = lowered(cause_label(best.fault))
+    what = _for_the_customer(best.fault)
+    if best.fault == _UNNAMED:
+        return f"It is not clear yet what is wrong. First, {chance(best.probability)}: {what}."
     if best.probability >= CLEAR:
         return f"Most likely, {chance(best.probability)}: {what}."
     return f"It is not clear yet what is wrong. First among several, {chance(best.probability)}: {what}."
+
+
+def _for_the_customer(fault: str) -> str:
+    """A cause within a sentence on the customer's page, where no list stands beside it."""
+    return NOT_NAMED if fault == _UNNAMED else lowered(cause_label(fault))
 
 
 def _looks_alike(found: Diagnosis, group: Group | None) -> tuple[str, ...]:
@@ -85,7 +92,9 @@ def _looks_alike(found: Diagnosis, group: Group | None) -> tuple[str, ...]:
     return (f"These readings alone cannot tell it from: {alike_words(Group(alike, 0.0, None))}.",)
 
 
-_NO_PART = (HEALTHY.key, "not_in_list")  # nobody can go and look at these
+_UNNAMED = "not_in_list"
+NOT_NAMED = "something that these readings do not name"
+_NO_PART = (HEALTHY.key, _UNNAMED)  # nobody can go and look at these
 
 
 def next_by_odds(found: Diagnosis) -> CheckValue | None:
@@ -192,7 +201,8 @@ def _why(check: CheckValue, found: Diagnosis, after_another: bool) -> str:
     return "It settles less for a minute of work than others in the list."
 
 
-SPEAKS = "“Speaks” says how the reading moved the odds of the likeliest cause."
+NEAREST = "“Healthy, nearest” is the healthy vehicle that comes nearest to all that was read, as the instrument would show it."
+SPEAKS = f"“Speaks” says how the reading moved the odds of the likeliest cause. {NEAREST}"
 
 
 def how_it_was_weighed(found: Diagnosis) -> str:

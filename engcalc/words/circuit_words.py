@@ -78,6 +78,9 @@ BY_FACT: Mapping[str, str] = {
     "thermostat_missing": "missing",
     "thermostat_opens_hot": "does not open",
     "fan_runs_when_hot": "stands still",
+    "fan_fuse_good": "fuse blown",
+    "fan_relay_works": "relay fails",
+    "fan_motor_runs": "motor fails",
     "fan_runs_always": "runs always",
     "fan_blows_backward": "wrong way",
     "level_low": "level low",
@@ -113,7 +116,10 @@ AS_DESCRIBED = "as the vehicle is described"
 CAPTION_DUTY = "Settled at this duty, as the vehicle is described."
 CAPTION_MOMENT = "From the warm-up as it was simulated; with a ring what was read on this vehicle."
 CAPTION_BESIDE = "In grey: the same with a healthy thermostat, where it differs."
-CAPTION_HEALTHY = "In grey: a healthy vehicle of this class, where it differs."
+CAPTION_HEALTHY = (
+    "In grey: a typical healthy vehicle of this class, where it differs. The table of the evidence has another: the healthy "
+    "one that comes nearest to the readings."
+)
 CAPTION_CAUSE = "What the likeliest cause would give, with all that was read taken in. With a ring: what was read."
 CAPTION_EXTRAS = "Other parts in the coolant are drawn at the engine: where they join is not in the case."
 TAP_HINT = "Click a hose, the sensor or the heater to take a reading there."

@@ -4,18 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from engcalc.units import UnitSystem
-from engcalc.vehicle.earlier import EarlierVisit, LeftOpen, MeasuredRun, opening_drift, time_drift
+from engcalc.case.records import SPOT_PLACES
+from engcalc.units import UnitSystem, show
+from engcalc.vehicle.earlier import EarlierVisit, LeftOpen, MeasuredRun, SpotRead, opening_drift, time_drift
 from engcalc.vehicle.warmup_study import TIMES_TO
 from engcalc.words.book_words import outcome_sentence
 from engcalc.words.causes import cause_label
 from engcalc.words.numbers import capital, chance, minutes, small_share, temperature
+from engcalc.words.told_by_customer import word_read
 from engcalc.words.warmup_words import TITLES
 
 HISTORY_PICTURE = "This vehicle's warm-ups"
 HISTORY_CAPTION = "Only starts in like weather, driven alike, can be set side by side."
 READING_VISITS = "The visits of this vehicle are being read."
-NO_RUN = "nothing was measured over time"
+NO_RUN = "nothing was measured"
 NO_OTHER_VISIT = "This vehicle has no other visit in the job book."
 TIMES_PICTURE = "Time to temperature over the visits"
 OPENING_PICTURE = "What the shut valve passes, over the visits"
@@ -68,9 +70,22 @@ def opening_words(found: LeftOpen) -> str:
 
 def _visit_lines(visit: EarlierVisit, system: UnitSystem) -> list[str]:
     head = f"Job {visit.job}{f', {visit.day}' if visit.day else ''}"
-    told = [_run_words(run, system) for run in visit.runs] or [visit.unread or NO_RUN]
+    told = [_run_words(run, system) for run in visit.runs]
+    for name in dict.fromkeys(spot.record for spot in visit.spots):
+        spots = [_spot_words(spot, system) for spot in visit.spots if spot.record == name]
+        told.append(f"{TITLES[name].lower()}: {'; '.join(spots)}")
+    told = told or [visit.unread or NO_RUN]
     lines = [f"{head}: {text}." for text in told]
     return [*lines, *([outcome_sentence(visit.outcome)] if visit.outcome is not None else [])]
+
+
+def _spot_words(spot: SpotRead, system: UnitSystem) -> str:
+    """One reading by hand with its time, as a number or in the words in which it was read."""
+    when = "" if spot.at is None else f" after {minutes(spot.at)}"
+    if spot.word:
+        return f"{word_read(spot.what, spot.instrument, spot.word)}{when}"
+    place = "coolant" if spot.what == "coolant" else SPOT_PLACES[spot.what]
+    return f"{place} {show(spot.value, spot.kind, system)}{when}"
 
 
 def _run_words(run: MeasuredRun, system: UnitSystem) -> str:

@@ -13,9 +13,13 @@ TOLD_HEAD = ("What was asked", "Answer")
 FOUND = "What we found"
 IF_LEFT = "If it is left as it is"
 RECOMMENDED = "What we recommend"
+NEXT_CHECK = "Next check: {check}"
 DONE = "What we did"
 SEEN_BEFORE = "Seen before the repair: {seen}."
 BEFORE_AND_AFTER = "Before and after"
+LETTERHEAD_INTRO = (
+    "It heads every report from now on and is kept on this computer. With all of it empty there is no letterhead."
+)
 PRICE = "Price"
 PRICE_BLANKS = ("Estimate", "Agreed", "Date and customer's signature")
 ANNEX = "Technical annex"
@@ -65,3 +69,35 @@ TYPICAL_COUNT = (
     "{count} further inputs are typical of the vehicle class, assumed, or follow from others; nobody measured them on "
     "this vehicle. The full annex lists them."
 )
+
+WORKING_LEAD = (
+    "Each line is read from the computation: the formula, the numbers that went in, what came out and where "
+    "the formula is from. A number has the same digits wherever it stands, and each line comes out at them "
+    "within 0.1 %. SI units."
+)
+GIVEN_LEAD = (
+    "Dimensions, settings and properties: what is given or looked up, and what the roots further down find. "
+    "Each other number has a line of its own."
+)
+GUESS_LEAD = (
+    "A temperature at the valve's wax is guessed and all that follows is worked out with it. Where heat is "
+    "left over, the true one lies higher. The third guess and each further one follow the straight line "
+    "through the two before, or halve the way where that leads outside. It ends when a guess moves by less "
+    "than 0.01 K."
+)
+COVERS_THE_CASE = (
+    "A signature shows whether anything was changed since, and by whom it was made. It covers every page and "
+    "the attached case, from which anyone can run the numbers again. Only the reviewer's field may still be "
+    "filled."
+)
+COVERS_THE_PAGES = (
+    "A signature shows whether anything was changed since, and by whom it was made. It covers every page. Only"
+    " the reviewer's field may still be filled."
+)
+SELF_MADE = (
+    "The signer made this identity: the name and the credential are the signer's word and are not vouched for "
+    "by others."
+)
+ISSUED_BY = "The identity was issued by {issuer}; whether to trust that issuer is the reader's choice."
+IS_A_DRAFT = "This is a draft. It is not signed; anyone may have changed it."
+NO_SUCH_CORE = "No core of this arrangement gives that heat at those flows: the dimensions alone count."

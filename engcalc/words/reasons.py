@@ -9,7 +9,7 @@ from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from engcalc.components.validity import Outside
-from engcalc.diagnosis.conclusion import conclude, facts_told
+from engcalc.diagnosis.conclusion import Danger, conclude, facts_told
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.rig import RigCheck
@@ -153,7 +153,10 @@ def reasons(check: Check, system: UnitSystem = UnitSystem.SI) -> tuple[Reason, .
         for p in (check.bench.points if check.bench is not None else ())
         for f in p.findings
     ]
-    facts = facts_told(conclude(check))
+    concluded = conclude(check)
+    if concluded.danger is Danger.STOP:  # nobody is asked for more readings of an engine that is to be stopped
+        found = [reason for reason in found if reason.code != FindingCode.READING_WITHOUT_TIME.value]
+    facts = facts_told(concluded)
     found += [_in_answer(f) if _is_in_answer(f, facts) else _reason(told("", f), "") for f in check.findings]
     found += [
         Reason(f.code.value, FindingLevel.NOTE, MEANS_SEEN[f.words["fact"]], "")

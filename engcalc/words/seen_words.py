@@ -40,6 +40,9 @@ MEANS_SEEN: Mapping[str, str] = {  # what is left to say of a fact that the answ
 
 NOT_SEEN: Mapping[str, str] = {  # of a fact that tells a fault where it is not so: what was seen, looking back
     "fan_runs_when_hot": "the radiator fan did not run with the engine hot",
+    "fan_fuse_good": "the fan's fuse was blown",
+    "fan_relay_works": "the fan's relay did not work",
+    "fan_motor_runs": "the fan's motor did not run when fed from the battery",
     "belt_drives_pump": "the belt did not drive the coolant pump",
     "pressure_held_cold": "the cold system did not hold the tester's pressure",
     "cap_holds_pressure": "the cap did not hold its pressure",
@@ -62,6 +65,9 @@ ACTS_SEEN: Mapping[str, str] = {  # facts that ask for an act of their own first
         "The radiator fan does not run when hot. With the engine off, check in this order: fuse, relay, motor; then "
         "the switch or command."
     ),
+    "fan_fuse_good": "The fan's fuse is blown: find out why before another of the same rating is fitted.",
+    "fan_relay_works": "The fan's relay does not work: replace it.",
+    "fan_motor_runs": "The fan's motor does not run when fed from the battery: replace it.",
     "fan_runs_always": (
         "The radiator fan runs from a cold start on: a sensor fault or a stuck relay; the control unit "
         "may be using a value of its own for the coolant."

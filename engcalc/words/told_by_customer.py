@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from engcalc.case.case import Case
+from engcalc.case.catalogue import entry
 from engcalc.case.reading_words import TOO_HOT
 from engcalc.case.records import SPOT_PLACES, Record
 from engcalc.case.sections.job import TOLD_SIGNS
@@ -51,6 +52,11 @@ def told_rows(case: Case) -> list[tuple[str, str]]:
         ("Where coolant is lost", LOST_AT.get(job.coolant_lost_at or "", "")),
     )
     return [*signs, *((label, answer) for label, answer in words if answer)]
+
+
+def reason_for_visit(case: Case) -> str:
+    """Why the vehicle is here, as the list of reasons has it; empty where nobody said."""
+    return entry("job.reason").input.options.get(case.job.reason or "", "")
 
 
 def told_in_a_line(case: Case) -> str:

@@ -10,12 +10,12 @@ from engcalc.studies.bench.check import BenchCheck
 from engcalc.studies.bench.points import BenchPoint
 from engcalc.studies.bench.problem import ProblemAnswer, ProblemStatus
 from engcalc.words.bench_words import bench_tables, point_name
-from engcalc.words.paper_words import POINT_WORKING, PROBLEM_WORKING, ROUNDS
+from engcalc.words.paper_words import POINT_WORKING, PROBLEM_WORKING, ROUNDS, WORKING_LEAD
 from engcalc.working.bench_chain import BenchNumbers, work_measured, work_rating
 from engcalc.working.chapters import Worked
 from reports.kinds import Order
 from reports.layout import HeadedTable, grid, heading, para, room, subheading, together
-from reports.pages.derivation import LEAD, WORKING_ROOM, chapter_part
+from reports.pages.derivation import WORKING_ROOM, chapter_part
 
 MOST_WORKED = 6  # points whose working is printed: a class's are all worked in the same way
 
@@ -40,7 +40,7 @@ def bench_working_part(order: Order, width: float) -> list[Flowable]:
         return []
     parts: list[Flowable] = []
     for number, (title, chapters, more) in enumerate(_worked(bench)):
-        leads = [*([LEAD] if number == 0 else []), *([more] if more else [])]  # how to read a line is told once
+        leads = [*([WORKING_LEAD] if number == 0 else []), *([more] if more else [])]  # how to read a line is told once
         parts += [room(WORKING_ROOM), heading(title), *(para(lead, "small") for lead in leads)]
         parts += [part for chapter in chapters for part in chapter_part(chapter, width)]
     return parts

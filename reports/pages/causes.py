@@ -34,7 +34,7 @@ from engcalc.words.causes_told import (
     told_groups,
 )
 from engcalc.words.conclusion_words import NextStepWords
-from engcalc.words.numbers import capital, chance, lowered
+from engcalc.words.numbers import capital, chance, lowered, small_share
 from engcalc.words.warmup_words import TITLES
 from reports.kinds import Annex, Order
 from reports.layout import HeadedTable, bullets, grid, para, subheading
@@ -128,7 +128,7 @@ def _rates(order: Order, width: float) -> list[Flowable]:
         for c in found.causes
         if c.fault in rates and (c.probability >= NAMED or rates[c.fault] >= NAMED)
     }
-    rows = [(capital(cause_label(fault)), chance(rates[fault]), chance(p)) for fault, p in named.items()]
+    rows = [(capital(cause_label(fault)), small_share(rates[fault]), chance(p)) for fault, p in named.items()]
     return [
         subheading("Before and after the readings"),
         *(para(text) for text in starting_words(found)),

@@ -15,6 +15,7 @@ from engcalc.case.case import Case
 from engcalc.case.records import SEEN_FACTS, Record, Spot
 from engcalc.diagnosis.conclusion import Danger, GroundCode, VehicleState, conclude
 from engcalc.diagnosis.diagnosis import Diagnosis
+from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.units import UnitSystem
 from engcalc.verdict import Verdict
 from engcalc.words.answer import (
@@ -25,7 +26,7 @@ from engcalc.words.answer import (
     speaks_for_the_class,
     speaks_of,
 )
-from engcalc.words.causes import check_cautions, check_sentence
+from engcalc.words.causes import check_cautions, made_sentence
 from engcalc.words.causes_told import next_by_odds
 from engcalc.words.conclusion_words import CAPACITY_QUESTION, next_step_of
 from engcalc.words.explained import why_hot
@@ -36,6 +37,7 @@ from engcalc.words.paper_words import (
     DONE,
     FOUND,
     IF_LEFT,
+    NEXT_CHECK,
     PRICE,
     PRICE_BLANKS,
     RECOMMENDED,
@@ -232,7 +234,7 @@ def _next_lines(order: Order) -> Iterator[str]:
 def _next_by_odds(diagnosis: Diagnosis) -> Iterator[str]:
     check = next_by_odds(diagnosis)
     if check is not None:
-        yield check_sentence(check)
+        yield NEXT_CHECK.format(check=made_sentence(CHECKS[check.key]))
         yield from check_cautions(check.key, diagnosis.case)
 
 

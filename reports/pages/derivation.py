@@ -10,7 +10,7 @@ from reportlab.platypus.flowables import Flowable
 from engcalc.studies.checked import DutyCheck
 from engcalc.units import ZERO_CELSIUS
 from engcalc.words.numbers import capital
-from engcalc.words.paper_words import SHORT_WORKING, SHORT_WORKING_LEAD
+from engcalc.words.paper_words import GIVEN_LEAD, GUESS_LEAD, SHORT_WORKING, SHORT_WORKING_LEAD, WORKING_LEAD
 from engcalc.words.reasons import deciding
 from engcalc.working.chain import work
 from engcalc.working.chapters import Worked
@@ -27,22 +27,9 @@ from reports.texts import markup
 WORKING = "Working"
 WORKING_ROOM = 170.0  # pt that a working wants to begin on a page: heading, lead, the first lines
 SHORT_WORKING_ROOM = 100.0  # pt, of a short one: heading, lead, the first line
-LEAD = (
-    "Each line is read from the computation: the formula, the numbers that went in, what came out and where the "
-    "formula is from. A number has the same digits wherever it stands, and each line comes out at them within 0.1 %. "
-    "SI units."
-)
 GIVEN = "What goes in"
-GIVEN_LEAD = (
-    "Dimensions, settings and properties: what is given or looked up, and what the roots further down find. Each other "
-    "number has a line of its own."
-)
+
 FOUND = "How the temperature is found"
-FOUND_LEAD = (
-    "A temperature at the valve's wax is guessed and all that follows is worked out with it. Where heat is left over, "
-    "the true one lies higher. The third guess and each further one follow the straight line through the two before, "
-    "or halve the way where that leads outside. It ends when a guess moves by less than 0.01 K."
-)
 MAIN_LINES = frozenset({"UA", "NTU", "eps", "Q_rad", "dT_m"})
 """Symbols of the lines that a short working shows."""
 ROUND_HEAD = ("Round", "Guess, °C", "Heat in, W", "Heat out, W", "Left over, W", "Moves by, K")
@@ -59,7 +46,7 @@ def working_part(order: Order, width: float) -> list[Flowable]:
     return [
         room(WORKING_ROOM),
         heading(f"{WORKING}: {duty.name}"),
-        para(LEAD, "small"),
+        para(WORKING_LEAD, "small"),
         *_given_part(chapters, width),
         *(part for chapter in chapters for part in chapter_part(chapter, width)),
         *_rounds_part(rounds_of(results), width),
@@ -118,7 +105,7 @@ def _rounds_part(rounds: Sequence[BalanceRound], width: float) -> list[Flowable]
         for number, one in enumerate(rounds, start=1)
     ]
     table = HeadedTable(ROUND_HEAD, rows, frozenset(range(1, len(ROUND_HEAD))), small=True)
-    return [subheading(FOUND), para(FOUND_LEAD, "small"), grid(table, width)]
+    return [subheading(FOUND), para(GUESS_LEAD, "small"), grid(table, width)]
 
 
 def worked(order: Order, duty: DutyCheck) -> tuple[Worked, ...]:

@@ -10,6 +10,8 @@ from reportlab.platypus.flowables import Flowable
 from engcalc.diagnosis.conclusion import GroundCode, conclude
 from engcalc.words.answer import carrying
 from engcalc.words.conclusion_words import CAN_FREEZE, DANGER_HEADS, next_step_of
+from engcalc.words.numbers import capital
+from engcalc.words.told_by_customer import reason_for_visit
 from reports.kinds import USUAL_TITLES, Order
 from reports.layout import FONT, RULE, boxed, bullets, facts_abreast, para, title
 from reports.letterhead import Letterhead
@@ -92,6 +94,7 @@ def who_and_what(order: Order, width: float, longest: int) -> list[Flowable]:
     paper = [
         ("Customer", job.customer),
         ("Work order", job.work_order),
+        ("Reason for the visit", capital(reason_for_visit(order.check.case))),
         ("Date", job.date or f"{order.now:%Y-%m-%d}"),
         ("Prepared by", job.prepared_by),
     ]

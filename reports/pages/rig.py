@@ -13,12 +13,12 @@ from engcalc.components.core import CoreResult
 from engcalc.studies.rig import RigCheck
 from engcalc.system.plant import Plant
 from engcalc.units import Array, UnitSystem, plain_number
-from engcalc.words.paper_words import POINT_WORKING
+from engcalc.words.paper_words import POINT_WORKING, WORKING_LEAD
 from engcalc.working.chapters import Worked
 from engcalc.working.rig_chain import RigResults, work_point
 from reports.kinds import Order
 from reports.layout import HeadedTable, grid, heading, para, room
-from reports.pages.derivation import LEAD, WORKING_ROOM, chapter_part
+from reports.pages.derivation import WORKING_ROOM, chapter_part
 from reports.pages.values import as_given, label_of, quantity
 
 _RIG_ROWS = (
@@ -108,7 +108,7 @@ def point_working_part(order: Order, width: float) -> list[Flowable]:
         parts += [
             room(WORKING_ROOM),
             heading(POINT_WORKING.format(number=number)),
-            para(LEAD, "small"),
+            para(WORKING_LEAD, "small"),
             *(part for chapter in chapters for part in chapter_part(chapter, width)),
         ]
     return parts

@@ -8,6 +8,7 @@ from typing import Any
 
 from reportlab.platypus.flowables import Flowable
 
+from engcalc.words.paper_words import COVERS_THE_CASE, COVERS_THE_PAGES, IS_A_DRAFT, ISSUED_BY, SELF_MADE
 from reports import fonts
 from reports.identity import HOW_TO_CHECK, Identity
 from reports.kinds import Order
@@ -16,21 +17,6 @@ from reports.signing import STATED, PageBox
 
 BOX_HEIGHT = 74.0  # pt
 GAP = 16.0  # pt, between the two boxes
-WHAT_IT_SAYS = (
-    "A signature shows whether anything was changed since, and by whom it was made. It covers every page "
-    "and the attached case, from which anyone can run the numbers again. Only the reviewer's field may "
-    "still be filled."
-)
-WHAT_IT_SAYS_OF_PAGES = (
-    "A signature shows whether anything was changed since, and by whom it was made. It covers every page. Only the "
-    "reviewer's field may still be filled."
-)
-SELF_ISSUED = (
-    "The signer made this identity: the name and the credential are the signer's word and are not vouched "
-    "for by others."
-)
-VOUCHED = "The identity was issued by {issuer}; whether to trust that issuer is the reader's choice."
-DRAFT = "This is a draft. It is not signed; anyone may have changed it."
 
 
 class SignatureBoxes(Flowable):  # type: ignore[misc]  # the page library carries no types
@@ -87,7 +73,7 @@ class SignedPaper:
     @property
     def what_it_says(self) -> str:
         """What a signature shows and what it does not."""
-        return WHAT_IT_SAYS if self.carries_case else WHAT_IT_SAYS_OF_PAGES
+        return COVERS_THE_CASE if self.carries_case else COVERS_THE_PAGES
 
 
 def of_order(order: Order) -> SignedPaper:
@@ -127,7 +113,7 @@ def _how_to_check(paper: SignedPaper) -> list[Flowable]:
 def _signer(paper: SignedPaper, width: float, words: str = "body") -> list[Flowable]:
     signer = paper.signer
     if signer is None:
-        return [para(DRAFT)]
+        return [para(IS_A_DRAFT)]
     credential = signer.credential or paper.credential
     said = [
         ("Signed by", signer.name),
@@ -137,5 +123,5 @@ def _signer(paper: SignedPaper, width: float, words: str = "body") -> list[Flowa
     issuer = signer.certificate.issuer.rfc4514_string()
     return [
         *facts(said, width),
-        para(SELF_ISSUED if signer.self_issued else VOUCHED.format(issuer=issuer), words),
+        para(SELF_MADE if signer.self_issued else ISSUED_BY.format(issuer=issuer), words),
     ]

@@ -18,6 +18,7 @@ from engcalc.verdict import FindingCode
 from engcalc.words.answer import capacity_sentence, headline, speaks_for_the_class
 from engcalc.words.explained import why_undersized
 from engcalc.words.numbers import capital, chance, heat, odds_error
+from engcalc.words.paper_words import NO_SUCH_CORE
 from engcalc.words.reasons import deciding, duty_sentence, verdict_label
 from engcalc.words.results import RESULTS
 from engcalc.words.sizing_words import cycle_sentences
@@ -197,7 +198,7 @@ def _rated(rated: RatedScale | None, case: Case, system: UnitSystem, width: floa
     predicted = quantity(float(rated.predicted.Q[0]), "heat rate", system)
     given = as_given(case, "radiator.rated_heat", system)
     if int(rated.status[0]) != RatedStatus.SCALED:
-        words = "No core of this arrangement gives that heat at those flows: the dimensions alone count."
+        words = NO_SUCH_CORE
     elif case.radiator.ua_scale is not None or case.radiator.scale_to != ScaledTo.RATED.value:
         words = (
             f"The maker's point asks for {plain_number(float(rated.ua_scale[0]))} times the conductance; as "

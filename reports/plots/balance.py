@@ -10,6 +10,7 @@ from engcalc.studies.checked import DutyCheck
 from engcalc.system.state import OperatingPoint, Status
 from engcalc.units import UnitSystem, plain_number, unit_for
 from engcalc.words.numbers import minutes, temperature
+from engcalc.words.picture_words import HEATER_TAKES_NOTHING
 from reports.plots.describe import Flow, FlowPart, Link, Tone, Words
 from reports.plots.scale import shown_one
 
@@ -130,7 +131,7 @@ def _caption(point: OperatingPoint, system: UnitSystem) -> str:
         share = plain_number(100.0 * metal / fuel, 2)
         sentences.append(f"{share} % of the fuel's heat goes into the engine's metal and from there into the coolant.")
     if fuel > 0.0 and heater <= LEAST * max(fuel, metal, extra):
-        sentences.append("The heater takes nothing here.")
+        sentences.append(HEATER_TAKES_NOTHING)
     auxiliary = float(point.auxiliary_heat[0])
     if auxiliary > 0.0:
         sentences.append(f"The cabin gets another {heat_words(auxiliary, system)} from its auxiliary heater.")

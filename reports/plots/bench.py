@@ -14,6 +14,7 @@ from engcalc.studies.bench.wilson import WilsonFit
 from engcalc.studies.checked import Check
 from engcalc.units import Array, UnitSystem, plain_number
 from engcalc.words.bench_words import point_name
+from engcalc.words.picture_words import ALONG_BENCH_CAPTION
 from reports.plots.describe import Axis, Band, Chart, LabelledPoint, Line, Marker, Series, Tone, Words
 from reports.plots.scale import axis, round_ticks, shown
 
@@ -192,8 +193,7 @@ def bench_profiles(check: Check, system: UnitSystem) -> Chart | None:
     shown_hot, shown_cold = (shown(T, "temperature", system) for T in (hot, cold))
     words = Words(
         f"Temperatures along the exchanger: {name}",
-        "From the end at which the hot stream enters, by shares of the area. Where the streams come nearest, the least "
-        "heat passes.",
+        ALONG_BENCH_CAPTION,
         f"Hot {plain_number(shown_hot[0])} to {plain_number(shown_hot[-1])}, cold {plain_number(shown_cold[0])} to "
         f"{plain_number(shown_cold[-1])}.",
     )

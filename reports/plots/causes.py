@@ -9,6 +9,7 @@ from engcalc.diagnosis.diagnosis import Curve, Diagnosis
 from engcalc.units import Array, UnitSystem, show
 from engcalc.words.causes import cause_label
 from engcalc.words.causes_told import named_causes
+from engcalc.words.picture_words import CAUSES_CAPTION
 from reports.plots.describe import Chart, Line, Marker, Tone, Words
 from reports.plots.lines import AxisQuantity, Swept, line_chart
 
@@ -30,7 +31,7 @@ def curves_chart(found: Diagnosis, record: Record, system: UnitSystem) -> Chart:
     )
     words = Words(
         "What each cause would show",
-        "What the sensor would show under each cause, given all that was read; shaded is its range.",
+        CAUSES_CAPTION,
         f"{told}.",
     )
     return line_chart(words, TIME, AxisQuantity("Coolant as the sensor shows it", "temperature"), swept, system)

@@ -8,6 +8,7 @@ from engcalc.components.exchanger import Arrangement, Exchange, multipass
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.rig import COVERAGE
 from engcalc.units import Array, UnitSystem, plain_number, show
+from engcalc.words.picture_words import TWICE_UNCERTAIN
 from reports.plots.describe import Axis, Chart, LabelledPoint, Line, Marker, Row, Rows, Series, Span, Tone, Words
 from reports.plots.scale import round_ticks
 
@@ -116,7 +117,7 @@ def rig_effectiveness(check: Check) -> Chart | None:
     )
     words = Words(
         "Measured points on the effectiveness-NTU chart",
-        "The upright bars are twice the standard uncertainty of the measured effectiveness.",
+        TWICE_UNCERTAIN,
         f"Effectiveness over NTU of the measured points. {told}.",
     )
     return Chart(words, axis, EFFECTIVENESS, (*family, *points))

@@ -9,6 +9,7 @@ from engcalc.studies.least_core import LeastCore
 from engcalc.units import UnitSystem, show
 from engcalc.words.least_core_words import core_words
 from engcalc.words.numbers import difference
+from engcalc.words.picture_words import CORES_CAPTION
 from reports.plots.describe import Chart, LabelledPoint, Line, Marker, Tone, Words
 from reports.plots.lines import AxisQuantity, Guides, Swept, line_chart
 
@@ -22,7 +23,7 @@ def front_chart(found: LeastCore, system: UnitSystem) -> Chart | None:
     ordered = sorted(found.front, key=lambda o: o.volume)
     words = Words(
         TITLE,
-        "Each mark is a core that holds every duty. None of them is beaten in size, margin and both pressure drops.",
+        CORES_CAPTION,
         f"{TITLE}: margin over volume. {_told(found.least, system)} {len(ordered) - 1} larger ones go up to "
         f"{show(ordered[-1].volume, 'volume', system)}.",
     )

@@ -13,16 +13,13 @@ from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.rig import COVERAGE, MeasuredNumber, RigCheck
 from engcalc.units import UnitSystem, plain_number, show
 from engcalc.words.numbers import span, temperature
+from engcalc.words.picture_words import READINGS_CAPTION, RIG_CAPTION, RING_CAPTION, WORD_CAPTION
 from reports.plots.describe import Axis, Dot, Line, Mark, Marker, Row, Rows, Span, Tone, Words
 from reports.plots.scale import axis, round_ticks, shown_one
 
 KIND = "temperature"
 OPEN_BAND = 35.0  # K; how far the band of a gauge's outermost word is drawn
 RECORDS = {"before": "Before", "after": "After"}
-
-HEALTHY_BAR = "The bar is where nine in ten healthy vehicles of this kind would be at that time."
-RING = "The ring is the reading, corrected for its instrument; the whisker is how far that may be off."
-WORD_BAR = "The dark bar is what the word of the gauge stands for."
 
 
 def readings(check: Check, system: UnitSystem) -> Rows | None:
@@ -41,7 +38,7 @@ def readings(check: Check, system: UnitSystem) -> Rows | None:
     ringed, in_words = any(row.dots for row in rows), any(reading.word is not None for reading in every)
     words = Words(
         "Coolant readings against a healthy vehicle",
-        " ".join((HEALTHY_BAR, *([RING] if ringed else []), *([WORD_BAR] if in_words else []))),
+        " ".join((READINGS_CAPTION, *([RING_CAPTION] if ringed else []), *([WORD_CAPTION] if in_words else []))),
         f"Coolant readings against a healthy vehicle. {told}.",
     )
     mark = Marker.RING if ringed else Marker.SQUARE
@@ -101,8 +98,7 @@ def rig(check: Check) -> Rows | None:
     told = "; ".join(f"{row.label}: {row.dots[0].words}" for row in rows)
     words = Words(
         "Measured against computed",
-        "The whisker is twice the standard uncertainty of the measurement. "
-        "Computed from dimensions alone a core is known to +24/-10 %.",
+        RIG_CAPTION,
         f"Measured over computed, less one. {told}.",
     )
     zero = Mark(0.0, "as computed", Tone.MUTED, Line.DASHED)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from engcalc.diagnosis.before_after import BeforeAfter
 from engcalc.units import UnitSystem
+from engcalc.words.picture_words import PROOF_CAPTION
 from engcalc.words.proof_words import proof_sentence
 from reports.plots.describe import Chart, Line, Tone, Words
 from reports.plots.lines import AxisQuantity, Swept, line_chart
@@ -32,7 +33,7 @@ def before_after_chart(found: BeforeAfter, system: UnitSystem) -> Chart:
             swept.append(Swept(name, *thinned(half.study.measured.time, half.study.measured.T), tone, line))
     words = Words(
         "Before and after the repair",
-        "Dashed: before. Solid: after. Shaded: nine in ten healthy vehicles like this one, second drive.",
+        PROOF_CAPTION,
         proof_sentence(found, system),
     )
     return line_chart(words, TIME, AxisQuantity("Coolant as the sensor shows it", "temperature"), swept, system)

@@ -24,6 +24,7 @@ from engcalc.vehicle.earlier import EarlierVisit
 from engcalc.vehicle.moment import RecordMoment
 from engcalc.vehicle.run import records
 from engcalc.vehicle.warmup_study import RecordStudy
+from engcalc.words.picture_words import NO_HEAT, NO_STEADY_STATE
 from reports.plots.balance import heat_balance
 from reports.plots.bench import bench_effectiveness, bench_profiles, bench_sizes, wilson_plot
 from reports.plots.causes import curves_chart
@@ -53,9 +54,6 @@ from reports.plots.teaching import (
 )
 from reports.plots.temperatures import margins, temperatures
 from reports.plots.warmup import places_chart, residual_chart, warmup_chart
-
-NOTHING_SOLVED = "This duty has no steady state that could be drawn: see the reasons."
-NO_HEAT = "No heat flows in this duty."
 
 
 @dataclass(frozen=True, eq=False)
@@ -159,7 +157,7 @@ def _no_heat(chosen: ChosenDuty) -> str:
     """Why no heat is drawn for the chosen duty."""
     if chosen.duty is None:
         return ""
-    return NOTHING_SOLVED if chosen.duty.margin is None else NO_HEAT
+    return NO_STEADY_STATE if chosen.duty.margin is None else NO_HEAT
 
 
 def _several_duties(chosen: ChosenDuty) -> bool:

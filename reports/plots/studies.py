@@ -12,6 +12,7 @@ from engcalc.studies.sizing import Option, Sizing
 from engcalc.studies.sweeps import AxisOf, MarginMap, Sweep
 from engcalc.units import Array, UnitSystem, show
 from engcalc.words.numbers import capital, minutes, temperature
+from engcalc.words.picture_words import GAIN_CAPTION, PRESSURE_CAPTION, SENSITIVITY_CAPTION
 from engcalc.words.sizing_words import step_words
 from reports.plots.describe import (
     Axis,
@@ -190,8 +191,7 @@ def options_picture(found: Sizing, system: UnitSystem) -> Rows:
     values = [0.0, *(m.at for m in marks), *(v for row in rows for span in row.spans for v in (span.low, span.high))]
     words = Words(
         f"What each change gains: {found.name}",
-        "Gain in margin under the limit of one change alone, all else as it is."
-        + (" A bar that passes the line holds the limit with the margin wanted." if marks else ""),
+        GAIN_CAPTION + (" A bar that passes the line holds the limit with the margin wanted." if marks else ""),
         f"Gains: {_told(rows)}.",
     )
     return Rows(words, axis("Gain in margin", DIFFERENCE, system, values), tuple(rows), marks, _OPTIONS_KEY)
@@ -231,7 +231,7 @@ def sensitivity_picture(found: Sensitivities, system: UnitSystem) -> Rows:
     values = [0.0, *(v for row in rows for span in row.spans for v in (span.low, span.high))]
     words = Words(
         f"What the coolant temperature hangs on: {found.name}",
-        "Change of the coolant out of the engine when one input rises, all else as it is.",
+        SENSITIVITY_CAPTION,
         f"{_told(rows)}.",
     )
     return Rows(words, axis("Change of the coolant temperature", DIFFERENCE, system, values), tuple(rows))
@@ -252,7 +252,7 @@ def flow_shares(found: Sensitivities, *, coolant: bool) -> Rows | None:
     )
     words = Words(
         f"What holds the {way} back: {found.name}",
-        "Share of the driving pressure that each part takes.",
+        PRESSURE_CAPTION,
         f"{_told(rows)}.",
     )
     return Rows(words, _SHARE_AXIS, rows)

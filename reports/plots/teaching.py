@@ -7,6 +7,7 @@ import numpy as np
 from engcalc.studies.teaching import MeetingCurves, Taught, along_core, fan_and_way, lumped_warmup, pump_and_circuit
 from engcalc.units import UnitSystem, plain_number, show
 from engcalc.words.numbers import temperature
+from engcalc.words.picture_words import AIR_WAY_CAPTION, ALONG_TUBES_CAPTION, CIRCUIT_CAPTION
 from engcalc.words.teaching_words import duration_words
 from reports.plots.balance import heat_balance
 from reports.plots.describe import Axis, Chart, Flow, LabelledPoint, Line, Rows, Series, Tone, Words
@@ -36,10 +37,7 @@ def fan_chart(found: Taught, system: UnitSystem) -> Chart | None:
     curves = fan_and_way(found)
     if curves is None:
         return None
-    caption = (
-        "The way takes what grille, core and exit cost, less what ram and draught give: so it begins below zero on the "
-        "road. Drawn with air as warm behind the core as in this duty; the point is the engine's own."
-    )
+    caption = AIR_WAY_CAPTION
     return _meeting(
         curves, system, f"Fan and the air's way: {found.duty.name}", caption, ("air flow", "pressure difference", "fan")
     )
@@ -50,10 +48,7 @@ def pump_chart(found: Taught, system: UnitSystem) -> Chart | None:
     curves = pump_and_circuit(found)
     if curves is None:
         return None
-    caption = (
-        "The circuit takes what the engine's jacket and the branches cost together: radiator with its valve as it "
-        "stands in this duty, heater, bypass."
-    )
+    caption = CIRCUIT_CAPTION
     return _meeting(
         curves, system, f"Pump and circuit: {found.duty.name}", caption, ("coolant flow", "pump pressure", "pump")
     )
@@ -94,8 +89,7 @@ def radiator_profiles(found: Taught, system: UnitSystem) -> Chart | None:
 
     words = Words(
         f"Temperatures through the radiator: {found.duty.name}",
-        "Along the tubes from the coolant's inlet: the coolant, mean over the depth; the air as it leaves there; the "
-        "air as it comes.",
+        ALONG_TUBES_CAPTION,
         f"The coolant goes from {told(along.coolant[0])} to {told(along.coolant[-1])}, the air from "
         f"{told(along.air_in)} to {told(along.air_out[0])} at one end and to {told(along.air_out[-1])} at the other.",
     )

@@ -10,12 +10,12 @@ from engcalc.studies.healthy_valve import has_valve
 from engcalc.system.state import Status
 from engcalc.units import UnitSystem, show
 from engcalc.words.numbers import difference, temperature
+from engcalc.words.picture_words import WOULD_SETTLE
 from reports.plots.describe import Dot, Line, Mark, Marker, Row, Rows, Span, Tone, Words
 from reports.plots.scale import axis, shown_one
 
 KIND = "temperature"
 WORTH_SAYING = 1.0  # K; a healthy valve's temperature nearer than this to the present one is the same
-BOILS_IN_TIME = "Drawn is where the coolant would settle. Within the duty's time it boils."
 
 
 def temperatures(duty: DutyCheck, case: Case, system: UnitSystem) -> Rows | None:
@@ -98,7 +98,7 @@ def _words(duty: DutyCheck, rows: tuple[Row, ...], marks: tuple[Mark, ...], syst
 def _caption(duty: DutyCheck, system: UnitSystem) -> str:
     """How far the coolant is from its limit, the swing of a switching fan included."""
     if duty.margin is None:  # it boils in its time, behind a harder duty
-        return BOILS_IN_TIME
+        return WOULD_SETTLE
     far = difference(duty.margin, system)
     side = "below" if duty.margin >= 0.0 else "above"
     return f"The coolant peaks {far} {side} its limit."

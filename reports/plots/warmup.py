@@ -11,6 +11,7 @@ from engcalc.units import Array, UnitSystem, show
 from engcalc.vehicle.settling import End
 from engcalc.vehicle.warmup_study import RecordStudy
 from engcalc.words.numbers import minutes, temperature
+from engcalc.words.picture_words import HOSES_CAPTION, WARMUP_CAPTION
 from reports.plots.describe import Chart, Line, Mark, Marker, Tone, Words
 from reports.plots.lines import AxisQuantity, Guides, Swept, line_chart
 
@@ -76,7 +77,7 @@ def _by_hand(record: RecordStudy) -> Iterator[Swept]:
 
 
 def _caption(record: RecordStudy) -> str:
-    shaded = "Shaded: nine in ten healthy vehicles like this one."
+    shaded = WARMUP_CAPTION
     measured = record.measured
     if measured is None:
         boils = (
@@ -136,7 +137,7 @@ def places_chart(record: RecordStudy, system: UnitSystem) -> Chart:
     ends = "; ".join(f"{s.name} {show(float(s.y[-1]), 'temperature', system)}" for s in swept)
     words = Words(
         "Elsewhere in the vehicle as described",
-        "Hoses as their surface feels, the vent with the heater as noted.",
+        HOSES_CAPTION,
         f"At the end: {ends}.",
     )
     return line_chart(words, TIME, AxisQuantity("Temperature", "temperature"), swept, system)

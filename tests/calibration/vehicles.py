@@ -385,6 +385,9 @@ def _facts(rng: np.random.Generator, s: Simulated, heater: str) -> dict[str, boo
         "thermostat_opens_hot",
         "seals_missing",
         "fan_blows_backward",
+        "fan_fuse_good",
+        "fan_relay_works",
+        "fan_motor_runs",
         "heater_hoses_swapped",
     ]  # what takes tools or more than a glance
     left_out += ["vent_cold"] if heater == "off" else []

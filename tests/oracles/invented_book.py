@@ -10,6 +10,7 @@ from engcalc.case.text import FORMAT, CaseText
 from ui.book.contents import digest
 from ui.book.jobs import refresh_words
 from ui.book.store import Book
+from ui.book.words_of import note_words
 
 FIRST = (
     "Ada",
@@ -69,6 +70,7 @@ def fill(path: Path, jobs: int, seed: int = 1) -> None:
     """Make a book with so many jobs, in one transaction."""
     rng = random.Random(seed)
     with Book.open(path, make=True) as book, book.writing() as connection:
+        note_words(connection)
         for number in range(1, jobs + 1):
             text = invented_case(rng, number)
             job = {

@@ -168,6 +168,14 @@ CASES: tuple[ToldCase, ...] = (
         "pump without drive", evidence(seen(belt_drives_pump=False)), "runs_hot", "stop", ("no coolant circulates",)
     ),
     ToldCase("fan still, not read", evidence(seen(fan_runs_when_hot=False)), "runs_hot", "care", ("fan does not run",)),
+    ToldCase("fan fuse blown", evidence(seen(fan_fuse_good=False)), "runs_hot", "care", ("fan does not run",)),
+    ToldCase(
+        "fan motor dead, hot",
+        evidence(seen(coolant("113 degC"), fan_motor_runs=False), reason="hot at idle"),
+        "runs_hot",
+        "stop",
+        ("fan does not run", "Do not let it idle"),
+    ),
     ToldCase(
         "bubbles alone",
         evidence(seen(NORMAL, bubbles_when_running=True)),

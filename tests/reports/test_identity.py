@@ -110,7 +110,7 @@ def test_the_key_does_not_show_in_print(author: Identity) -> None:
 
 def test_every_fault_is_told_at_once(tmp_path: Path) -> None:
     path = tmp_path / "x.p12"
-    with pytest.raises(InputError, match=r"identity\.name: must not be empty") as caught:
+    with pytest.raises(InputError, match=r"identity\.name: type your name") as caught:
         make_identity(path, "  ", "x" * 65, "short", datetime(2026, 1, 1), years=0)  # wrong on purpose
     told = [fault.path for fault in caught.value.faults]
     assert told == ["identity.name", "identity.credential", "identity.password", "identity.now", "identity.years"]
@@ -148,9 +148,14 @@ def test_a_folder_that_is_not_there(tmp_path: Path, moment: datetime) -> None:
         make_identity(tmp_path / "none" / "x.p12", "n", "c", "long enough", moment)
 
 
-@pytest.mark.parametrize("wrong", ["", "A long pässword", "a long password"])
+def test_no_password_at_all_is_asked_for(identity_path: Path) -> None:
+    with pytest.raises(InputError, match=r"type the password that was chosen when author\.p12 was made"):
+        load_identity(identity_path, "")
+
+
+@pytest.mark.parametrize("wrong", ["A long pässword", "a long password"])
 def test_a_wrong_password_is_told(identity_path: Path, wrong: str) -> None:
-    with pytest.raises(InputError, match=r"identity\.password: does not open author\.p12"):
+    with pytest.raises(InputError, match=r"identity\.password: this password does not open author\.p12"):
         load_identity(identity_path, wrong)
 
 

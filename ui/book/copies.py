@@ -13,6 +13,7 @@ from pathlib import Path
 
 from engcalc.case.file import is_file, is_there
 from engcalc.errors import FileFault, HeatdocketError
+from ui.book.jobs import renew_words
 from ui.book.schema import APPLICATION, application_of
 from ui.book.store import SUFFIX, Book, Clock, local_time
 
@@ -90,6 +91,7 @@ def opened_for_change(path: Path, *, make: bool = False, now: Clock = local_time
         except HeatdocketError:
             book.close()
             raise
+    renew_words(book)
     return book
 
 

@@ -9,7 +9,7 @@ from engcalc.case.file import parse_case
 from engcalc.case.resolve import resolve
 from engcalc.diagnosis.before_after import left_open
 from engcalc.errors import InputError
-from engcalc.vehicle.earlier import EarlierVisit, LeftOpen, MeasuredRun, measured_runs
+from engcalc.vehicle.earlier import EarlierVisit, LeftOpen, MeasuredRun, measured_runs, spots_read
 from engcalc.vehicle.run import Run
 from ui.book.jobs import newest_case_bytes, outcomes_of, show_job
 from ui.book.kept_logs import logs_of_job, read_kept
@@ -35,19 +35,25 @@ def _visit(book: Book, job: int, fits: bool, cancelled: Stop) -> EarlierVisit:
     ended = outcomes_of(book.connection, job)
     day = show_job(book, job).line.day
     try:
-        runs = _runs(book, job, fits, cancelled)
+        case = _case(book, job)
+        runs = _runs(book, job, case, fits, cancelled)
     except InputError as error:
         return EarlierVisit(job, day, (), ended[-1] if ended else None, str(error))
-    return EarlierVisit(job, day, runs, ended[-1] if ended else None)
+    return EarlierVisit(job, day, runs, ended[-1] if ended else None, spots=spots_read(case))
 
 
-def _runs(book: Book, job: int, fits: bool, cancelled: Stop) -> tuple[MeasuredRun, ...]:
-    """What was measured."""
+def _case(book: Book, job: int) -> Case:
+    """The newest case of a job. InputError where its numbers cannot be read."""
     found = resolve(parse_case(newest_case_bytes(book.connection, job), f"the case of job {job}"))
     if not isinstance(found, Case):
         raise InputError(found.faults)
+    return found
+
+
+def _runs(book: Book, job: int, case: Case, fits: bool, cancelled: Stop) -> tuple[MeasuredRun, ...]:
+    """What was measured."""
 
     def fitted(run: Run) -> LeftOpen | None:
-        return left_open(found, run, cancelled=cancelled) if fits else None
+        return left_open(case, run, cancelled=cancelled) if fits else None
 
-    return measured_runs(found, read_kept(found, logs_of_job(book, job)), fitted)
+    return measured_runs(case, read_kept(case, logs_of_job(book, job)), fitted)

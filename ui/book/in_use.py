@@ -5,7 +5,7 @@ Nothing is held open between two actions, so that two windows and the command li
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -21,6 +21,7 @@ from engcalc.vehicle.earlier import EarlierVisit
 from engcalc.words.book_words import (
     ahead_sentence,
     backup_sentence,
+    closed_sentence,
     file_signed_sentence,
     given_lines,
     outcome_sentence,
@@ -32,12 +33,13 @@ from ui.book.copies import opened_for_change, restore, write_backup
 from ui.book.folders import export_folder, import_folder
 from ui.book.forgetting import forget
 from ui.book.history import visits_of_vehicle
-from ui.book.jobs import JobLine, add_case, find_jobs, outcomes_of, record_outcome
+from ui.book.jobs import JobLine, add_case, find_jobs, outcomes_of, record_outcome, show_job
 from ui.book.laid_out import lay_out
 from ui.book.own_history import EarlierRecord, HistoryNotUsed, earlier_record
+from ui.book.reports import add_report, add_report_beside
 from ui.book.sharing import read_outcomes, write_outcomes
 from ui.book.store import SUFFIX, Book, Clock, local_time
-from ui.book.told import added_lines, exported_lines, forgotten_lines, imported_lines, taken_lines
+from ui.book.told import added_lines, exported_lines, forgotten_lines, imported_lines, report_lines, taken_lines
 
 if TYPE_CHECKING:
     from engcalc.diagnosis.diagnosis import Diagnosis
@@ -91,8 +93,12 @@ class BookInUse:
         """The case file of a job, to be opened, and what is to be said of it: empty where nothing is."""
         with Book.open(self.path, now=self._now) as book:
             found = lay_out(book, job)
+            closed = show_job(book, job).line.state == "closed"
+            ended = outcomes_of(book.connection, job) if closed else ()
         self._jobs[found.case.resolve()] = job
-        return found.case, ahead_sentence(job) if found.ahead else ""
+        said = [closed_sentence(job, ended[-1] if ended else None)] if closed else []
+        said += [ahead_sentence(job)] if found.ahead else []
+        return found.case, " ".join(said)
 
     def history(
         self, job: int, *, fits: bool = True, cancelled: Callable[[], bool] | None = None
@@ -112,13 +118,17 @@ class BookInUse:
 
     # ---- keeping ----------------------------------------------------------------------------------------------------
 
-    def keep(self, case: Path, found: Diagnosis | None = None) -> KeptWithJob:
-        """Keep a case file with all that it names, and the odds found of it as a claim, where there are any."""
+    def keep(self, case: Path, found: Diagnosis | None = None, signed: Sequence[Path] = ()) -> KeptWithJob:
+        """Keep a case file with all that it names, the odds found of it as a claim where there are any, the reports
+        that were signed of it, and the signed one that lies beside it under its name."""
         with opened_for_change(self.path, make=True, now=self._now) as book:
             added = add_case(book, case, self._jobs.get(case.resolve()))
             claim = None if found is None else keep_diagnosis(book, added.job, found)[1]
+            reports = [add_report(book, path, added.job) for path in signed if path.is_file()]
+            beside = add_report_beside(book, case, added.job)
         self._jobs[case.resolve()] = added.job
-        return KeptWithJob(added.job, (*added_lines(added), *((claim,) if claim else ())))
+        told = [line for report in (*reports, *([beside] if beside else [])) for line in report_lines(report)]
+        return KeptWithJob(added.job, (*added_lines(added), *told, *((claim,) if claim else ())))
 
     def make(self) -> None:
         """Make the book where there is none; one that is there is opened and let go of."""

@@ -16,14 +16,10 @@ from engcalc.errors import FileFault, InputError, InputFault
 from ui.book.contents import digest, keep_content
 from ui.book.search import asked, indexed, squeezed, write_words
 from ui.book.store import Book
+from ui.book.words_of import RECORDS, note_words, words_are_new, words_of_case
 
 LARGEST_FILE = 256 << 20  # bytes of one log or photograph
 SHOWN = 50  # jobs that a search tells of
-_RECORDS = ("before", "after")
-_SEARCHED = (
-    *("job.title", "job.work_order", "job.customer", "job.vehicle", "job.odometer", "job.complaint", "job.reason"),
-    *("job.prepared_by", "job.date", "job.work_done", "job.notes", "vehicle.class", "engine.fuel"),
-)
 
 
 @dataclass(frozen=True)
@@ -148,7 +144,7 @@ def keep_file(connection: sqlite3.Connection, job: int | None, kind: str, name: 
 
 def named_by_case(text: CaseText) -> list[tuple[str, str]]:
     """Kind and name of every file that a case names beside itself."""
-    logs = [("log", text.typed(f"evidence.{record}.log.file")) for record in _RECORDS]
+    logs = [("log", text.typed(f"evidence.{record}.log.file")) for record in RECORDS]
     photos = [("photo", name) for name in text.get("job.photos") or ()]
     tables = [("table", name) for name in text.get("job.part_tables") or ()]
     every = dict.fromkeys([*logs, *photos, *tables])
@@ -293,14 +289,28 @@ def refresh_words(connection: sqlite3.Connection, job: int) -> None:
     vehicle = connection.execute(
         "SELECT vehicles.* FROM vehicles JOIN visits ON visits.vehicle_id = vehicles.id WHERE visits.id = ?", (job,)
     ).fetchone()
-    texts = [text.typed(path) for path in _SEARCHED]
-    texts += [str(code) for record in _RECORDS for code in text.get(f"evidence.{record}.codes") or ()]
+    texts = [*words_of_case(text), _state_of(connection, job)]
     texts += [row["name"] for row in connection.execute("SELECT name FROM files WHERE visit_id = ?", (job,))]
     for row in connection.execute("SELECT cause, replaced FROM outcomes WHERE visit_id = ?", (job,)):
         texts += [row["cause"].replace("_", " "), row["replaced"]]
     registration = "" if vehicle is None else vehicle["registration"]
     vin = "" if vehicle is None else vehicle["vin"]
     write_words(connection, job, indexed(texts, registration, vin))
+
+
+def _state_of(connection: sqlite3.Connection, job: int) -> str:
+    """Whether a job is open or closed."""
+    return str(connection.execute("SELECT state FROM visits WHERE id = ?", (job,)).fetchone()["state"])
+
+
+def renew_words(book: Book) -> None:
+    """Index every job anew where the book is indexed by the words of an earlier program."""
+    if words_are_new(book.connection):
+        return
+    with book.writing() as connection:
+        for row in connection.execute("SELECT DISTINCT visit_id FROM cases").fetchall():
+            refresh_words(connection, int(row["visit_id"]))
+        note_words(connection)
 
 
 def newest_case(connection: sqlite3.Connection, job: int) -> CaseText:

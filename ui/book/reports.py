@@ -6,6 +6,7 @@ import sqlite3
 from dataclasses import dataclass
 from pathlib import Path
 
+from engcalc.case.file import SUFFIX as CASE_SUFFIX
 from engcalc.case.file import parse_case, read_whole
 from engcalc.errors import InputError, InputFault
 from reports.verification import Verification
@@ -45,11 +46,39 @@ def add_report(book: Book, path: Path, job: int | None = None) -> AddedReport:
             raise InputError((InputFault("", str(path), wanted),))
         added = add_case_text(book, f"{path.stem}.heatcase.json", parse_case(found.case_bytes, str(path)))
         job = added.job
+    _keep(book, job, path.name, data)
+    return AddedReport(job, path.name, found, added)
+
+
+def add_report_beside(book: Book, case: Path, job: int) -> AddedReport | None:
+    """Keep the signed report that lies beside a case under its name, where it carries a case of this job.
+
+    None where there is none, or the job has it already. InputError when the report cannot be read.
+    """
+    path = case.with_name(case.name.removesuffix(CASE_SUFFIX) + REPORT_SUFFIX)
+    if not path.is_file():
+        return None
+    data = read_whole(path, "a report", LARGEST_FILE)
+    if _has(book.connection, job, data):
+        return None
+    found = verified(data, now())
+    if not found.signed or _job_of(book.connection, found.case_bytes) != job:
+        return None
+    _keep(book, job, path.name, data)
+    return AddedReport(job, path.name, found, None)
+
+
+def _keep(book: Book, job: int, name: str, data: bytes) -> None:
     with book.writing() as connection:
         must_exist(connection, job)
-        keep_file(connection, job, "report", path.name, data)
+        keep_file(connection, job, "report", name, data)
         refresh_words(connection, job)
-    return AddedReport(job, path.name, found, added)
+
+
+def _has(connection: sqlite3.Connection, job: int, report: bytes) -> bool:
+    """Whether a job has exactly this report."""
+    question = "SELECT 1 FROM files WHERE visit_id = ? AND kind = 'report' AND sha256 = ?"
+    return connection.execute(question, (job, digest(report))).fetchone() is not None
 
 
 def _job_of(connection: sqlite3.Connection, case: bytes | None) -> int | None:

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from engcalc.causes.counted_rates import CountedRates
     from engcalc.causes.outcomes import Outcome
     from engcalc.diagnosis.honesty import Honesty
-    from engcalc.vehicle.earlier import EarlierVisit, LeftOpen
+    from engcalc.vehicle.earlier import EarlierVisit, LeftOpen, SpotRead
     from reports.shop_papers import WrittenPaper
     from reports.signed_files import FileSigner
     from ui.book.jobs import Added, JobLine
@@ -28,7 +28,7 @@ def add_command(options: argparse.Namespace) -> Answer:
     """``book BOOK add``: keep cases and reports. InputError with what is wrong with which; the others are kept."""
     from ui.book.copies import opened_for_change
     from ui.book.jobs import add_case
-    from ui.book.reports import REPORT_SUFFIX, add_report
+    from ui.book.reports import REPORT_SUFFIX, add_report, add_report_beside
     from ui.book.told import added_lines, report_lines
 
     found: list[JsonObject] = []
@@ -45,6 +45,10 @@ def add_command(options: argparse.Namespace) -> Answer:
                     added = add_case(book, path, options.job)
                     found.append(_added_json(added))
                     lines += added_lines(added)
+                    beside = add_report_beside(book, path, added.job)
+                    if beside is not None:
+                        found.append(_report_json(beside))
+                        lines += report_lines(beside)
             except InputError as error:
                 faults += [InputFault(f.path or str(path), f.given, f.wanted) for f in error.faults]
     if faults:
@@ -170,6 +174,7 @@ def history_command(options: argparse.Namespace) -> Answer:
                     }
                     for run in visit.runs
                 ],
+                "readings": [_spot_json(spot) for spot in visit.spots],
                 "outcome": None if visit.outcome is None else _outcome_json(visit.outcome),
                 "not_read": visit.unread or None,
             }
@@ -196,6 +201,17 @@ def _drift_json(visits: Sequence[EarlierVisit]) -> JsonObject:
         "to_degC": None if time is None else time.goal - ZERO_CELSIUS,
         "shut_valve_passes_more_probability": None if opening is None else opening.more,
     }
+
+
+def _spot_json(spot: SpotRead) -> JsonObject:
+    """One reading by hand; what was read in words has no number."""
+    from engcalc.units import ZERO_CELSIUS
+
+    key, off = {"temperature": ("value_degC", ZERO_CELSIUS), "gauge pressure": ("value_Pa", 0.0)}.get(
+        spot.kind, ("value", 0.0)
+    )
+    value = None if spot.word else spot.value - off
+    return {"record": spot.record, "what": spot.what, key: value, "word": spot.word or None, "at_s": spot.at}
 
 
 def _outcome_json(outcome: Outcome) -> JsonObject:

@@ -49,9 +49,12 @@ def export_report(window: MainWindow) -> None:
         identity=window.settings.identity,
         evidence=evidence,
         shop=window.settings.shop,
+        annexes=window.settings.annexes,
     )
+    dialog.annex_chosen.connect(window.settings.remember_annex)
     dialog.shop_changed.connect(lambda profile: setattr(window.settings, "shop", profile))
     dialog.identity_made.connect(lambda path: setattr(window.settings, "identity", path))
+    dialog.report_written.connect(window.report_written)
     dialog.exec()
     if dialog.exported is not None:
         workspace.note_export(workspace.document.text)

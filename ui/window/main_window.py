@@ -78,6 +78,7 @@ class MainWindow(QMainWindow):
     """
 
     export_wanted = Signal()  # somebody asks for a report of the open case
+    report_written = Signal(object)  # the Exported report of the open case
     saved = Signal(object)  # the path of the case that was saved
     job_wanted = Signal(int)  # the number of a job of the book that is to be opened
     book_wanted = Signal()  # somebody asks for the job book itself

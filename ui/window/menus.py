@@ -73,6 +73,7 @@ class Menus(QObject):
         self._action(menu, "&New", window.new_case, standard.New)
         self._action(menu, "&Open...", window.choose_and_open, standard.Open)
         self._recent = menu.addMenu("Open &recent")
+        self._recent.setToolTipsVisible(True)
         examples = menu.addMenu("Open e&xample")
         examples.aboutToShow.connect(lambda: self._fill_examples(examples))
         menu.addSeparator()
@@ -196,8 +197,10 @@ class Menus(QObject):
             return
         self._recent.clear()
         self._recent.setEnabled(bool(recent))
-        for path in recent:
-            self._path_action(self._recent, path.name.removesuffix(SUFFIX), path, self._window.open_path)
+        names = [path.name.removesuffix(SUFFIX) for path in recent]
+        for path, name in zip(recent, names, strict=True):
+            told = name if names.count(name) == 1 else f"{name}, in {path.parent}"
+            self._path_action(self._recent, told, path, self._window.open_path)
 
     def _fill_examples(self, menu: QMenu) -> None:
         menu.clear()

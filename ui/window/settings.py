@@ -118,6 +118,18 @@ class Settings:
         self._store.setValue("own_history", "yes" if own else "no")
 
     @property
+    def annexes(self) -> dict[str, str]:
+        """The word of the annex that a person last chose, by the word of the kind of report that it stands behind."""
+        self._store.beginGroup("annex")
+        found = {kind: str(self._store.value(kind, "")) for kind in self._store.childKeys()}
+        self._store.endGroup()
+        return found
+
+    def remember_annex(self, kind: str, annex: str) -> None:
+        """Remember the annex chosen behind a kind of report, by their words."""
+        self._store.setValue(f"annex/{kind}", annex)
+
+    @property
     def shop(self) -> ShopProfile:
         """The shop whose letterhead heads the reports."""
         name, contact, logo = (str(self._store.value(f"shop/{key}", "")) for key in ("name", "contact", "logo"))

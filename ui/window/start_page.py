@@ -168,9 +168,10 @@ class StartPage(QScrollArea):
 
     def _jobs(self, find: Find) -> QWidget:
         """Open jobs, and any job by its words; imported where there is a book, to keep the start short."""
+        from engcalc.words.book_words import OPEN_JOBS
         from ui.window.job_book.job_list import JobList
 
-        jobs = JobList(find, "Open jobs", lines=3)
+        jobs = JobList(find, OPEN_JOBS, lines=3)
         jobs.chosen.connect(self.job_chosen)
         return jobs
 

@@ -173,6 +173,7 @@ def _box_palette(t: Tones) -> QPalette:
 def _sheet(t: Tones) -> str:
     """The few things a palette cannot say. ``tone`` and ``type`` are properties that a widget sets on itself."""
     hair, half, one, two, four = (f"{gap.px}px" for gap in (Gap.HAIR, Gap.HALF, Gap.ONE, Gap.TWO, Gap.FOUR))
+    wide = f"{2 * Gap.FOUR.px}px"  # a button of one short word, at every size of the text
     box = bar = f"{Gap.ONE.px + Gap.HALF.px + Gap.HAIR.px}px"  # 14 at 100 %: they grow with the text beside them
     small, heading, lead, title = (f"{size.points:.1f}pt" for size in (Type.SMALL, Type.HEADING, Type.LEAD, Type.TITLE))
     return f"""
@@ -223,6 +224,7 @@ def _sheet(t: Tones) -> str:
     QScrollBar::add-page, QScrollBar::sub-page {{ background: transparent; }}
     QLineEdit:focus, QPlainTextEdit:focus {{ border: 1px solid {t.accent}; }}
     QLineEdit[wrong="true"], QPlainTextEdit[wrong="true"] {{ border: 1px solid {t.error}; }}
+    QDialogButtonBox QPushButton {{ min-width: {wide}; }}
     QPushButton[tone="main"] {{ padding: {half} {one}; border: 1px solid {t.accent}; border-radius: 3px;
         background: {t.accent}; color: {t.on_accent}; font-weight: bold; }}
     QPushButton[tone="main"]:focus {{ border: 1px solid {t.text}; }}

@@ -77,6 +77,7 @@ class Workspace(QWidget):
         self._answered_text: CaseText | None = None  # what the check answers, names apart
         system = settings.system
         self._exported: CaseText | None = None
+        self.signed: list[Path] = []  # reports that were signed of this case since it was opened
         self.form = FormPanel(document, system)
         self.form.elsewhere.connect(self._open_for)
         self.results = results()

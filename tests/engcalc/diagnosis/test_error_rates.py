@@ -44,6 +44,8 @@ BY_ONE_STATE = [
     ("thermostat_opens_hot", "VALVE_HOT", +1, 0.6, 0.1, 0.03, 0.97),
     ("seals_missing", "SEALS_GONE", +1, 0.5, 0.1, 0.05, 0.90),
     ("fan_blows_backward", "FAN_BACKWARD", +1, 0.5, 0.1, 0.02, 0.90),
+    ("fan_fuse_good", "FAN_RUNS", +1, 0.4, 0.2, 0.70, 0.99),
+    ("fan_motor_runs", "FAN_RUNS", +1, 0.4, 0.2, 0.50, 0.99),
     ("heater_hoses_swapped", "HOSES_SWAPPED", +1, 0.5, 0.1, 0.03, 0.90),
     ("P0494", "FAN_RUNS", -1, 0.6, 0.15, 0.02, 0.50),
     ("P0495", "FAN_ALWAYS", +1, 0.5, 0.1, 0.02, 0.50),
@@ -165,6 +167,14 @@ def test_a_fan_that_stands_tells_little_of_coolant_in_which_none_would_run(runs:
     assert found == pytest.approx(wanted, abs=CLOSE)
 
 
+@pytest.mark.parametrize(("runs", "always", "works"), [(1.0, 0.0, 0.99), (0.0, 0.0, 0.70), (1.0, 1.0, 0.70)])
+def test_a_relay_may_be_behind_a_fan_that_stands_and_one_that_never_stops(
+    runs: float, always: float, works: float
+) -> None:
+    found = FACTS["fan_relay_works"](vehicle(FAN_RUNS=runs, FAN_ALWAYS=always))
+    assert found == pytest.approx(works, abs=0.01)
+
+
 @pytest.mark.parametrize("vent", [20.0, 30.0, 35.0, 38.0, 55.0])
 def test_a_vent_is_cold_under_35_degC(vent: float) -> None:
     found = FACTS["vent_cold"](vehicle({"vent": [10.0, 10.0, 20.0, vent]}))
@@ -173,7 +183,8 @@ def test_a_vent_is_cold_under_35_degC(vent: float) -> None:
 
 def test_no_fact_and_no_code_is_left_over() -> None:
     by_temperature = {"upper_hose_warms_early", "lower_hose_cold_when_hot", "heater_hoses_both_hot", "vent_cold"}
-    assert {row[0] for row in BY_ONE_STATE} & set(FACTS) == set(FACTS) - by_temperature - {"pressure_held_cold"}
+    by_two_states = {"pressure_held_cold", "fan_relay_works"}
+    assert {row[0] for row in BY_ONE_STATE} & set(FACTS) == set(FACTS) - by_temperature - by_two_states
     circuits = ("P011", "P048", "P069")
     others = {"P0125", "P0126", "P0128", "P0217", "P2181", "P0298"}
     assert {code for code in CODES if not code.startswith(circuits)} - {row[0] for row in BY_ONE_STATE} == others

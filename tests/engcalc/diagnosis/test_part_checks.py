@@ -76,6 +76,16 @@ def test_a_part_check_names_causes_that_there_are_and_no_odds() -> None:
     assert not any(check.part_of for check in CHECKS.values())
 
 
+@pytest.mark.parametrize(
+    ("key", "fact"),
+    [("fan_fuse", "fan_fuse_good"), ("fan_relay", "fan_relay_works"), ("fan_motor", "fan_motor_runs")],
+)
+def test_a_part_of_the_fan_is_asked_about_itself(key: str, fact: str) -> None:
+    """A good fuse is no fan that runs: the answer to the one was put in as the other."""
+    assert PART_CHECKS[key].answers == (fact,)
+    assert key.removeprefix("fan_") in SEEN_FACTS[fact]
+
+
 def test_who_opens_the_system_is_warned() -> None:
     for key in ("pump_seen_turning", "gas_from_which_cylinder", "heater_core_flow", "drained_and_looked_at"):
         assert "hot_cap" in PART_CHECKS[key].cautions

@@ -7,9 +7,19 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from engcalc.case.resolve import resolve
+from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.outcomes import Outcome
 from engcalc.units import UnitSystem
-from engcalc.vehicle.earlier import LIKE_START, EarlierVisit, LeftOpen, MeasuredRun, opening_drift, time_drift
+from engcalc.vehicle.earlier import (
+    LIKE_START,
+    EarlierVisit,
+    LeftOpen,
+    MeasuredRun,
+    opening_drift,
+    spots_read,
+    time_drift,
+)
 from engcalc.vehicle.warmup_study import TIMES_TO
 from engcalc.words.history_words import LEAST_DRIFT, NO_OTHER_VISIT, NO_RUN, history_lines, history_table
 from reports.plots.earlier import MOST_RUNS, earlier_runs, openings_over_visits, times_over_visits
@@ -67,6 +77,32 @@ def test_a_visit_without_a_curve_and_the_only_visit_say_so():
         "the case of job 2"
         in history_lines((EarlierVisit(2, "", (), None, "the case of job 2 is bad"),), UnitSystem.SI)[0]
     )
+
+
+RECORD = {
+    "ambient": "5 degC",
+    "spots": [
+        {"what": "upper_hose", "value": "warm", "instrument": "hand"},
+        {"value": "62 degC", "at": "20 min", "instrument": "scan_tool"},
+        {"value": "48 degC", "at": "9 min", "instrument": "scan_tool"},
+        {"what": "pressure", "value": "1 bar", "instrument": "pressure_gauge"},
+    ],
+}
+
+
+def test_what_was_typed_from_hand_is_told_of_each_visit_in_the_order_of_time():
+    """A visit without a log had nothing to say, though somebody had read and typed it."""
+    case = resolve(
+        CaseText({"format": FORMAT, "evidence": {"before": RECORD, "after": {"spots": [{"value": "88 degC"}]}}})
+    )
+    spots = spots_read(case)
+    assert [spot.at for spot in spots[:2]] == [540.0, 1200.0]
+    lines = history_lines((EarlierVisit(3, "2026-02-01", (), None, spots=spots),), UnitSystem.US)
+    assert lines[:2] == [
+        "Job 3, 2026-02-01: as found: coolant 118.4 °F after 9 min; coolant 143.6 °F after 20 min; "
+        "upper radiator hose, by hand: warm; pressure in the system 14.5 psi.",
+        "Job 3, 2026-02-01: after the repair: coolant 190.4 °F.",
+    ]
 
 
 def test_the_picture_holds_the_newest_runs_the_newest_first():

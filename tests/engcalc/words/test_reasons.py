@@ -240,3 +240,15 @@ def test_a_reading_that_depends_on_how_it_ran_names_the_ways() -> None:
 def test_an_empty_rig_is_asked_for_what_a_rig_has() -> None:
     assert next_words(checked("bench rig")).startswith("Enter the exchanger's dimensions and what was measured on it")
     assert next_words(checked()).startswith("Enter the complaint, the outside temperature")
+
+
+@pytest.mark.parametrize(("fan_runs", "asked"), [(False, False), (True, True)])
+def test_an_engine_that_is_to_be_stopped_is_not_asked_for_a_time(fan_runs: bool, asked: bool) -> None:
+    record = {
+        "ambient": "33 degC",
+        "spots": [{"value": "113 degC", "instrument": "scan_tool"}],
+        "seen": {"fan_runs_when_hot": fan_runs},
+    }
+    limits = {"coolant_limit": "115 degC"}
+    found = checked(evidence={"before": record}, limits=limits, job={"reason": "hot at idle"})
+    assert any("Add the time" in reason.text for reason in reasons(found)) is asked

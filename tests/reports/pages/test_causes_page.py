@@ -19,12 +19,14 @@ from engcalc.diagnosis.sampler import Effort
 from engcalc.studies.check import check
 from engcalc.units import UnitSystem
 from engcalc.words.causes import cause_label, check_sentence, group_sentence
-from engcalc.words.causes_told import customer_lines, evidence_row, odds_lines, rates_words, told_groups
+from engcalc.words.causes_told import SPEAKS, customer_lines, evidence_row, odds_lines, rates_words, told_groups
 from engcalc.words.cautions import ALL
+from engcalc.words.circuit_words import CAPTION_HEALTHY
 from engcalc.words.numbers import chance
 from reports.build import Options, build
 from reports.kinds import Annex, ReportKind
 
+UNNAMED_FIRST = ("not_in_list", "thermostat_stuck_open")
 NOW = datetime(2026, 1, 16, 15, 0, tzinfo=UTC)
 TREE: dict[str, Any] = {
     "format": FORMAT,
@@ -102,6 +104,17 @@ def test_the_likeliest_part_leads_with_its_own_odds_and_names_what_looks_alike()
     assert alone.startswith("It is not clear yet what is wrong. First among several, about 3 in 10: ")
 
 
+def test_a_customer_is_told_of_no_list_that_is_not_on_the_page() -> None:
+    a, b = (replace(cause, fault=fault) for cause, fault in zip(found().causes[:2], UNNAMED_FIRST, strict=True))
+    likeliest = replace(
+        found(), enough=True, groups=(), causes=(replace(a, probability=0.52), replace(b, probability=0.31))
+    )
+    assert customer_lines(likeliest) == (
+        "It is not clear yet what is wrong. First, about 5 in 10: something that these readings do not name.",
+        "Or: the thermostat stands open and does not close (about 3 in 10).",
+    )
+
+
 @pytest.mark.parametrize("system", list(UnitSystem))
 def test_the_evidence_page_holds_odds_evidence_check_and_base_rates(system: UnitSystem) -> None:
     text = " ".join(pages(found(), system)[1:])
@@ -114,6 +127,8 @@ def test_the_evidence_page_holds_odds_evidence_check_and_base_rates(system: Unit
     for item in found().evidence:
         for cell in evidence_row(item, found().best.fault, system):
             assert one_line(cell) in text
+    assert one_line(SPEAKS) in text
+    assert one_line(CAPTION_HEALTHY) in text, "two numbers are called healthy, and each says which it is"
     assert "What each cause would show" in text
     following = found().next_check
     assert following is not None

@@ -92,6 +92,29 @@ def test_a_hot_engine_is_explained_and_not_only_called_hot() -> None:
     assert "Gas pockets carry no heat" in customer_pages("bubbles, low level, hot, gas")[0]
 
 
+TOLD_IN_FULL = {
+    "reason": "hot at speed",
+    "complaint": "Needle in the red on the motorway. I keep topping it up.",
+    "told": {"hot_at_speed": True},
+    "coolant_lost_at": "nowhere seen",
+}
+
+
+def test_page_one_has_the_reason_for_the_visit_and_the_customers_own_words(
+    subject_from: Any, moment: datetime, page_texts: Texts
+) -> None:
+    one = subject_from({"format": "heatdocket-case/1", "job": TOLD_IN_FULL})
+    built = build(one.check, one.text, ReportKind.CUSTOMER, moment, Options(UnitSystem.SI, annex=Annex.NONE))
+    first = " ".join(page_texts(built.pdf)[0].split())
+    assert "Reason for the visit Runs hot under way" in first
+    assert TOLD_IN_FULL["complaint"] in first
+    assert "It runs hot at speed; coolant goes, and nobody has seen where." in first
+
+
+def test_a_page_without_a_reason_has_no_blank_for_it() -> None:
+    assert "Reason for the visit" not in customer_pages("normal, no complaint")[0]
+
+
 def test_a_repaired_vehicles_page_says_what_was_wrong() -> None:
     assert (
         "Seen before the repair: the radiator fan did not run with the engine hot."
@@ -269,7 +292,7 @@ def test_a_letterhead_from_a_file_heads_the_page_with_its_logo(
         (lambda p: logo_file(p, (100, 100), format="GIF", mode="P"), "cannot be read as a JPEG or PNG"),
         (lambda p: p.write_text("<svg/>"), "cannot be read as a JPEG or PNG"),
         (lambda p: p.write_bytes(bytes((5 << 20) + 1)), "larger than 5 MB"),
-        (lambda _: None, "cannot be read as a JPEG or PNG"),
+        (lambda _: None, "there is no such file"),
     ],
 )
 def test_a_logo_out_of_bounds_is_refused_in_words(tmp_path: Path, make: Callable[[Path], Any], said: str) -> None:

@@ -51,7 +51,7 @@ def pages() -> tuple[str, ...]:
 def test_page_one_says_what_the_customer_told() -> None:
     told = (
         "The heater is cold while the gauge is normal; it came from one day to the next; it began after the coolant "
-        "was changed; it goes, and nowhere is seen."
+        "was changed; coolant goes, and nobody has seen where."
     )
     assert f"What you told us {told}" in pages()[0]
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from ui.book.jobs import add_case, find_jobs
+from engcalc.causes.outcomes import Outcome
+from ui.book.jobs import add_case, find_jobs, record_outcome, renew_words
+from ui.book.search import write_words
 
 JOB = {
     "customer": "Jürgen Groß-Nuñez",
@@ -47,6 +49,41 @@ def test_found(book, case, words):
     found = add_case(book, case("a", sections=sections, files={"town.csv": b"t"}, **job))
     add_case(book, case("b", customer="Another"))
     assert [line.job for line in find_jobs(book, words)] == [found.job]
+
+
+@pytest.mark.parametrize(
+    ("words", "found"),
+    [
+        *(("heater", True), ("cold", True), ("heater cold", True), ("diesel", True), ("open", True), ("no heat", True)),
+        *(("suddenly", False), ("creeping", False), ("one day", True), ("slow", False), ("closed", False)),
+    ],
+)
+def test_found_by_what_was_chosen_as_it_reads(book, case, words, found):
+    """A complaint of buttons alone, and a class whose engines burn diesel: the words that a person remembers."""
+    told = {"told": {"heater_cold_gauge_normal": True, "slow_to_warm": False}, "onset": "sudden"}
+    sections = {"job": {"customer": "Mara Quell", **told}, "vehicle": {"class": "heavy truck"}}
+    job = add_case(book, case("a", sections=sections)).job
+    assert [line.job for line in find_jobs(book, words)] == ([job] if found else [])
+
+
+def test_a_job_is_found_by_whether_it_is_closed(book, case):
+    job = add_case(book, case("a", **JOB)).job
+    record_outcome(book, job, Outcome("low_coolant", "seen", "", "yes"))
+    assert [line.job for line in find_jobs(book, "closed jürgen")] == [job]
+    assert find_jobs(book, "open jürgen") == ()
+
+
+def test_a_book_of_an_earlier_program_is_indexed_anew_once(book, case):
+    job = add_case(book, case("a", **JOB)).job
+    with book.writing() as connection:
+        write_words(connection, job, "little")
+        connection.execute("INSERT OR REPLACE INTO book_facts VALUES ('words', '1')")
+    renew_words(book)
+    assert [line.job for line in find_jobs(book, "warm")] == [job]
+    with book.writing() as connection:
+        write_words(connection, job, "little")
+    renew_words(book)
+    assert find_jobs(book, "warm") == ()
 
 
 @pytest.mark.parametrize("words", ["gros nunezz", "elivery", "van lorry", "42788", "hx kx", "xyz"])

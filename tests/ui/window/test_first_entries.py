@@ -5,8 +5,11 @@ from __future__ import annotations
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QWheelEvent
-from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit
+from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit, QPushButton
 from widgets import by_name, choose_word
+
+BEFORE, SEEN = "evidence.before", "Before the repair: One thing seen"
+FAN_RUNS = "The radiator fan runs when the engine is hot"
 
 
 def test_six_entries_by_keyboard_alone_make_the_case_of_the_technician(case, keys, qtbot):
@@ -21,6 +24,7 @@ def test_six_entries_by_keyboard_alone_make_the_case_of_the_technician(case, key
     combo = by_name(case, "Before the repair: One thing seen", QComboBox)
     combo.setFocus()
     qtbot.keyClick(combo, Qt.Key.Key_Down)
+    qtbot.keyClick(case.focusWidget(), Qt.Key.Key_Space)  # yes
     tree = {k: v for k, v in case.document.text.tree.items() if k != "format"}
     assert tree == {
         "job": {"reason": "no heat", "complaint": "Never warm"},
@@ -148,32 +152,42 @@ def test_the_wheel_over_a_closed_list_changes_nothing(case, name, focused):
     assert case.document.text == stands
 
 
-def test_a_thing_seen_is_noted_and_taken_out_again(case, qtbot):
-    combo = by_name(case, "Before the repair: One thing seen", QComboBox)
-    combo.setFocus()
-    qtbot.keyClick(combo, Qt.Key.Key_Down)
-    out = by_name(case, "Take out: The upper radiator hose warms while the engine is still cold")
-    assert case.document.text.get("evidence.before.seen") == {"upper_hose_warms_early": True}
-    out.setFocus()
-    qtbot.keyClick(out, Qt.Key.Key_Space)
-    assert not case.document.dirty
-
-
-def test_a_thing_seen_not_to_be_so_is_entered_in_the_first_entries(case, qtbot):
-    """A fan that stands still while it is hot: the first entries could only say that it runs."""
-    combo = by_name(case, "Before the repair: One thing seen", QComboBox)
-    fact = "fan_runs_when_hot"
+def look_at(case, qtbot, fact: str) -> None:
+    """Choose what was looked at, by the keyboard."""
+    combo = by_name(case, SEEN, QComboBox)
     combo.setFocus()
     qtbot.keyClick(combo, Qt.Key.Key_F4)  # opens the list
     for _ in range(combo.findData(fact)):
         qtbot.keyClick(combo.view(), Qt.Key.Key_Down)
     qtbot.keyClick(combo.view(), Qt.Key.Key_Return)
-    turn = by_name(case, "Not so: The radiator fan runs when the engine is hot")
-    turn.setFocus()
-    qtbot.keyClick(turn, Qt.Key.Key_Space)
-    assert case.document.text.get("evidence.before.seen") == {fact: False}
-    again = by_name(case, "It is so: The radiator fan runs when the engine is hot")
-    qtbot.waitUntil(again.isVisible)
+
+
+def test_nothing_is_noted_of_what_was_looked_at_before_it_is_answered(case, qtbot):
+    """A fan that stands still was entered as running first: the person answers, not the list."""
+    fact = "fan_runs_when_hot"
+    look_at(case, qtbot, fact)
+    assert not case.document.dirty
+    answers = [by_name(case, f"{answer}: {FAN_RUNS}") for answer in ("Yes", "No", "Not checked")]
+    assert [button.isChecked() for button in answers] == [False, False, False]
+    assert answers[0].hasFocus()
+    qtbot.keyClick(answers[0], Qt.Key.Key_Right)
+    qtbot.keyClick(answers[1], Qt.Key.Key_Space)
+    assert case.document.text.get(f"{BEFORE}.seen") == {fact: False}
+    assert by_name(case, f"No: {FAN_RUNS}").isChecked()
+    by_name(case, f"Yes: {FAN_RUNS}").click()
+    assert case.document.text.get(f"{BEFORE}.seen") == {fact: True}
+
+
+@pytest.mark.parametrize("noted", [None, True, False])
+def test_not_checked_notes_nothing_and_takes_out_what_was_noted(case, qtbot, noted):
+    look_at(case, qtbot, "fan_runs_when_hot")
+    if noted is not None:
+        by_name(case, f"{'Yes' if noted else 'No'}: {FAN_RUNS}").click()
+    button = by_name(case, f"Not checked: {FAN_RUNS}")
+    button.setFocus()
+    qtbot.keyClick(button, Qt.Key.Key_Space)
+    assert not case.document.dirty
+    assert not [w for w in case.findChildren(QPushButton) if w.accessibleName() == f"Yes: {FAN_RUNS}" and w.isVisible()]
 
 
 def test_the_coolant_reading_is_found_behind_other_readings(case, keys):

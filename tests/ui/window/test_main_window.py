@@ -92,6 +92,17 @@ def test_recent_cases_stand_on_the_start_page(window, file, qtbot):
     assert [a.text() for a in action(window, "File", "Open recent").menu().actions()] == ["blue"]
 
 
+def test_two_recent_cases_of_one_name_are_told_apart_by_their_folders(window, file, tmp_path):
+    other = tmp_path / "another" / file.name
+    other.parent.mkdir()
+    other.write_bytes(file.read_bytes())
+    window.open_path(file)
+    window.open_path(other)
+    window.new_case()
+    shown = [a.text() for a in action(window, "File", "Open recent").menu().actions()]
+    assert shown == [f"blue, in {other.parent}", f"blue, in {file.parent}"]
+
+
 # -- files --------------------------------------------------------------------------------------------------------
 
 

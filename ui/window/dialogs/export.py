@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -181,11 +181,15 @@ class Signing:
 class ExportDialog(WorkingDialog):
     """Makes one report of one check. The document is only read, once, when the dialog opens.
 
-    ``shop_changed`` tells another letterhead, to be kept, ``identity_made`` the file of a new signing identity.
+    ``shop_changed`` tells another letterhead, to be kept, ``identity_made`` the file of a new signing identity,
+    ``report_written`` each report, ``annex_chosen`` the annex that a person wants behind a kind. ``annexes`` are those
+    chosen before, by the same words.
     """
 
     shop_changed = Signal(object)
     identity_made = Signal(object)
+    report_written = Signal(object)
+    annex_chosen = Signal(str, str)  # the words of a kind and of its annex
 
     def __init__(
         self,
@@ -197,12 +201,14 @@ class ExportDialog(WorkingDialog):
         identity: Path | None = None,
         evidence: RecordAnswers | None = None,
         shop: ShopProfile = NO_SHOP,
+        annexes: Mapping[str, str] | None = None,
     ) -> None:
         super().__init__(parent)
         self.setWindowTitle("Export a report")
         self.shop, self._case_path = shop, document.path
         self._check, self._text, self._system, self._now = check, document.text, system, now
         self._folder = document.folder
+        self._annexes = dict(annexes or {})
         self._evidence = evidence or RecordAnswers(check, document.folder or Path())
         self._background = Background(self)  # makes the file
         self._previewing = Background(self)
@@ -332,7 +338,7 @@ class ExportDialog(WorkingDialog):
 
     def _connect(self) -> None:
         self.kind.currentIndexChanged.connect(self._kind_changed)
-        self.annex.activated.connect(self.refresh_preview)
+        self.annex.activated.connect(self._take_annex)
         self.causes.toggled.connect(self.refresh_preview)
         self.shop_button.clicked.connect(self.change_letterhead)
         self.stop_button.clicked.connect(self.stop)
@@ -367,8 +373,17 @@ class ExportDialog(WorkingDialog):
         )
 
     def _choose_usual_annex(self) -> None:
-        usual = usual_annex(ReportKind(self.kind.currentData()))
-        self.annex.setCurrentIndex(self.annex.findData(usual))
+        kind = ReportKind(self.kind.currentData())
+        known = {annex.word: annex for annex in Annex}
+        wanted = known.get(self._annexes.get(kind.value, ""), usual_annex(kind))
+        self.annex.setCurrentIndex(self.annex.findData(wanted))
+
+    def _take_annex(self) -> None:
+        """A person chose the annex: it stands behind the next report of this kind too."""
+        kind, annex = ReportKind(self.kind.currentData()), Annex(self.annex.currentData())
+        self._annexes[kind.value] = annex.word
+        self.annex_chosen.emit(kind.value, annex.word)
+        self.refresh_preview()
 
     def _kind_changed(self) -> None:
         self._choose_usual_annex()
@@ -465,6 +480,7 @@ class ExportDialog(WorkingDialog):
 
     def _written(self, exported: Exported) -> None:
         self.exported = exported
+        self.report_written.emit(exported)
         what = "Signed report" if exported.signed else "Draft"
         self.said.setText(
             f"{what} {exported.report_id} written to {exported.path}\nSHA-256 {in_groups(exported.sha256)}"

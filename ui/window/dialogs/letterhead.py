@@ -6,6 +6,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QPlainTextEdit, QWidget
 
 from engcalc.errors import InputError
+from engcalc.words.paper_words import LETTERHEAD_INTRO
 from reports.letterhead import ShopProfile, letterhead_of
 from ui.window.accessible import tie
 from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, say_faults, size, words
@@ -43,7 +44,7 @@ class LetterheadDialog(QDialog):
         buttons.accepted.connect(self.save)
         buttons.rejected.connect(self.reject)
         column = upright(self, around=AROUND_A_DIALOG)
-        for widget in (self.name, head, self.contact, self.logo, self.wrong):
+        for widget in (words(LETTERHEAD_INTRO, "muted"), self.name, head, self.contact, self.logo, self.wrong):
             column.addWidget(widget)
         column.addStretch(1)
         column.addWidget(buttons)

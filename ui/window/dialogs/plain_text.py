@@ -32,5 +32,7 @@ class PlainTextDialog(QDialog):
         self.text.setVisible(bool(text))
         column.addWidget(above)
         column.addWidget(self.text, 1)
+        if not text:
+            column.addStretch(1)
         column.addWidget(buttons)
-        size(self, 46, 30)
+        size(self, 46, 30 if text else 10)

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject
 
 from engcalc.errors import HeatdocketError
 from ui.window.main_window import MainWindow
 from ui.window.start_page import NO_BOOK
+
+if TYPE_CHECKING:
+    from reports.build import Exported
 
 
 class JobBookActions(QObject):
@@ -18,6 +22,7 @@ class JobBookActions(QObject):
         super().__init__(window)
         self._window = window
         window.saved.connect(self.keep_again)
+        window.report_written.connect(self.keep_report)
         window.job_wanted.connect(self.open_job)
         window.book_wanted.connect(self.job_book)
         window.outcome_wanted.connect(self.how_it_ended)
@@ -89,12 +94,24 @@ class JobBookActions(QObject):
         if known:
             self._kept(path)
 
+    def keep_report(self, exported: Exported) -> None:
+        """A report was written: a signed one goes into the book with its case, now or once that is kept."""
+        window, book = self._window, self._window.book
+        workspace = window.workspace
+        if workspace is None or not exported.signed:
+            return
+        workspace.signed.append(exported.path)
+        case = workspace.document.path
+        if book is not None and case is not None and book.is_known(case):
+            self._kept(case)
+
     def _kept(self, path: Path) -> int | None:
         window, book = self._window, self._window.book
         assert book is not None  # asked before
-        found = None if window.workspace is None else window.workspace.side.current_causes()
+        workspace = window.workspace
+        found = None if workspace is None else workspace.side.current_causes()
         try:
-            kept = book.keep(path, found)
+            kept = book.keep(path, found, () if workspace is None else tuple(workspace.signed))
         except HeatdocketError as error:
             self._refused("The case was not kept in the job book", error)
             return None

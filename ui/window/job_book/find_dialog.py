@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QWidget
 
+from engcalc.words.book_words import EVERY_JOB
 from ui.window.dialogs.parts import size
 from ui.window.job_book.job_list import Find, JobList
 from ui.window.rhythm import AROUND_A_DIALOG, upright
@@ -16,7 +17,7 @@ class FindDialog(QDialog):
         super().__init__(parent)
         self.setWindowTitle("Find a job")
         self.job: int | None = None
-        self.jobs = JobList(find, "Jobs", lines=8)
+        self.jobs = JobList(find, EVERY_JOB, lines=8)
         self.jobs.chosen.connect(self.take)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Open | QDialogButtonBox.StandardButton.Close)
         buttons.accepted.connect(self.jobs.open_first)

@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QListWidget, QListWidgetItem, QWidget
 
 from engcalc.errors import HeatdocketError
-from engcalc.words.book_words import NO_OPEN_JOB, NONE_FOUND, job_lines
+from engcalc.words.book_words import JOBS_FOUND, NO_OPEN_JOB, NONE_FOUND, job_lines
 from ui.book.jobs import JobLine
 from ui.window.accessible import tie
 from ui.window.dialogs.background import in_words
@@ -24,7 +24,8 @@ SEARCH_HELP = "Customer, registration, complaint, part: any word of the job"
 class JobList(QWidget):
     """A search line over a list of jobs. ``chosen`` carries the number of the job that is to be opened.
 
-    Without a word it shows what ``find`` gives for the empty text.
+    Without a word it shows what ``find`` gives for the empty text, under ``title``; with words the jobs that
+    have them, open or closed.
     """
 
     chosen = Signal(int)
@@ -38,11 +39,11 @@ class JobList(QWidget):
         self.list.setAlternatingRowColors(True)
         self.list.setWordWrap(True)
         self.list.setMinimumHeight(lines * 2 * em())
-        head = plain_label(title, tone="step title")
-        tie(head, self.list, title)
+        self._title = title
+        self.head = plain_label(title, tone="step title")
         self.said = words(tone="muted")
         column = upright(self, between=Gap.HALF)
-        for widget in (head, self.search, self.list, self.said):
+        for widget in (self.head, self.search, self.list, self.said):
             column.addWidget(widget)
         self.search.line.textChanged.connect(lambda _text: self.refresh())
         self.search.line.returnPressed.connect(self.open_first)
@@ -59,6 +60,9 @@ class JobList(QWidget):
         """Show the jobs that have the words."""
         self.list.clear()
         typed = self.search.text.strip()
+        title = JOBS_FOUND if typed else self._title
+        self.head.setText(title)
+        tie(self.head, self.list, title)
         try:
             found = self._find(typed)
         except HeatdocketError as error:

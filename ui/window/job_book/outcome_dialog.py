@@ -9,21 +9,21 @@ from PySide6.QtWidgets import QComboBox, QDialog, QDialogButtonBox, QWidget
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.outcomes import CONFIRMED, CURED, Outcome, checked_outcome
 from engcalc.errors import HeatdocketError
-from engcalc.words.book_words import OUTCOME_INTRO, outcome_sentence
+from engcalc.words.book_words import CHOOSE, OUTCOME_INTRO, OUTCOME_MISSING, outcome_sentence
 from engcalc.words.causes import cause_label
 from engcalc.words.numbers import capital
 from ui.window.accessible import tie
 from ui.window.dialogs.parts import LabelledLine, say_faults, size, words
 from ui.window.plain import plain_label
-from ui.window.rhythm import AROUND_A_DIALOG, Gap, upright
-from ui.window.still_combo import StillCombo
-
-FIRST_CONFIRMED, FIRST_CURED = "seen", "yes"  # what most jobs end with
+from ui.window.rhythm import AROUND_A_DIALOG, BESIDE_A_BAR, Gap, upright
+from ui.window.scrolled import Page, scrolled
+from ui.window.still_combo import LETTERS, StillCombo
 
 
 class OutcomeDialog(QDialog):
     """Asks for the cause, how it was confirmed, what was replaced, and whether it cured.
 
+    No answer stands there from the start: what is counted in the base rates was chosen by a person.
     ``leading`` heads the list of causes. ``keep`` keeps the outcome and gives what is said of it; it
     may raise. ``note`` says what else is to be known.
     """
@@ -52,7 +52,8 @@ class OutcomeDialog(QDialog):
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Save | QDialogButtonBox.StandardButton.Cancel)
         buttons.accepted.connect(self.take)
         buttons.rejected.connect(self.reject)
-        column = upright(self, around=AROUND_A_DIALOG)
+        page = Page()
+        column = upright(page, around=BESIDE_A_BAR)
         column.addWidget(words(OUTCOME_INTRO, "muted"))
         if note:
             column.addWidget(words(note, "warn"))
@@ -65,15 +66,17 @@ class OutcomeDialog(QDialog):
             column.addWidget(_labelled(label, choice))
         column.addWidget(self.replaced)
         column.addWidget(_labelled("The complaint &now", self.cured))
-        column.addWidget(self.wrong)
         column.addStretch(1)
-        column.addWidget(buttons)
-        _choose(self.confirmed, FIRST_CONFIRMED)
-        _choose(self.cured, FIRST_CURED)
-        size(self, 36, 26)
+        layout = upright(self, around=AROUND_A_DIALOG)
+        layout.addWidget(scrolled(page, "How the job ended"), 1)
+        layout.addWidget(self.wrong)  # in sight however far the page is scrolled
+        layout.addWidget(buttons)
+        size(self, 38, 34)
 
     def take(self) -> None:
-        """Keep the outcome and close; what is wrong is said in the dialog."""
+        """Keep the outcome and close; what is missing or wrong is said in the dialog."""
+        if self._says_what_is_missing():
+            return
         try:
             outcome = checked_outcome(
                 str(self.cause.currentData()),
@@ -87,6 +90,16 @@ class OutcomeDialog(QDialog):
             return
         self.accept()
 
+    def _says_what_is_missing(self) -> bool:
+        """Name every list in which nothing is chosen yet, and go to the first of them."""
+        lists = {"cause": self.cause, "confirmed": self.confirmed, "cured": self.cured}
+        missing = [key for key, combo in lists.items() if combo.currentData() is None]
+        self.wrong.setText("\n".join(OUTCOME_MISSING[key] for key in missing))
+        self.wrong.setVisible(bool(missing))
+        if missing:
+            lists[missing[0]].setFocus()
+        return bool(missing)
+
 
 def _in_order(leading: Sequence[str]) -> list[str]:
     """The leading causes first, then every other."""
@@ -95,14 +108,12 @@ def _in_order(leading: Sequence[str]) -> list[str]:
 
 
 def _choice(choices: Sequence[tuple[str, str]]) -> QComboBox:
-    combo = StillCombo()
+    """A list to choose from, in which nothing is chosen yet."""
+    combo = StillCombo(LETTERS)
+    combo.addItem(CHOOSE, None)
     for key, text in choices:
         combo.addItem(text, key)
     return combo
-
-
-def _choose(combo: QComboBox, key: str) -> None:
-    combo.setCurrentIndex(combo.findData(key))
 
 
 def _labelled(label: str, combo: QComboBox) -> QWidget:

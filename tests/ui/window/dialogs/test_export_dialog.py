@@ -249,6 +249,24 @@ def test_the_annex_is_chosen_and_follows_the_kind(qtbot, dialog, tmp_path):
     assert dialog.request().options.annex is Annex.FULL
 
 
+def test_the_annex_that_was_chosen_is_remembered_for_its_kind(qtbot, document, van_check, van_evidence, tmp_path, qapp):
+    settings = Settings(tmp_path / "window.ini")
+    settings.remember_annex("sizing", "an annex of another program")
+    settings.remember_annex("customer", "none")
+    made = ExportDialog(document, van_check, UnitSystem.SI, evidence=van_evidence, annexes=settings.annexes)
+    qtbot.addWidget(made)
+    made.annex_chosen.connect(settings.remember_annex)
+    assert made.request().options.annex is Annex.NONE
+    made.kind.setCurrentIndex(made.kind.findData(ReportKind.SIZING))
+    assert made.request().options.annex is Annex.FULL, "what is no annex counts as not chosen"
+    made.annex.setCurrentIndex(made.annex.findData(Annex.SHORT))
+    made.annex.activated.emit(made.annex.currentIndex())
+    made.kind.setCurrentIndex(made.kind.findData(ReportKind.CUSTOMER))
+    assert made.request().options.annex is Annex.NONE
+    assert settings.annexes == {"customer": "none", "sizing": "short"}
+    made.close()
+
+
 @pytest.mark.parametrize(
     ("reason", "kind"),
     [("sizing", ReportKind.SIZING), ("lesson", ReportKind.LESSON), ("no heat", ReportKind.CUSTOMER)],

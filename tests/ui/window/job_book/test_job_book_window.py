@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QDialog, QLabel, QListWidget, QPushButton
+from PySide6.QtWidgets import QApplication, QDialog, QLabel, QListWidget, QPushButton, QScrollArea
+from signed_page import signed_page
 from widgets import by_name
 
 import worked_examples
@@ -18,11 +19,13 @@ from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.outcomes import Outcome
 from engcalc.errors import FileFault
 from engcalc.units import UnitSystem
+from reports.build import Exported
 from reports.identity import make_identity
 from ui.book.in_use import BookInUse
 from ui.book.jobs import show_job
 from ui.book.own_history import NoHistory
 from ui.book.store import Book
+from ui.window import theme
 from ui.window.job_book.actions import JobBookActions
 from ui.window.job_book.book_dialog import BookDialog
 from ui.window.job_book.find_dialog import FindDialog
@@ -56,8 +59,19 @@ def actions(window) -> JobBookActions:
     return window.findChild(JobBookActions)
 
 
+def choose(dialog: OutcomeDialog, outcome: Outcome) -> OutcomeDialog:
+    """The dialog with every list set as a person would."""
+    for combo, key in (
+        (dialog.cause, outcome.cause),
+        (dialog.confirmed, outcome.confirmed),
+        (dialog.cured, outcome.cured),
+    ):
+        combo.setCurrentIndex(combo.findData(key))
+    return dialog
+
+
 def jobs_shown(window) -> list[str]:
-    shown = by_name(window, "Open jobs", QListWidget)
+    (shown,) = window.start_page.findChildren(QListWidget)
     return [shown.item(i).text() for i in range(shown.count())]
 
 
@@ -81,8 +95,20 @@ def test_typing_a_word_narrows_the_jobs_and_return_opens_the_first(window, used,
     line = keys(window, "Find a job by any word", "delivery", leave=False)
     (found,) = jobs_shown(window)
     assert "closed" in found
+    assert by_name(window, "Jobs found, open and closed", QListWidget)
+    line.clear()
+    assert by_name(window, "Open jobs", QListWidget)
+    qtbot.keyClicks(line, "delivery")
     qtbot.keyClick(line, Qt.Key.Key_Return)
     assert window.document.path.parent.name == "job-00001"
+    said = window.statusBar().currentMessage()
+    assert said.startswith("Job 1 is closed. Found: Coolant is missing")
+    assert "The complaint is gone." in said
+
+
+def test_an_open_job_is_opened_without_a_word(window, used, actions):
+    actions.open_job(1)
+    assert "closed" not in window.statusBar().currentMessage()
 
 
 def test_no_job_has_these_words(window, used, keys):
@@ -120,6 +146,22 @@ def test_keeping_a_case_saves_it_first(window, used, actions, prompts, tmp_path)
     assert actions.keep() == 2  # the same job again
 
 
+def test_a_report_signed_before_the_case_is_kept_goes_with_it(window, used, actions, prompts, tmp_path):
+    """The shop signs first and keeps after: the report was in nobody's job."""
+    path = tmp_path / f"track{SUFFIX}"
+    write_case(read_case(example("track-day-car")), path)
+    window.open_path(path)
+    pdf = signed_page(tmp_path / "elsewhere.pdf", path.read_bytes())
+    window.report_written.emit(Exported(pdf, "", "HD-1", signed=True, case_sha256=""))
+    assert actions.keep() == 2
+    later = signed_page(tmp_path / "later.pdf", path.read_bytes())
+    window.report_written.emit(Exported(tmp_path / "draft.pdf", "", "HD-2", signed=False, case_sha256=""))
+    window.report_written.emit(Exported(later, "", "HD-3", signed=True, case_sha256=""))
+    with Book.open(used.path) as book:
+        kept = [file.name for file in show_job(book, 2).files if file.kind == "report"]
+    assert kept == ["elsewhere.pdf", "later.pdf"]
+
+
 def test_a_book_that_is_gone_is_said_and_nothing_else_is_lost(window, used, actions, prompts):
     used.path.unlink()
     actions.open_job(1)
@@ -130,7 +172,7 @@ def test_a_book_that_is_gone_is_said_and_nothing_else_is_lost(window, used, acti
 
 def test_how_it_ended_is_one_click_from_the_causes(window, used, actions, monkeypatch):
     actions.open_job(1)
-    monkeypatch.setattr(OutcomeDialog, "exec", lambda dialog: dialog.take())
+    monkeypatch.setattr(OutcomeDialog, "exec", lambda dialog: choose(dialog, SEEN).take())
     view = CausesView(window.workspace.side.context)
     try:
         by_name(view, "How the job ended", QPushButton).click()
@@ -146,23 +188,62 @@ def test_the_outcome_form_names_the_leading_cause_first_and_keeps_what_was_said(
     kept: list[Outcome] = []
     dialog = OutcomeDialog(
         3,
-        ["radiator_clogged_inside", "healthy", "two+faults"],
+        ["radiator_restricted", "healthy", "two+faults"],
         [SEEN],
         lambda outcome: kept.append(outcome) or "kept",
         replaced="a radiator",
         parent=window,
     )
     qtbot.addWidget(dialog)
-    assert dialog.cause.currentData() == next(k for k in ("radiator_clogged_inside", "healthy") if k in CAUSES)
-    assert dialog.cause.count() == len(CAUSES)
-    dialog.take()
+    assert dialog.cause.itemData(1) == "radiator_restricted"
+    assert dialog.cause.count() == 1 + len(CAUSES)
+    choose(dialog, Outcome("radiator_restricted", "seen", "", "yes")).take()
     assert (kept[0].replaced, kept[0].confirmed, kept[0].cured) == ("a radiator", "seen", "yes")
     assert (dialog.result(), dialog.said) == (QDialog.DialogCode.Accepted, "kept")
+
+
+def test_no_outcome_is_chosen_beforehand_and_what_is_missing_is_named(window, qtbot):
+    kept: list[Outcome] = []
+    dialog = OutcomeDialog(3, ["low_coolant"], [], lambda outcome: kept.append(outcome) or "kept", parent=window)
+    qtbot.addWidget(dialog)
+    lists = (dialog.cause, dialog.confirmed, dialog.cured)
+    assert [combo.currentText() for combo in lists] == ["choose ..."] * 3
+    dialog.take()
+    assert dialog.wrong.text().splitlines() == [
+        "Choose what was found at fault.",
+        "Choose how that was confirmed.",
+        "Choose how the complaint is now.",
+    ]
+    dialog.cause.setCurrentIndex(1)
+    dialog.confirmed.setCurrentIndex(1)
+    dialog.take()
+    assert dialog.wrong.text() == "Choose how the complaint is now."
+    assert (kept, dialog.result()) == ([], 0)
+    choose(dialog, SEEN).take()
+    assert [(o.cause, o.confirmed, o.cured) for o in kept] == [("low_coolant", "seen", "yes")]
+
+
+def test_the_outcome_form_fits_a_small_screen_with_large_text(window, qtbot):
+    """At 200 % it was 1163 pixels high, and its buttons lay below the screen. What is missing stands beside them."""
+    theme.apply(QApplication.instance(), theme.Look.LIGHT, 200)
+    try:
+        dialog = OutcomeDialog(3, [], [SEEN], lambda _outcome: "", note="A note", replaced="a hose", parent=window)
+        qtbot.addWidget(dialog)
+        dialog.take()
+        dialog.show()
+        assert dialog.height() <= 768
+        bottom = dialog.wrong.mapTo(dialog, dialog.wrong.rect().bottomLeft()).y()
+        assert 0 < bottom < dialog.height()
+        (area,) = dialog.findChildren(QScrollArea)
+        assert area.horizontalScrollBar().maximum() == 0
+    finally:
+        theme.apply(QApplication.instance(), theme.Look.LIGHT, 100)
 
 
 def test_the_outcome_form_stays_where_something_is_wrong(window, qtbot):
     dialog = OutcomeDialog(3, [], [], lambda _outcome: "", parent=window)
     qtbot.addWidget(dialog)
+    dialog.cause.setCurrentIndex(1)
     dialog.confirmed.setCurrentIndex(dialog.confirmed.findData("cured"))
     dialog.cured.setCurrentIndex(dialog.cured.findData("no"))
     dialog.take()

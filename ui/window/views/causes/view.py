@@ -26,6 +26,7 @@ from engcalc.words.answer import comes_before_odds
 from engcalc.words.causes import EARLY, early_sentences, evidence_sentence, group_sentence
 from engcalc.words.causes_told import (
     EVIDENCE_HEAD,
+    NEAREST,
     NOT_ENOUGH,
     check_heading,
     evidence_row,
@@ -278,7 +279,7 @@ def evidence_table(found: Diagnosis, system: UnitSystem) -> TableText:
     """What was read or seen, what health and the likeliest cause would show, and which way it points."""
     best = found.best.fault
     rows = tuple(evidence_row(item, best, system) for item in found.evidence)
-    helps = tuple(evidence_sentence(item, best, system) for item in found.evidence)
+    helps = tuple(f"{evidence_sentence(item, best, system)} {NEAREST}" for item in found.evidence)
     return TableText(EVIDENCE_HEAD, rows, helps, words_columns=5)
 
 
