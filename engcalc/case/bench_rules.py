@@ -6,12 +6,15 @@ from collections.abc import Iterator, Mapping
 
 from engcalc.case.case import Case, Given
 from engcalc.case.sections import Sections
-from engcalc.case.sections.bench import BY_NAME, BY_PROPERTIES, Stream
+from engcalc.case.sections.bench import BY_NAME, BY_PROPERTIES, GLYCOLS, Stream
 from engcalc.errors import InputFault
 
 BENCH = ("hot_stream", "cold_stream", "exchanger", "problems")
 """Sections that belong to an exchanger on a bench."""
 STREAMS = ("hot_stream", "cold_stream")
+BENCH_CLASS = "bench rig"
+_COUNTS_FOR: Mapping[str, tuple[str, ...]] = {"concentration": GLYCOLS, "pressure": ("air", BY_NAME)}
+"""Inputs of a stream that count for some fluids only."""
 UNKNOWNS = 3  # heat of either stream and what the exchanger passes on: so many numbers follow from the others
 PROBLEM_NUMBERS = (
     "hot_flow",
@@ -40,6 +43,18 @@ def on_a_bench(sections: Sections) -> bool:
 def only_a_bench(case: Case) -> bool:
     """Whether there is nothing but an exchanger on a bench: its duties are those of the class, which nobody typed."""
     return on_a_bench(case) and not case.own_duties
+
+
+def has_engine(case: Case) -> bool:
+    """Whether there is an engine with its cooling system: neither on a bench rig nor round an exchanger alone."""
+    return case.vehicle.class_ != BENCH_CLASS and not only_a_bench(case)
+
+
+def of_no_use(path: str, sections: Sections) -> bool:
+    """Whether an input of a stream says nothing of its fluid, such as the share of glycol in plain water."""
+    section, _, name = path.partition(".")
+    fluids = _COUNTS_FOR.get(name)
+    return section in STREAMS and fluids is not None and getattr(sections, section).fluid not in fluids
 
 
 def bench_faults(s: Sections, given: Mapping[str, Given]) -> Iterator[InputFault]:

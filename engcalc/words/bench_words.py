@@ -19,6 +19,11 @@ from engcalc.verdict import Finding, FindingCode
 AGREES, DIFFERS, WORKED = "Agrees", "Does not agree", "Worked out"
 """What is said of a bench in a word or two: of its measured points, and of problems alone."""
 
+NO_WARM_UP = "A bench has no engine that warms up."
+NO_CAUSES = "A bench has no engine whose cooling could be at fault."
+NO_REFILL = "A bench has no engine whose coolant could be filled and bled."
+"""What is said of a bench where an engine is asked for."""
+
 BENCH_ASSUMPTIONS = (
     "The exchanger works steadily: nothing warms up or cools down while a point is measured.",
     "Specific heats count at the mean temperature of each stream, a flow by volume at its inlet's density.",

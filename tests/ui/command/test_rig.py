@@ -7,6 +7,7 @@ import json
 import pytest
 
 import worked_examples
+from engcalc.words.bench_words import NO_CAUSES, NO_REFILL, NO_WARM_UP
 from ui.command.main import main
 
 FOLDER = worked_examples.folder()
@@ -76,12 +77,24 @@ def test_a_bench_alone_has_no_duty_of_a_vehicle(capsys, command):
     assert wrong.strip() == "duties: a case with a duty; heatdocket rig works an exchanger on a bench"
 
 
-@pytest.mark.parametrize("name", ["double-pipe", "bench-exchanger"])
-def test_a_bench_has_no_engine_that_warms_up(capsys, name):
-    """It was told that it burns more fuel cold, by millions of per cent."""
-    code, said, wrong = run(capsys, "warmup", FOLDER / f"{name}.heatcase.json")
+@pytest.fixture(scope="module")
+def without_class(tmp_path_factory):
+    """The double pipe of somebody who named no vehicle class: one was assumed."""
+    case = json.loads(CASE.read_text(encoding="utf-8"))
+    del case["vehicle"]
+    path = tmp_path_factory.mktemp("bench") / "no-class.heatcase.json"
+    path.write_text(json.dumps(case), encoding="utf-8")
+    return path
+
+
+@pytest.mark.parametrize(("command", "refusal"), [("warmup", NO_WARM_UP), ("refill", NO_REFILL), ("diagnose", NO_CAUSES)])
+@pytest.mark.parametrize("name", ["double-pipe", "bench-exchanger", None])
+def test_a_bench_has_no_engine(capsys, without_class, command, refusal, name):
+    """It was told that it burns more fuel cold, by millions of per cent, and how to bleed its heater."""
+    code, said, wrong = run(capsys, command, without_class if name is None else FOLDER / f"{name}.heatcase.json")
     assert (code, said) == (2, "")
-    assert "a bench has no engine that warms up" in wrong
+    assert wrong.startswith("vehicle.class: ")
+    assert refusal in wrong
 
 
 def test_without_a_stated_uncertainty_none_is_told(capsys, tmp_path):
