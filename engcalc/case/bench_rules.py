@@ -13,7 +13,13 @@ BENCH = ("hot_stream", "cold_stream", "exchanger", "problems")
 """Sections that belong to an exchanger on a bench."""
 STREAMS = ("hot_stream", "cold_stream")
 BENCH_CLASS = "bench rig"
-_COUNTS_FOR: Mapping[str, tuple[str, ...]] = {"concentration": GLYCOLS, "pressure": ("air", BY_NAME)}
+_COUNTS_FOR: Mapping[str, tuple[str, ...]] = {
+    "substance": (BY_NAME,),
+    "concentration": GLYCOLS,
+    "pressure": ("air", BY_NAME),
+    "density": (BY_PROPERTIES,),
+    "specific_heat": (BY_PROPERTIES,),
+}
 """Inputs of a stream that count for some fluids only."""
 UNKNOWNS = 3  # heat of either stream and what the exchanger passes on: so many numbers follow from the others
 PROBLEM_NUMBERS = (
@@ -50,11 +56,20 @@ def has_engine(case: Case) -> bool:
     return case.vehicle.class_ != BENCH_CLASS and not only_a_bench(case)
 
 
-def of_no_use(path: str, sections: Sections) -> bool:
-    """Whether an input of a stream says nothing of its fluid, such as the share of glycol in plain water."""
+def asks_for_a_duty(case: Case) -> bool:
+    """Whether there is a duty to work: that of an empty bench is nobody's, and carries no heat."""
+    return bool(case.duties) and (case.own_duties or case.vehicle.class_ != BENCH_CLASS)
+
+
+def has_duty_to_draw(case: Case) -> bool:
+    """Whether there is a duty of a radiator, not of an exchanger with two fluids of its own."""
+    return asks_for_a_duty(case) and not on_a_bench(case)
+
+
+def of_no_use(path: str, fluid: str | None) -> bool:
+    """Whether an input says nothing of the fluid of its stream, such as the share of glycol in plain water."""
     section, _, name = path.partition(".")
-    fluids = _COUNTS_FOR.get(name)
-    return section in STREAMS and fluids is not None and getattr(sections, section).fluid not in fluids
+    return section in STREAMS and name in _COUNTS_FOR and fluid not in _COUNTS_FOR[name]
 
 
 def bench_faults(s: Sections, given: Mapping[str, Given]) -> Iterator[InputFault]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
@@ -52,6 +53,9 @@ BENCH_CAUTIONS = (  # common practice, no source
 )
 
 
+MOST_NAMED = 4  # points that a headline names
+
+
 @dataclass(frozen=True)
 class BenchTable:
     """A table: its title, what it says in a sentence or two, heads and rows of text."""
@@ -98,7 +102,7 @@ def bench_tables(bench: BenchCheck, system: UnitSystem) -> tuple[BenchTable, ...
     """Every table of a bench, in the order in which they are read."""
     tables = []
     if bench.points:
-        tables += [_heats(bench, system), _sizes(bench, system)]
+        tables += [_readings(bench), _heats(bench, system), _sizes(bench, system)]
         if _uncertain(bench):
             tables.append(_drawn(bench, system))
     if len(groups_of(bench.points)) > 1:
@@ -110,16 +114,61 @@ def bench_tables(bench: BenchCheck, system: UnitSystem) -> tuple[BenchTable, ...
     return tuple(tables)
 
 
+_READINGS: Mapping[str, str] = {
+    "hot_flow": "Hot flow",
+    "hot_in": "Hot side in",
+    "hot_out": "Hot side out",
+    "cold_flow": "Cold flow",
+    "cold_in": "Cold side in",
+    "cold_out": "Cold side out",
+}
+_TYPED = re.compile(r"(?P<number>[+-]?[\d.,]+(?:[eE][+-]?\d+)?)\s*(?P<unit>[^±]*?)")
+_PRINTS = {"degC": "°C", "degF": "°F"}
+"""Units that are easy to type, and how they print."""
+
+
+def _readings(bench: BenchCheck) -> BenchTable:
+    """The class's readings as they were typed; a unit that a whole column shares stands in its head."""
+    columns = [_reading_column(head, [p.typed[name] for p in bench.points]) for name, head in _READINGS.items()]
+    rows = zip(map(point_name, bench.points), *(cells for _, cells in columns), strict=True)
+    return BenchTable(
+        "Readings",
+        "As they were typed, each flow and temperature of every point.",
+        ("Point", *(head for head, _ in columns)),
+        tuple(rows),
+    )
+
+
+def _reading_column(head: str, typed: list[str]) -> tuple[str, tuple[str, ...]]:
+    """The head of a column with the unit that all of its cells have, and the cells; else each with its own."""
+    read = [_TYPED.fullmatch(text.strip()) for text in typed]
+    units = {None if one is None else one["unit"] for one in read}
+    unit = units.pop() if len(units) == 1 else None
+    if not unit:
+        return head, tuple(_printing(text) for text in typed)
+    return f"{head}, {_printing(unit)}", tuple(one["number"] for one in read if one is not None)
+
+
+def _printing(text: str) -> str:
+    for easy, prints in _PRINTS.items():
+        text = text.replace(easy, prints)
+    return text
+
+
 def _heats(bench: BenchCheck, system: UnitSystem) -> BenchTable:
-    expanded = f"Each number with its expanded uncertainty, k = {bench.coverage:g}."
     return BenchTable(
         "Heat of both streams",
-        f"{expanded if _uncertain(bench) else UNCERTAINTY_UNSTATED} Heat that the hot stream gives off and the cold one "
+        f"{_expanded(bench)} Heat that the hot stream gives off and the cold one "
         "misses is lost on the way, or is an error of what was measured. The heat that counts weighs both sides "
         f"{_weighed(bench)}.",
         ("Point", *(column.head for column in _HEATS)),
         tuple(_point_row(point, _HEATS, bench.coverage, system) for point in bench.points),
     )
+
+
+def _expanded(bench: BenchCheck) -> str:
+    """What stands behind ±."""
+    return f"± is the expanded uncertainty, k = {bench.coverage:g}." if _uncertain(bench) else UNCERTAINTY_UNSTATED
 
 
 def _uncertain(bench: BenchCheck) -> bool:
@@ -147,7 +196,7 @@ def _sizes(bench: BenchCheck, system: UnitSystem) -> BenchTable:
         rows = tuple((*row, _U(bench, point, system)) for row, point in zip(rows, bench.points, strict=True))
     return BenchTable(
         "What the exchanger makes of it",
-        "UA in two ways: NTU times the smaller capacity rate, and heat over F and the logarithmic mean temperature "
+        f"{_expanded(bench)} UA in two ways: NTU times the smaller capacity rate, and heat over F and the logarithmic mean temperature "
         "difference (LMTD). Where the two heats do not balance, the two ways differ.",
         head,
         rows,
@@ -207,24 +256,27 @@ def _drawn(bench: BenchCheck, system: UnitSystem) -> BenchTable:
 def _groups(bench: BenchCheck, system: UnitSystem) -> BenchTable:
     def row(group: str) -> tuple[str, ...]:
         own = [p for p in bench.points if p.group == group]
-        good = [p for p in own if p.possible]
-        mean = np.mean([p.UA.value for p in good]) if good else None
-        balance = np.mean([p.balance.value for p in own])
-        off = sum(not p.agrees for p in own)
+        good = [p for p in own if p.agrees]
+        balance, UA = (float(np.mean(values)) if values else None for values in _of_group(good))
         return (
             group or "no group",
-            str(len(own)),
-            show(float(balance), "fraction", system),
-            "–" if mean is None else show(float(mean), "conductance", system),
-            str(off),
+            f"{len(good)} of {len(own)}",
+            "–" if balance is None else show(balance, "fraction", system),
+            "–" if UA is None else show(UA, "conductance", system),
+            "; ".join(point_name(p).partition(",")[0] for p in own if not p.agrees) or "none",
         )
 
     return BenchTable(
         "Group by group",
-        "Means over each group's own points.",
-        ("Group", "Points", "Hot less cold over mean", "UA", "To be looked at"),
+        "Means over the points of each group that nothing speaks against. Those to be looked at are left out.",
+        ("Group", "Points that count", "Hot less cold over mean", "UA", "Points to be looked at"),
         tuple(row(group) for group in groups_of(bench.points)),
     )
+
+
+def _of_group(points: list[BenchPoint]) -> tuple[list[float], list[float]]:
+    """Balance [-] and conductance [W/K] of each point."""
+    return [p.balance.value for p in points], [p.UA.value for p in points]
 
 
 def _wilson(bench: BenchCheck, fit: WilsonFit, system: UnitSystem) -> BenchTable:
@@ -241,7 +293,7 @@ def _wilson(bench: BenchCheck, fit: WilsonFit, system: UnitSystem) -> BenchTable
     return BenchTable(
         "Wilson plot",
         "1/UA over the varied flow to minus this power is a straight line. Its intercept is what stays the same: wall, "
-        "deposits and the other film. Its slope tells the film of the varied stream.",
+        f"deposits and the other film. Its slope tells the film of the varied stream. ± holds k = {bench.coverage:g}.",
         ("", "Value"),
         tuple(rows),
     )
@@ -350,12 +402,25 @@ def _told(bench: BenchCheck) -> Iterator[str]:
     if bench.points:
         good, count = sum(point.agrees for point in bench.points), len(bench.points)
         against = "" if bench.conductance is None else " and with the stated conductance"
-        yield f"In {good} of {count} measured points both heats agree{against}."
+        yield f"In {good} of {count} measured points both heats agree{against}.{_to_look_at(bench)}"
     if bench.problems:
         solved, count = sum(p.status is ProblemStatus.SOLVED for p in bench.problems), len(bench.problems)
         yield f"{solved} of {count} problems have an answer."
     if not bench.points and not bench.problems:
         yield "Enter measured points or a problem."
+
+
+def _to_look_at(bench: BenchCheck) -> str:
+    """Which points have something against them; the first few where there are many."""
+    off = [
+        point_name(point).replace(", ", " (", 1) + ")" * bool(point.group) for point in bench.points if not point.agrees
+    ]
+    if not off:
+        return ""
+    named = " and ".join(filter(None, (", ".join(off[:-1]), off[-1])))
+    if len(off) > MOST_NAMED:
+        named = f"{', '.join(off[:MOST_NAMED])} and {len(off) - MOST_NAMED} more"
+    return f" Look at point{'s' * (len(off) > 1)} {named}."
 
 
 def bench_finding(name: str, finding: Finding, system: UnitSystem) -> str:

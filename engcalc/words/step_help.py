@@ -121,7 +121,7 @@ STEP_HELP: Mapping[str, HelpPage] = {
         ),
         (
             "What to do",
-            "Fill in shop, customer, vehicle and date. The pages follow as you type. Export writes the file, signed or "
+            "Fill in for whom it is, and the date. The pages follow as you type. Export writes the file, signed or "
             "as a draft. A signing identity is made under Report.",
         ),
     ),

@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from reportlab.platypus.flowables import Flowable
 
+from engcalc.case.bench_rules import asks_for_a_duty
 from engcalc.studies.checked import DutyCheck
 from engcalc.units import ZERO_CELSIUS
 from engcalc.words.numbers import capital
@@ -52,7 +53,7 @@ _PLAIN_FROM, _PLAIN_TO = 1e-3, 1e6  # smaller and larger numbers are printed wit
 def working_part(order: Order, width: float) -> list[Flowable]:
     """The working of the duty that carries the verdict; empty where nothing was solved."""
     duty = deciding(order.check)
-    if duty is None or not bool(duty.point.solved[0]):
+    if duty is None or not asks_for_a_duty(order.check.case) or not bool(duty.point.solved[0]):
         return []
     results = Results(duty.duty, duty, order.check.plant)
     chapters = work(results)

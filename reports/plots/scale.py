@@ -13,6 +13,7 @@ from engcalc.units import Array, UnitSystem, to_unit, unit_for
 from reports.plots.describe import Axis
 
 MOST_TICKS = 7
+LEAST_SPAN = 1e-10  # of an axis, in the unit shown; less is what rounding leaves, and ticks would be printed alike
 STEPS = (1.0, 2.0, 2.5, 5.0, 10.0)
 
 
@@ -48,7 +49,7 @@ def round_ticks(low: float, high: float, most: int = MOST_TICKS) -> tuple[float,
     >>> round_ticks(71.2, 118.0)
     (70.0, 80.0, 90.0, 100.0, 110.0, 120.0)
     """
-    if high <= low:
+    if high - low <= LEAST_SPAN:
         wide = max(abs(low) * 0.05, 0.5)
         low, high = low - wide, high + wide
     step = _step((high - low) / (most - 1))

@@ -18,7 +18,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from engcalc.case.case import Case
+from engcalc.case.case import Case, Given
 from engcalc.case.records import RigPoint
 from engcalc.components.exchanger import LMTD
 from engcalc.components.two_streams import correction
@@ -54,6 +54,7 @@ class BenchPoint:
 
     path: str
     group: str
+    typed: Mapping[str, str]  # each measured number as it was typed, with its unit and the uncertainty of its own
     T: Mapping[str, float]  # K, the four temperatures as measured
     streams: MeasuredStreams  # of one member
     heat_hot: BenchFigure  # W
@@ -103,6 +104,7 @@ def _point(case: Case, setup: BenchSetup, point: RigPoint, path: str) -> BenchPo
     found = BenchPoint(
         path=path,
         group=(point.group or "").strip(),
+        typed={name: _typed(case.given[f"{path}.{name}"], values[name]) for name in MEASURED},
         T={name: values[name] for name in MEASURED if not name.endswith("flow")},
         streams=member(streams, 0),
         heat_hot=_figure(hot),
@@ -122,6 +124,14 @@ def _point(case: Case, setup: BenchSetup, point: RigPoint, path: str) -> BenchPo
         findings=(),
     )
     return replace(found, findings=_findings(case, found, float(size.highest[0])))
+
+
+def _typed(given: Given, value: float) -> str:
+    """A measured number as it was typed, with its own uncertainty where one was stated."""
+    if given.uncertainty <= 0.0:
+        return given.text
+    own = f"{given.uncertainty:.2g} K" if given.kind == "temperature" else f"{100.0 * given.uncertainty / value:.2g} %"
+    return f"{given.text} ± {own}"
 
 
 def _uncertainty(case: Case, path: str, name: str, value: float) -> float:

@@ -80,3 +80,10 @@ def test_zero_can_be_wanted_on_the_axis():
 def test_shown_values_cannot_be_changed():
     with pytest.raises(ValueError, match="read-only"):
         shown([300.0], "temperature", UnitSystem.SI)[0] = 1.0
+
+
+def test_what_rounding_leaves_is_no_span():
+    """An axis from 0 to 6e-15 kW had ticks that were all alike, and its words ended the program."""
+    ticks = round_ticks(0.0, 6.4e-15)
+    assert len(set(ticks)) == len(ticks) >= 2
+    assert tick_words(Axis("Heat", "heat rate", "kW", (ticks[0], ticks[-1]), ticks))

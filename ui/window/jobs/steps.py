@@ -93,7 +93,7 @@ class Step:
 
 
 VIEW_TIPS: Mapping[str, str] = {
-    "Verdict": "What is said of the vehicle and why, with the numbers of each duty",
+    "Verdict": "What is said and why, with the numbers of each duty",
     "Causes": "What may be behind the complaint, with odds, and the next check",
     "Warm-up": "The coolant over time, measured against a healthy vehicle",
     "Live": "A vehicle read while it warms up, or a log played so",
@@ -110,6 +110,8 @@ VIEW_TIPS: Mapping[str, str] = {
 
 ABOUT = ("title", "work_order", "shop", "shop_contact", "customer", "vehicle", "registration", "vin", "odometer")
 SIGNED = ("prepared_by", "credential", "date", "notes", "photos")
+ON_A_VEHICLE = ("work_order", "customer", "vehicle", "registration", "vin", "odometer")
+"""What of the paper's entries a lesson without a vehicle has no use for."""
 PAPER_FORM = FormPart(sections={"job": (*ABOUT, *SIGNED)}, opens="job")
 
 DETAIL = Step(
@@ -310,6 +312,11 @@ _BY_REASON: Mapping[str, JobSteps] = {
     "lesson": JobSteps(LESSON, standing.best_of_lesson),
 }
 JOBS = (_COMPLAINT, *_BY_REASON.values())
+
+
+def has_vehicle(text: CaseText) -> bool:
+    """Whether the case is of a vehicle: every one but a lesson on a bench."""
+    return text.typed("job.reason") != "lesson" or text.typed("vehicle.class") not in (None, "", "bench rig")
 
 
 def job_of(text: CaseText) -> JobSteps:
