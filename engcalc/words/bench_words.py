@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from engcalc.studies.bench.approximations import Approximated, Approximation, approximated
+from engcalc.studies.bench.approximations import READ_F, Approximated, Approximation, approximated
 from engcalc.studies.bench.check import BenchCheck
 from engcalc.studies.bench.points import BenchFigure, BenchPoint, groups_of
 from engcalc.studies.bench.problem import ProblemAnswer, ProblemStatus
@@ -16,6 +16,7 @@ from engcalc.studies.bench.wilson import WilsonFit
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem, plain_number, show, to_unit, unit_for
 from engcalc.verdict import Finding, FindingCode
+from engcalc.working.shown import digits_of
 
 AGREES, DIFFERS, WORKED = "Agrees", "Does not agree", "Worked out"
 """What is said of a bench in a word or two: of its measured points, and of problems alone."""
@@ -205,7 +206,7 @@ def _sizes(bench: BenchCheck, system: UnitSystem) -> BenchTable:
 
 def _U(bench: BenchCheck, point: BenchPoint, system: UnitSystem) -> str:
     value = bench.U(point.UA.value)
-    return show(value, "film coefficient", system) if value and point.possible else "–"
+    return _shown(value, "film coefficient", system) if value and point.possible else "–"
 
 
 def _point_row(point: BenchPoint, columns: tuple[_PointColumn, ...], k: float, system: UnitSystem) -> tuple[str, ...]:
@@ -232,6 +233,14 @@ def figure_text(figure: BenchFigure, kind: str, k: float, system: UnitSystem) ->
     return f"{value:.{places}f} ± {half:.{places}f}{tail}"
 
 
+def _shown(si: float, kind: str, system: UnitSystem, digits: int = 4) -> str:
+    """A result with its unit, closing zeros kept; a temperature to a tenth."""
+    if kind == "temperature":
+        return show(si, kind, system, digits)
+    unit = unit_for(kind, system)
+    return f"{digits_of(to_unit(si, unit, kind), digits, zeros=True)} {unit}".strip()
+
+
 def _drawn(bench: BenchCheck, system: UnitSystem) -> BenchTable:
     """The linear law beside Monte Carlo."""
 
@@ -239,8 +248,8 @@ def _drawn(bench: BenchCheck, system: UnitSystem) -> BenchTable:
         if not point.possible:
             return (point_name(point), "–", "–", "–")
         figure, kind = point.UA, "conductance"
-        linear, drawn = (show(bench.coverage * u, kind, system, 2) for u in (figure.u, figure.u_drawn))
-        interval = f"{show(figure.low, kind, system, 4)} to {show(figure.high, kind, system, 4)}"
+        linear, drawn = (_shown(bench.coverage * u, kind, system, 2) for u in (figure.u, figure.u_drawn))
+        interval = f"{_shown(figure.low, kind, system)} to {_shown(figure.high, kind, system)}"
         return (point_name(point), linear, drawn, interval)
 
     k = f"{bench.coverage:g}"
@@ -261,8 +270,8 @@ def _groups(bench: BenchCheck, system: UnitSystem) -> BenchTable:
         return (
             group or "no group",
             f"{len(good)} of {len(own)}",
-            "–" if balance is None else show(balance, "fraction", system),
-            "–" if UA is None else show(UA, "conductance", system),
+            "–" if balance is None else _shown(balance, "fraction", system, 2),
+            "–" if UA is None else _shown(UA, "conductance", system),
             "; ".join(point_name(p).partition(",")[0] for p in own if not p.agrees) or "none",
         )
 
@@ -328,11 +337,11 @@ def _problems(bench: BenchCheck, system: UnitSystem) -> BenchTable:
     solved = [p for p in bench.problems if p.status is ProblemStatus.SOLVED]
     rows = [(label, *(_number(p, name, kind, system) for p in solved)) for name, (label, kind) in _PROBLEM_ROWS.items()]
     rows += [
-        ("Effectiveness", *(plain_number(p.effectiveness, 4) for p in solved)),
-        ("NTU", *(plain_number(p.NTU, 4) for p in solved)),
-        ("Cmin/Cmax", *(plain_number(p.Cr, 4) for p in solved)),
-        ("LMTD as in counterflow", *(show(p.mean_difference, "temperature difference", system) for p in solved)),
-        ("F", *(plain_number(p.F, 4) for p in solved)),
+        ("Effectiveness", *(digits_of(p.effectiveness, 4, zeros=True) for p in solved)),
+        ("NTU", *(digits_of(p.NTU, 4, zeros=True) for p in solved)),
+        ("Cmin/Cmax", *(digits_of(p.Cr, 4, zeros=True) for p in solved)),
+        ("LMTD as in counterflow", *(_shown(p.mean_difference, "temperature difference", system) for p in solved)),
+        ("F", *(digits_of(p.F, 4, zeros=True) for p in solved)),
         ("Rounds of guess and correction", *(str(len(p.rounds)) for p in solved)),
     ]
     return BenchTable(
@@ -348,6 +357,7 @@ _SHORTER = {
     Approximation.INLET_PROPERTIES: "Specific heats at the inlets",
     Approximation.ONE_TERM: "Crossflow by the one-term formula",
     Approximation.WITHOUT_F: "LMTD without its correction F",
+    Approximation.READ_F: f"F as a chart is read, to {READ_F:g}",
 }
 
 
@@ -358,10 +368,10 @@ def _approximations(bench: BenchCheck, system: UnitSystem) -> BenchTable:
 
     def cell(of: Mapping[Approximation, Approximated], by: Approximation) -> str:
         one = of.get(by)
-        return "–" if one is None else f"{show(one.heat, 'heat rate', system, 4)}, {100.0 * one.error:+.2g} %"
+        return "–" if one is None else f"{_shown(one.heat, 'heat rate', system)}, {100.0 * one.error:+.2g} %"
 
     rows = [(words, *(cell(of, by) for of in found)) for by, words in _SHORTER.items() if any(by in of for of in found)]
-    exact = ("Exact", *(show(p.numbers["heat"], "heat rate", system, 4) for p in solved))
+    exact = ("Exact", *(_shown(p.numbers["heat"], "heat rate", system) for p in solved))
     return BenchTable(
         "Common approximation beside the exact",
         "The heat of each problem by a shorter way, at the same flows, inlets and conductance, and the error it costs.",
@@ -371,8 +381,9 @@ def _approximations(bench: BenchCheck, system: UnitSystem) -> BenchTable:
 
 
 def _number(p: ProblemAnswer, name: str, kind: str, system: UnitSystem) -> str:
-    text = show(p.numbers[name], kind, system, 4)
-    return f"→ {text}" if name in p.asked else text
+    if name not in p.asked:
+        return show(p.numbers[name], kind, system, 4)
+    return f"→ {_shown(p.numbers[name], kind, system)}"
 
 
 # ---- sentences -------------------------------------------------------------------------------------------------------

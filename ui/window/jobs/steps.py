@@ -103,7 +103,7 @@ VIEW_TIPS: Mapping[str, str] = {
     "Bench": "Measured points of any exchanger, problems, and sliders that move them",
     "Charts": "Charts of one duty, and sliders that move its point",
     "Sheets": "Problem sheets with keys for a class, and its answers marked",
-    "Working": "Every number with its formula, as it is printed",
+    "Working": "Every number with its formula, folded by steps",
     "Paper": "The pages of the report as they are now",
 }
 """The views by their names in the menu, each with what it shows."""
