@@ -136,7 +136,7 @@ class FoldedPart(QWidget):
         self._toggled(False)
 
     def _picture(self, number: int) -> QLabel:
-        label = QLabel()
+        label = plain_label()
         label.setAccessibleName(f"{self.fold.title}, part {number + 1} of {len(self.fold.pictures)}")
         return label
 
