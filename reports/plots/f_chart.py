@@ -13,6 +13,7 @@ from engcalc.studies.checked import Check
 from engcalc.units import Array, plain_number
 from engcalc.words.bench_words import point_name
 from reports.plots.describe import Axis, Chart, LabelledPoint, Marker, Series, Tone, Words
+from reports.plots.scale import named_apart
 
 RATIOS = (0.2, 0.5, 1.0, 2.0, 4.0)  # R, change of the hot stream's temperature over that of the cold one's
 LEAST_F = 0.5  # where the chart begins: below, no exchanger is built so; common practice, no source
@@ -37,7 +38,7 @@ def f_chart(check: Check) -> Chart | None:
     across = Axis("P, temperature effectiveness of the cold stream", "number", "", (0.0, 1.0), _tenths(0.0, 0.2))
     up = Axis("F", "number", "", (LEAST_F, 1.0), _tenths(LEAST_F, 0.1))
     family = tuple(_curve(bench.setup, ratio) for ratio in RATIOS)
-    return Chart(words, across, up, family, spots=tuple(spots))
+    return Chart(words, across, up, family, spots=named_apart(spots, across, up))
 
 
 def _tenths(low: float, step: float) -> tuple[float, ...]:
@@ -72,7 +73,7 @@ def _of_points(bench: BenchCheck) -> list[LabelledPoint]:
         LabelledPoint(
             (p.T["cold_out"] - p.T["cold_in"]) / (p.T["hot_in"] - p.T["cold_in"]),
             p.F.value,
-            f"point {point_name(p)}" if few else "",
+            f"point {point_name(p).partition(',')[0]}" if few else "",
             Tone.INK,
             Marker.RING,
         )
