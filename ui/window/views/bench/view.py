@@ -173,8 +173,9 @@ class BenchView(View):
 
     def _show(self, case: Case) -> None:
         check = self._checked(case)
-        self.pictures.show_pictures(ChosenDuty(check, None), self.context.system)
-        if self.sliders.is_moving:
+        moving = self.sliders.is_moving
+        self.pictures.show_pictures(ChosenDuty(check, None), self.context.system, in_sight_only=moving)
+        if moving:
             return  # the tables follow when the hand lets go
         tables = () if check.bench is None else bench_tables(check.bench, self.context.system)
         for i, result in enumerate(self._results):
