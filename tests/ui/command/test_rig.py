@@ -127,9 +127,9 @@ def test_a_headline_names_the_points_to_be_looked_at_and_a_group_mean_leaves_the
         "2",
         "of",
         "3",
-        f"{50 * sum(balances):.3g}",
+        f"{50 * sum(balances):.1f}",
         "%",
-        f"{sum(green) / 2:.0f}",
+        f"{sum(green) / 2:.1f}",
         "W/K",
         "8",
     ]
