@@ -74,7 +74,9 @@ def short_working_part(order: Order, width: float) -> list[Flowable]:
     duty = deciding(order.check)
     if order.annex is Annex.FULL or duty is None or not bool(duty.point.solved[0]):
         return []
-    lines = [_line(line, width) for chapter in worked(order, duty) for line in chapter.lines if _is_main(line)]
+    lines = [
+        _line(line, width, as_it_is) for chapter in worked(order, duty) for line in chapter.lines if _is_main(line)
+    ]
     return [
         room(SHORT_WORKING_ROOM),
         heading(f"{SHORT_WORKING}: {duty.name}"),
