@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import ast
 import io
+import re
 import warnings
 from collections.abc import Mapping
 from functools import lru_cache
@@ -30,6 +31,7 @@ _COMPOSED = {
     "Wdot": ("Ẇ", r"\dot{W}"),
     "dp": ("Δp", r"\Delta p"),
     "dvartheta": ("Δϑ", r"\Delta \vartheta"),
+    "alphaA": ("αA", r"\alpha A"),
 }
 """Letters with a dot above and differences: as text and for the typesetter. On paper a dot of its own follows Q and V,
 for one that joins them would vanish in the letter."""
@@ -196,6 +198,37 @@ def numbers_latex(formula: str, numbers: Mapping[str, str]) -> str:
     for symbol, place in places.items():
         latex = latex.replace(symbol_latex(place), _number_latex(numbers[symbol]))
     return latex
+
+
+def is_plain(formula: str) -> bool:
+    """Whether a formula is sums, differences, products and quotients alone: its numbers read well on one line."""
+    return all(isinstance(node, _PLAIN) for node in ast.walk(tree_of(formula)))
+
+
+_PLAIN = (
+    ast.BinOp, ast.Name, ast.Constant, ast.Load, ast.Add, ast.Sub, ast.Mult, ast.Div,
+)  # fmt: skip
+_WORD = re.compile(r"[A-Za-z_]\w*")
+_SIGNS = ((" * ", " · "), (" - ", " \u2212 "), (" / ", " / "))
+
+
+def put_in(formula: str, numbers: Mapping[str, str]) -> str:
+    """A plain formula with the numbers put in, for a paragraph.
+
+    >>> put_in("C*(T - t)", {"C": "2e-3", "T": "58.9", "t": "-4.0"})
+    '2·10<super rise="3" size="6">\u22123</super> · (58.9 \u2212 (\u22124.0))'
+    """
+    text = ast.unparse(tree_of(formula))
+    for sign, prints in _SIGNS:
+        text = text.replace(sign, prints)
+    return _WORD.sub(lambda word: _number_markup(numbers[word[0]]), text)
+
+
+def _number_markup(text: str) -> str:
+    """A printed number in a paragraph: a power of ten raised, a negative number in parentheses."""
+    head, letter, power = text.replace("-", "\u2212").partition("e")
+    raised = f'{head}·10<super rise="3" size="6">{power}</super>' if letter else head
+    return f"({raised})" if text.startswith("-") else raised
 
 
 def _number_latex(text: str) -> str:

@@ -29,6 +29,7 @@ from reports.texts import markup, plain, shortened
 
 PAGE_SIZES = {UnitSystem.SI: A4, UnitSystem.US: letter}
 MARGIN = 54.0  # pt
+ABOVE_HEADING = 20.0  # pt; how far above a heading the outline leads
 HEADER, FOOTER = 30.0, 26.0  # pt, kept free for the running lines within the margins
 INK, ACCENT, RULE, WASH = HexColor("#1b1f23"), HexColor("#1d4e6b"), HexColor("#9fb2bf"), HexColor("#eef3f6")
 MUTED = HexColor("#52606b")
@@ -412,7 +413,9 @@ class _Document(BaseDocTemplate):  # type: ignore[misc]  # the page library carr
         self._entries += 1
         self._outline_level = level
         canvas = self.canv
-        canvas.bookmarkPage(key, fit="XYZ", left=0, top=min(self.frame._y + flowable.height + 20, canvas._pagesize[1]))
+        canvas.bookmarkPage(
+            key, fit="XYZ", left=0, top=min(self.frame._y + flowable.height + ABOVE_HEADING, canvas._pagesize[1])
+        )
         canvas.addOutlineEntry(" ".join(text.split())[:LONGEST_TITLE], key, level)
 
     def handle_documentBegin(self) -> None:  # the page library's name

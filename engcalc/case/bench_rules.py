@@ -6,12 +6,21 @@ from collections.abc import Iterator, Mapping
 
 from engcalc.case.case import Case, Given
 from engcalc.case.sections import Sections
-from engcalc.case.sections.bench import BY_NAME, BY_PROPERTIES, Stream
+from engcalc.case.sections.bench import BY_NAME, BY_PROPERTIES, GLYCOLS, Stream
 from engcalc.errors import InputFault
 
 BENCH = ("hot_stream", "cold_stream", "exchanger", "problems")
 """Sections that belong to an exchanger on a bench."""
 STREAMS = ("hot_stream", "cold_stream")
+BENCH_CLASS = "bench rig"
+_COUNTS_FOR: Mapping[str, tuple[str, ...]] = {
+    "substance": (BY_NAME,),
+    "concentration": GLYCOLS,
+    "pressure": ("air", BY_NAME),
+    "density": (BY_PROPERTIES,),
+    "specific_heat": (BY_PROPERTIES,),
+}
+"""Inputs of a stream that count for some fluids only."""
 UNKNOWNS = 3  # heat of either stream and what the exchanger passes on: so many numbers follow from the others
 PROBLEM_NUMBERS = (
     "hot_flow",
@@ -40,6 +49,27 @@ def on_a_bench(sections: Sections) -> bool:
 def only_a_bench(case: Case) -> bool:
     """Whether there is nothing but an exchanger on a bench: its duties are those of the class, which nobody typed."""
     return on_a_bench(case) and not case.own_duties
+
+
+def has_engine(case: Case) -> bool:
+    """Whether there is an engine with its cooling system: neither on a bench rig nor round an exchanger alone."""
+    return case.vehicle.class_ != BENCH_CLASS and not only_a_bench(case)
+
+
+def asks_for_a_duty(case: Case) -> bool:
+    """Whether there is a duty to work: that of an empty bench is nobody's, and carries no heat."""
+    return bool(case.duties) and (case.own_duties or case.vehicle.class_ != BENCH_CLASS)
+
+
+def has_duty_to_draw(case: Case) -> bool:
+    """Whether there is a duty of a radiator, not of an exchanger with two fluids of its own."""
+    return asks_for_a_duty(case) and not on_a_bench(case)
+
+
+def of_no_use(path: str, fluid: str | None) -> bool:
+    """Whether an input says nothing of the fluid of its stream, such as the share of glycol in plain water."""
+    section, _, name = path.partition(".")
+    return section in STREAMS and name in _COUNTS_FOR and fluid not in _COUNTS_FOR[name]
 
 
 def bench_faults(s: Sections, given: Mapping[str, Given]) -> Iterator[InputFault]:

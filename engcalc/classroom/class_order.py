@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from engcalc.classroom.draw import as_one_name
 from engcalc.classroom.marking import MarkedSheet, class_answers, mark
 from engcalc.classroom.problem import PosedProblem, pose
 from engcalc.classroom.symbols import SymbolSet
@@ -36,11 +37,12 @@ class ClassOrder:
         Raises InputError with every fault; ``path`` names the file in it.
         """
         rows = class_answers(answers, self.posed_to, path)
-        strangers = [row.name for row in rows if self.names and row.name not in self.names]
+        listed = {as_one_name(name): name for name in self.names}
+        strangers = [row.name for row in rows if self.names and as_one_name(row.name) not in listed]
         if strangers:
             raise InputError(tuple(InputFault(path, name, "a name of the class list") for name in strangers))
-        given = {row.name for row in rows}
+        given = {as_one_name(row.name) for row in rows}
         return (
-            *(mark(self.posed_to(row.name), row.values) for row in rows),
-            *(mark(self.posed_to(name), {}) for name in self.names if name not in given),
+            *(mark(self.posed_to(listed.get(as_one_name(row.name), row.name)), row.values) for row in rows),
+            *(mark(self.posed_to(name), {}) for one, name in listed.items() if one not in given),
         )

@@ -7,6 +7,7 @@ The numbers come from the generator's plain ``random()``, which is the same on e
 from __future__ import annotations
 
 import random
+import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Decimal
@@ -55,9 +56,20 @@ class DrawnNumbers:
         return {number.symbol: number.value for number in (*self.givens, *self.looked_up)}
 
 
+def as_one_name(name: str) -> str:
+    """A name in one way of writing, whatever capitals, spaces and forms of accents it came with.
+
+    Each part begins with a capital, as names mostly do: sheets that were printed before stay those of their seed.
+
+    >>> as_one_name(" ada  QUILLON")
+    'Ada Quillon'
+    """
+    return " ".join(unicodedata.normalize("NFC", name).lower().title().split())
+
+
 def draw(topic: Topic, seed: int, name: str, system: UnitSystem) -> DrawnNumbers:
     """The numbers of this person's problem. Raises RangeError when the topic's bounds allow none."""
-    generator = random.Random(f"{topic.key}|{seed}|{name}")
+    generator = random.Random(f"{topic.key}|{seed}|{as_one_name(name)}")
     for _ in range(MOST_DRAWS):
         found = _one(topic, generator, system)
         if found is not None:

@@ -15,6 +15,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
+from engcalc.classroom.draw import as_one_name
 from engcalc.classroom.problem import Asked, PosedProblem
 from engcalc.errors import InputError, InputFault
 
@@ -92,10 +93,10 @@ def class_names(text: str, path: str = "class") -> tuple[str, ...]:
     names = [name for name in names if name]
     if not names:
         raise InputError((InputFault(path, "a list without names", "one name to a row"),))
+    ones = [as_one_name(name) for name in names]
+    twice = {one: name for one, name in zip(ones, names, strict=True) if ones.count(one) > 1}
     faults = [
-        InputFault(path, name, "each name once; add a letter to tell two people apart")
-        for name in dict.fromkeys(names)
-        if names.count(name) > 1
+        InputFault(path, name, "each name once; add a letter to tell two people apart") for name in twice.values()
     ]
     faults += [
         InputFault(path, f"{name[:40]}...", f"at most {LONGEST_NAME} characters")
@@ -131,7 +132,7 @@ def class_answers(text: str, posed: Callable[[str], PosedProblem], path: str = "
         values = {
             one.symbol: _read(_cell(row, columns[one.symbol]), one, f"{path}, row {number}", faults) for one in asked
         }
-        if any(name == other.name for other in found):
+        if any(as_one_name(name) == as_one_name(other.name) for other in found):
             faults.append(InputFault(f"{path}, row {number}", name, "each name once"))
         found.append(Answers(name, values))
     if faults:

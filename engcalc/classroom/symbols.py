@@ -39,6 +39,7 @@ _HEADS: Mapping[str, tuple[str, str]] = {
     "cp": ("c_p", "c_p"),
     "M": ("m", "m"),
     "p": ("p", "p"),
+    "hA": ("hA", "alphaA"),
 }
 """The letter of each set by the letter that the records use; others are written alike in both."""
 
@@ -50,6 +51,10 @@ _WHOLE: Mapping[str, tuple[str, str]] = {
     "T_p": ("T_p", "T_p"),
     "e": ("q_K", "Qdot_K"),
     "x": ("mL", "mL"),
+    "k_p": ("k_p", "k_p"),
+    "U_UA": ("U_UA", "U_kA"),
+    "U_B": ("U_B", "U_B"),
+    "U_R": ("U_R", "U_R"),
 }
 """Symbols that are written in another way as a whole."""
 
@@ -65,6 +70,7 @@ _LETTERS: Mapping[str, str] = {
     "eps": "ε",
     "Phi": "Φ",
     "alpha": "α",
+    "alphaA": "αA",
     "lam": "λ",
     "zeta": "ζ",
     "omega": "ω",

@@ -20,6 +20,7 @@ from engcalc.components.fan import FanSide, fan_pressure, speed_ratio
 from engcalc.components.pump import head_factors, pump_speed
 from engcalc.components.thermostat import bypass_passage, passage
 from engcalc.properties.air import air_state, density, pressure_at_altitude
+from engcalc.studies.bench.approximations import READ_F
 from engcalc.studies.checked import DutyCheck
 from engcalc.system.airflow import GRAVITY
 from engcalc.system.balance import Setting, balance, held_at, prepare_setting
@@ -33,7 +34,6 @@ MOST_SIZE = 15.0  # -, UA over either capacity rate: beyond, all is over within 
 WARM_POINTS = 121
 ALL_BUT = 0.01  # -, of the way to the settled temperature, where a lumped warm-up ends
 ROOM = 293.15  # K; properties "of the table's room temperature"; common practice
-READ_F = 0.02  # -; to which a chart of F is read; common practice, no source
 
 
 @dataclass(frozen=True, eq=False)

@@ -46,6 +46,9 @@ class MeasuredStreams:
     heat_hot: Array  # W
     heat_cold: Array  # W
     heat_most: Array  # W, that any exchanger passes on at these flows and inlets: Cmin times the inlets' difference
+    rho_hot_in: Array  # kg/m3, of the hot stream as it enters
+    V_hot: Array | None  # m3/s, where the hot flow was given by volume
+    V_cold: Array | None  # m3/s, where the cold flow was
 
     @classmethod
     def of(cls, hot_state: StateOf, cold_state: StateOf, x: Mapping[str, Array], volumes: set[str]) -> MeasuredStreams:
@@ -67,6 +70,9 @@ class MeasuredStreams:
             C_hot * (x["hot_in"] - x["hot_out"]),
             C_cold * (x["cold_out"] - x["cold_in"]),
             np.minimum(C_hot, C_cold) * (x["hot_in"] - x["cold_in"]),
+            at_inlet.rho,
+            x["hot_flow"] if "hot_flow" in volumes else None,
+            x["cold_flow"] if "cold_flow" in volumes else None,
         )
 
     @property

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from engcalc.studies.bench.approximations import Approximated, Approximation, approximated
+from engcalc.studies.bench.approximations import READ_F, Approximated, Approximation, approximated
 from engcalc.studies.bench.check import BenchCheck
 from engcalc.studies.bench.points import BenchFigure, BenchPoint, groups_of
 from engcalc.studies.bench.problem import ProblemAnswer, ProblemStatus
@@ -15,9 +16,15 @@ from engcalc.studies.bench.wilson import WilsonFit
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem, plain_number, show, to_unit, unit_for
 from engcalc.verdict import Finding, FindingCode
+from engcalc.working.shown import digits_of
 
 AGREES, DIFFERS, WORKED = "Agrees", "Does not agree", "Worked out"
 """What is said of a bench in a word or two: of its measured points, and of problems alone."""
+
+NO_WARM_UP = "A bench has no engine that warms up."
+NO_CAUSES = "A bench has no engine whose cooling could be at fault."
+NO_REFILL = "A bench has no engine whose coolant could be filled and bled."
+"""What is said of a bench where an engine is asked for."""
 
 BENCH_ASSUMPTIONS = (
     "The exchanger works steadily: nothing warms up or cools down while a point is measured.",
@@ -45,6 +52,9 @@ BENCH_CAUTIONS = (  # common practice, no source
     "Mind mains voltage near water: a residual current device, dry hands, no loose cables.",
     "Glycol, oil and refrigerants are harmful: keep to their safety sheets and to the laboratory's own rules.",
 )
+
+
+MOST_NAMED = 4  # points that a headline names
 
 
 @dataclass(frozen=True)
@@ -93,7 +103,7 @@ def bench_tables(bench: BenchCheck, system: UnitSystem) -> tuple[BenchTable, ...
     """Every table of a bench, in the order in which they are read."""
     tables = []
     if bench.points:
-        tables += [_heats(bench, system), _sizes(bench, system)]
+        tables += [_readings(bench), _heats(bench, system), _sizes(bench, system)]
         if _uncertain(bench):
             tables.append(_drawn(bench, system))
     if len(groups_of(bench.points)) > 1:
@@ -105,16 +115,61 @@ def bench_tables(bench: BenchCheck, system: UnitSystem) -> tuple[BenchTable, ...
     return tuple(tables)
 
 
+_READINGS: Mapping[str, str] = {
+    "hot_flow": "Hot flow",
+    "hot_in": "Hot side in",
+    "hot_out": "Hot side out",
+    "cold_flow": "Cold flow",
+    "cold_in": "Cold side in",
+    "cold_out": "Cold side out",
+}
+_TYPED = re.compile(r"(?P<number>[+-]?[\d.,]+(?:[eE][+-]?\d+)?)\s*(?P<unit>[^±]*?)")
+_PRINTS = {"degC": "°C", "degF": "°F"}
+"""Units that are easy to type, and how they print."""
+
+
+def _readings(bench: BenchCheck) -> BenchTable:
+    """The class's readings as they were typed; a unit that a whole column shares stands in its head."""
+    columns = [_reading_column(head, [p.typed[name] for p in bench.points]) for name, head in _READINGS.items()]
+    rows = zip(map(point_name, bench.points), *(cells for _, cells in columns), strict=True)
+    return BenchTable(
+        "Readings",
+        "As they were typed, each flow and temperature of every point.",
+        ("Point", *(head for head, _ in columns)),
+        tuple(rows),
+    )
+
+
+def _reading_column(head: str, typed: list[str]) -> tuple[str, tuple[str, ...]]:
+    """The head of a column with the unit that all of its cells have, and the cells; else each with its own."""
+    read = [_TYPED.fullmatch(text.strip()) for text in typed]
+    units = {None if one is None else one["unit"] for one in read}
+    unit = units.pop() if len(units) == 1 else None
+    if not unit:
+        return head, tuple(_printing(text) for text in typed)
+    return f"{head}, {_printing(unit)}", tuple(one["number"] for one in read if one is not None)
+
+
+def _printing(text: str) -> str:
+    for easy, prints in _PRINTS.items():
+        text = text.replace(easy, prints)
+    return text
+
+
 def _heats(bench: BenchCheck, system: UnitSystem) -> BenchTable:
-    expanded = f"Each number with its expanded uncertainty, k = {bench.coverage:g}."
     return BenchTable(
         "Heat of both streams",
-        f"{expanded if _uncertain(bench) else UNCERTAINTY_UNSTATED} Heat that the hot stream gives off and the cold one "
+        f"{_expanded(bench)} Heat that the hot stream gives off and the cold one "
         "misses is lost on the way, or is an error of what was measured. The heat that counts weighs both sides "
         f"{_weighed(bench)}.",
         ("Point", *(column.head for column in _HEATS)),
         tuple(_point_row(point, _HEATS, bench.coverage, system) for point in bench.points),
     )
+
+
+def _expanded(bench: BenchCheck) -> str:
+    """What stands behind ±."""
+    return f"± is the expanded uncertainty, k = {bench.coverage:g}." if _uncertain(bench) else UNCERTAINTY_UNSTATED
 
 
 def _uncertain(bench: BenchCheck) -> bool:
@@ -142,7 +197,7 @@ def _sizes(bench: BenchCheck, system: UnitSystem) -> BenchTable:
         rows = tuple((*row, _U(bench, point, system)) for row, point in zip(rows, bench.points, strict=True))
     return BenchTable(
         "What the exchanger makes of it",
-        "UA in two ways: NTU times the smaller capacity rate, and heat over F and the logarithmic mean temperature "
+        f"{_expanded(bench)} UA in two ways: NTU times the smaller capacity rate, and heat over F and the logarithmic mean temperature "
         "difference (LMTD). Where the two heats do not balance, the two ways differ.",
         head,
         rows,
@@ -151,7 +206,7 @@ def _sizes(bench: BenchCheck, system: UnitSystem) -> BenchTable:
 
 def _U(bench: BenchCheck, point: BenchPoint, system: UnitSystem) -> str:
     value = bench.U(point.UA.value)
-    return show(value, "film coefficient", system) if value and point.possible else "–"
+    return _shown(value, "film coefficient", system) if value and point.possible else "–"
 
 
 def _point_row(point: BenchPoint, columns: tuple[_PointColumn, ...], k: float, system: UnitSystem) -> tuple[str, ...]:
@@ -178,6 +233,14 @@ def figure_text(figure: BenchFigure, kind: str, k: float, system: UnitSystem) ->
     return f"{value:.{places}f} ± {half:.{places}f}{tail}"
 
 
+def _shown(si: float, kind: str, system: UnitSystem, digits: int = 4) -> str:
+    """A result with its unit, closing zeros kept; a temperature to a tenth."""
+    if kind == "temperature":
+        return show(si, kind, system, digits)
+    unit = unit_for(kind, system)
+    return f"{digits_of(to_unit(si, unit, kind), digits, zeros=True)} {unit}".strip()
+
+
 def _drawn(bench: BenchCheck, system: UnitSystem) -> BenchTable:
     """The linear law beside Monte Carlo."""
 
@@ -185,8 +248,8 @@ def _drawn(bench: BenchCheck, system: UnitSystem) -> BenchTable:
         if not point.possible:
             return (point_name(point), "–", "–", "–")
         figure, kind = point.UA, "conductance"
-        linear, drawn = (show(bench.coverage * u, kind, system, 2) for u in (figure.u, figure.u_drawn))
-        interval = f"{show(figure.low, kind, system, 4)} to {show(figure.high, kind, system, 4)}"
+        linear, drawn = (_shown(bench.coverage * u, kind, system, 2) for u in (figure.u, figure.u_drawn))
+        interval = f"{_shown(figure.low, kind, system)} to {_shown(figure.high, kind, system)}"
         return (point_name(point), linear, drawn, interval)
 
     k = f"{bench.coverage:g}"
@@ -202,24 +265,27 @@ def _drawn(bench: BenchCheck, system: UnitSystem) -> BenchTable:
 def _groups(bench: BenchCheck, system: UnitSystem) -> BenchTable:
     def row(group: str) -> tuple[str, ...]:
         own = [p for p in bench.points if p.group == group]
-        good = [p for p in own if p.possible]
-        mean = np.mean([p.UA.value for p in good]) if good else None
-        balance = np.mean([p.balance.value for p in own])
-        off = sum(not p.agrees for p in own)
+        good = [p for p in own if p.agrees]
+        balance, UA = (float(np.mean(values)) if values else None for values in _of_group(good))
         return (
             group or "no group",
-            str(len(own)),
-            show(float(balance), "fraction", system),
-            "–" if mean is None else show(float(mean), "conductance", system),
-            str(off),
+            f"{len(good)} of {len(own)}",
+            "–" if balance is None else _shown(balance, "fraction", system, 2),
+            "–" if UA is None else _shown(UA, "conductance", system),
+            "; ".join(point_name(p).partition(",")[0] for p in own if not p.agrees) or "none",
         )
 
     return BenchTable(
         "Group by group",
-        "Means over each group's own points.",
-        ("Group", "Points", "Hot less cold over mean", "UA", "To be looked at"),
+        "Means over the points of each group that nothing speaks against. Those to be looked at are left out.",
+        ("Group", "Points that count", "Hot less cold over mean", "UA", "Points to be looked at"),
         tuple(row(group) for group in groups_of(bench.points)),
     )
+
+
+def _of_group(points: list[BenchPoint]) -> tuple[list[float], list[float]]:
+    """Balance [-] and conductance [W/K] of each point."""
+    return [p.balance.value for p in points], [p.UA.value for p in points]
 
 
 def _wilson(bench: BenchCheck, fit: WilsonFit, system: UnitSystem) -> BenchTable:
@@ -236,7 +302,7 @@ def _wilson(bench: BenchCheck, fit: WilsonFit, system: UnitSystem) -> BenchTable
     return BenchTable(
         "Wilson plot",
         "1/UA over the varied flow to minus this power is a straight line. Its intercept is what stays the same: wall, "
-        "deposits and the other film. Its slope tells the film of the varied stream.",
+        f"deposits and the other film. Its slope tells the film of the varied stream. ± holds k = {bench.coverage:g}.",
         ("", "Value"),
         tuple(rows),
     )
@@ -271,11 +337,11 @@ def _problems(bench: BenchCheck, system: UnitSystem) -> BenchTable:
     solved = [p for p in bench.problems if p.status is ProblemStatus.SOLVED]
     rows = [(label, *(_number(p, name, kind, system) for p in solved)) for name, (label, kind) in _PROBLEM_ROWS.items()]
     rows += [
-        ("Effectiveness", *(plain_number(p.effectiveness, 4) for p in solved)),
-        ("NTU", *(plain_number(p.NTU, 4) for p in solved)),
-        ("Cmin/Cmax", *(plain_number(p.Cr, 4) for p in solved)),
-        ("LMTD as in counterflow", *(show(p.mean_difference, "temperature difference", system) for p in solved)),
-        ("F", *(plain_number(p.F, 4) for p in solved)),
+        ("Effectiveness", *(digits_of(p.effectiveness, 4, zeros=True) for p in solved)),
+        ("NTU", *(digits_of(p.NTU, 4, zeros=True) for p in solved)),
+        ("Cmin/Cmax", *(digits_of(p.Cr, 4, zeros=True) for p in solved)),
+        ("LMTD as in counterflow", *(_shown(p.mean_difference, "temperature difference", system) for p in solved)),
+        ("F", *(digits_of(p.F, 4, zeros=True) for p in solved)),
         ("Rounds of guess and correction", *(str(len(p.rounds)) for p in solved)),
     ]
     return BenchTable(
@@ -291,6 +357,7 @@ _SHORTER = {
     Approximation.INLET_PROPERTIES: "Specific heats at the inlets",
     Approximation.ONE_TERM: "Crossflow by the one-term formula",
     Approximation.WITHOUT_F: "LMTD without its correction F",
+    Approximation.READ_F: f"F as a chart is read, to {READ_F:g}",
 }
 
 
@@ -301,10 +368,10 @@ def _approximations(bench: BenchCheck, system: UnitSystem) -> BenchTable:
 
     def cell(of: Mapping[Approximation, Approximated], by: Approximation) -> str:
         one = of.get(by)
-        return "–" if one is None else f"{show(one.heat, 'heat rate', system, 4)}, {100.0 * one.error:+.2g} %"
+        return "–" if one is None else f"{_shown(one.heat, 'heat rate', system)}, {100.0 * one.error:+.2g} %"
 
     rows = [(words, *(cell(of, by) for of in found)) for by, words in _SHORTER.items() if any(by in of for of in found)]
-    exact = ("Exact", *(show(p.numbers["heat"], "heat rate", system, 4) for p in solved))
+    exact = ("Exact", *(_shown(p.numbers["heat"], "heat rate", system) for p in solved))
     return BenchTable(
         "Common approximation beside the exact",
         "The heat of each problem by a shorter way, at the same flows, inlets and conductance, and the error it costs.",
@@ -314,8 +381,9 @@ def _approximations(bench: BenchCheck, system: UnitSystem) -> BenchTable:
 
 
 def _number(p: ProblemAnswer, name: str, kind: str, system: UnitSystem) -> str:
-    text = show(p.numbers[name], kind, system, 4)
-    return f"→ {text}" if name in p.asked else text
+    if name not in p.asked:
+        return show(p.numbers[name], kind, system, 4)
+    return f"→ {_shown(p.numbers[name], kind, system)}"
 
 
 # ---- sentences -------------------------------------------------------------------------------------------------------
@@ -345,12 +413,25 @@ def _told(bench: BenchCheck) -> Iterator[str]:
     if bench.points:
         good, count = sum(point.agrees for point in bench.points), len(bench.points)
         against = "" if bench.conductance is None else " and with the stated conductance"
-        yield f"In {good} of {count} measured points both heats agree{against}."
+        yield f"In {good} of {count} measured points both heats agree{against}.{_to_look_at(bench)}"
     if bench.problems:
         solved, count = sum(p.status is ProblemStatus.SOLVED for p in bench.problems), len(bench.problems)
         yield f"{solved} of {count} problems have an answer."
     if not bench.points and not bench.problems:
         yield "Enter measured points or a problem."
+
+
+def _to_look_at(bench: BenchCheck) -> str:
+    """Which points have something against them; the first few where there are many."""
+    off = [
+        point_name(point).replace(", ", " (", 1) + ")" * bool(point.group) for point in bench.points if not point.agrees
+    ]
+    if not off:
+        return ""
+    named = " and ".join(filter(None, (", ".join(off[:-1]), off[-1])))
+    if len(off) > MOST_NAMED:
+        named = f"{', '.join(off[:MOST_NAMED])} and {len(off) - MOST_NAMED} more"
+    return f" Look at point{'s' * (len(off) > 1)} {named}."
 
 
 def bench_finding(name: str, finding: Finding, system: UnitSystem) -> str:

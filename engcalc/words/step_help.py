@@ -121,7 +121,7 @@ STEP_HELP: Mapping[str, HelpPage] = {
         ),
         (
             "What to do",
-            "Fill in shop, customer, vehicle and date. The pages follow as you type. Export writes the file, signed or "
+            "Fill in for whom it is, and the date. The pages follow as you type. Export writes the file, signed or "
             "as a draft. A signing identity is made under Report.",
         ),
     ),
@@ -185,7 +185,10 @@ STEP_HELP: Mapping[str, HelpPage] = {
     ),
     "working": (
         ("What this step is for", "It shows every number with its formula, what went in, and the source."),
-        ("How to read it", "One line is one step. Each uses only what is above it."),
+        (
+            "How to read it",
+            "Headings open and close their steps. One line is one step; each uses only what is above it.",
+        ),
     ),
     "charts": (
         ("What this step is for", "It shows measured against computed, and the points on the effectiveness chart."),

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from engcalc.studies.teaching import READ_F, ROOM, Shortcut, ShortcutCost
+from engcalc.studies.bench.approximations import READ_F
+from engcalc.studies.teaching import ROOM, Shortcut, ShortcutCost
 from engcalc.units import ZERO_CELSIUS, UnitSystem, show
 
 SHORTCUTS: Mapping[Shortcut, str] = {

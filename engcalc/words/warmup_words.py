@@ -17,8 +17,6 @@ from engcalc.words.numbers import capital, difference, fuel_amount, heat, minute
 
 TITLES = {"before": "As found", "after": "After the repair", "duty": "The first duty from a cold start"}
 WHEN = {"before": "As found", "after": "After the repair", "duty": "In the first duty"}
-NO_ENGINE = "A bench has no engine that warms up: choose a vehicle class other than the bench rig."
-ENGINE_WANTED = "a class other than the bench rig: a bench has no engine that warms up"
 LOST = ": heat is lost where a healthy vehicle keeps it"
 LEAST_EXTRA = 0.05  # -, of the other fuel, from which on what a cold start takes more is worth a sentence
 _UNUSUAL = 2.5  # standard deviations of one unknown, from which on a vehicle that needs them is said to be unusual

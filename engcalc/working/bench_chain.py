@@ -6,7 +6,7 @@ gives the effectiveness at it. Beside it the other road: mean temperature differ
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,9 +17,31 @@ from engcalc.system.measured import MeasuredStreams
 from engcalc.units import Array
 from engcalc.working.chapters import Chapter, Worked, steps_with, worked_with
 from engcalc.working.one_pass import ONE_PASS, both_unmixed
-from engcalc.working.rig_chain import RIG_TERMS, STREAMS
 from engcalc.working.same_digits import with_same_digits
 from engcalc.working.shown import Term, WorkingLine, terms_of
+
+
+@dataclass(frozen=True)
+class Uncertainties:
+    """Standard uncertainties of a point by the linear law (SI), each with what every measured number adds to it.
+
+    Those numbers are a stream's flow, temperature in and temperature out; of both streams the hot one's come first.
+    """
+
+    heat_hot: float
+    heat_hot_by: tuple[float, ...]
+    heat_cold: float
+    heat_cold_by: tuple[float, ...]
+    effectiveness: float
+    effectiveness_by: tuple[float, ...]
+    UA: float
+    UA_by: tuple[float, ...]
+    coverage: float  # -, k
+
+    @property
+    def expanded(self) -> float:
+        """Expanded uncertainty of the conductance [W/K]."""
+        return self.coverage * self.UA
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,9 +62,27 @@ class BenchNumbers:
     mean_difference: float
     F: float
     UA_by_difference: float
+    possible: bool = True  # whether some size of this arrangement gives the effectiveness
     weight_hot: float | None = None  # None of a problem: both heats are one
+    weighted: bool = False  # whether that weight comes of the uncertainties
     balance: float | None = None
     area: float | None = None  # m2
+    u: Uncertainties | None = None  # None where none was stated
+
+    @property
+    def T_hot_mean(self) -> float:
+        """Mean temperature of the hot stream [K]: its specific heat is taken there."""
+        return 0.5 * (self.T_hot_in + self.T_hot_out)
+
+    @property
+    def T_cold_mean(self) -> float:
+        """Mean temperature of the cold stream [K]."""
+        return 0.5 * (self.T_cold_in + self.T_cold_out)
+
+    @property
+    def is_weighted(self) -> float:
+        """1 where the weight of both heats comes of their uncertainties, else -1."""
+        return 1.0 if self.weighted else -1.0
 
     @property
     def C_min(self) -> Array:
@@ -92,26 +132,78 @@ class BenchNumbers:
 _ALIKE = 1e-6  # -; how near to equal capacity rates the formula of equal ones is taken
 
 
-BENCH_TERMS: Mapping[str, Term] = {
-    **RIG_TERMS,
-    **terms_of(
-        ("b", "balance", "", "heat balance, difference over mean"),
-        ("w_hot", "weight_hot", "", "weight of the hot stream's heat"),
-        ("Q", "heat", "W", "heat that passes"),
-        ("eps", "effectiveness", "", "effectiveness"),
-        ("NTU", "NTU", "", "number of transfer units"),
-        ("UA", "UA", "W/K", "conductance"),
-        ("eps_1", "one_unit", "", "effectiveness of one unit of the series"),
-        ("NTU_1", "NTU_of_one", "", "number of transfer units of one unit"),
-        ("n_s", "in_series", "", "units in series"),
-        ("dT_lm", "mean_difference", "K", "logarithmic mean temperature difference, as in counterflow"),
-        ("F", "F", "", "correction of the mean temperature difference"),
-        ("UA_lm", "UA_by_difference", "W/K", "conductance by the mean temperature difference"),
-        ("A", "area", "m2", "heat transfer area"),
-        ("U", "U", "W/(m2 K)", "overall heat transfer coefficient"),
-        ("is_hot_min", "hot_is_min", "", "1 where the hot stream has the smaller capacity rate"),
-    ),
+_MEASURED_HOT = ("m", "Tin", "Tout")
+_MEASURED_ALL = ("mh", "Thin", "Thout", "mc", "Tcin", "Tcout")
+_NAMES = {
+    "mh": "the hot flow",
+    "Thin": "the hot side in",
+    "Thout": "the hot side out",
+    "mc": "the cold flow",
+    "Tcin": "the cold side in",
+    "Tcout": "the cold side out",
+    "m": "the flow",
+    "Tin": "the temperature in",
+    "Tout": "the temperature out",
 }
+_ADDED: tuple[tuple[str, str, str, str, tuple[str, ...]], ...] = (
+    ("u_q_h", "heat_hot", "W", "the heat given by the hot stream", _MEASURED_HOT),
+    ("u_q_c", "heat_cold", "W", "the heat taken by the cold stream", _MEASURED_HOT),
+    ("u_eps", "effectiveness", "", "the effectiveness", _MEASURED_ALL),
+    ("u_UA", "UA", "W/K", "the conductance", _MEASURED_ALL),
+)
+"""Uncertainties: symbol, where it stands, unit, of what, and the numbers that add to it."""
+
+
+def _rows_of_uncertainty() -> Iterator[tuple[str, str, str, str]]:
+    for symbol, name, unit, what, added in _ADDED:
+        yield symbol, f"u.{name}", unit, f"standard uncertainty of {what}"
+        for i, one in enumerate(added):
+            label = f"what the uncertainty of {_NAMES[one]} adds to it ({what})"
+            yield f"{symbol}_{one}", f"u.{name}_by.{i}", unit, label
+
+
+BENCH_TERMS: Mapping[str, Term] = terms_of(
+    ("V_h", "streams.V_hot", "m3/s", "volume flow of the hot stream, as it enters"),
+    ("V_c", "streams.V_cold", "m3/s", "volume flow of the cold stream, as it enters"),
+    ("rho_h", "streams.rho_hot_in", "kg/m3", "density of the hot stream at its inlet temperature"),
+    ("rho_c", "streams.rho_in", "kg/m3", "density of the cold stream at its inlet temperature"),
+    ("m_h", "streams.hot", "kg/s", "mass flow of the hot stream"),
+    ("m_c", "streams.cold", "kg/s", "mass flow of the cold stream"),
+    ("T_h_in", "T_hot_in", "degC", "hot side in"),
+    ("T_h_out", "T_hot_out", "degC", "hot side out"),
+    ("T_c_in", "T_cold_in", "degC", "cold side in"),
+    ("T_c_out", "T_cold_out", "degC", "cold side out"),
+    ("T_h_m", "T_hot_mean", "degC", "mean temperature of the hot stream, where its specific heat is taken"),
+    ("T_c_m", "T_cold_mean", "degC", "mean temperature of the cold stream, where its specific heat is taken"),
+    ("c_h", "streams.hot_mean.cp", "J/(kg K)", "specific heat of the hot stream at its mean temperature"),
+    ("c_c", "streams.cold_mean.cp", "J/(kg K)", "specific heat of the cold stream at its mean temperature"),
+    ("C_h", "streams.C_hot", "W/K", "capacity rate of the hot stream"),
+    ("C_c", "streams.C_cold", "W/K", "capacity rate of the cold stream"),
+    ("C_min", "C_min", "W/K", "smaller capacity rate"),
+    ("C_r", "C_r", "", "capacity ratio"),
+    ("q_h", "streams.heat_hot", "W", "heat given by the hot stream"),
+    ("q_c", "streams.heat_cold", "W", "heat taken by the cold stream"),
+    ("q_m", "heat_mean", "W", "mean of both heats"),
+    ("b", "balance", "", "heat balance, difference over mean"),
+    ("g_h", "weight_hot", "", "weight of the hot stream's heat"),
+    ("q", "heat", "W", "heat that passes"),
+    ("eps", "effectiveness", "", "effectiveness"),
+    ("NTU", "NTU", "", "number of transfer units"),
+    ("UA", "UA", "W/K", "conductance"),
+    ("eps_1", "one_unit", "", "effectiveness of one unit of the series"),
+    ("NTU_1", "NTU_of_one", "", "number of transfer units of one unit"),
+    ("n_s", "in_series", "", "units in series"),
+    ("dT_lm", "mean_difference", "K", "logarithmic mean temperature difference, as in counterflow"),
+    ("F", "F", "", "correction of the mean temperature difference"),
+    ("UA_lm", "UA_by_difference", "W/K", "conductance by the mean temperature difference"),
+    ("A", "area", "m2", "heat transfer area"),
+    ("U", "U", "W/(m2 K)", "overall heat transfer coefficient"),
+    ("k_p", "u.coverage", "", "coverage factor"),
+    ("U_UA", "u.expanded", "W/K", "expanded uncertainty of the conductance"),
+    ("is_hot_min", "hot_is_min", "", "1 where the hot stream has the smaller capacity rate"),
+    ("is_weighted", "is_weighted", "", "1 where the weight comes of the uncertainties"),
+    *_rows_of_uncertainty(),
+)
 _BALANCE = "energy balance of the stream"
 _DEFINITION = "definition"
 _INCROPERA = "Incropera et al., 7th ed., Table 11.4"
@@ -124,50 +216,83 @@ def _line(symbol: str, formula: str, source: str, condition: str = "", **parts: 
     return WorkingLine(symbol, BENCH_TERMS[symbol].label, formula, source, parts, condition)
 
 
+def _squares(symbol: str, added: tuple[str, ...]) -> WorkingLine:
+    """An uncertainty from what each measured number adds to it."""
+    total = " + ".join(f"{symbol}_{one}**2" for one in added)
+    return _line(symbol, f"sqrt({total})", "JCGM 100:2008, eq. 10; sensitivities by central differences")
+
+
+_FLOWS = (
+    _line("m_h", "rho_h*V_h", "definition; density at the inlet's temperature"),
+    _line("m_c", "rho_c*V_c", "definition; density at the inlet's temperature"),
+)
+_RATES = (
+    *_FLOWS,
+    _line("T_h_m", "(T_h_in + T_h_out)/2", _DEFINITION),
+    _line("T_c_m", "(T_c_in + T_c_out)/2", _DEFINITION),
+    _line("C_h", "m_h*c_h", "definition; specific heat at the stream's mean temperature"),
+    _line("C_c", "m_c*c_c", "definition; specific heat at the stream's mean temperature"),
+)
 _HEATS = Chapter(
     "Both streams",
     (
-        *STREAMS.steps[:4],
-        _line("Q_mean", "(Q_hot + Q_cold)/2", _DEFINITION, "w_hot + 1"),
-        _line("b", "(Q_hot - Q_cold)/Q_mean", "SAE J1994: within 3 %"),
-        _line("Q", "w_hot*Q_hot + (1 - w_hot)*Q_cold", "weights by one over the square of the uncertainties"),
+        *_RATES,
+        _line("q_h", "C_h*(T_h_in - T_h_out)", _BALANCE),
+        _line("q_c", "C_c*(T_c_out - T_c_in)", _BALANCE),
+        _line("q_m", "(q_h + q_c)/2", _DEFINITION),
+        _line("b", "(q_h - q_c)/q_m", "SAE J1994: within 3 %"),
+        *(_squares(symbol, added) for symbol, _, _, _, added in _ADDED[:2]),
+        _line(
+            "g_h",
+            "u_q_c**2/(u_q_h**2 + u_q_c**2)",
+            "weights by one over the square of the uncertainties; common practice, no source",
+            "is_weighted",
+        ),
+        _line("q", "g_h*q_h + (1 - g_h)*q_c", "weighted mean of both heats"),
     ),
 )
 _MEASURED = Chapter(
     "Effectiveness",
     (
-        _line("C_min", "min(C_hot, C_cold)", _DEFINITION),
-        _line("C_r", "C_min/max(C_hot, C_cold)", _DEFINITION),
-        _line("eps", "Q/(C_min*(T_hot_in - T_cold_in))", _DEFINITION),
+        _line("C_min", "min(C_h, C_c)", _DEFINITION),
+        _line("C_r", "C_min/max(C_h, C_c)", _DEFINITION),
+        _line("eps", "q/(C_min*(T_h_in - T_c_in))", _DEFINITION),
     ),
 )
 _FORWARD_RATES = Chapter(
     "Both streams",
     (
-        *STREAMS.steps[:2],
-        _line("C_min", "min(C_hot, C_cold)", _DEFINITION),
-        _line("C_r", "C_min/max(C_hot, C_cold)", _DEFINITION),
+        *_RATES,
+        _line("C_min", "min(C_h, C_c)", _DEFINITION),
+        _line("C_r", "C_min/max(C_h, C_c)", _DEFINITION),
         _line("NTU", "UA/C_min", _DEFINITION),
     ),
 )
 _FORWARD_HEAT = Chapter(
     "Heat and temperatures",
     (
-        _line("Q", "eps*C_min*(T_hot_in - T_cold_in)", "definition of the effectiveness"),
-        _line("T_hot_out", "T_hot_in - Q/C_hot", _BALANCE),
-        _line("T_cold_out", "T_cold_in + Q/C_cold", _BALANCE),
+        _line("q", "eps*C_min*(T_h_in - T_c_in)", "definition of the effectiveness"),
+        _line("T_h_out", "T_h_in - q/C_h", _BALANCE),
+        _line("T_c_out", "T_c_in + q/C_c", _BALANCE),
     ),
 )
 _SIZE = Chapter("Conductance", (_line("UA", "NTU*C_min", _DEFINITION), _line("U", "UA/A", _DEFINITION)))
+_UNCERTAINTY = Chapter(
+    "Uncertainty, by the linear law",
+    (
+        *(_squares(symbol, added) for symbol, _, _, _, added in _ADDED[2:]),
+        _line("U_UA", "k_p*u_UA", "JCGM 100:2008, eq. 18"),
+    ),
+)
 _UNLIKE, _LIKE = f"1 - C_r - {_ALIKE}", f"{_ALIKE} - (1 - C_r)"
 _MEAN_DIFFERENCE = Chapter(
     "The other road: mean temperature difference",
     (
         _line(
             "dT_lm",
-            "((T_hot_in - T_cold_out) - (T_hot_out - T_cold_in))/ln((T_hot_in - T_cold_out)/(T_hot_out - T_cold_in))",
+            "((T_h_in - T_c_out) - (T_h_out - T_c_in))/ln((T_h_in - T_c_out)/(T_h_out - T_c_in))",
             _DEFINITION,
-            "((T_hot_in - T_cold_out)/(T_hot_out - T_cold_in) - 1)**2 - 0.00000001",
+            "((T_h_in - T_c_out)/(T_h_out - T_c_in) - 1)**2 - 0.00000001",
         ),
         _line(
             "F",
@@ -176,7 +301,7 @@ _MEAN_DIFFERENCE = Chapter(
             _UNLIKE,
         ),
         _line("F", "eps/((1 - eps)*NTU)", "the same with equal capacity rates", _LIKE),
-        _line("UA_lm", "Q/(F*dT_lm)", "Bowman, Mueller and Nagle, Trans. ASME 62 (1940) 283"),
+        _line("UA_lm", "q/(F*dT_lm)", "Bowman, Mueller and Nagle, Trans. ASME 62 (1940) 283"),
     ),
 )
 
@@ -249,7 +374,10 @@ _JOINED = (
 
 
 def work_measured(of: BenchNumbers) -> tuple[Worked, ...]:
-    """The chain of a measured point, or of a problem whose conductance is asked: from temperatures to UA."""
+    """The chain of a measured point, or of a problem whose conductance is asked: from temperatures to UA.
+
+    Of a point that no size explains it ends at the effectiveness.
+    """
     series = of.in_series > 1.0
     parted = Chapter("One unit of the series", _PARTED if series else ())
     whole = (_line("NTU", "n_s*NTU_1", "equal units in series"),) if series else ()
@@ -257,9 +385,11 @@ def work_measured(of: BenchNumbers) -> tuple[Worked, ...]:
     heats = (
         _HEATS
         if of.weight_hot is not None
-        else Chapter("Both streams", (*STREAMS.steps[:2], _line("Q", "C_hot*(T_hot_in - T_hot_out)", _BALANCE)))
+        else Chapter("Both streams", (*_RATES, _line("q", "C_h*(T_h_in - T_h_out)", _BALANCE)))
     )
-    return _worked(of, (heats, _MEASURED, parted, size, _SIZE, _MEAN_DIFFERENCE))
+    if not of.possible:
+        return _worked(of, (heats, _MEASURED))
+    return _worked(of, (heats, _MEASURED, parted, size, _SIZE, _UNCERTAINTY, _MEAN_DIFFERENCE))
 
 
 def work_rating(of: BenchNumbers) -> tuple[Worked, ...]:

@@ -79,6 +79,10 @@ class RigResults:
 RIG_TERMS: Mapping[str, Term] = {
     **TERMS,  # of the effectiveness chapter, what a measured point has no number for is left out
     **terms_of(
+        ("V_hot", "streams.V_hot", "m3/s", "volume flow of the hot stream, as it enters"),
+        ("V_cold", "streams.V_cold", "m3/s", "volume flow of the cold stream, as it enters"),
+        ("rho_hot", "streams.rho_hot_in", "kg/m3", "density of the hot stream at its inlet temperature"),
+        ("rho_cold", "streams.rho_in", "kg/m3", "density of the cold stream at its inlet temperature"),
         ("m_hot", "streams.hot", "kg/s", "mass flow of the hot stream"),
         ("m_cold", "streams.cold", "kg/s", "mass flow of the cold stream"),
         ("cp_hot", "streams.hot_mean.cp", "J/(kg K)", "specific heat of the hot stream at its mean temperature"),
@@ -115,8 +119,10 @@ def _line(symbol: str, formula: str, source: str) -> WorkingLine:
 STREAMS = Chapter(
     "Both streams",
     (
-        _line("C_hot", "m_hot*cp_hot", "definition"),
-        _line("C_cold", "m_cold*cp_cold", "definition"),
+        _line("m_hot", "rho_hot*V_hot", "definition; density at the inlet's temperature"),
+        _line("m_cold", "rho_cold*V_cold", "definition; density at the inlet's temperature"),
+        _line("C_hot", "m_hot*cp_hot", "definition; specific heat at the stream's mean temperature"),
+        _line("C_cold", "m_cold*cp_cold", "definition; specific heat at the stream's mean temperature"),
         _line("Q_hot", "C_hot*(T_hot_in - T_hot_out)", _BALANCE),
         _line("Q_cold", "C_cold*(T_cold_out - T_cold_in)", _BALANCE),
         _line("Q_mean", "(Q_hot + Q_cold)/2", _MEAN),

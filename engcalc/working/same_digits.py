@@ -25,17 +25,18 @@ def with_same_digits(chapters: Sequence[Worked], root: object) -> tuple[Worked, 
     A line that comes out at no number of printed digits is not shown: its chapter says so.
     """
     lines = [line for chapter in chapters for line in chapter.lines]
+    found = {line.step.symbol for line in lines}
     numbers = {symbol: _number(root, term) for symbol, term in _terms(lines).items()}
     digits = dict.fromkeys(numbers, USUAL_DIGITS)
     lost: set[int] = set()
     for line in lines:
-        while not comes_out(line, _printed(numbers, digits)):
+        while not comes_out(line, _printed(numbers, digits, found)):
             if all(digits[symbol] >= MOST_DIGITS for symbol in line.inputs):
                 lost.add(id(line))
                 break
             for symbol in line.inputs:
                 digits[symbol] = min(digits[symbol] + 1, MOST_DIGITS)
-    texts = _printed(numbers, digits)
+    texts = _printed(numbers, digits, found)
     return tuple(_again_all(chapter, texts, lost) for chapter in chapters)
 
 
@@ -63,8 +64,9 @@ def _number(root: object, term: Term) -> float:
     return number
 
 
-def _printed(numbers: Mapping[str, float], digits: Mapping[str, int]) -> dict[str, str]:
-    return {symbol: digits_of(number, digits[symbol]) for symbol, number in numbers.items()}
+def _printed(numbers: Mapping[str, float], digits: Mapping[str, int], found: Set[str]) -> dict[str, str]:
+    """Each number as it is printed: one that a line finds keeps its closing zeros, one that was given has its own."""
+    return {symbol: digits_of(number, digits[symbol], zeros=symbol in found) for symbol, number in numbers.items()}
 
 
 def at_printed(line: Shown, texts: Mapping[str, str]) -> float:

@@ -20,6 +20,7 @@ from engcalc.working.formulas import evaluate, names_in, series_of, size_of, sub
 
 RESULT_DIGITS = 3  # significant digits of a shown result
 MOST_DIGITS = 12  # more would show rounding, not working
+IS_IT = 1e-12  # share by which two numbers differ that only the machine's rounding parts
 AGREES = 1e-6  # share by which a formula may miss the engine's own number: the solver closes its balance to this
 
 
@@ -92,7 +93,7 @@ def read(root: object, term: Term) -> float | None:
     """The number at the term's path, in its unit; None where there is none or it is not one finite number."""
     here: Any = root
     for name in term.path.split("."):
-        here = getattr(here, name, None)
+        here = _at(here, int(name)) if name.isdigit() else getattr(here, name, None)
         if here is None:
             return None
     values = np.atleast_1d(np.asarray(here, dtype=np.float64)).ravel()
@@ -101,23 +102,34 @@ def read(root: object, term: Term) -> float | None:
     return float(values[0]) - (ZERO_CELSIUS if term.unit == "degC" else 0.0)
 
 
-def digits_of(value: float, digits: int) -> str:
+def _at(here: Any, index: int) -> Any:
+    """The number at a place of several; None where there are not so many."""
+    return here[index] if index < len(here) else None
+
+
+def digits_of(value: float, digits: int, *, zeros: bool = False) -> str:
     """``value`` to that many significant digits, without exponent; halves go to the even digit.
+
+    ``zeros``: closing ones behind the point stay, for they say how exact a result is.
 
     >>> digits_of(84532.0, 3), digits_of(0.0012345, 2), digits_of(-0.0, 3)
     ('84500', '0.0012', '0')
+    >>> digits_of(171.02, 4), digits_of(171.02, 4, zeros=True), digits_of(9.9996, 4, zeros=True)
+    ('171', '171.0', '10.00')
     """
     exact = Decimal(repr(float(value)))
     if exact == 0:
         return "0"
     step = Decimal(1).scaleb(exact.adjusted() - digits + 1)
+    if (exact / step).quantize(Decimal(1), rounding=ROUND_HALF_EVEN).adjusted() >= digits:
+        step = step.scaleb(1)  # 9.9996 became 10.00, which has a digit more before its point
     rounded = (
         exact.quantize(step, rounding=ROUND_HALF_EVEN)
         if step < 1
         else (exact / step).quantize(Decimal(1), rounding=ROUND_HALF_EVEN) * step
     )
     text = f"{rounded:f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    return text.rstrip("0").rstrip(".") if "." in text and not zeros else text
 
 
 def show_step(step: WorkingLine, terms_by_symbol: Mapping[str, Term], root: object) -> Shown | None:
@@ -191,7 +203,8 @@ def _reproduces(step: WorkingLine, known: Mapping[str, float], result: float, co
         found = evaluate(step.whole, _with_count(step, values, count))
     except RangeError:
         return False
-    return digits_of(found, RESULT_DIGITS) == digits_of(result, RESULT_DIGITS)
+    is_it = abs(found - result) <= IS_IT * abs(result)  # beside a half the last digit may still differ
+    return is_it or digits_of(found, RESULT_DIGITS) == digits_of(result, RESULT_DIGITS)
 
 
 def _series(step: WorkingLine, values: Mapping[str, str], count: int) -> tuple[str, ...]:

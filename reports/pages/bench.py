@@ -2,22 +2,49 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 
 from reportlab.platypus.flowables import Flowable
 
+from engcalc.classroom.symbols import SymbolSet, written
 from engcalc.studies.bench.check import BenchCheck
 from engcalc.studies.bench.points import BenchPoint
 from engcalc.studies.bench.problem import ProblemAnswer, ProblemStatus
-from engcalc.words.bench_words import bench_tables, point_name
-from engcalc.words.paper_words import POINT_WORKING, PROBLEM_WORKING, ROUNDS, WORKING_LEAD
-from engcalc.working.bench_chain import BenchNumbers, work_measured, work_rating
+from engcalc.studies.bench.wilson import WilsonFit
+from engcalc.system.measured import MEASURED
+from engcalc.units import UnitSystem
+from engcalc.words.bench_words import bench_finding, bench_tables, point_name
+from engcalc.words.paper_words import (
+    POINT_WORKING,
+    POINTS_ALIKE,
+    PROBLEM_WORKING,
+    ROUNDS,
+    WILSON_HEAD,
+    WILSON_SUMS,
+    WILSON_TABLE_LEAD,
+    WILSON_WORKING,
+    WORKING_LEAD,
+)
+from engcalc.working.bench_chain import BenchNumbers, Uncertainties, work_measured, work_rating
 from engcalc.working.chapters import Worked
+from engcalc.working.shown import digits_of
+from engcalc.working.wilson_chain import WilsonNumbers, work_wilson
 from reports.kinds import Order
 from reports.layout import HeadedTable, grid, heading, para, room, subheading, together
 from reports.pages.derivation import WORKING_ROOM, chapter_part
 
-MOST_WORKED = 6  # points whose working is printed: a class's are all worked in the same way
+MOST_WORKED = 1  # points whose working is printed, beside those to be looked at: a class's are all worked alike
+
+
+@dataclass(frozen=True)
+class BenchWorking:
+    """A point, the Wilson plot or a problem: its title, what is told first, a table that it begins with, its lines."""
+
+    title: str
+    leads: tuple[str, ...]
+    table: HeadedTable | None
+    chapters: tuple[Worked, ...]
 
 
 def bench_part(order: Order, width: float) -> list[Flowable]:
@@ -39,20 +66,79 @@ def bench_working_part(order: Order, width: float) -> list[Flowable]:
     if bench is None:
         return []
     parts: list[Flowable] = []
-    for number, (title, chapters, more) in enumerate(_worked(bench)):
-        leads = [*([WORKING_LEAD] if number == 0 else []), *([more] if more else [])]  # how to read a line is told once
-        parts += [room(WORKING_ROOM), heading(title), *(para(lead, "small") for lead in leads)]
-        parts += [part for chapter in chapters for part in chapter_part(chapter, width)]
+    for number, one in enumerate(bench_workings(bench, order.system)):
+        leads = (*([WORKING_LEAD] if number == 0 else []), *one.leads)  # how to read a line is told once
+        parts += [room(WORKING_ROOM), heading(one.title), *(para(lead, "small") for lead in leads)]
+        parts += [] if one.table is None else [grid(one.table, width)]
+        parts += [part for chapter in one.chapters for part in chapter_part(chapter, width, written_by(bench))]
     return parts
 
 
-def _worked(bench: BenchCheck) -> Iterator[tuple[str, tuple[Worked, ...], str]]:
-    possible = [point for point in bench.points if point.possible]
-    for point in possible[:MOST_WORKED]:
-        yield POINT_WORKING.format(number=point_name(point)), work_measured(numbers_of_point(bench, point)), ""
+def written_by(bench: BenchCheck) -> Callable[[str], str]:
+    """How the class writes a symbol."""
+    symbols = SymbolSet(bench.symbols)
+    return lambda symbol: written(symbol, symbols)
+
+
+def bench_workings(bench: BenchCheck, system: UnitSystem) -> Iterator[BenchWorking]:
+    """Every working that a lesson prints of a bench."""
+    some = [p for i, p in enumerate(bench.points) if i < MOST_WORKED or not p.agrees]
+    rest = ", ".join(point_name(p).partition(",")[0] for p in bench.points if p not in some)
+    alike = POINTS_ALIKE.format(points=rest) if rest else ""
+    for point in some:
+        name = POINT_WORKING.format(number=point_name(point))
+        found = [bench_finding(f"Point {point_name(point)}", one, system) for one in point.findings]
+        leads = (*found, *([alike] if alike and point is some[0] else []))
+        yield BenchWorking(name, tuple(leads), None, work_measured(numbers_of_point(bench, point)))
+    if bench.fit is not None:
+        numbers = numbers_of_wilson(bench, bench.fit)
+        yield BenchWorking(
+            WILSON_WORKING, (WILSON_TABLE_LEAD,), _wilson_table(bench.fit, numbers), work_wilson(numbers)
+        )
     for problem in bench.problems:
         if problem.status is ProblemStatus.SOLVED:
-            yield PROBLEM_WORKING.format(name=problem.name), worked_problem(bench, problem), _rounds(problem)
+            told = _rounds(problem)
+            leads = (told,) if told else ()
+            yield BenchWorking(PROBLEM_WORKING.format(name=problem.name), leads, None, worked_problem(bench, problem))
+
+
+def numbers_of_wilson(bench: BenchCheck, fit: WilsonFit) -> WilsonNumbers:
+    """The plot as its working reads it."""
+    return WilsonNumbers(
+        m=fit.flows,
+        UA=1.0 / fit.y,
+        exponent=fit.exponent,
+        rest=fit.rest,
+        rest_u=fit.rest_u,
+        slope=fit.slope,
+        slope_u=fit.slope_u,
+        scatter=fit.scatter,
+        t=fit.t,
+        coverage=bench.coverage,
+        area=bench.area,
+    )
+
+
+def _wilson_table(fit: WilsonFit, of: WilsonNumbers) -> HeadedTable:
+    """The points that count, with what the sums of the line are made of."""
+    from_x, from_y = of.x - of.mean_x, of.y - of.mean_y
+    columns = (of.m, of.UA, of.x, of.y, from_x**2, from_x * from_y, of.off_line**2)
+    names = [str(int(path.removeprefix("rig[").removesuffix("]")) + 1) for path in fit.paths]
+    rows = [(name, *(_table_number(float(column[i])) for column in columns)) for i, name in enumerate(names)]
+    sums = (of.sum_x, of.sum_y, of.sum_xx, of.sum_xy, of.sum_rr)
+    rows.append((WILSON_SUMS, "", "", *(_table_number(one) for one in sums)))
+    return HeadedTable(WILSON_HEAD, rows, frozenset(range(1, len(WILSON_HEAD))), small=True)
+
+
+def _table_number(value: float) -> str:
+    """A number to five digits, with a power of ten where it is very small."""
+    if value != 0.0 and abs(value) < LEAST_PLAIN:
+        head, _, power = f"{value:.4e}".partition("e")
+        return f"{head}·10^{int(power)}"
+    return digits_of(value, 5, zeros=True)
+
+
+LEAST_PLAIN = 1e-3  # smaller numbers are printed with a power of ten
 
 
 def _rounds(problem: ProblemAnswer) -> str:
@@ -65,8 +151,8 @@ def _rounds(problem: ProblemAnswer) -> str:
 
 def bench_chapters(bench: BenchCheck) -> Iterator[Worked]:
     """Every chapter that a lesson prints of a bench."""
-    for _, chapters, _ in _worked(bench):
-        yield from chapters
+    for one in bench_workings(bench, UnitSystem.SI):
+        yield from one.chapters
 
 
 def worked_problem(bench: BenchCheck, problem: ProblemAnswer) -> tuple[Worked, ...]:
@@ -92,9 +178,30 @@ def numbers_of_point(bench: BenchCheck, point: BenchPoint) -> BenchNumbers:
         mean_difference=point.mean_difference.value,
         F=point.F.value,
         UA_by_difference=point.UA_by_difference.value,
+        possible=point.possible,
         weight_hot=point.weight_hot,
+        weighted=point.weighted,
         balance=point.balance.value,
         area=bench.area,
+        u=_uncertainties(bench, point),
+    )
+
+
+def _uncertainties(bench: BenchCheck, point: BenchPoint) -> Uncertainties | None:
+    """The uncertainties of a point as the working reads them; None where none was stated."""
+    if point.heat_hot.u == 0.0 and point.heat_cold.u == 0.0:
+        return None
+    of_one = len(MEASURED) // 2  # numbers of a stream; the hot one's come first
+    return Uncertainties(
+        heat_hot=point.heat_hot.u,
+        heat_hot_by=point.heat_hot.parts[:of_one],
+        heat_cold=point.heat_cold.u,
+        heat_cold_by=point.heat_cold.parts[of_one:],
+        effectiveness=point.effectiveness.u,
+        effectiveness_by=point.effectiveness.parts,
+        UA=point.UA.u,
+        UA_by=point.UA.parts,
+        coverage=bench.coverage,
     )
 
 

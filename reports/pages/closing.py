@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from reportlab.platypus.flowables import Flowable
 
-from engcalc.case.bench_rules import BENCH
+from engcalc.case.bench_rules import BENCH, STREAMS, of_no_use
 from engcalc.case.case import Case, Given
 from engcalc.case.declare import Basis
 from engcalc.case.sections import SECTION_LABELS
@@ -119,13 +119,18 @@ def _entries(case: Case, system: UnitSystem, *, of_rig: bool, alone: bool) -> It
     for path, given in case.given.items():
         section = path.split(".")[0].split("[")[0]
         foreign = (of_rig and section in OF_A_VEHICLE and not given.typed) or (alone and section not in BENCH)
-        if section in OTHER_PAGES or foreign:
+        if section in OTHER_PAGES or foreign or (not given.typed and of_no_use(path, _fluid(case, section))):
             continue
         value = as_given(case, path, system)
         if value:
             symbol = symbol_of(path)
             cell = Marked(symbol_markup(symbol), symbol)
             yield _Entry(given, (_label(path), cell, value, uncertainty_of(case, given, system)))
+
+
+def _fluid(case: Case, section: str) -> str | None:
+    """What flows in a stream on the bench; None of any other section."""
+    return getattr(case, section).fluid if section in STREAMS else None
 
 
 def _label(path: str) -> str:

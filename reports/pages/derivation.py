@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from decimal import Decimal
 
 from reportlab.platypus.flowables import Flowable
 
+from engcalc.case.bench_rules import asks_for_a_duty
 from engcalc.studies.checked import DutyCheck
 from engcalc.units import ZERO_CELSIUS
 from engcalc.words.numbers import capital
@@ -14,10 +15,11 @@ from engcalc.words.paper_words import GIVEN_LEAD, GUESS_LEAD, SHORT_WORKING, SHO
 from engcalc.words.reasons import deciding
 from engcalc.working.chain import work
 from engcalc.working.chapters import Worked
+from engcalc.working.formulas import substituted
 from engcalc.working.results import Results
 from engcalc.working.rounds import BalanceRound, rounds_of
 from engcalc.working.shown import Shown, Term
-from reports.formulas import spoken, symbol_markup, typeset
+from reports.formulas import is_plain, put_in, spoken, symbol_markup, typeset, typeset_numbers
 from reports.kinds import Annex, Order
 from reports.layout import HeadedTable, Marked, grid, heading, para, rich, room, subheading, together
 from reports.pages.values import pretty
@@ -33,13 +35,14 @@ FOUND = "How the temperature is found"
 MAIN_LINES = frozenset({"UA", "NTU", "eps", "Q_rad", "dT_m"})
 """Symbols of the lines that a short working shows."""
 ROUND_HEAD = ("Round", "Guess, °C", "Heat in, W", "Heat out, W", "Left over, W", "Moves by, K")
+MOST_PUT_IN = 6  # numbers in a formula
 _PLAIN_FROM, _PLAIN_TO = 1e-3, 1e6  # smaller and larger numbers are printed with a power of ten
 
 
 def working_part(order: Order, width: float) -> list[Flowable]:
     """The working of the duty that carries the verdict; empty where nothing was solved."""
     duty = deciding(order.check)
-    if duty is None or not bool(duty.point.solved[0]):
+    if duty is None or not asks_for_a_duty(order.check.case) or not bool(duty.point.solved[0]):
         return []
     results = Results(duty.duty, duty, order.check.plant)
     chapters = work(results)
@@ -58,7 +61,9 @@ def short_working_part(order: Order, width: float) -> list[Flowable]:
     duty = deciding(order.check)
     if order.annex is Annex.FULL or duty is None or not bool(duty.point.solved[0]):
         return []
-    lines = [_line(line, width) for chapter in worked(order, duty) for line in chapter.lines if _is_main(line)]
+    lines = [
+        _line(line, width, as_it_is) for chapter in worked(order, duty) for line in chapter.lines if _is_main(line)
+    ]
     return [
         room(SHORT_WORKING_ROOM),
         heading(f"{SHORT_WORKING}: {duty.name}"),
@@ -113,25 +118,60 @@ def worked(order: Order, duty: DutyCheck) -> tuple[Worked, ...]:
     return work(Results(duty.duty, duty, order.check.plant))
 
 
-def chapter_part(chapter: Worked, width: float) -> list[Flowable]:
-    """A chapter of a working: its title and its lines."""
-    lines = [_line(line, width) for line in chapter.lines]
+def as_it_is(symbol: str) -> str:
+    """The symbols of a duty's working stand for themselves."""
+    return symbol
+
+
+def chapter_part(chapter: Worked, width: float, write: Callable[[str], str] = as_it_is) -> list[Flowable]:
+    """A chapter of a working: its title and its lines. ``write`` gives each symbol as the class writes it."""
+    lines = [_line(line, width, write) for line in chapter.lines]
     failures = [para(f"Not shown, for it does not come out: {words}", "small") for words in chapter.failures]
     return [subheading(chapter.title), *lines, *failures]
 
 
-def _line(line: Shown, width: float) -> Flowable:
+def _line(line: Shown, width: float, write: Callable[[str], str]) -> Flowable:
     step = line.step
-    picture = typeset(step.symbol, step.formula, step.parts, width)
-    drawn = Tagged(picture, "Formula", spoken(step.symbol, step.formula, step.parts))
+    names = {symbol: write(symbol) for symbol in line.inputs}
+    symbol, formula = write(step.symbol), substituted(step.formula, names)
+    parts = {name: substituted(part, names) for name, part in step.parts.items()}
+    drawn = Tagged(typeset(symbol, formula, parts, width), "Formula", spoken(symbol, formula, parts))
     said = ", ".join(
-        f"{symbol_markup(symbol)} = {_number(line.values[symbol], term)}" for symbol, term in line.inputs.items()
+        f"{symbol_markup(names[one])} = {_number(line.values[one], term)}" for one, term in line.inputs.items()
     )
-    outcome = f"<b>{symbol_markup(step.symbol)} = {_number(line.result, line.result_term)}</b>"
+    outcome = f"<b>{symbol_markup(symbol)} = {_number(line.result, line.result_term)}</b>"
     label = f"{markup(capital(step.label))} <font size='7'>({markup(step.source)})</font>"
     series = [rich(f"The {line.count} terms of the sum: {', '.join(line.series)}.", "small")] if line.series else []
     note = [para(step.note, "small")] if step.note else []
-    return together([rich(label, "step"), drawn, rich(f"{said}: {outcome}", "formula"), *series, *note])
+    numbers = _with_numbers(line, symbol, width)
+    return together([rich(label, "step"), drawn, *numbers, rich(f"{said}: {outcome}", "formula"), *series, *note])
+
+
+def _with_numbers(line: Shown, symbol: str, width: float) -> list[Flowable]:
+    """The formula with the numbers put in; not where they are so many, or so far apart, that nobody could read it."""
+    if not 1 < len(line.inputs) <= MOST_PUT_IN or line.step.parts or line.step.count:
+        return []
+    texts = {name: _with_power(text) for name, text in line.values.items()}
+    if is_plain(line.step.formula):
+        return [rich(f"= {put_in(line.step.formula, texts)}", "formula")]
+    picture = typeset_numbers(line.step.formula, texts, width)
+    return [Tagged(picture, "Formula", spoken(symbol, substituted(line.step.formula, texts), {}))]
+
+
+def _with_power(text: str) -> str:
+    """A number as formulas write it: very large and small ones with a power of ten."""
+    value = Decimal(text)
+    if value == 0 or _PLAIN_FROM <= abs(value) < _PLAIN_TO:
+        return text
+    head, power = _parted(value, text)
+    return f"{head}e{power}"
+
+
+def _parted(value: Decimal, text: str) -> tuple[str, int]:
+    """Digits and power of ten of a printed number; zeros behind its point are part of it."""
+    power = value.adjusted()
+    near = value.scaleb(-power)
+    return f"{near if '.' in text else near.normalize():f}", power
 
 
 def _number(text: str, term: Term) -> str:
@@ -139,7 +179,6 @@ def _number(text: str, term: Term) -> str:
     value = Decimal(text)
     if value == 0 or _PLAIN_FROM <= abs(value) < _PLAIN_TO:
         return markup(f"{text} {pretty(term.unit)}".strip())
-    power = value.adjusted()
-    head = f"{value.scaleb(-power).normalize():f}"
+    head, power = _parted(value, text)
     unit = f" {markup(pretty(term.unit))}" if term.unit else ""
     return f'{head}·10<super rise="3" size="6">{power}</super>{unit}'.replace("-", "\u2212")

@@ -17,8 +17,8 @@ from engcalc.working.shown import Term
 from reports.formulas import symbol_markup
 from reports.kinds import Order
 from reports.layout import HeadedTable, Marked, grid, para, subheading
-from reports.pages.bench import bench_chapters
-from reports.pages.derivation import worked
+from reports.pages.bench import bench_chapters, written_by
+from reports.pages.derivation import as_it_is, worked
 from reports.pages.rig import worked_point
 from reports.pages.values import pretty
 
@@ -29,8 +29,10 @@ def symbols_part(order: Order, width: float) -> list[Flowable]:
     """A table of the symbols that the working uses, by the alphabet; empty where there is no working."""
     used = {term.symbol: term for chapter in _chapters(order) for term in _terms(chapter)}
     meaning = _label if order.check.is_bench_alone else _meaning
+    bench = order.check.bench
+    write = as_it_is if bench is None else written_by(bench)
     rows = [
-        (Marked(symbol_markup(symbol), symbol), meaning(term), pretty(term.unit))
+        (Marked(symbol_markup(write(symbol)), write(symbol)), meaning(term), pretty(term.unit))
         for symbol, term in sorted(used.items(), key=lambda pair: pair[0].casefold())
     ]
     if not rows:

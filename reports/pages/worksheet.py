@@ -26,6 +26,7 @@ from reports.layout import (
     title,
     together,
 )
+from reports.pages.derivation import MOST_PUT_IN
 from reports.pages.values import pretty
 from reports.tagging import Tagged
 from reports.texts import markup
@@ -33,7 +34,6 @@ from reports.texts import markup
 NO_NAME = "." * 60  # a line to write on
 LINE_PITCH = 21.0  # pt between the lines of the room to work
 FEWEST_LINES, MOST_LINES = 6, 20
-MOST_PUT_IN = 6  # numbers in a formula
 
 
 class RuledRoom(Flowable):  # type: ignore[misc]  # the page library carries no types

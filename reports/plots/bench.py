@@ -16,7 +16,7 @@ from engcalc.units import Array, UnitSystem, plain_number
 from engcalc.words.bench_words import point_name
 from engcalc.words.picture_words import ALONG_BENCH_CAPTION
 from reports.plots.describe import Axis, Band, Chart, LabelledPoint, Line, Marker, Series, Tone, Words
-from reports.plots.scale import axis, round_ticks, shown
+from reports.plots.scale import axis, named_apart, round_ticks, shown
 
 MARKERS = (Marker.RING, Marker.DIAMOND, Marker.SQUARE, Marker.TRIANGLE)
 TONES = (Tone.INK, Tone.COOLANT, Tone.AIR, Tone.FUEL, Tone.VALVE, Tone.EXHAUST)
@@ -150,7 +150,7 @@ def bench_sizes(check: Check) -> Chart | None:
         f"Curves of this arrangement ({bench.setup.passing.value}); NTU = UA/Cmin, Cr = Cmin/Cmax.",
         "; ".join(f"{s.words}: NTU {plain_number(s.x)}, effectiveness {plain_number(s.y)}" for s in spots),
     )
-    return Chart(words, across, up, family, spots=tuple(s for s in spots if s.x <= ticks[-1]))
+    return Chart(words, across, up, family, spots=named_apart([s for s in spots if s.x <= ticks[-1]], across, up))
 
 
 def _hot_is_min(bench: BenchCheck) -> bool:

@@ -32,6 +32,7 @@ from reports.plots.circuit import cause_circuit, duty_circuit, moment_circuit
 from reports.plots.describe import Plot
 from reports.plots.earlier import earlier_runs, openings_over_visits, times_over_visits
 from reports.plots.exchanger import duty_effectiveness, resistances, rig_effectiveness
+from reports.plots.f_chart import f_chart
 from reports.plots.front import front_chart
 from reports.plots.measured import readings, rig
 from reports.plots.proof import before_after_chart
@@ -235,6 +236,13 @@ PICTURES: tuple[PictureEntry[Any], ...] = (
         "bench_sizes",
         "Effectiveness and NTU on the bench",
         _of_check(lambda check, _system: bench_sizes(check)),
+        Screen.EXCHANGER,
+        Paper.LESSON_PAGE,
+    ),
+    PictureEntry(
+        "bench_F",
+        "Correction F of the mean temperature difference",
+        _of_check(lambda check, _system: f_chart(check)),
         Screen.EXCHANGER,
         Paper.LESSON_PAGE,
     ),

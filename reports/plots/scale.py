@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from engcalc.units import Array, UnitSystem, to_unit, unit_for
-from reports.plots.describe import Axis
+from reports.plots.describe import Axis, LabelledPoint
 
 MOST_TICKS = 7
+NAME_WIDTH, NAME_HEIGHT = 0.45, 0.12  # of a chart half a page wide, that a point's name takes
+LEAST_SPAN = 1e-10  # of an axis, in the unit shown; less is what rounding leaves, and ticks would be printed alike
 STEPS = (1.0, 2.0, 2.5, 5.0, 10.0)
 
 
@@ -48,7 +51,7 @@ def round_ticks(low: float, high: float, most: int = MOST_TICKS) -> tuple[float,
     >>> round_ticks(71.2, 118.0)
     (70.0, 80.0, 90.0, 100.0, 110.0, 120.0)
     """
-    if high <= low:
+    if high - low <= LEAST_SPAN:
         wide = max(abs(low) * 0.05, 0.5)
         low, high = low - wide, high + wide
     step = _step((high - low) / (most - 1))
@@ -59,6 +62,24 @@ def round_ticks(low: float, high: float, most: int = MOST_TICKS) -> tuple[float,
 def _step(least: float) -> float:
     size = 10.0 ** math.floor(math.log10(least))
     return next(factor * size for factor in STEPS if factor * size >= least * (1.0 - 1e-9))
+
+
+def named_apart(spots: Sequence[LabelledPoint], across: Axis, up: Axis) -> tuple[LabelledPoint, ...]:
+    """The points, of which one that lies close to a named one keeps no words: names over one another tell nothing.
+
+    The last of them are named first: problems and what was picked out stand there.
+    """
+    kept: list[LabelledPoint] = []
+    for spot in reversed(spots):
+        clear = not any(one.words and _is_close(spot, one, across, up) for one in kept)
+        kept.append(spot if clear else replace(spot, words=""))
+    return tuple(reversed(kept))
+
+
+def _is_close(one: LabelledPoint, other: LabelledPoint, across: Axis, up: Axis) -> bool:
+    """Whether the names of two points would lie over one another."""
+    wide, high = across.limits[1] - across.limits[0], up.limits[1] - up.limits[0]
+    return abs(one.x - other.x) < NAME_WIDTH * wide and abs(one.y - other.y) < NAME_HEIGHT * high
 
 
 def tick_words(axis: Axis) -> tuple[str, ...]:

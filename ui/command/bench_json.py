@@ -34,6 +34,7 @@ def _point(p: BenchPoint) -> JsonObject:
     return {
         "path": p.path,
         "group": p.group,
+        "typed": dict(p.typed),
         "hot_flow_kg_s": float(p.streams.hot[0]),
         "cold_flow_kg_s": float(p.streams.cold[0]),
         "heat_hot_W": _figure(p.heat_hot),

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 def charts_command(options: argparse.Namespace) -> Answer:
     """``heatdocket charts``: InputError where the duty is not there, NoSolutionError where it never settles."""
-    from engcalc.case.bench_rules import on_a_bench
+    from engcalc.case.bench_rules import has_duty_to_draw
     from engcalc.case.file import read_case
     from engcalc.errors import InputError, InputFault, NoSolutionError
     from engcalc.studies.teaching import shortcuts, taught
@@ -22,7 +22,7 @@ def charts_command(options: argparse.Namespace) -> Answer:
     from reports.plots.registry import Paper, drawn_at
 
     case, system = resolved(read_case(options.case), options.case), SYSTEMS[options.units]
-    if on_a_bench(case):
+    if not has_duty_to_draw(case):
         raise InputError((InputFault("duties", "", DUTY_WANTED),))
     found = taught(case, _duty_of(case, options.duty))
     if not found.solved:

@@ -10,7 +10,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from engcalc.units import ZERO_CELSIUS
-from ui.command.named_case import case_and_system, folder_of
+from ui.command.named_case import engine_case_and_system, folder_of
 from ui.command.progress import tell_progress
 
 if TYPE_CHECKING:
@@ -31,7 +31,9 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
 
     Odds that are there before the final ones go to standard error, a line each.
     """
-    case, system = case_and_system(options)
+    from engcalc.words.bench_words import NO_CAUSES
+
+    case, system = engine_case_and_system(options, NO_CAUSES)
     from engcalc.case.case import with_values
     from engcalc.diagnosis.diagnosis import diagnose
     from engcalc.diagnosis.found_causes import found_causes

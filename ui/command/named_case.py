@@ -6,10 +6,11 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from engcalc.case.bench_rules import has_engine
 from engcalc.case.file import read_case
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import CaseText
-from engcalc.errors import InputError
+from engcalc.errors import InputError, InputFault
 from engcalc.units import UnitSystem
 from ui.carrying import with_remarks
 
@@ -24,6 +25,14 @@ def case_and_system(options: argparse.Namespace) -> tuple[Case, UnitSystem]:
     """The named case in SI and the system of units asked for. InputError with every fault of the case."""
     text = read_case(options.case)
     return resolved(text, options.case), SYSTEMS[options.units]
+
+
+def engine_case_and_system(options: argparse.Namespace, refusal: str) -> tuple[Case, UnitSystem]:
+    """As above, of a case with an engine; InputError with ``refusal`` where there is only a bench."""
+    case, system = case_and_system(options)
+    if not has_engine(case):
+        raise InputError((InputFault("vehicle.class", case.vehicle.class_, f"a vehicle would do. {refusal}"),))
+    return case, system
 
 
 def folder_of(case: Path) -> Path:

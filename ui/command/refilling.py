@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from ui.command.named_case import case_and_system
+from ui.command.named_case import engine_case_and_system
 
 if TYPE_CHECKING:
     from engcalc.studies.refill_check import RefillCheck
@@ -15,7 +15,9 @@ if TYPE_CHECKING:
 
 def refill_command(options: argparse.Namespace) -> Answer:
     """``heatdocket refill``: mixture, what to drain and fill in, trapped air, steps. InputError with every fault."""
-    case, system = case_and_system(options)
+    from engcalc.words.bench_words import NO_REFILL
+
+    case, system = engine_case_and_system(options, NO_REFILL)
     from engcalc.studies.refill_check import check_refill
     from engcalc.words.refill_words import refill_lines
 

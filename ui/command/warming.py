@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from ui.command.named_case import case_and_system, folder_of
+from ui.command.named_case import engine_case_and_system, folder_of
 
 if TYPE_CHECKING:
     from engcalc.diagnosis.before_after import BeforeAfter
@@ -21,13 +21,9 @@ _PLACES = 3  # decimals of temperatures and times in the series
 
 def warmup_command(options: argparse.Namespace) -> Answer:
     """``heatdocket warmup``: the curve, times to temperature, and the record beside it. InputError with every fault."""
-    case, system = case_and_system(options)
-    from engcalc.errors import InputError, InputFault
-    from engcalc.studies.healthy_valve import has_valve
-    from engcalc.words.warmup_words import ENGINE_WANTED
+    from engcalc.words.bench_words import NO_WARM_UP
 
-    if not has_valve(case):
-        raise InputError((InputFault("vehicle.class", case.vehicle.class_, ENGINE_WANTED),))
+    case, system = engine_case_and_system(options, NO_WARM_UP)
     from engcalc.diagnosis.before_after import compare
     from engcalc.vehicle.run import read_logs
     from engcalc.vehicle.warmup_study import study

@@ -29,12 +29,18 @@ ARRANGEMENTS_OF_BENCH = {
     "crossflow, cold mixed": "crossflow, cold stream mixed",
     "crossflow, both mixed": "crossflow, both streams mixed",
 }
+WEIGHTED = "weighted"
 HEAT_BY = {
-    "weighted": "both sides, the surer one counts for more",
+    WEIGHTED: "both sides, the surer one counts for more",
     "mean": "both sides alike",
     "hot side": "the hot stream alone",
     "cold side": "the cold stream alone",
 }
+SYMBOLS = {
+    "A": "q, h, k, U, C, ε, T",
+    "B": "Q with a dot, α, λ, k, W with a dot, Φ, ϑ",
+}
+"""The conventions of textbooks in which a working is written, by their keys on problem sheets."""
 COVERAGES = {"1": "k = 1, about 68 %", "2": "k = 2, about 95 %"}
 
 
@@ -175,6 +181,7 @@ class BenchExchanger:
     ]
     heat_by: Annotated[str, choice("Heat taken from", HEAT_BY, "weighted")]
     coverage: Annotated[str, choice("Uncertainties shown with", COVERAGES, "2")]
+    symbols: Annotated[str, choice("Symbols of the working", SYMBOLS, "A")]
     flow_exponent: Annotated[
         Array,
         Input(

@@ -12,6 +12,8 @@ from engcalc.components.two_streams import Passing
 from engcalc.studies.bench.problem import ProblemAnswer, ProblemStatus
 from engcalc.studies.bench.setup import BenchSetup
 
+READ_F = 0.02  # -; to which a chart of F is read; common practice, no source
+
 
 class Approximation(StrEnum):
     """A way that is shorter than the exact one."""
@@ -19,6 +21,7 @@ class Approximation(StrEnum):
     ONE_TERM = "one_term"  # crossflow, both unmixed, by the formula with NTU^0.22
     INLET_PROPERTIES = "inlet_properties"  # specific heats at the inlets, no rounds of correction
     WITHOUT_F = "without_f"  # logarithmic mean temperature difference as in counterflow, uncorrected
+    READ_F = "read_f"  # F as it is read from a chart, in place of the NTU
 
 
 @dataclass(frozen=True)
@@ -33,7 +36,7 @@ class Approximated:
 def approximated(setup: BenchSetup, problem: ProblemAnswer) -> tuple[Approximated, ...]:
     """Every approximation that applies to a solved problem; none of an unsolved one.
 
-    Without F the heat is UA times the mean difference of the exact outlets.
+    Without F, and with one read from a chart, the heat is UA times the mean difference of the exact outlets.
     """
     if problem.status is not ProblemStatus.SOLVED or problem.streams is None:
         return ()
@@ -43,7 +46,9 @@ def approximated(setup: BenchSetup, problem: ProblemAnswer) -> tuple[Approximate
         one_term = effectiveness(problem.NTU, problem.Cr, Arrangement.BOTH_UNMIXED_APPROXIMATION)
         found[Approximation.ONE_TERM] = exact * float(one_term[0]) / problem.effectiveness
     if setup.passing is not Passing.COUNTERFLOW:
-        found[Approximation.WITHOUT_F] = n["conductance"] * problem.mean_difference
+        uncorrected = n["conductance"] * problem.mean_difference
+        found[Approximation.WITHOUT_F] = uncorrected
+        found[Approximation.READ_F] = uncorrected * READ_F * round(problem.F / READ_F)
     return tuple(Approximated(by, heat, heat / exact - 1.0) for by, heat in found.items())
 
 

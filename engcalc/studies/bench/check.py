@@ -29,6 +29,7 @@ class BenchCheck:
     coverage: float
     area: float | None
     conductance: float | None  # W/K, stated, to compare with
+    symbols: str  # of the working: A or B, as on problem sheets
 
     def U(self, UA: float) -> float | None:
         """UA [W/K] over the stated area: W/(m2 K)."""
@@ -55,6 +56,7 @@ def check_bench(case: Case) -> BenchCheck | None:
         float(case.exchanger.coverage),
         None if area is None else float(area[0]),
         None if stated is None else float(stated[0]),
+        case.exchanger.symbols,
     )
 
 

@@ -18,8 +18,9 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from engcalc.case.case import Case
+from engcalc.case.case import Case, Given
 from engcalc.case.records import RigPoint
+from engcalc.case.sections.bench import WEIGHTED
 from engcalc.components.exchanger import LMTD
 from engcalc.components.two_streams import correction
 from engcalc.studies.bench.setup import BenchSetup, stated_by_volume
@@ -46,6 +47,7 @@ class BenchFigure:
     u_drawn: float
     low: float
     high: float
+    parts: tuple[float, ...] = ()  # of the linear law, one for each number of ``MEASURED``; empty where it has none
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,6 +56,7 @@ class BenchPoint:
 
     path: str
     group: str
+    typed: Mapping[str, str]  # each measured number as it was typed, with its unit and the uncertainty of its own
     T: Mapping[str, float]  # K, the four temperatures as measured
     streams: MeasuredStreams  # of one member
     heat_hot: BenchFigure  # W
@@ -61,6 +64,7 @@ class BenchPoint:
     loss: BenchFigure  # W, hot less cold
     balance: BenchFigure  # -, (hot - cold)/mean
     weight_hot: float  # -, of the hot side's heat in the one that counts
+    weighted: bool  # whether that weight comes of the uncertainties
     heat: BenchFigure  # W, that counts
     effectiveness: BenchFigure  # -
     NTU: BenchFigure  # -; 0 where no size gives the effectiveness
@@ -91,7 +95,8 @@ def _point(case: Case, setup: BenchSetup, point: RigPoint, path: str) -> BenchPo
     x = _ensemble(values, u)
     streams = MeasuredStreams.of(setup.hot, setup.cold, x, stated_by_volume(case, path))
     hot, cold = streams.heat_hot, streams.heat_cold
-    weight = _weight_of_hot(case.exchanger.heat_by, _linear(hot), _linear(cold))
+    u_hot, u_cold = _linear(hot), _linear(cold)
+    weight = _weight_of_hot(case.exchanger.heat_by, u_hot, u_cold)
     heat = weight * hot + (1.0 - weight) * cold
     eps = heat / streams.heat_most
     size = setup.size(eps, streams.C_hot, streams.C_cold)
@@ -103,6 +108,7 @@ def _point(case: Case, setup: BenchSetup, point: RigPoint, path: str) -> BenchPo
     found = BenchPoint(
         path=path,
         group=(point.group or "").strip(),
+        typed={name: _typed(case.given[f"{path}.{name}"], values[name]) for name in MEASURED},
         T={name: values[name] for name in MEASURED if not name.endswith("flow")},
         streams=member(streams, 0),
         heat_hot=_figure(hot),
@@ -110,6 +116,7 @@ def _point(case: Case, setup: BenchSetup, point: RigPoint, path: str) -> BenchPo
         loss=_figure(hot - cold),
         balance=_figure(balance),
         weight_hot=weight,
+        weighted=case.exchanger.heat_by == WEIGHTED and (u_hot, u_cold) != (0.0, 0.0),
         heat=_figure(heat),
         effectiveness=_figure(eps),
         NTU=_figure(size.NTU, possible),
@@ -122,6 +129,14 @@ def _point(case: Case, setup: BenchSetup, point: RigPoint, path: str) -> BenchPo
         findings=(),
     )
     return replace(found, findings=_findings(case, found, float(size.highest[0])))
+
+
+def _typed(given: Given, value: float) -> str:
+    """A measured number as it was typed, with its own uncertainty where one was stated."""
+    if given.uncertainty <= 0.0:
+        return given.text
+    own = f"{given.uncertainty:.2g} K" if given.kind == "temperature" else f"{100.0 * given.uncertainty / value:.2g} %"
+    return f"{given.text} ± {own}"
 
 
 def _uncertainty(case: Case, path: str, name: str, value: float) -> float:
@@ -155,9 +170,14 @@ def _ensemble(values: Mapping[str, float], u: Mapping[str, float]) -> dict[str, 
     return columns
 
 
+def _parts(column: Array) -> Array:
+    """By how much each measured number's uncertainty moves a result, with the sign of the slope."""
+    return np.asarray(column[1 : 1 + N] - column[1 + N : 1 + 2 * N])
+
+
 def _linear(column: Array) -> float:
     """Standard uncertainty by the linear law."""
-    u = float(np.sqrt(np.sum((column[1 : 1 + N] - column[1 + N : 1 + 2 * N]) ** 2)))
+    u = float(np.sqrt(np.sum(_parts(column) ** 2)))
     return u if u > _ROUNDING * abs(float(column[0])) else 0.0  # nothing stated is nothing, not what rounding leaves
 
 
@@ -170,12 +190,14 @@ def _figure(column: Array, possible: NDArray[np.bool_] | None = None) -> BenchFi
     else:
         explained = True
     value = float(column[0])
+    linear = _linear(column) if explained else 0.0
+    parts = tuple(float(one) for one in _parts(column)) if linear > 0.0 else ()
     if drawn.size < DRAWS // 10:
-        return BenchFigure(value, _linear(column) if explained else 0.0, 0.0, value, value)
+        return BenchFigure(value, linear, 0.0, value, value, parts)
     spread = float(np.std(drawn, ddof=1))
     u_drawn = spread if spread > _ROUNDING * abs(value) else 0.0
     low, high = (float(q) for q in np.quantile(drawn, _SHARE))
-    return BenchFigure(value, _linear(column) if explained else u_drawn, u_drawn, low, high)
+    return BenchFigure(value, linear if explained else u_drawn, u_drawn, low, high, parts)
 
 
 def _weight_of_hot(heat_by: str, u_hot: float, u_cold: float) -> float:

@@ -81,9 +81,10 @@ def _solved(case: Case, setup: BenchSetup, i: int) -> ProblemAnswer:
     known = {name: float(value[0]) for name, value in stated.items() if value is not None}
     asked = tuple(name for name in PROBLEM_NUMBERS if name not in known)
     name = (problem.name or "").strip() or f"Problem {i + 1}"
+    volumes = {flow for flow in stated_by_volume(case, path) if flow in known}
     try:
-        numbers, rounds = _rounds(setup, known, stated_by_volume(case, path))
-        return _answer(setup, (path, name, asked), numbers, rounds)
+        numbers, rounds = _rounds(setup, known, volumes)
+        return _answer(setup, (path, name, asked), numbers, rounds, volumes)
     except _Unsolved as why:
         status = why.status
     except RangeError:
@@ -319,11 +320,18 @@ def _closer(f: Callable[[Array], Array], low: float, high: float) -> float:
 
 
 def _answer(
-    setup: BenchSetup, of: tuple[str, str, tuple[str, ...]], numbers: Mapping[str, float], rounds: tuple[Round, ...]
+    setup: BenchSetup,
+    of: tuple[str, str, tuple[str, ...]],
+    numbers: Mapping[str, float],
+    rounds: tuple[Round, ...],
+    volumes: set[str],
 ) -> ProblemAnswer:
     path, name, asked = of
     x = {key: _one(numbers[key]) for key in MEASURED}
-    streams = MeasuredStreams.of(setup.hot, setup.cold, x, set())
+    for flow, inlet, state in (("hot_flow", "hot_in", setup.hot), ("cold_flow", "cold_in", setup.cold)):
+        if flow in volumes:
+            x[flow] = x[flow] / state(x[inlet]).rho
+    streams = MeasuredStreams.of(setup.hot, setup.cold, x, volumes)
     C_hot, C_cold = float(streams.C_hot[0]), float(streams.C_cold[0])
     C_min, C_max = min(C_hot, C_cold), max(C_hot, C_cold)
     eps = numbers["heat"] / (C_min * (numbers["hot_in"] - numbers["cold_in"]))

@@ -6,6 +6,7 @@ import dataclasses
 
 import pytest
 
+from engcalc.classroom.class_order import ClassOrder
 from engcalc.classroom.draw import answer_text, draw
 from engcalc.classroom.marking import AnswerOutcome, class_answers, class_names, mark
 from engcalc.classroom.problem import PosedProblem, pose
@@ -22,6 +23,21 @@ def test_the_same_seed_and_name_give_the_same_and_others_give_others() -> None:
     assert pose(topic, 4, "Ada North") == one
     assert pose(topic, 4, "Ben Ost").givens != one.givens
     assert pose(topic, 5, "Ada North").givens != one.givens
+
+
+@pytest.mark.parametrize("name", ["ada north", " ADA  North ", "Ada\u00a0North"])
+def test_a_name_written_in_another_way_is_the_same_person(name: str) -> None:
+    """Who signed an answer in small letters was marked against another key."""
+    topic = TOPICS["counterflow"]
+    assert pose(topic, 1, name).givens == pose(topic, 1, "Ada North").givens
+    order = ClassOrder(topic, names=("Ada North", "Ben Ost"))
+    key = order.posed_to("Ada North").asked
+    row = ",".join([name, *(one.text for one in key)])
+    first, second = order.marked(f"name,{','.join(one.symbol for one in key)}\n{row}\n")
+    assert [one.outcome for one in first.marks] == [AnswerOutcome.RIGHT] * len(key)
+    assert (first.problem.name, second.problem.name) == ("Ada North", "Ben Ost")
+    with pytest.raises(InputError, match="each name once"):
+        class_names(f"Ada North\n{name}\n")
 
 
 def test_numbers_of_a_known_seed_stay() -> None:

@@ -19,4 +19,4 @@ def test_each_term_and_symbol_is_told_with_its_unit_once() -> None:
     assert len(terms) == len(class_terms()) == len(CLASS_TERMS)
     assert terms["Film coefficient"].endswith("Unit: W/(m² K).")
     assert symbols["UA"] == "Conductance, W/K"
-    assert symbols["T_hot_in"].endswith("°C")
+    assert symbols["T_h_in"].endswith("°C")

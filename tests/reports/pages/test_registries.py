@@ -22,6 +22,7 @@ from engcalc.diagnosis.diagnosis import diagnose
 from engcalc.diagnosis.sampler import Effort
 from engcalc.studies import core_search
 from engcalc.studies.candidates import compare_parts
+from engcalc.studies.checked import Check, check_of_bench
 from engcalc.studies.core_builds import Room
 from engcalc.studies.least_core import least_core
 from engcalc.studies.sensitivity import sensitivity
@@ -219,7 +220,7 @@ def subjects(example, proof, causes, least) -> dict[PicturePlace[object], list[o
     map_paths = ("duties[0].vehicle_speed", SweepAxis.AMBIENT.path(0))
     return {
         **of_duties,
-        Screen.EXCHANGER: [ChosenDuty(check, None) for check in checks],
+        Screen.EXCHANGER: [ChosenDuty(check, None) for check in (*checks, _shell_and_tube())],
         Screen.TEACHING: [taught(case_of("tow-and-track"), 5)],
         Paper.CURVES: [taught(case_of("tow-and-track"), 5)],
         Screen.CAUSES: [causes],
@@ -236,6 +237,12 @@ def subjects(example, proof, causes, least) -> dict[PicturePlace[object], list[o
         Screen.MAP: [margin_map(track, 0, speeds, values[:3], x_axis=map_paths[0], y_axis=map_paths[1])],
         Screen.SENSITIVITY: [sensitivity(track, 0)],
     }
+
+
+def _shell_and_tube() -> Check:
+    """The bench with one shell pass and two tube passes, of which there is a chart of F."""
+    text = read_case(FOLDER / f"double-pipe{SUFFIX}").with_value("exchanger.arrangement", "shell and tube 1-2")
+    return check_of_bench(resolve(text))
 
 
 @pytest.mark.parametrize("system", list(UnitSystem))

@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engcalc.units import UnitSystem
-from reports.plots.describe import Axis
-from reports.plots.scale import axis, round_ticks, shown, shown_one, tick_words
+from reports.plots.describe import Axis, LabelledPoint, Tone
+from reports.plots.scale import axis, named_apart, round_ticks, shown, shown_one, tick_words
 
 FINITE = st.floats(-1e6, 1e6, allow_nan=False)
 
@@ -80,3 +80,19 @@ def test_zero_can_be_wanted_on_the_axis():
 def test_shown_values_cannot_be_changed():
     with pytest.raises(ValueError, match="read-only"):
         shown([300.0], "temperature", UnitSystem.SI)[0] = 1.0
+
+
+def test_what_rounding_leaves_is_no_span():
+    """An axis from 0 to 6e-15 kW had ticks that were all alike, and its words ended the program."""
+    ticks = round_ticks(0.0, 6.4e-15)
+    assert len(set(ticks)) == len(ticks) >= 2
+    assert tick_words(Axis("Heat", "heat rate", "kW", (ticks[0], ticks[-1]), ticks))
+
+
+def test_names_that_would_lie_over_one_another_are_left_out():
+    across = Axis("NTU", "number", "", (0.0, 2.0), (0.0, 1.0, 2.0))
+    up = Axis("Effectiveness", "number", "", (0.0, 1.0), (0.0, 0.5, 1.0))
+    spots = [
+        LabelledPoint(x, y, name, Tone.INK) for x, y, name in ((0.5, 0.3, "a"), (0.55, 0.33, "b"), (0.5, 0.8, "c"))
+    ]
+    assert [spot.words for spot in named_apart(spots, across, up)] == ["", "b", "c"]

@@ -7,6 +7,7 @@ import json
 import pytest
 
 import worked_examples
+from engcalc.words.bench_words import NO_CAUSES, NO_REFILL, NO_WARM_UP
 from ui.command.main import main
 
 FOLDER = worked_examples.folder()
@@ -76,12 +77,26 @@ def test_a_bench_alone_has_no_duty_of_a_vehicle(capsys, command):
     assert wrong.strip() == "duties: a case with a duty; heatdocket rig works an exchanger on a bench"
 
 
-@pytest.mark.parametrize("name", ["double-pipe", "bench-exchanger"])
-def test_a_bench_has_no_engine_that_warms_up(capsys, name):
-    """It was told that it burns more fuel cold, by millions of per cent."""
-    code, said, wrong = run(capsys, "warmup", FOLDER / f"{name}.heatcase.json")
+@pytest.fixture(scope="module")
+def without_class(tmp_path_factory):
+    """The double pipe of somebody who named no vehicle class: one was assumed."""
+    case = json.loads(CASE.read_text(encoding="utf-8"))
+    del case["vehicle"]
+    path = tmp_path_factory.mktemp("bench") / "no-class.heatcase.json"
+    path.write_text(json.dumps(case), encoding="utf-8")
+    return path
+
+
+@pytest.mark.parametrize(
+    ("command", "refusal"), [("warmup", NO_WARM_UP), ("refill", NO_REFILL), ("diagnose", NO_CAUSES)]
+)
+@pytest.mark.parametrize("name", ["double-pipe", "bench-exchanger", None])
+def test_a_bench_has_no_engine(capsys, without_class, command, refusal, name):
+    """It was told that it burns more fuel cold, by millions of per cent, and how to bleed its heater."""
+    code, said, wrong = run(capsys, command, without_class if name is None else FOLDER / f"{name}.heatcase.json")
     assert (code, said) == (2, "")
-    assert "a bench has no engine that warms up" in wrong
+    assert wrong.startswith("vehicle.class: ")
+    assert refusal in wrong
 
 
 def test_without_a_stated_uncertainty_none_is_told(capsys, tmp_path):
@@ -98,3 +113,36 @@ def test_without_a_stated_uncertainty_none_is_told(capsys, tmp_path):
     assert "expanded uncertainty, k = 2" not in said
     assert "Monte Carlo" in stated
     assert "expanded uncertainty, k = 2" in stated
+
+
+def test_a_headline_names_the_points_to_be_looked_at_and_a_group_mean_leaves_them_out(capsys):
+    said = run(capsys, "rig", CASE)[1]
+    assert said.startswith("Does not agree. In 8 of 9 measured points both heats agree. Look at point 8 (green).")
+    points = json.loads(run(capsys, "rig", CASE, "--json")[1])["bench"]["points"]
+    green = [points[i]["ua_W_K"]["value"] for i in (6, 8)]
+    balances = [points[i]["balance"]["value"] for i in (6, 8)]
+    row = next(line for line in said.splitlines() if line.startswith("green"))
+    assert row.split() == [
+        "green",
+        "2",
+        "of",
+        "3",
+        f"{50 * sum(balances):.1f}",
+        "%",
+        f"{sum(green) / 2:.1f}",
+        "W/K",
+        "8",
+    ]
+
+
+def test_the_readings_stand_there_as_they_were_typed(capsys, tmp_path):
+    case = json.loads(CASE.read_text(encoding="utf-8"))
+    case["rig"] = case["rig"][:2]
+    case["rig"][1] |= {"hot_flow": {"value": "4.50 L/min", "uncertainty": "2 %"}, "hot_in": "331.2 K"}
+    mixed = tmp_path / "mixed.heatcase.json"
+    mixed.write_text(json.dumps(case), encoding="utf-8")
+    table = run(capsys, "rig", mixed)[1].split("Readings. ")[1].splitlines()
+    assert table[1].split("  ")[0] == "Point"
+    assert "Cold side out, °C" in table[1]
+    assert table[2].split() == ["1,", "red", "3", "L/min", "58.9", "°C", "36.2", "6", "14.5", "25.5"]
+    assert table[3].split() == ["2,", "red", "4.50", "L/min", "±", "2", "%", "331.2", "K", "42.0", "6", "15.4", "29.6"]

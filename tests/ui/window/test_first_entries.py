@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QWheelEvent
-from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit, QPushButton
+from PySide6.QtWidgets import QApplication, QComboBox, QLabel, QLineEdit, QPushButton
 from widgets import by_name, choose_word
 
 BEFORE, SEEN = "evidence.before", "Before the repair: One thing seen"
@@ -80,6 +80,11 @@ def test_a_bench_rig_is_not_asked_for_a_fuel(case, qtbot):
     assert fuel.isVisible()
     choose_word(qtbot, case, "Vehicle: Vehicle class", "bench rig")
     assert not fuel.isVisible()
+    said = [label.text() for label in case.findChildren(QLabel) if label.isVisible()]
+    assert "2  What it is about" in said
+    assert [
+        text for text in said if "ehicle" in text and not text.startswith("Vehicle: ")
+    ] == []  # but the field's help
 
 
 def test_how_it_ran_is_one_choice_of_a_list(case, qtbot):

@@ -45,6 +45,8 @@ INTRO = (
     "change. Keep a copy in a safe place; a forgotten password cannot be recovered."
 )
 
+BUSY = "Working. A new key and the lock on its file take some seconds."
+
 
 @dataclass(frozen=True)
 class Wish:
@@ -161,12 +163,16 @@ class IdentityDialog(WorkingDialog):
         )
         self.wrong = words(tone="error")
         self.wrong.hide()
+        self.busy_words = words(BUSY, "muted")
+        self.busy_words.hide()
         self.shown = _IdentityShown()
         self.shown.hide()
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
         self._column = layout = upright(self, around=AROUND_A_DIALOG)
-        self._scroll = scrolled(_column(words(INTRO), self.tabs, self.wrong, self.shown), "Signing identity")
+        self._scroll = scrolled(
+            _column(words(INTRO), self.tabs, self.busy_words, self.wrong, self.shown), "Signing identity"
+        )
         layout.addWidget(self._scroll, 1)
         layout.addWidget(buttons)
         self._background.busy_changed.connect(self._busy)
@@ -278,6 +284,10 @@ class IdentityDialog(WorkingDialog):
     def _busy(self, busy: bool) -> None:
         for one in (self.make_button, self.open_button, self.renew_button, self.lock_button, self.token_button):
             one.setEnabled(not busy)
+        self.busy_words.setVisible(busy)
+        if busy:
+            self._column.activate()
+            self._scroll.ensureWidgetVisible(self.busy_words)
 
 
 class _IdentityShown(QFrame):

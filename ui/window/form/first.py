@@ -11,7 +11,7 @@ from ui.window.form.fields import Field, LongTextField, WordField, words
 from ui.window.form.make import FieldGrid
 from ui.window.form.number import NumberField
 from ui.window.form.told import ChoiceField, ToldField, stand_beside
-from ui.window.jobs.steps import FirstPart
+from ui.window.jobs.steps import FirstPart, has_vehicle
 from ui.window.plain import plain_label
 from ui.window.rhythm import AROUND_A_CARD, Gap, upright
 
@@ -116,10 +116,6 @@ class ReasonField(WordField):
         super().refresh()
         self.set_hint("")
 
-    def name_it(self, label: str) -> None:
-        """Head the list with these words."""
-        self.label.setText(label)
-
 
 class DrivingField(WordField):
     """How it ran, in one word; a log or a schedule of the record tells it better."""
@@ -134,11 +130,9 @@ class DrivingField(WordField):
 
 
 OF_A_VEHICLE, OF_A_LESSON = "1  Why the vehicle is here", "1  What is wanted"
-
-
-def _has_vehicle(text: CaseText) -> bool:
-    """Whether the case is of a vehicle: every one but a lesson on a bench."""
-    return text.typed("job.reason") != "lesson" or text.typed("vehicle.class") not in (None, "", "bench rig")
+VEHICLE_CLASS, ON_WHAT = "2  Vehicle class", "2  What it is about"
+OF_THE_CLASS = "What is not entered counts as typical of the class, and the report says so."
+ON_THE_BENCH = "What is not entered counts as the form says it, and the report lists it."
 
 
 def part_of(path: str) -> FirstPart:
@@ -158,9 +152,10 @@ class FirstEntries(QFrame):
         self.title = plain_label()
         self.title.setProperty("tone", "heading")
         column.addWidget(self.title)
-        self._note = words("What is not entered counts as typical of the class, and the report says so.", "muted")
+        self._note = words(OF_THE_CLASS, "muted")
         column.addWidget(self._note)
         self._reason = ReasonField(binding, "job.reason", OF_A_VEHICLE)
+        self._class = WordField(binding, "vehicle.class", VEHICLE_CLASS)
         self.grid = FieldGrid(
             [
                 self._reason,
@@ -169,7 +164,7 @@ class FirstEntries(QFrame):
                 ChoiceField(binding, "job.onset", {"sudden": "suddenly", "creeping": "slowly"}, "Came"),
                 ChoiceField(binding, "job.after_work", {"none": "none"}, "After work"),
                 ComplaintField(binding, "job.complaint", "In words"),
-                WordField(binding, "vehicle.class", "2  Vehicle class"),
+                self._class,
                 WordField(binding, "engine.fuel", "and its fuel"),
                 NumberField(binding, "evidence.before.ambient", "3  Outside temperature"),
                 WordField(binding, "evidence.before.heater_setting", "4  Heater setting"),
@@ -191,7 +186,10 @@ class FirstEntries(QFrame):
         text = self._binding.document.text
         complaint = text.typed("job.reason") not in WITHOUT_COMPLAINT
         self.title.setText(TITLES[self._part] if complaint else "What it is for")
-        self._reason.name_it(OF_A_VEHICLE if _has_vehicle(text) else OF_A_LESSON)
+        of_vehicle = has_vehicle(text)
+        self._reason.label.setText(OF_A_VEHICLE if of_vehicle else OF_A_LESSON)
+        self._class.label.setText(VEHICLE_CLASS if of_vehicle else ON_WHAT)
+        self._note.setText(OF_THE_CLASS if of_vehicle else ON_THE_BENCH)
         self._note.setVisible(self._part is not FirstPart.READINGS)  # it is said once, where a job begins
         bench = text.typed("vehicle.class") == "bench rig"
         asked = [path for path in ASKED_ALWAYS if not (bench and path in OF_AN_ENGINE)]

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QFrame, QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
+from engcalc.case.bench_rules import of_no_use
 from engcalc.case.catalogue import Branch, Leaf, members, pattern_of
 from engcalc.case.declare import DetailLevel
 from engcalc.case.sections import SECTION_LABELS, Sections
@@ -16,11 +17,12 @@ from ui.window.form.binding import Binding, entry_or_none, lies_in
 from ui.window.form.fields import Field
 from ui.window.form.items import ItemList
 from ui.window.form.make import FieldGrid, make_field
-from ui.window.jobs.steps import FIRST_PATHS, FormPart
+from ui.window.jobs.steps import FIRST_PATHS, ON_A_VEHICLE, FormPart, has_vehicle
 from ui.window.plain import plain_label
 from ui.window.rhythm import Edges, Gap, sideways, upright
 from ui.window.theme import show_tone
 
+OF_A_SCHOOL = {"job.shop": "School", "job.shop_contact": "School's contact"}
 FIRST_FACTS = ("evidence.before.seen",)  # on top of the form, and all of them in their section
 
 
@@ -140,7 +142,10 @@ class Section(QWidget):
         self.refresh()
 
     def refresh(self) -> None:
-        """Say how many values are typed here and how many are to mend."""
+        """Say how many values are typed here and how many are to mend; hide what nobody asks for in this case."""
+        if self.grid is not None:
+            self.grid.leave_out(frozenset(f.name for f in self.grid.fields if self._is_of_no_use(f.path)))
+            self._name_shop(self.grid.fields)
         typed = sum(
             1
             for path in typed_paths(self.binding.document.text.get(self.plan.path), self.plan.path)
@@ -158,6 +163,20 @@ class Section(QWidget):
 
     def _shows(self, path: str) -> bool:
         return self._part is None or self._part.holds(path)
+
+    def _name_shop(self, fields: list[Field]) -> None:
+        """A lesson comes from a school, not from a shop."""
+        lesson = not has_vehicle(self.binding.document.text)
+        for field in fields:
+            if field.path in OF_A_SCHOOL:
+                field.label.setText(OF_A_SCHOOL[field.path] if lesson else field.input.label)
+
+    def _is_of_no_use(self, path: str) -> bool:
+        """Whether an entry says nothing in this case: of another fluid, or of a vehicle on a lesson's paper."""
+        text = self.binding.document.text
+        section, _, name = path.partition(".")
+        of_vehicle = self._part is not None and section == "job" and name in ON_A_VEHICLE and not has_vehicle(text)
+        return of_vehicle or of_no_use(path, text.typed(f"{section}.fluid"))
 
     def fields(self) -> list[Field]:
         """Every field that was built here."""

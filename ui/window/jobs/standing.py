@@ -175,7 +175,9 @@ def charts_view(now: Standing) -> str:
 
 
 def worked(now: Standing) -> StepState:
-    """Whether there is something to look at."""
+    """Whether there is something to look at: what was measured or asked, worked out."""
+    if not rig(now).done:
+        return StepState(False, "nothing to work out yet")
     there = now.check is not None and not now.check.unfinished
     return StepState(there, "worked out" if there else "no answer yet")
 

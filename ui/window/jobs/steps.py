@@ -93,7 +93,7 @@ class Step:
 
 
 VIEW_TIPS: Mapping[str, str] = {
-    "Verdict": "What is said of the vehicle and why, with the numbers of each duty",
+    "Verdict": "What is said and why, with the numbers of each duty",
     "Causes": "What may be behind the complaint, with odds, and the next check",
     "Warm-up": "The coolant over time, measured against a healthy vehicle",
     "Live": "A vehicle read while it warms up, or a log played so",
@@ -103,13 +103,15 @@ VIEW_TIPS: Mapping[str, str] = {
     "Bench": "Measured points of any exchanger, problems, and sliders that move them",
     "Charts": "Charts of one duty, and sliders that move its point",
     "Sheets": "Problem sheets with keys for a class, and its answers marked",
-    "Working": "Every number with its formula, as it is printed",
+    "Working": "Every number with its formula, folded by steps",
     "Paper": "The pages of the report as they are now",
 }
 """The views by their names in the menu, each with what it shows."""
 
 ABOUT = ("title", "work_order", "shop", "shop_contact", "customer", "vehicle", "registration", "vin", "odometer")
 SIGNED = ("prepared_by", "credential", "date", "notes", "photos")
+ON_A_VEHICLE = ("work_order", "customer", "vehicle", "registration", "vin", "odometer")
+"""What of the paper's entries a lesson without a vehicle has no use for."""
 PAPER_FORM = FormPart(sections={"job": (*ABOUT, *SIGNED)}, opens="job")
 
 DETAIL = Step(
@@ -310,6 +312,11 @@ _BY_REASON: Mapping[str, JobSteps] = {
     "lesson": JobSteps(LESSON, standing.best_of_lesson),
 }
 JOBS = (_COMPLAINT, *_BY_REASON.values())
+
+
+def has_vehicle(text: CaseText) -> bool:
+    """Whether the case is of a vehicle: every one but a lesson on a bench."""
+    return text.typed("job.reason") != "lesson" or text.typed("vehicle.class") not in (None, "", "bench rig")
 
 
 def job_of(text: CaseText) -> JobSteps:

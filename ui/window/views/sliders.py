@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QLabel, QWidget
 from engcalc.case.bench_rules import PROBLEM_NUMBERS
 from engcalc.case.case import Case
 from engcalc.case.catalogue import entry
-from engcalc.units import UnitSystem, plain_number, show, to_unit, unit_for
+from engcalc.units import UnitSystem, parse, plain_number, to_unit, unit_for
 from ui.document import Document
 from ui.window.plain import plain_label
 from ui.window.rhythm import gridded
@@ -100,7 +100,19 @@ class CaseSliders(QWidget):
             if not row.slider.is_held and abs(row.slid.at(row.slider.value()) - now.number) > 1e-3 * abs(now.number):
                 row.slider.setValue(row.slid.place_of(now.number))
             row.slider.blockSignals(False)
-            row.value.setText(show(now.number, now.kind, system, 4))
+            row.value.setText(self._told(row, now))
+
+    def _told(self, row: SliderRow, now: SlidNumber) -> str:
+        """The number, and once it was moved where it began."""
+        unit = self._unit_of(now)
+        said, began = (_in_unit(number, unit, now.kind) for number in (now.number, row.slid.number))
+        return said if said == began else f"{said}, from {began}"
+
+    def _unit_of(self, slid: SlidNumber) -> str:
+        """The unit in which a number was typed; the system's own in US customary units, or where none was typed."""
+        typed = self._document.text.typed(slid.path)
+        unit = parse(typed, slid.kind).unit if typed and self._system is UnitSystem.SI else ""
+        return unit or unit_for(slid.kind, self._system)
 
     @property
     def is_moving(self) -> bool:
@@ -137,9 +149,10 @@ class CaseSliders(QWidget):
 
     def _slide(self, row: SliderRow, place: int) -> None:
         """Put the number at the slider's place into the case."""
-        kind = row.slid.kind
-        unit = unit_for(kind, self._system)
-        number = to_unit(row.slid.at(place), unit, kind)
-        digits = plain_number(number, 4, tenths=kind == TEMPERATURE)
-        self._document.edit(row.path, f"{digits} {unit}".strip())
+        self._document.edit(row.path, _in_unit(row.slid.at(place), self._unit_of(row.slid), row.slid.kind))
         self.moved.emit()
+
+
+def _in_unit(si: float, unit: str, kind: str) -> str:
+    """A number [SI] in a unit, to four digits, a temperature to a tenth."""
+    return f"{plain_number(to_unit(si, unit, kind), 4, tenths=kind == TEMPERATURE)} {unit}".strip()

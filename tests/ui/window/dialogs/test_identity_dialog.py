@@ -158,3 +158,15 @@ def test_closing_while_it_works_waits_for_the_end(qtbot, dialog, tmp_path):
     dialog.reject()
     assert not path.exists() or load_identity(path, "a long one").name == "Ann"
     assert dialog.identity is None
+
+
+def test_while_a_key_is_made_the_dialog_says_so(qtbot, dialog, tmp_path):
+    """It took five seconds without a word."""
+    assert not dialog.busy_words.isVisible()
+    type_in(
+        qtbot, dialog, name="Ann", credential="T", password="a long one", again="a long one", place=str(tmp_path / "a")
+    )
+    with qtbot.waitSignal(dialog.ready):
+        press(qtbot, dialog, "Make the identity")
+        assert dialog.busy_words.isVisible()
+    assert not dialog.busy_words.isVisible()

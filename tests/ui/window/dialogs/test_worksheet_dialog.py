@@ -109,3 +109,8 @@ def test_the_report_menu_opens_it_without_a_case(window, monkeypatch) -> None:
     assert action.isEnabled()
     errands.problem_sheets(window)
     assert seen == ["Problem sheets"]
+
+
+def test_the_first_topic_is_what_a_class_begins_with():
+    """The dialog opened with a fan in warm air."""
+    assert next(iter(TOPICS)) == "heat-balance"

@@ -67,7 +67,8 @@ def with_job(**more: object) -> dict[str, object]:
         ({"job": {"reason": "sizing"}}, "choice", False, "no answer yet"),
         ({"job": {"reason": "lesson"}}, "rig", False, "no point measured"),
         ({"job": {"reason": "lesson"}, "rig": [{}], "duties": [{}]}, "rig", True, "1 point, 1 duty"),
-        ({"job": {"reason": "lesson"}}, "working", False, "no answer yet"),
+        ({"job": {"reason": "lesson"}}, "working", False, "nothing to work out yet"),
+        ({"job": {"reason": "lesson"}, "rig": [{}]}, "working", False, "no answer yet"),
     ],
 )
 def test_a_step_says_how_far_it_is(case, step, done, line):

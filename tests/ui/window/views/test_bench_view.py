@@ -6,6 +6,7 @@ import pytest
 from PySide6.QtWidgets import QPushButton
 
 import worked_examples
+from engcalc.units import UnitSystem
 from ui.window.views.bench.sheets import SheetsView
 from ui.window.views.bench.view import BenchView
 
@@ -22,12 +23,14 @@ def press(view: BenchView, text: str) -> None:
 
 
 def titles(view: BenchView) -> list[str]:
-    return [section._heading.text() for section, _ in view._results if section.isVisible()]
+    return [result.section._heading.text() for result in view._results if result.section.isVisible()]
 
 
 def test_pictures_and_tables_of_the_class_stand_there(view):
-    assert [card.view.plot is not None for card in view.pictures.cards] == [True] * 4
-    assert titles(view)[:2] == ["Heat of both streams", "What the exchanger makes of it"]
+    drawn = [card.view.plot is not None for card in view.pictures.cards]
+    assert drawn == [True, False, True, True, True]  # counterflow has no chart of F
+    assert titles(view)[:3] == ["Readings", "Heat of both streams", "What the exchanger makes of it"]
+    assert "k = 2" in view._results[1].lead.text()  # and not only under the mouse
     assert "Wilson plot" in titles(view)
     assert len(view.sliders.rows) == 5
 
@@ -65,8 +68,20 @@ def test_a_slider_moves_the_case_and_its_point_and_undo_takes_the_stroke_back(vi
     moved = next(spot for spot in chart.view.plot.spots if spot.words == "Next size").x
     assert moved > 1.1 * at
     assert document.text.typed("problems[0].conductance").endswith("W/K")
+    assert row.value.text().endswith(" W/K, from 420 W/K")
     document.undo()
     assert document.text == before  # eleven moves of one stroke are one step
+
+
+def test_a_slider_speaks_in_the_unit_that_was_typed(view):
+    """6 L/min of cold water were 0.36 m3/h."""
+    row = next(row for row in view.sliders.rows if row.path.endswith("cold_flow"))
+    assert row.value.text() == "6 L/min"
+    row.slider.setValue(row.slider.value() + 10)
+    assert view.context.document.text.typed("problems[0].cold_flow").endswith("L/min")
+    view.context.system = UnitSystem.US
+    view.refresh()
+    assert "L/min" not in row.value.text()
 
 
 def test_a_case_without_a_bench_says_what_it_wants(show, context_of):
@@ -86,6 +101,6 @@ def test_sheets_stand_in_a_view_and_nothing_closes_them(show, context_of, qtbot)
 def test_no_column_is_left_out_where_they_do_not_all_fit(view):
     """The second column went first: the heat of the hot stream, and the effectiveness."""
     view.resize(480, 800)
-    for _, table in view._results:
+    for table in (result.table for result in view._results):
         if table.isVisible():
             assert not [c for c in range(table.model().columnCount()) if table.isColumnHidden(c)]

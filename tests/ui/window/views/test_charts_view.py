@@ -8,7 +8,11 @@ from PySide6.QtWidgets import QApplication
 
 from engcalc.words.teaching_words import NO_DUTY
 from reports.plots.describe import Chart
+from ui.document import Document
+from ui.window.settings import Settings
+from ui.window.start_page import WayIn
 from ui.window.views.charts.view import SLID, ChartsView
+from ui.window.views.view import Context
 
 HILL = "Hill, 7 % at 80 km/h"
 
@@ -80,6 +84,12 @@ def test_a_bench_without_a_duty_says_where_its_charts_are(show, context_of):
     found = show(ChartsView(context_of("double-pipe")))
     assert found.line.text() == NO_DUTY
     assert not any(card.isVisible() for card in found.pictures.cards)
+
+
+def test_an_empty_lesson_has_nothing_to_draw(show, tmp_path):
+    """A radiator that nobody entered carried 6e-15 kW, and its axis ended the program."""
+    found = show(ChartsView(Context(Document(WayIn.LESSON.value.text), Settings(tmp_path / "window.ini"))))
+    assert found.line.text() == NO_DUTY
 
 
 def test_a_move_of_the_slider_to_its_paint(view, benchmark):

@@ -31,7 +31,23 @@ def test_the_live_paper_is_of_the_kind_that_is_exported(show, checked, name, kin
     assert kind in key
 
 
-def test_the_working_view_shows_its_pages(show, checked, answered):
-    view = show(WorkingView(checked("van-no-heat")))
-    assert len(answered(view)) >= 1
-    assert not view.export.isVisible()
+def test_the_working_is_folded_by_its_steps(show, checked, answered):
+    view = show(WorkingView(checked("double-pipe")))
+    folds = answered(view)
+    titles = [(fold.level, fold.title) for fold in folds]
+    assert titles[:2] == [(0, "Working of measured point 1, red"), (1, "Both streams")]
+    assert (0, "Working of the Wilson plot") in titles
+    assert all(fold.pictures for fold in folds if fold.level == 1)
+    parts = view.folded.parts
+    assert [part.heading.isChecked() for part in parts[:3]] == [True, True, False]
+    closed = parts[2]
+    assert not any(label.isVisible() for label in closed._pictures)
+    closed.heading.click()
+    assert all(label.isVisible() and label.height() > 50 for label in closed._pictures)
+    other = next(i for i, part in enumerate(parts) if i and part.fold.level == 0)
+    assert not parts[other + 1].isVisible()  # steps of a working that is closed
+    view.folded.show_folds(folds)
+    assert [part.heading.isChecked() for part in view.folded.parts[:4]] == [True, True, True, False]
+    view.folded.all_button.click()
+    assert all(part.heading.isChecked() for part in view.folded.parts)
+    assert view.folded.all_button.text() == "Close all steps"

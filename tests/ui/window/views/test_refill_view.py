@@ -10,6 +10,7 @@ from widgets import by_name
 
 from engcalc.case.resolve import resolve
 from engcalc.units import UnitSystem
+from engcalc.words.bench_words import NO_REFILL
 from engcalc.words.cautions import ALL
 from ui.window.views.refill.view import RefillView
 
@@ -173,3 +174,9 @@ def test_plain_water_has_no_mixture(show, context_of, type_in):
     type_in(view, "Refill and bleed: Freezing point read", "-10 degC")
     assert "water has no refractometer scale" in said(view, "In the system")
     assert resolve(context.document.text).refill.refractometer is not None
+
+
+def test_a_bench_has_nothing_to_fill(show, context_of):
+    view = show(RefillView(context_of("double-pipe")))
+    assert view.note.text() == NO_REFILL
+    assert not view.copy_table()

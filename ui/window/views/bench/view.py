@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 
-from PySide6.QtWidgets import QFileDialog, QPlainTextEdit, QPushButton, QWidget
+from PySide6.QtWidgets import QFileDialog, QLabel, QPlainTextEdit, QPushButton, QWidget
 
 from engcalc.case.bench_rules import on_a_bench
 from engcalc.case.case import Case
@@ -25,12 +26,21 @@ from ui.window.views.tables import WideTable
 from ui.window.views.view import NO_CASE, Context, View, column
 
 TABLES = "Tables (*.csv *.tsv *.txt);;All files (*)"
-MOST_TABLES = 7  # that a bench has: heats, sizes, uncertainty, groups, Wilson plot, problems, approximations
+MOST_TABLES = 8  # that a bench has: readings, heats, sizes, uncertainty, groups, Wilson plot, problems, approximations
 LEAD = (
     "One row for each point, one column for each number, with its unit in the head: hot flow [L/min], hot in [°C] and "
     "so on. Paste it from a spreadsheet, or type it."
 )
 NO_BENCH = "Name both fluids and the arrangement under Rig or problem, and the bench is worked here."
+
+
+@dataclass(frozen=True)
+class _Result:
+    """A table with its title and what it says."""
+
+    section: CardSection
+    lead: QLabel
+    table: WideTable
 
 
 class BenchView(View):
@@ -54,11 +64,14 @@ class BenchView(View):
         self._kept: tuple[tuple[str, ...], Check] | None = None
         self._set_up()
 
-    def _result(self, number: int) -> tuple[CardSection, WideTable]:
-        view = WideTable(f"Bench, table {number + 1}", self)
-        section = CardSection("", view, parent=self)
-        section.hide()
-        return section, view
+    def _result(self, number: int) -> _Result:
+        lead, table, box = words("", "muted"), WideTable(f"Bench, table {number + 1}", self), QWidget(self)
+        rows = upright(box)
+        rows.addWidget(lead)
+        rows.addWidget(table)
+        found = _Result(CardSection("", box, parent=self), lead, table)
+        found.section.hide()
+        return found
 
     def _set_up(self) -> None:
         page = Page()
@@ -69,8 +82,8 @@ class BenchView(View):
         body.addWidget(self._slid)
         for card in self.pictures.cards:
             body.addWidget(card)
-        for section, _ in self._results:
-            body.addWidget(section)
+        for result in self._results:
+            body.addWidget(result.section)
         body.addStretch(1)
         column(self, scrolled(page, "The bench"))
 
@@ -160,15 +173,17 @@ class BenchView(View):
 
     def _show(self, case: Case) -> None:
         check = self._checked(case)
-        self.pictures.show_pictures(ChosenDuty(check, None), self.context.system)
-        if self.sliders.is_moving:
+        moving = self.sliders.is_moving
+        self.pictures.show_pictures(ChosenDuty(check, None), self.context.system, in_sight_only=moving)
+        if moving:
             return  # the tables follow when the hand lets go
         tables = () if check.bench is None else bench_tables(check.bench, self.context.system)
-        for i, (section, view) in enumerate(self._results):
-            section.setVisible(i < len(tables))
+        for i, result in enumerate(self._results):
+            result.section.setVisible(i < len(tables))
             if i < len(tables):
-                section.set_title(tables[i].title)
-                view.put(_text_of(tables[i]))
+                result.section.set_title(tables[i].title)
+                result.lead.setText(tables[i].lead)
+                result.table.put(_text_of(tables[i]))
 
     def _checked(self, case: Case) -> Check:
         """The check of the bench; its points are worked anew only when something else than a problem changed."""
@@ -184,8 +199,8 @@ class BenchView(View):
     def _show_nothing(self) -> None:
         self._slid.hide()
         self.pictures.show_none()
-        for section, _ in self._results:
-            section.hide()
+        for result in self._results:
+            result.section.hide()
 
 
 def _text_of(table: BenchTable) -> TableText:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from PySide6.QtWidgets import QCheckBox, QDialog, QPushButton, QWidget
 
+from engcalc.case.bench_rules import has_engine
 from engcalc.case.case import Case
 from engcalc.case.cause_rates import own_rates
 from engcalc.case.naming import without_names
@@ -19,10 +20,10 @@ from engcalc.diagnosis.found_causes import found_causes
 from engcalc.diagnosis.sampler import Effort
 from engcalc.diagnosis.two_processes import TwoProcesses
 from engcalc.errors import HeatdocketError
-from engcalc.studies.healthy_valve import has_valve
 from engcalc.units import UnitSystem, plain_number
 from engcalc.vehicle.run import latest_record, records
 from engcalc.words.answer import comes_before_odds
+from engcalc.words.bench_words import NO_CAUSES
 from engcalc.words.causes import EARLY, early_sentences, evidence_sentence, group_sentence
 from engcalc.words.causes_told import (
     EVIDENCE_HEAD,
@@ -55,7 +56,6 @@ from ui.window.views.records import RecordChoice
 from ui.window.views.tables import WideTable
 from ui.window.views.view import NO_CASE, Context, PartsView, Question, column
 
-BENCH = "A bench has no engine whose cooling could be at fault: choose a vehicle class other than the bench rig."
 NO_OWN_RATES = (
     "The workshop's own base rates were asked for and cannot be read. Mend that, or switch them off in Jobs > Job book."
 )
@@ -188,8 +188,8 @@ class CausesView(PartsView[Diagnosis]):
         case, folder = self.context.case, self.context.document.folder or Path()
         if case is None:
             return NO_CASE
-        if not has_valve(case):
-            return BENCH
+        if not has_engine(case):
+            return NO_CAUSES
         if self.record not in records(case):
             return NO_RECORD
         try:

@@ -8,7 +8,7 @@ from functools import lru_cache
 import numpy as np
 from PySide6.QtWidgets import QWidget
 
-from engcalc.case.bench_rules import on_a_bench
+from engcalc.case.bench_rules import has_duty_to_draw
 from engcalc.case.case import Case, value_at
 from engcalc.case.catalogue import entry
 from engcalc.errors import RangeError
@@ -93,7 +93,7 @@ class ChartsView(View):
     def refresh(self) -> None:
         """Draw the chosen duty of what stands in the document."""
         case = self.context.case
-        if case is None or not case.duties or on_a_bench(case):
+        if case is None or not has_duty_to_draw(case):
             self._nothing(NO_CASE if case is None else NO_DUTY)
             return
         index = self._follow_duties(case)

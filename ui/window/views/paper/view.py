@@ -18,6 +18,7 @@ from ui.window.dialogs.background import Stopped, Tell
 from ui.window.dialogs.export import PRESS, RecordAnswers, ReportRequest, draft
 from ui.window.dialogs.parts import right
 from ui.window.dialogs.preview import Preview, render
+from ui.window.views.paper.folded import Fold, FoldedPages, folds_of
 from ui.window.views.view import NO_CASE, Context, LongView, Question, column
 
 NO_ANSWER = "The page follows when the answer stands."
@@ -40,15 +41,9 @@ class PaperView(LongView[list[QImage]]):
 
     def question(self) -> Question[list[QImage]] | str:
         """The report of what stands typed."""
-        case, check = self.context.case, self.context.check
-        if case is None:
-            return NO_CASE
-        if check is None or check.unfinished or check.case is not case:
-            return NO_ANSWER
-        return self.pages_of(check)
-
-    def pages_of(self, check: Check) -> Question[list[QImage]]:
-        """The pages of the report of a check."""
+        check = answered_check(self.context)
+        if isinstance(check, str):
+            return check
         kind = kind_for(check.case)
         folder, text, system = self.context.document.folder, self.context.document.text, self.context.system
         evidence = RecordAnswers(check, folder or Path(), *self.context.worked_out())
@@ -60,25 +55,46 @@ class PaperView(LongView[list[QImage]]):
     def show_answer(self, answer: list[QImage]) -> None:
         """Show the pages."""
         self.preview.show_pages(answer)
-        if not answer:
-            self.preview.show_words(NOTHING_WORKED)
 
     def show_nothing(self) -> None:
         """Take the pages away."""
         self.preview.show_words("")
 
 
-class WorkingView(PaperView):
-    """The working alone: each number with its formula, as the report prints it."""
+class WorkingView(LongView[tuple[Fold, ...]]):
+    """The working alone, folded by its steps: each number with its formula, as the report prints it."""
 
     def __init__(self, context: Context) -> None:
         super().__init__(context)
-        self.export.hide()
+        self.folded = FoldedPages("The working, step by step")
+        column(self, self.line, self.folded, stretch=self.folded)
+        self.show_nothing()
 
-    def pages_of(self, check: Check) -> Question[list[QImage]]:
-        """The pages of the working of a check."""
+    def question(self) -> Question[tuple[Fold, ...]] | str:
+        """The working of what stands typed."""
+        check = answered_check(self.context)
+        if isinstance(check, str):
+            return check
         text, system = self.context.document.text, self.context.system
         return Question((text, system), partial(_working, check, text, system))
+
+    def show_answer(self, answer: tuple[Fold, ...]) -> None:
+        """Show the steps."""
+        self.folded.show_folds(answer, NOTHING_WORKED)
+
+    def show_nothing(self) -> None:
+        """Take the steps away."""
+        self.folded.show_folds(())
+
+
+def answered_check(context: Context) -> Check | str:
+    """The check of what stands typed, or in words why there is none yet."""
+    case, check = context.case, context.check
+    if case is None:
+        return NO_CASE
+    if check is None or check.unfinished or check.case is not case:
+        return NO_ANSWER
+    return check
 
 
 def _work(request: ReportRequest, tell: Tell, stopped: Stopped) -> list[QImage]:
@@ -86,7 +102,7 @@ def _work(request: ReportRequest, tell: Tell, stopped: Stopped) -> list[QImage]:
     return render(draft(request, options))
 
 
-def _working(check: Check, text: CaseText, system: UnitSystem, _tell: Tell, _stopped: Stopped) -> list[QImage]:
+def _working(check: Check, text: CaseText, system: UnitSystem, _tell: Tell, _stopped: Stopped) -> tuple[Fold, ...]:
     with PRESS:
         pdf = working_pages(check, text, local_now(), system)
-    return [] if pdf is None else render(pdf)
+    return () if pdf is None else folds_of(pdf)

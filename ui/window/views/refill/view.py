@@ -6,8 +6,10 @@ from collections.abc import Mapping
 
 from PySide6.QtWidgets import QPushButton, QWidget
 
+from engcalc.case.bench_rules import has_engine
 from engcalc.studies.refill_check import RefillCheck, check_refill
 from engcalc.units import plain_number, to_unit
+from engcalc.words.bench_words import NO_REFILL
 from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.refill_words import (
     AIR,
@@ -100,7 +102,11 @@ class RefillView(View):
         if self.binding.system is not self.context.system:
             self.binding.set_system(self.context.system)
         case = self.context.case
-        self.note.setText(NO_CASE if case is None else self.context.behind or FROM_CASE)
+        if case is not None and not has_engine(case):
+            self.note.setText(NO_REFILL)
+            case = None
+        else:
+            self.note.setText(NO_CASE if case is None else self.context.behind or FROM_CASE)
         self._found = None if case is None else check_refill(case)
         found = self._found
         self.take.setVisible(found is not None and found.offered is not None)

@@ -8,12 +8,13 @@ from pathlib import Path
 
 from PySide6.QtWidgets import QPushButton, QWidget
 
+from engcalc.case.bench_rules import has_engine
 from engcalc.case.case import Case
 from engcalc.diagnosis.circuit_places import READ_AT, CircuitPlace
-from engcalc.studies.healthy_valve import has_valve
 from engcalc.vehicle.run import RECORDS
 from engcalc.vehicle.warmup_study import RecordStudy, WarmupStudy, study
-from engcalc.words.warmup_words import NO_ENGINE, TITLES, warmup_sentences
+from engcalc.words.bench_words import NO_WARM_UP
+from engcalc.words.warmup_words import TITLES, warmup_sentences
 from reports.plots.describe import Chart, Plot
 from reports.plots.lines import at_moment
 from reports.plots.registry import Screen
@@ -134,8 +135,8 @@ class WarmupView(PartsView[WarmupStudy]):
         case, folder = self.context.case, self.context.document.folder or Path()
         if case is None:
             return NO_CASE
-        if not has_valve(case):
-            return NO_ENGINE
+        if not has_engine(case):
+            return NO_WARM_UP
         return Question((case, stamps(case, folder)), partial(_work, case, folder))
 
     def show_answer(self, answer: WarmupStudy) -> None:

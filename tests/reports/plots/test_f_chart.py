@@ -1,0 +1,48 @@
+"""The chart of F against the formula that its usual charts are drawn from, and the case's points upon it."""
+
+from __future__ import annotations
+
+import json
+
+import numpy as np
+import pytest
+
+import worked_examples
+from engcalc.case.resolve import resolve
+from engcalc.case.text import CaseText
+from engcalc.components.two_streams import Passing
+from engcalc.properties.any_fluid import oil
+from engcalc.studies.bench.setup import BenchSetup
+from engcalc.studies.checked import Check, check_of_bench
+from reports.plots.f_chart import LEAST_F, RATIOS, f_chart, f_of
+
+
+def by_bowman(P: np.ndarray, R: float) -> np.ndarray:
+    """One shell pass, two tube passes: Bowman, Mueller and Nagle, Trans. ASME 62 (1940) 283, eq. 5."""
+    root = np.sqrt(R**2 + 1.0)
+    counter = np.log((1.0 - P) / (1.0 - P * R)) / (R - 1.0)
+    return root * counter / np.log((2.0 - P * (R + 1.0 - root)) / (2.0 - P * (R + 1.0 + root)))
+
+
+@pytest.mark.parametrize("ratio", [0.2, 0.5, 2.0, 4.0])
+def test_curves_are_those_of_the_published_chart(ratio: float) -> None:
+    P, F = f_of(BenchSetup(oil, oil, Passing.SHELL_1_2, 1), ratio, np.array([0.2, 0.6, 1.0, 1.6]))
+    assert by_bowman(P, ratio) == pytest.approx(F, rel=1e-9)
+
+
+def double_pipe(arrangement: str) -> Check:
+    case = json.loads((worked_examples.folder() / "double-pipe.heatcase.json").read_text(encoding="utf-8"))
+    case["exchanger"]["arrangement"] = arrangement
+    return check_of_bench(resolve(CaseText(case)))
+
+
+def test_the_points_lie_on_the_chart_and_counterflow_has_none() -> None:
+    check = double_pipe("shell and tube 1-2")
+    chart = f_chart(check)
+    assert len(chart.series) == len(RATIOS)
+    problem = next(spot for spot in chart.spots if spot.words == "Next size")
+    n = check.bench.problems[0].numbers
+    R = (n["hot_in"] - n["hot_out"]) / (n["cold_out"] - n["cold_in"])
+    assert problem.y == pytest.approx(float(by_bowman(np.array([problem.x]), R)[0]), rel=1e-6)
+    assert all(LEAST_F <= value <= 1.0 for line in chart.series for value in line.y)
+    assert f_chart(double_pipe("counterflow")) is None
