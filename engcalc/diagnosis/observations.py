@@ -11,7 +11,8 @@ it adds follows the rise of a usual curve and is forgotten as the engine loses i
 
     e(t) = sum over minutes u <= t of rise(u) w(u) exp(-(t - u)/tau_f),   w with a memory of some minutes
 
-The scale s is itself unknown: Student's t about 3 K, by a sum over scales. A curve's samples count by a power of their
+and a vehicle warms up at another pace than its class (:mod:`engcalc.diagnosis.pace`). The scale s is itself unknown:
+Student's t about 3 K, by a sum over scales. A curve's samples count by a power of their
 likelihood (power likelihood: Bissiri, Holmes & Walker, J. R. Statist. Soc. B 78 (2016) 1103, from memory), for what the
 model is wrong by takes no such simple form: 1 for a single sample, falling to ``POWER`` for many; hand readings count
 in full, given the curve. Facts seen or not seen and trouble codes are P(seen | simulated state) with error rates of
@@ -31,6 +32,7 @@ from engcalc.case.reading_words import GAUGE_MIDDLE, WORDS
 from engcalc.case.records import Record, Spot
 from engcalc.causes.record import VisibleState
 from engcalc.diagnosis.codes import CODES, INTAKE_CIRCUIT, SENSOR_CIRCUIT, UNUSED_CODES, code_sights, monitors_that_ran
+from engcalc.diagnosis.pace import FORGOTTEN, PACE, less_sure, unforgotten, whitened_of
 from engcalc.diagnosis.sensor_signal import WINDOW, SignalLook, look_at_signal, signal_sights
 from engcalc.diagnosis.sights import Measure, SeenItem, cap_pressure, mixture, of_state, rising, system_pressure
 from engcalc.diagnosis.simulated import Hypothesis, Simulated
@@ -49,7 +51,7 @@ WANDERS, MEASURED_WANDERS = 0.15, 0.05  # share of the heat by which the load wa
 # K, s; where a warm-up ends, and the time constant of its course: fitted to the times to 60, 70 and 80 degC of fourteen
 # real healthy trips of one car and five idles of another (tests/road)
 WARM, WARMS_IN = 363.15, 440.0
-WANDER_MEMORY, FORGOTTEN = 300.0, 400.0  # s; of the wandering load; in which the engine loses what it added
+WANDER_MEMORY = 300.0  # s; of the wandering load
 POWER = 0.5  # -; of a long curve's likelihood (see above); tuned on simulated vehicles, seeds 20000 to 20027
 BROAD_PARTS = (0.0, 0.3, 1.0)  # of how far what is not in the list may differ: not at all to see, some, far
 ROUGHER = 1.2  # times the discrepancy's scale for what is not in the list: other physics, less well followed
@@ -473,28 +475,41 @@ class Likelihood:
         rows = [r.place.predict(s, np.array(r.times)) for r in self.evidence.readings]
         return np.concatenate(rows) if rows else np.zeros((0, s.members))
 
-    def whitened(self, predicted: Array) -> Array:
-        """Residuals in standard deviations, for a least-squares fit, at the scale that is likeliest in member 0."""
-        residual = predicted - self.vector.values[:, None]
-        scale = int(self._terms(residual[:, :1])[:, 0].argmax()) if self.vector.values.size else 0
-        return np.asarray(np.sqrt(self.vector.power)[:, None] * (self.vector.inverse[scale] @ residual))
+    def by_pace(self, s: Simulated) -> Array:
+        """By how much every reading moves in each member with one deviation of its pace [K], (readings, members)."""
+        rows, slower = [], unforgotten(s)
+        for r in self.evidence.readings:
+            moves = PACE if r.place.share > 0.0 else 0.0
+            rows.append(moves * r.place.predict(slower, np.array(r.times)))
+        return np.concatenate(rows) if rows else np.zeros((0, s.members))
 
-    def _terms(self, residual: Array) -> Array:
+    def residuals(self, s: Simulated) -> Array:
+        """Residuals in standard deviations, for a least-squares fit."""
+        return self.whitened(self.predicted(s), self.by_pace(s))
+
+    def whitened(self, predicted: Array, by_pace: Array) -> Array:
+        """The same at the scale that is likeliest in member 0, and with that member's pace."""
+        v = self.vector
+        residual = predicted - v.values[:, None]
+        scale = int(self._terms(residual[:, :1], by_pace[:, :1])[:, 0].argmax()) if v.values.size else 0
+        whitens = np.sqrt(v.power)[:, None] * v.inverse[scale]
+        return whitened_of(whitens @ residual, whitens @ by_pace[:, 0])
+
+    def _terms(self, residual: Array, by_pace: Array) -> Array:
         """Log likelihood at each scale, (scales, members)."""
         v = self.vector
-        return np.stack(
-            [
-                w - d - 0.5 * v.power @ (L @ residual) ** 2
-                for L, d, w in zip(v.inverse, v.log_det, v.log_weight, strict=True)
-            ]
-        )
+        terms = []
+        for L, d, w in zip(v.inverse, v.log_det, v.log_weight, strict=True):
+            whitens = np.sqrt(v.power)[:, None] * L
+            terms.append(w - d + less_sure(whitens @ residual, whitens @ by_pace))
+        return np.stack(terms)
 
-    def of_readings(self, predicted: Array) -> Array:
+    def of_readings(self, predicted: Array, by_pace: Array) -> Array:
         """Log likelihood of the readings, summed over the scales, (members,)."""
         v = self.vector
         if not v.values.size:
             return np.zeros(predicted.shape[1])
-        terms = self._terms(predicted - v.values[:, None])
+        terms = self._terms(predicted - v.values[:, None], by_pace)
         top = terms.max(axis=0)
         return np.asarray(top + np.log(np.exp(terms - top).sum(axis=0)))
 
@@ -507,7 +522,7 @@ class Likelihood:
 
     def __call__(self, s: Simulated) -> Array:
         """Log likelihood of all the evidence, (members,)."""
-        return np.asarray(self.of_readings(self.predicted(s)) + self.of_sights(s))
+        return np.asarray(self.of_readings(self.predicted(s), self.by_pace(s)) + self.of_sights(s))
 
 
 def likelihood_of(evidence: Observed, hypothesis: Hypothesis) -> Likelihood:

@@ -48,11 +48,11 @@ class LinearLikelihood:
     readings: int = READINGS
     noise: float = NOISE
 
-    def predicted(self, s: Linear) -> Array:
-        return s.value
+    def residuals(self, s: Linear) -> Array:
+        return (s.value - DATA[:, None])[: self.readings] / self.noise
 
-    def whitened(self, predicted: Array) -> Array:
-        return (predicted - DATA[:, None])[: self.readings] / self.noise
+    def of_sights(self, s: Linear) -> Array:
+        return np.zeros(s.members)
 
     def __call__(self, s: Linear) -> Array:
         told = slice(self.readings)
