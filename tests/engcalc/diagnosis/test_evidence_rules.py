@@ -16,7 +16,7 @@ from scipy import special, stats
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis import observations
+from engcalc.diagnosis import discrepancy, observations, pace
 from engcalc.diagnosis.observations import FACTS, PLACES, Likelihood, Observed, ReadingGroup, observed
 from engcalc.diagnosis.sights import system_pressure
 from engcalc.logs.channels import Channel
@@ -50,6 +50,8 @@ CONSTANTS = {
     "WARMS_IN": 440.0,  # s
     "WANDER_MEMORY": 300.0,  # s
     "FORGOTTEN": 400.0,  # s
+    "PACE": 0.3,
+    "MISREAD_SPAN": 100.0,  # K
     "POWER": 0.5,  # fitted to simulated vehicles
     "BROAD_PARTS": (0.0, 0.3, 1.0),
     "ROUGHER": 1.2,
@@ -69,7 +71,8 @@ CONSTANTS = {
 
 @pytest.mark.parametrize("name", CONSTANTS)
 def test_constants_are_those_of_the_table(name: str) -> None:
-    assert getattr(observations, name) == pytest.approx(CONSTANTS[name], rel=1e-12)
+    of = next(module for module in (observations, discrepancy, pace) if hasattr(module, name))
+    assert getattr(of, name) == pytest.approx(CONSTANTS[name], rel=1e-12)
 
 
 def case_of(**record: Any) -> Case:
@@ -456,7 +459,8 @@ def test_the_likelihood_by_scipy(broad: float, erratic: bool, noise: float) -> N
                     shown = PREDICTED[:, m] - z * BY_PACE[:, m]
                     alone = stats.multivariate_normal.logpdf(shown[:2], values[:2], whole[:2, :2])
                     given = stats.multivariate_normal.logpdf(shown, values, whole) - alone
-                    of_pace.append(np.log(w) + power * alone + given)
+                    or_misread = np.logaddexp(np.log(0.97) + given, np.log(0.03 / 100.0))  # anywhere in 100 K
+                    of_pace.append(np.log(w) + power * alone + or_misread)
                 terms.append(np.log(weight / len(parts)) + special.logsumexp(of_pace))
         wanted = special.logsumexp(terms) + 0.5 * (2.0 * power + 1.0) * np.log(2.0 * np.pi)
         assert found[m] == pytest.approx(wanted, abs=1e-9)

@@ -15,27 +15,24 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.record import VisibleState
 from engcalc.diagnosis.codes import CODES
+from engcalc.diagnosis.discrepancy import FREEDOM, MINUTE, SCALE, SCALES, SLOW_TIME
 from engcalc.diagnosis.observations import (
     CORRELATION,
     FACTS,
-    FORGOTTEN,
-    FREEDOM,
     KEY_ON_SIMULATED,
-    MINUTE,
+    MISREAD_SPAN,
     NOISE,
     PLACES,
     POWER,
     ROUNDING,
-    SCALE,
-    SCALES,
     SLOW,
-    SLOW_TIME,
     WINDOW,
     Likelihood,
     Observed,
     ReadingGroup,
     observed,
 )
+from engcalc.diagnosis.pace import FORGOTTEN
 from engcalc.diagnosis.simulated import Hypothesis, Simulated, problem_of, simulate
 from engcalc.logs.channels import Channel
 from engcalc.logs.record import LogRecord, Trace
@@ -101,7 +98,8 @@ def test_the_likelihood_is_the_sum_of_normal_densities_over_the_scales() -> None
             covariance = noise + s**2 * shape
             alone = stats.multivariate_normal.logpdf(predicted[:3, m], values[:3], covariance[:3, :3])
             whole = stats.multivariate_normal.logpdf(predicted[:, m], values, covariance)
-            terms.append(np.log(w) + power * alone + (whole - alone))  # the hose in full, given the curve
+            given = np.logaddexp(np.log(0.97) + whole - alone, np.log(0.03 / MISREAD_SPAN))  # the hose, in full
+            terms.append(np.log(w) + power * alone + given)
         # scipy's density holds (2 pi)^(n/2), common to all hypotheses and left out by the product
         wanted = special.logsumexp(terms) + 0.5 * (3.0 * power + 1.0) * np.log(2.0 * np.pi)
         assert likelihood.of_readings(predicted, np.zeros((4, 2)))[m] == pytest.approx(wanted, abs=1e-9)
