@@ -12,6 +12,7 @@ is integrated in closed form, member by member (:func:`less_sure`): no draw is s
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 
@@ -27,7 +28,8 @@ _READ = ("shown", "coolant", "upper_hose", "lower_hose", "heater_in", "heater_ou
 
 def unforgotten(s: Simulated) -> Simulated:
     """Members with S [K] in the place of every temperature that is read in time."""
-    return replace(s, **{name: not_forgotten(getattr(s, name), s.time) for name in _READ})
+    kept: dict[str, Any] = {name: not_forgotten(getattr(s, name), s.time) for name in _READ}
+    return replace(s, **kept)
 
 
 def not_forgotten(series: Array, time: Array) -> Array:
