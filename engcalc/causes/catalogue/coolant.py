@@ -8,7 +8,9 @@ from engcalc.causes.history import History
 from engcalc.causes.record import CaseChange, Cause, VisibleState, one, same, share, without
 from engcalc.units import Array
 
-RESERVE = 0.1  # -; of the coolant, that a tank holds over what the circuit needs to stay full; common practice, no source
+RESERVE = (
+    0.1  # -; of the coolant, that a tank holds over what the circuit needs to stay full; common practice, no source
+)
 HEATER_STARVES = 5.0  # -; heater flow falls as exp(-this times the share missing); common practice, no source
 AIR_CARRIED, AIR_MOST = 0.4, 0.6  # -; air in the flow for each share missing, and at most; common practice, no source
 LOW_BY_LEAKING = 0.4  # -; how far a look finds a leak where coolant is missing; common practice, no source
