@@ -28,7 +28,7 @@ class LeftOut:
     def __init__(self, evidence: Observed) -> None:
         self.evidence = evidence
         self._likelihoods: dict[tuple[str, float, bool], Likelihood] = {}
-        self._predicted: dict[int, tuple[int, Array, Array]] = {}
+        self._predicted: dict[int, tuple[int, Array, Array, Array]] = {}
         self._weights: dict[tuple[int, str], tuple[int, Array]] = {}
 
     def uncut(self, d: Draws, item: str) -> Array:
@@ -48,18 +48,19 @@ class LeftOut:
         sight = next((s for s in self.evidence.sights if s.item == item), None)
         if sight is not None:
             return np.asarray(d.log_likelihood - sight.log_likelihood(d.simulated(), d.likelihood.vague))
-        predicted, of_readings = self._readings(d)
-        kept = [np.full(len(r.times), r.item != item) for r in self.evidence.readings]
-        less = self._likelihood(d, item)
-        return np.asarray(d.log_likelihood - of_readings + less.of_readings(predicted[np.concatenate(kept)]))
+        predicted, by_pace, of_readings = self._readings(d)
+        kept = np.concatenate([np.full(len(r.times), r.item != item) for r in self.evidence.readings])
+        of_the_others = self._likelihood(d, item).of_readings(predicted[kept], by_pace[kept])
+        return np.asarray(d.log_likelihood - of_readings + of_the_others)
 
-    def _readings(self, d: Draws) -> tuple[Array, Array]:
-        """What every reading would be, and the log likelihood of all of them."""
+    def _readings(self, d: Draws) -> tuple[Array, Array, Array]:
+        """What every reading would be, how it moves with the pace, and the log likelihood of all of them."""
         found = self._predicted.get(id(d))
         if found is None or found[0] != len(d.z):
-            predicted = d.likelihood.predicted(d.simulated())
-            found = self._predicted[id(d)] = len(d.z), predicted, d.likelihood.of_readings(predicted)
-        return found[1], found[2]
+            predicted, by_pace = d.likelihood.predicted(d.simulated()), d.likelihood.by_pace(d.simulated())
+            of_readings = d.likelihood.of_readings(predicted, by_pace)
+            found = self._predicted[id(d)] = len(d.z), predicted, by_pace, of_readings
+        return found[1:]
 
     def _likelihood(self, d: Draws, item: str) -> Likelihood:
         h = d.hypothesis

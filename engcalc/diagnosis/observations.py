@@ -11,11 +11,12 @@ it adds follows the rise of a usual curve and is forgotten as the engine loses i
 
     e(t) = sum over minutes u <= t of rise(u) w(u) exp(-(t - u)/tau_f),   w with a memory of some minutes
 
-The scale s is itself unknown: Student's t about 3 K, by a sum over scales. A curve's samples count by a power of their
+and a vehicle warms up at another pace than its class (:mod:`engcalc.diagnosis.pace`). The scale s is itself unknown:
+Student's t about 3 K, by a sum over scales. A curve's samples count by a power of their
 likelihood (power likelihood: Bissiri, Holmes & Walker, J. R. Statist. Soc. B 78 (2016) 1103, from memory), for what the
 model is wrong by takes no such simple form: 1 for a single sample, falling to ``POWER`` for many; hand readings count
-in full, given the curve. Facts seen or not seen and trouble codes are P(seen | simulated state) with error rates of
-looking. All such numbers are common practice, no source.
+in full, given the curve, but each of them may be plain wrong. Facts seen or not seen and trouble codes are
+P(seen | simulated state) with error rates of looking. All such numbers are common practice, no source.
 """
 
 from __future__ import annotations
@@ -31,8 +32,19 @@ from engcalc.case.reading_words import GAUGE_MIDDLE, WORDS
 from engcalc.case.records import Record, Spot
 from engcalc.causes.record import VisibleState
 from engcalc.diagnosis.codes import CODES, INTAKE_CIRCUIT, SENSOR_CIRCUIT, UNUSED_CODES, code_sights, monitors_that_ran
+from engcalc.diagnosis.discrepancy import MINUTE, SCALE, SCALES, Vector, scale_weights, smooth, wandered
+from engcalc.diagnosis.pace import PACE, unforgotten, whitened_of
 from engcalc.diagnosis.sensor_signal import WINDOW, SignalLook, look_at_signal, signal_sights
-from engcalc.diagnosis.sights import Measure, SeenItem, cap_pressure, mixture, of_state, rising, system_pressure
+from engcalc.diagnosis.sights import (
+    MISREAD,
+    Measure,
+    SeenItem,
+    cap_pressure,
+    mixture,
+    of_state,
+    rising,
+    system_pressure,
+)
 from engcalc.diagnosis.simulated import Hypothesis, Simulated
 from engcalc.logs.channels import Channel
 from engcalc.units import Array
@@ -40,23 +52,20 @@ from engcalc.vehicle.run import SOAKED, Run
 from engcalc.vehicle.unknowns import normal_share
 
 NOISE = 1.5  # K; of a sensor's sample or of a mean of them
-MINUTE = 60.0  # s; of the wandering load
 ROUNDING = 1.0 / 12.0  # K2; variance of rounding to 1 K
-SCALE, FREEDOM = 3.0, 4.0  # K, -; scale and degrees of freedom of the discrepancy
 CORRELATION = 300.0  # s; after which the discrepancy has forgotten
-SLOW, SLOW_TIME = 1.5, 600.0  # -, s; slow part of the discrepancy over its scale, and the time in which it grows
+SLOW = 1.5  # -; slow part of the discrepancy over its scale
 WANDERS, MEASURED_WANDERS = 0.15, 0.05  # share of the heat by which the load wanders: unmeasured; fuel or air measured
 # K, s; where a warm-up ends, and the time constant of its course: fitted to the times to 60, 70 and 80 degC of fourteen
 # real healthy trips of one car and five idles of another (tests/road)
 WARM, WARMS_IN = 363.15, 440.0
-WANDER_MEMORY, FORGOTTEN = 300.0, 400.0  # s; of the wandering load; in which the engine loses what it added
 POWER = 0.5  # -; of a long curve's likelihood (see above); tuned on simulated vehicles, seeds 20000 to 20027
 BROAD_PARTS = (0.0, 0.3, 1.0)  # of how far what is not in the list may differ: not at all to see, some, far
 ROUGHER = 1.2  # times the discrepancy's scale for what is not in the list: other physics, less well followed
-SCALES = SCALE * np.array([0.35, 0.55, 0.8, 1.1, 1.5, 2.1, 3.0, 4.5])  # K, over which is summed
 KEY_ON, KEY_ON_HEATED = 2.5, 12.0  # K; coolant over air after a soak; where a block heater may have run
 KEY_ON_SIMULATED = 6.0  # K; coolant against where the heaters before the start would have brought it
 SUBSTITUTED = 30.0  # K; noise where the control unit may have put it in the sensor's place, or the signal jumps
+MISREAD_SPAN = 100.0  # K; anywhere within which a plain wrong reading lies, between cold and boiling; common practice
 UNTIMED = 6.0  # K; of a reading whose time nobody noted
 GAUGE_NOISE = 6.0  # K; of a dash gauge at the ends of its middle
 ERRATIC_NOISE = 8.0  # K; of an erratic sensor's samples
@@ -81,6 +90,11 @@ class ReadingPlace:
     error: float
     share: float
     by_sensor: bool = False  # the control unit's own, which its faults spoil
+
+    @property
+    def by_hand(self) -> bool:
+        """Read on the running vehicle with a thermometer of one's own."""
+        return self.share > 0.0 and not self.by_sensor
 
 
 def _series(name: str) -> Predict:
@@ -469,14 +483,12 @@ FACTS: Mapping[str, Callable[[Simulated], Array]] = {
 
 
 @dataclass(frozen=True, eq=False)
-class _Vector:
-    """The readings as one vector, with what whitens it at each scale of the discrepancy."""
+class _Slip:
+    """One reading by hand taken for a slip: the rows of the others (readings,), these as a vector, the log weight."""
 
-    values: Array
-    power: Array  # (n,): of each one's likelihood, given those before it
-    inverse: Array  # (scales, n, n): inverse Cholesky factors
-    log_det: Array  # (scales,): by the powers
-    log_weight: Array  # (scales,)
+    rows: NDArray[np.bool_]
+    vector: Vector
+    log_weight: float
 
 
 class Likelihood:
@@ -485,36 +497,41 @@ class Likelihood:
     def __init__(self, evidence: Observed, broad: float = 0.0, erratic: bool = False) -> None:
         self.evidence, self.vague = evidence, broad > 0.0 and not erratic
         self.vector = _vector(evidence, broad, erratic)
+        self.slips = _slips(evidence, broad, erratic)
 
     def predicted(self, s: Simulated) -> Array:
         """The vector of every reading in each member, (readings, members)."""
         rows = [r.place.predict(s, np.array(r.times)) for r in self.evidence.readings]
         return np.concatenate(rows) if rows else np.zeros((0, s.members))
 
-    def whitened(self, predicted: Array) -> Array:
-        """Residuals in standard deviations, for a least-squares fit, at the scale that is likeliest in member 0."""
-        residual = predicted - self.vector.values[:, None]
-        scale = int(self._terms(residual[:, :1])[:, 0].argmax()) if self.vector.values.size else 0
-        return np.asarray(np.sqrt(self.vector.power)[:, None] * (self.vector.inverse[scale] @ residual))
+    def by_pace(self, s: Simulated) -> Array:
+        """By how much every reading moves in each member with one deviation of its pace [K], (readings, members)."""
+        rows, slower = [], unforgotten(s)
+        for r in self.evidence.readings:
+            moves = PACE if r.place.share > 0.0 else 0.0
+            rows.append(moves * r.place.predict(slower, np.array(r.times)))
+        return np.concatenate(rows) if rows else np.zeros((0, s.members))
 
-    def _terms(self, residual: Array) -> Array:
-        """Log likelihood at each scale, (scales, members)."""
-        v = self.vector
-        return np.stack(
-            [
-                w - d - 0.5 * v.power @ (L @ residual) ** 2
-                for L, d, w in zip(v.inverse, v.log_det, v.log_weight, strict=True)
-            ]
-        )
+    def residuals(self, s: Simulated) -> Array:
+        """Residuals in standard deviations, for a least-squares fit."""
+        return self.whitened(self.predicted(s), self.by_pace(s))
 
-    def of_readings(self, predicted: Array) -> Array:
-        """Log likelihood of the readings, summed over the scales, (members,)."""
+    def whitened(self, predicted: Array, by_pace: Array) -> Array:
+        """The same at the scale that is likeliest in member 0, and with that member's pace."""
         v = self.vector
-        if not v.values.size:
+        residual = predicted - v.values[:, None]
+        scale = int(v.terms(predicted[:, :1], by_pace[:, :1])[:, 0].argmax()) if v.values.size else 0
+        return whitened_of(v.whitened(scale, residual), v.whitened(scale, by_pace[:, :1])[:, 0])
+
+    def of_readings(self, predicted: Array, by_pace: Array) -> Array:
+        """Log likelihood of the readings, summed over the scales and over which one is a slip, (members,)."""
+        if not self.vector.values.size:
             return np.zeros(predicted.shape[1])
-        terms = self._terms(predicted - v.values[:, None])
-        top = terms.max(axis=0)
-        return np.asarray(top + np.log(np.exp(terms - top).sum(axis=0)))
+        terms = [len(self.slips) * np.log1p(-MISREAD) + self.vector.terms(predicted, by_pace)]
+        terms += [s.log_weight + s.vector.terms(predicted[s.rows], by_pace[s.rows]) for s in self.slips]
+        every = np.concatenate(terms)
+        top = every.max(axis=0)
+        return np.asarray(top + np.log(np.exp(every - top).sum(axis=0)))
 
     def of_sights(self, s: Simulated) -> Array:
         """Log probability of what was seen, (members,); half known only where the cause is not in the list."""
@@ -525,7 +542,19 @@ class Likelihood:
 
     def __call__(self, s: Simulated) -> Array:
         """Log likelihood of all the evidence, (members,)."""
-        return np.asarray(self.of_readings(self.predicted(s)) + self.of_sights(s))
+        return np.asarray(self.of_readings(self.predicted(s), self.by_pace(s)) + self.of_sights(s))
+
+
+def _slips(evidence: Observed, broad: float, erratic: bool) -> tuple[_Slip, ...]:
+    """Each reading by hand as a slip, the others right. Two slips at once are left out: one in a thousand vehicles."""
+    by_hand = [r for r in evidence.readings if r.place.by_hand]
+    right = (len(by_hand) - 1) * float(np.log1p(-MISREAD))
+    slipped = float(np.log(MISREAD * np.sqrt(2.0 * np.pi) / MISREAD_SPAN))  # the others' densities leave sqrt(2 pi) out
+    found = []
+    for r in by_hand:
+        rows = np.concatenate([np.full(len(other.times), other is not r) for other in evidence.readings])
+        found.append(_Slip(rows, _vector(evidence.without(r.item), broad, erratic), right + slipped))
+    return tuple(found)
 
 
 def likelihood_of(evidence: Observed, hypothesis: Hypothesis) -> Likelihood:
@@ -533,7 +562,7 @@ def likelihood_of(evidence: Observed, hypothesis: Hypothesis) -> Likelihood:
     return Likelihood(evidence, hypothesis.broad, hypothesis.erratic)
 
 
-def _vector(evidence: Observed, broad: float, erratic: bool) -> _Vector:
+def _vector(evidence: Observed, broad: float, erratic: bool) -> Vector:
     readings = evidence.readings
     values = np.array([v for r in readings for v in r.values])
     times = np.array([t for r in readings for t in r.times])
@@ -542,20 +571,20 @@ def _vector(evidence: Observed, broad: float, erratic: bool) -> _Vector:
     noise = np.array([_noise(r, erratic or evidence.jumps) for r in readings for _ in r.times])
     gap, both = np.abs(times[:, None] - times[None]), times[:, None] + times[None]
     shape = np.outer(share, share) * (np.exp(-gap / CORRELATION) - np.exp(-both / CORRELATION))
-    shape = shape + SLOW**2 * _smooth(times, share) + np.diag((own / SCALE) ** 2)
-    shape = shape + _wandered(times, share, np.array(evidence.wandering)) / SCALE**2
-    slow, plain = _smooth(times, share), np.diag(noise**2 + ROUNDING)
+    shape = shape + SLOW**2 * smooth(times, share) + np.diag((own / SCALE) ** 2)
+    shape = shape + wandered(times, share, np.array(evidence.wandering)) / SCALE**2
+    slow, plain = smooth(times, share), np.diag(noise**2 + ROUNDING)
     power = np.array([_power(r) for r in readings for _ in r.times])
     inverse, log_det, log_weight = [], [], []
     for part in BROAD_PARTS if broad > 0.0 else (0.0,):
         rougher = ROUGHER if part > 0.0 else 1.0
-        for scale, weight in zip(SCALES, _scale_weights().tolist(), strict=True):
+        for scale, weight in zip(SCALES, scale_weights().tolist(), strict=True):
             covariance = plain + (rougher * scale) ** 2 * shape + (part * broad) ** 2 * slow
             L = np.linalg.cholesky(covariance) if values.size else np.zeros((0, 0))
             inverse.append(np.linalg.inv(L) if values.size else L)
             log_det.append(float(power @ np.log(np.diag(L))))
             log_weight.append(weight - (float(np.log(len(BROAD_PARTS))) if broad > 0.0 else 0.0))
-    return _Vector(values, power, np.array(inverse), np.array(log_det), np.array(log_weight))
+    return Vector(values, power, np.array(inverse), np.array(log_det), np.array(log_weight))
 
 
 def _power(reading: ReadingGroup) -> float:
@@ -563,31 +592,6 @@ def _power(reading: ReadingGroup) -> float:
     return POWER + (1.0 - POWER) / len(reading.times)
 
 
-def _wandered(times: Array, share: Array, added: Array) -> Array:
-    """Covariance [K2] of what the wandering load has added by each reading, of what it ``added`` each minute [K]."""
-    minutes = MINUTE * np.arange(1, len(added) + 1)
-    since = times[:, None] - minutes[None]
-    kept = np.where(since >= 0.0, np.exp(-np.maximum(since, 0.0) / FORGOTTEN), 0.0) * share[:, None] * added
-    memory = np.exp(-np.abs(minutes[:, None] - minutes[None]) / WANDER_MEMORY)
-    return np.asarray(kept @ memory @ kept.T)
-
-
-def _smooth(times: Array, share: Array) -> Array:
-    """Covariance of slow differences of unit size: a shift that grows, and half as much one that comes and goes."""
-    x = times / SLOW_TIME
-    grows, passes = share * (1.0 - np.exp(-x)), share * x * np.exp(1.0 - x)
-    return np.asarray(np.outer(grows, grows) + 0.5 * np.outer(passes, passes))
-
-
 def _noise(reading: ReadingGroup, erratic: bool) -> float:
     jumps = ERRATIC_NOISE / float(np.sqrt(min(reading.samples, INDEPENDENT)))
     return max(reading.noise, jumps) if erratic and reading.place.by_sensor else reading.noise
-
-
-def _scale_weights() -> Array:
-    """Log weights of the scales: s^2 is FREEDOM SCALE^2 over a chi-squared number of FREEDOM degrees."""
-    log_s = np.log(SCALES)
-    density = -FREEDOM * log_s - FREEDOM * SCALE**2 / (2.0 * SCALES**2)  # of log s
-    density = density + np.log(np.gradient(log_s))
-    top = density.max()
-    return np.asarray(density - top - np.log(np.exp(density - top).sum()))

@@ -271,13 +271,17 @@ class ExpectedReadings:
         """Odds of each cause by each reading, (causes, readings). A vehicle does not judge its own reading."""
         rng = np.random.default_rng(self.seed)
         laws = {kind: Likelihood(evidence, *kind) for kind in dict.fromkeys(self.kinds)}
-        predicted = next(iter(laws.values())).predicted(seen)
-        read = np.stack([_read(laws[self.kinds[j]], predicted[:, j], rng) for j in self.of], axis=1)
+        any_law = next(iter(laws.values()))
+        predicted, by_pace = any_law.predicted(seen), any_law.by_pace(seen)
+        pace = rng.standard_normal(len(self.of))
+        shown = predicted[:, self.of] + by_pace[:, self.of] * pace
+        read = np.stack([_read(laws[self.kinds[j]], shown[:, i], rng) for i, j in enumerate(self.of)], axis=1)
         found = np.empty((len(self.weight), len(self.of)))
         for kind, law in laws.items():
             own = np.flatnonzero([k == kind for k in self.kinds])
             apart = predicted[:, own, None] - read[:, None, :]
-            found[own] = law.of_readings(apart.reshape(len(read), -1)).reshape(len(own), -1)
+            paces = np.repeat(by_pace[:, own], len(self.of), axis=1)
+            found[own] = law.of_readings(apart.reshape(len(read), -1), paces).reshape(len(own), -1)
         for row in heard:
             answered = rng.random(len(self.of)) < row[self.of]
             found += np.log(np.where(answered[None], row[:, None], 1.0 - row[:, None]))

@@ -92,6 +92,7 @@ ENOUGH = 4.0  # effective draws for each dimension, from which place and width o
 TRUSTED = 4.0  # effective draws for each dimension, as many as the first fit's place and width count for beside them
 PLAIN = 0.1  # share of effective draws from which on the prior itself is drawn from; by trials on six entries
 LEAST_PLAIN = 0.04  # the same after a second look: further rounds then place their draws by those that count
+FAR_OUT = 4.0  # nats below the nearest draw of any hypothesis, from which all draws of one may have missed the readings
 LOOKED_AGAIN = 8  # times the first look's draws, of the few hypotheses of which too few draws count
 LEAST_OF_A_LAYOUT = 10.0  # effective draws wanted for each layout of a possible cause, however small its part
 HOPELESS = float(np.log(1e-6))  # nats below the leader, from which a cause is not drawn for any more
@@ -389,11 +390,12 @@ class Sampler:
             self._keep(batch, [d.simulated().taken(np.arange(self.effort.prior)) for d in self._looked])
         else:
             self._add(batch)
-        for d, _ in batch:
-            self._placed(d)
-        self._look_again()
+        reach = max(_closest(d) for d in self.own)
+        for d in self.own:
+            self._placed(d, reach)
+        self._look_again(reach)
 
-    def _look_again(self) -> None:
+    def _look_again(self, reach: float) -> None:
         """More of the prior's draws for those of which too few count, where they are few: a fit of two or three takes
         six runs one after another, and each of those as long as a hundred members."""
         few = self._fitted()
@@ -402,16 +404,21 @@ class Sampler:
             return
         self._add([(d, stratified_z(self.rng, each, d.z.shape[1])) for d in few])
         for d in few:
-            self._placed(d)
+            self._placed(d, reach)
 
-    def _placed(self, d: Draws) -> None:
-        """The best of the prior's draws, and whether as many of them count as make a fit needless."""
+    def _placed(self, d: Draws, reach: float) -> None:
+        """The best of the prior's draws, and whether as many of them count as make a fit needless.
+
+        Draws all of which lie far out count nearly alike, for what the model may be wrong by has heavy tails: many of
+        them tell nothing of a place nearer to the readings. ``reach`` is how near draws of any hypothesis come.
+        """
         posterior = d.log_likelihood - 0.5 * (d.z**2).sum(axis=1)
         first, size = int(posterior.argmax()), d.z.shape[1]
         d.prior, d.centre, d.best = len(d.z), d.z[first], float(posterior[first])
         d.covariance = np.eye(size)
         d.fitted = np.zeros(size), np.eye(size)
-        d.plain = d.effective() >= max(PLAIN * self.effort.prior, LEAST_PLAIN * len(d.z))
+        many = d.effective() >= max(PLAIN * self.effort.prior, LEAST_PLAIN * len(d.z))
+        d.plain = many and _closest(d) > reach - FAR_OUT
 
     def _all_looked_at(self, batch: list[tuple[Draws, Array]]) -> bool:
         """Whether the earlier draws begin with just these: then their runs are the same to the last digit."""
@@ -440,7 +447,7 @@ class Sampler:
         ]
         candidates = []
         for (d, z), s in zip(batch, self._ran(batch), strict=True):
-            r = d.likelihood.whitened(d.likelihood.predicted(s))
+            r = d.likelihood.residuals(s)
             d.J = (r[:, 1:] - r[:, :1]) / np.diag(z[1:] - z[:1])
             candidates.append((d, self._candidates(d, r[:, 0])))
         for (d, z), s in zip(candidates, self._ran(candidates), strict=True):
@@ -573,6 +580,12 @@ class Sampler:
             sights = d.likelihood.of_sights(s) - healthy.likelihood.of_sights(healthy.simulated())
             d.log_likelihood = healthy.log_likelihood + sights
             d.prior, d.components, d.severity_z = healthy.prior, healthy.components, extra
+
+
+def _closest(d: Draws) -> float:
+    """The best log likelihood of the readings among the draws, whatever was seen besides."""
+    of_sights = np.concatenate([d.likelihood.of_sights(part) for part in d.parts])
+    return float((d.log_likelihood - of_sights).max())
 
 
 def _signs(centre: Array) -> Array:

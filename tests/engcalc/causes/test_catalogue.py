@@ -77,3 +77,12 @@ def test_what_a_vehicle_needs_for_a_cause() -> None:
     above = AboveNothing("heater.rated_output")
     assert above.met(np.array([0.0, 1.0]))
     assert not above.met(np.zeros(2))
+
+
+def test_coolant_that_the_tank_can_spare_starves_no_heater_and_carries_no_air() -> None:
+    """A surge tank holds a tenth of the coolant and more over what the circuit needs; common practice, no source."""
+    acts = {change.where: change.act for change in CAUSES["low_coolant"].changes}
+    missing = np.array([0.05, 0.1, 0.3])
+    assert acts["circuit.heater_flow"](np.ones(3), missing) == pytest.approx([1.0, 1.0, np.exp(-5.0 * 0.2)])
+    assert acts["circuit.aeration"](np.zeros(3), missing) == pytest.approx([0.0, 0.0, 0.4 * 0.2])
+    assert acts["coolant.volume"](np.ones(3), missing) == pytest.approx(1.0 - missing)  # it is gone all the same

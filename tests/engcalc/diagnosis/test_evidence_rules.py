@@ -16,7 +16,7 @@ from scipy import special, stats
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis import observations
+from engcalc.diagnosis import discrepancy, observations, pace
 from engcalc.diagnosis.observations import FACTS, PLACES, Likelihood, Observed, ReadingGroup, observed
 from engcalc.diagnosis.sights import system_pressure
 from engcalc.logs.channels import Channel
@@ -50,6 +50,8 @@ CONSTANTS = {
     "WARMS_IN": 440.0,  # s
     "WANDER_MEMORY": 300.0,  # s
     "FORGOTTEN": 400.0,  # s
+    "PACE": 0.3,
+    "MISREAD_SPAN": 100.0,  # K
     "POWER": 0.5,  # fitted to simulated vehicles
     "BROAD_PARTS": (0.0, 0.3, 1.0),
     "ROUGHER": 1.2,
@@ -69,7 +71,8 @@ CONSTANTS = {
 
 @pytest.mark.parametrize("name", CONSTANTS)
 def test_constants_are_those_of_the_table(name: str) -> None:
-    assert getattr(observations, name) == pytest.approx(CONSTANTS[name], rel=1e-12)
+    of = next(module for module in (observations, discrepancy, pace) if hasattr(module, name))
+    assert getattr(of, name) == pytest.approx(CONSTANTS[name], rel=1e-12)
 
 
 def case_of(**record: Any) -> Case:
@@ -427,6 +430,9 @@ def wandered(t: np.ndarray, share: np.ndarray) -> np.ndarray:
 
 
 PREDICTED = np.array([[303.0, 300.0], [341.0, 329.0], [322.0, 311.0]])
+BY_PACE = np.array([[1.0, 2.0], [4.0, -3.0], [0.0, 2.0]])  # K, by one deviation of a vehicle's pace
+PACES, PACE_WEIGHTS = special.roots_hermitenorm(40)  # a standard normal number, by Gauss and Hermite
+PACE_WEIGHTS = PACE_WEIGHTS / PACE_WEIGHTS.sum()
 
 
 @pytest.mark.parametrize(
@@ -441,16 +447,21 @@ def test_the_likelihood_by_scipy(broad: float, erratic: bool, noise: float) -> N
     added = wandered(t, share) / 9.0  # goes with the scale, which is 3 K in the middle
     parts = (0.0, 0.3, 1.0) if broad else (0.0,)  # of what is not in the list: not at all to see, some, far
     power = 0.5 + 0.5 / 2.0  # of a curve of two
-    found = likelihood.of_readings(PREDICTED)
+    found = likelihood.of_readings(PREDICTED, BY_PACE)
     for m in range(2):
         terms = []
         for part in parts:
             for weight, scale in zip(scale_weights(), CONSTANTS["SCALES"], strict=True):
                 rough = scale * (1.2 if part > 0.0 else 1.0)
                 whole = plain + rough**2 * added + covariance(t, share, rough, own, part * broad)
-                alone = stats.multivariate_normal.logpdf(PREDICTED[:2, m], values[:2], whole[:2, :2])
-                given = stats.multivariate_normal.logpdf(PREDICTED[:, m], values, whole) - alone
-                terms.append(np.log(weight / len(parts)) + power * alone + given)
+                of_pace = []
+                for z, w in zip(PACES, PACE_WEIGHTS, strict=True):
+                    shown = PREDICTED[:, m] - z * BY_PACE[:, m]
+                    alone = stats.multivariate_normal.logpdf(shown[:2], values[:2], whole[:2, :2])
+                    given = stats.multivariate_normal.logpdf(shown, values, whole) - alone
+                    or_misread = np.logaddexp(np.log(0.97) + given, np.log(0.03 / 100.0))  # anywhere in 100 K
+                    of_pace.append(np.log(w) + power * alone + or_misread)
+                terms.append(np.log(weight / len(parts)) + special.logsumexp(of_pace))
         wanted = special.logsumexp(terms) + 0.5 * (2.0 * power + 1.0) * np.log(2.0 * np.pi)
         assert found[m] == pytest.approx(wanted, abs=1e-9)
 
@@ -458,7 +469,9 @@ def test_the_likelihood_by_scipy(broad: float, erratic: bool, noise: float) -> N
 @pytest.mark.parametrize(("samples", "noise"), [(1.0, 8.0), (6.0, 8.0 / 6.0**0.5), (50.0, 8.0 / 6.0**0.5)])
 def test_jumps_in_a_window_hang_together_from_six_on(samples: float, noise: float) -> None:
     at_start = ReadingGroup("curve", "curve", PLACES["sensor"], (0.0,), (300.0,), 1.5, samples=samples)
-    found = Likelihood(Observed((at_start,), (), ()), erratic=True).of_readings(np.array([[300.0, 306.0]]))
+    found = Likelihood(Observed((at_start,), (), ()), erratic=True).of_readings(
+        np.array([[300.0, 306.0]]), np.zeros((1, 2))
+    )
     assert found[0] - found[1] == pytest.approx(0.5 * 6.0**2 / (noise**2 + 1.0 / 12.0))
 
 
@@ -467,15 +480,14 @@ def test_jumps_trouble_the_sensor_alone_and_never_make_a_reading_better() -> Non
     doubted = ReadingGroup("curve", "curve", PLACES["sensor"], (0.0,), (300.0,), 30.0)
     for reading in (beside, doubted):
         evidence, off = Observed((reading,), (), ()), np.array([[300.0, 306.0]])
-        assert Likelihood(evidence, erratic=True).of_readings(off) == pytest.approx(
-            Likelihood(evidence).of_readings(off)
-        )
+        erratic, plain = (Likelihood(evidence, erratic=e).of_readings(off, np.zeros((1, 2))) for e in (True, False))
+        assert erratic == pytest.approx(plain)
 
 
 def test_whitened_residuals_are_those_of_the_likeliest_scale() -> None:
     evidence = Observed((CURVE, VENT), (), ())
     likelihood = Likelihood(evidence)
-    found = likelihood.whitened(PREDICTED)
+    found = likelihood.whitened(PREDICTED, np.zeros((3, 2)))
     v, off = likelihood.vector, PREDICTED - likelihood.vector.values[:, None]
     terms = [
         w - d - 0.5 * float(v.power @ (L @ off[:, 0]) ** 2)
@@ -486,13 +498,23 @@ def test_whitened_residuals_are_those_of_the_likeliest_scale() -> None:
     assert v.power == pytest.approx([0.75, 0.75, 1.0])
 
 
+def test_whitened_residuals_leave_to_the_pace_what_it_explains() -> None:
+    likelihood = Likelihood(Observed((CURVE, VENT), (), ()))
+    found = likelihood.whitened(PREDICTED, BY_PACE)
+    without = likelihood.whitened(PREDICTED, np.zeros((3, 2)))
+    L, a = np.diag([0.75, 0.75, 1.0]) ** 0.5 @ likelihood.vector.inverse, BY_PACE[:, 0]
+    near = [i for i, x in enumerate(L) if np.allclose(without, x @ (PREDICTED - likelihood.vector.values[:, None]))]
+    whole = np.eye(3) + np.outer(L[near[0]] @ a, L[near[0]] @ a)  # covariance of the whitened readings, pace and all
+    assert found.T @ found == pytest.approx(without.T @ np.linalg.inv(whole) @ without)
+
+
 def test_without_readings_only_what_was_seen_counts() -> None:
     found = evidence_of(soak="1 h", seen={"level_low": True, "bubbles_when_running": False})
     members = vehicle(LEVEL=np.array([0.0, 0.3]), GAS=np.array([0.0, 1.0]))
     likelihood = Likelihood(found)
     assert likelihood.predicted(members).shape == (0, 2)
-    assert likelihood.whitened(likelihood.predicted(members)).shape == (0, 2)
-    assert likelihood.of_readings(likelihood.predicted(members)).tolist() == [0.0, 0.0]
+    assert likelihood.by_pace(members).shape == likelihood.residuals(members).shape == (0, 2)
+    assert likelihood.of_readings(np.zeros((0, 2)), np.zeros((0, 2))).tolist() == [0.0, 0.0]
     low, bubbles = FACTS["level_low"](members), FACTS["bubbles_when_running"](members)
     wrong = 0.03  # of looks are plain wrong
     wanted = np.log(0.5 * wrong + 0.97 * low) + np.log(1.0 - (0.5 * wrong + 0.97 * bubbles))

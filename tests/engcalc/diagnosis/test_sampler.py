@@ -14,7 +14,7 @@ from engcalc.causes.catalogue import CAUSES
 from engcalc.diagnosis import sampler as sampler_module
 from engcalc.diagnosis.left_out import integrate_again
 from engcalc.diagnosis.observations import Observed
-from engcalc.diagnosis.sampler import Draws, Effort, Sampler, log_mean, tempered
+from engcalc.diagnosis.sampler import FAR_OUT, Draws, Effort, Sampler, log_mean, tempered
 from engcalc.diagnosis.simulated import Hypothesis
 from engcalc.errors import Cancelled
 from engcalc.units import Array
@@ -48,11 +48,11 @@ class LinearLikelihood:
     readings: int = READINGS
     noise: float = NOISE
 
-    def predicted(self, s: Linear) -> Array:
-        return s.value
+    def residuals(self, s: Linear) -> Array:
+        return (s.value - DATA[:, None])[: self.readings] / self.noise
 
-    def whitened(self, predicted: Array) -> Array:
-        return (predicted - DATA[:, None])[: self.readings] / self.noise
+    def of_sights(self, s: Linear) -> Array:
+        return np.zeros(s.members)
 
     def __call__(self, s: Linear) -> Array:
         told = slice(self.readings)
@@ -338,3 +338,29 @@ def test_few_draws_of_a_bad_shape_are_given_the_fits_evidence(linear: dict[Hypot
     d.z, d.log_likelihood = d.z[:20], d.log_likelihood[:20]  # so few that their shape cannot be told
     assert d.k() == np.inf
     assert d.most_evidence() >= d.fitted_evidence()
+
+
+class HeavyTailed(LinearLikelihood):
+    """The same with the tails of Student's t: far out, twice as far away is hardly less likely."""
+
+    def __call__(self, s: Linear) -> Array:
+        away = (self.residuals(s) ** 2).sum(axis=0)
+        return np.asarray(-4.0 * np.log1p(away / 4.0))
+
+
+def test_draws_that_all_lie_far_out_call_for_a_fit(
+    linear: dict[Hypothesis, float], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Many of them count, all alike: that tells nothing of a place nearer to the readings."""
+    monkeypatch.setattr(sampler_module, "likelihood_of", lambda _evidence, _hypothesis: HeavyTailed(noise=0.1))
+    A, b = MODELS["healthy"]
+    monkeypatch.setitem(MODELS, "healthy", (A, b + 20.0))
+    plain = {}
+    for far_out in (np.inf, FAR_OUT):
+        monkeypatch.setattr(sampler_module, "FAR_OUT", far_out)
+        found = Sampler(problem(), Observed((), (), ()), linear, 1, Effort(), runner=simulate)
+        found._look()
+        plain[far_out] = [d.plain for d in found.own]
+    far, *others = [d.log_likelihood.max() for d in found.own]
+    assert far < max(others) - FAR_OUT
+    assert plain == {np.inf: [True, True, True], FAR_OUT: [False, True, True]}
