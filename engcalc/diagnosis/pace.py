@@ -19,8 +19,8 @@ import numpy as np
 from engcalc.diagnosis.simulated import Simulated
 from engcalc.units import Array
 
-# log; by which the pace of vehicles of a class differs beside what is drawn. Fitted to 45 vehicles of a generator that
-# shares nothing with the program's engine (tests/foreign); by real cars it is no less: see tests/foreign/RESULTS.md
+# log; by which the pace of vehicles of a class differs beside what is drawn. Chosen on 33 vehicles of a generator that
+# shares nothing with the program's engine; not fitted to real cars. See tests/foreign/RESULTS.md
 PACE = 0.3
 FORGOTTEN = 400.0  # s; in which an engine loses what was added to it
 _READ = ("shown", "coolant", "upper_hose", "lower_hose", "heater_in", "heater_out", "cabin", "vent", "block")

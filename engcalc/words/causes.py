@@ -205,7 +205,7 @@ def evidence_sentence(item: EvidenceWeight, best: str, system: UnitSystem = Unit
         shown = [
             evidence_value(x, item.kind, system) for x in (item.measured, item.expected_healthy, item.expected_best)
         ]
-        healthy = f"a healthy vehicle would show about {shown[1]}{_however_it_ran(item, system)}"
+        healthy = f"the nearest healthy vehicle would show about {shown[1]}{_however_it_ran(item, system)}"
         text = f"{label}: {shown[0]}; {healthy}, the likeliest cause {shown[2]}."
     return f"{text} {pointing(item, best)}"
 
