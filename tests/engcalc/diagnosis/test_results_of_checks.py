@@ -74,12 +74,12 @@ def test_a_fact_moves_its_cause_both_ways(fact: str, seen: bool, cause: str) -> 
         (
             (("what", "cap_opens"), ("value", "0.3 bar"), ("instrument", "pressure_gauge")),
             "cap_weak",
-            "Pressure at which the cap opens on the tester: 0.3 bar; the nearest healthy vehicle would show about 1.1 bar",
+            "Pressure at which the cap opens on the tester: 0.3 bar; the nearest healthy vehicle would show about 1.1",
         ),
         (
             (("what", "pressure"), ("at", "1 min"), ("value", "0.9 bar"), ("instrument", "pressure_gauge")),
             "gas_in_coolant",
-            "Pressure in the system: 0.9 bar; a healthy vehicle",
+            "Pressure in the system: 0.9 bar; the nearest healthy vehicle",
         ),
         (
             (("what", "valve_starts"), ("value", "70 degC"), ("instrument", "immersed")),
