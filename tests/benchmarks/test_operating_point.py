@@ -33,6 +33,7 @@ from engcalc.studies.members import varied
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
 from engcalc.system.state import OperatingPoint
+from engcalc.system.upstream import Cools
 
 pytestmark = pytest.mark.fresh
 
@@ -269,6 +270,12 @@ class Rival:
 
     # --- the balance ---
 
+    def condenser(self) -> float:
+        """Heat of the condensers with the air conditioning full on [W]: the only coolers ahead of this vehicle."""
+        coolers = self.plant.airway.upstream.coolers
+        assert all(one.cools is Cools.CONDENSER and one.conductance is None for one in coolers)
+        return sum(self.at(one.heat) for one in coolers if one.heat is not None)
+
     def balance(self, T: float) -> tuple[float, float, float]:
         """Surplus [W], heat of the radiator [W] and lift [-] at an engine outlet of T [K]."""
         plant, core, valve = self.plant, self.plant.core, self.plant.valve
@@ -287,7 +294,7 @@ class Rival:
             per_kelvin = eps * C_min
             r = self.at(plant.airway.recirculation) / (1.0 + self.ram / 10.0)
             warm = min(max((ambient - 288.15) / 10.0, 0.0), 1.0)  # from 15 to 25 degC the air conditioning comes on
-            ahead = self.at(plant.airway.upstream.condenser) * warm / C_air
+            ahead = self.condenser() * warm / C_air
             e = per_kelvin / C_air
             T_air = ((1.0 - r) * ambient + r * e * T + ahead) / (1.0 - r + r * e)
             hot = T_air + e * (T - T_air)

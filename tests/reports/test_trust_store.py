@@ -202,7 +202,7 @@ def test_what_an_authority_issued_only_that_one_renews(tmp_path: Path, authority
 
     path = tmp_path / "issued.p12"
     issued = authority.issue("A", ec.generate_private_key(ec.SECP256R1()), starts=moment)
-    path.write_bytes(_locked(issued, "a password"))
+    path.write_bytes(_locked(issued, issued.key, "a password"))
     with pytest.raises(InputError, match="issued by Test root: ask there"):
         renew_identity(path, "a password", moment)
     assert change_password(path, "a password", "another password").chain == issued.chain

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from engcalc.case.case import Case
-from engcalc.case.file import LARGEST_BYTES, is_there, read_whole
+from engcalc.case.file import LARGEST_BYTES, is_file, is_there, read_whole
 from engcalc.case.text import CaseText
 from engcalc.causes.base_rates import OtherRates
 from engcalc.causes.counted_rates import OUTSIDE_WEIGHT
@@ -112,7 +112,7 @@ class BookInUse:
 
         ``case`` is the file of the text, where it has one.
         """
-        job = None if case is None or not case.exists() else self.job_of(case)
+        job = None if case is None or not is_there(case) else self.job_of(case)
         with Book.open(self.path, now=self._now) as book:
             return earlier_record(book, text, job)
 
@@ -124,7 +124,7 @@ class BookInUse:
         with opened_for_change(self.path, make=True, now=self._now) as book:
             added = add_case(book, case, self._jobs.get(case.resolve()))
             claim = None if found is None else keep_diagnosis(book, added.job, found)[1]
-            reports = [add_report(book, path, added.job) for path in signed if path.is_file()]
+            reports = [add_report(book, path, added.job) for path in signed if is_file(path)]
             beside = add_report_beside(book, case, added.job)
         self._jobs[case.resolve()] = added.job
         told = [line for report in (*reports, *([beside] if beside else [])) for line in report_lines(report)]

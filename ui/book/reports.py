@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from engcalc.case.file import SUFFIX as CASE_SUFFIX
-from engcalc.case.file import parse_case, read_whole
+from engcalc.case.file import is_file, parse_case, read_whole
 from engcalc.errors import InputError, InputFault
 from reports.verification import Verification
 from reports.verifying import LARGEST_FILE
@@ -56,7 +56,7 @@ def add_report_beside(book: Book, case: Path, job: int) -> AddedReport | None:
     None where there is none, or the job has it already. InputError when the report cannot be read.
     """
     path = case.with_name(case.name.removesuffix(CASE_SUFFIX) + REPORT_SUFFIX)
-    if not path.is_file():
+    if not is_file(path):
         return None
     data = read_whole(path, "a report", LARGEST_FILE)
     if _has(book.connection, job, data):

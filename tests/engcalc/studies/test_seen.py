@@ -53,7 +53,7 @@ def test_a_valve_seen_open_is_a_fault_whatever_was_read(fact: str) -> None:
 @pytest.mark.parametrize(
     ("side", "severity", "says"),
     [
-        ("outlet", FindingLevel.CAUTION, "should be shut"),
+        ("outlet", FindingLevel.CAUTION, "does not close"),
         ("unknown", FindingLevel.CAUTION, "find out where it sits"),
         ("inlet", FindingLevel.NOTE, "in a healthy engine"),
     ],

@@ -31,7 +31,7 @@ from engcalc.studies.sweeps import SweepAxis, margin_map, sweep
 from engcalc.studies.tables import parse_table
 from engcalc.studies.teaching import taught
 from engcalc.units import UnitSystem
-from engcalc.vehicle.earlier import EarlierVisit, measured_runs
+from engcalc.vehicle.earlier import EarlierVisit, LeftOpen, measured_runs
 from engcalc.vehicle.moment import RecordMoment
 from engcalc.vehicle.run import read_logs
 from engcalc.vehicle.warmup_study import study
@@ -213,7 +213,9 @@ def subjects(example, proof, causes, least) -> dict[PicturePlace[object], list[o
     run = study(short, {}, members=12).records
     folder = worked_examples.folder()
     van = case_of("van-repaired")
-    earlier = (EarlierVisit(1, "2026-01-16", measured_runs(van, read_logs(van, folder)), None),)
+    opening = LeftOpen(0.02, 0.03, 0.05, 1.0, 0.2)
+    visit = measured_runs(van, read_logs(van, folder), lambda _run: opening)
+    earlier = tuple(EarlierVisit(n, f"2026-0{n}-16", visit, None) for n in (1, 2))
     values = track.duties[0].ambient + np.linspace(0.0, 20.0, 5)
     speeds = np.array([5.0, 15.0, 25.0])
     of_duties = dict.fromkeys((Screen.READINGS, Screen.BENCH, Screen.DUTY, Screen.CIRCUIT, Screen.MORE), duties)

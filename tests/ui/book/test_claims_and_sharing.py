@@ -216,7 +216,7 @@ def test_who_signed_the_outcomes_is_told(signed, identity, tmp_path):
 
 
 def test_a_signer_on_ones_list_is_known(signed, identity, tmp_path):
-    trusting.keep_known(trusting.known_to_user().with_person("Ada", identity.certificate, SIGNED_AT.date()))
+    trusting.change_known(lambda known: known.with_person("Ada", identity.certificate, SIGNED_AT.date()))
     with Book.open(tmp_path / "other.jobbook", make=True) as other:
         found = read_outcomes(other, signed, "Ada's workshop", 0.3)
     assert "whom you know since 2026-05-06" in taken_lines(found, "Ada's workshop", 0.3)[1]

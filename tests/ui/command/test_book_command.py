@@ -249,7 +249,7 @@ def test_outcomes_are_given_and_taken(within, path, tmp_path):
     other = tmp_path / "other.jobbook"
     enter(other, 1)
     taken = within("book", other, "take", tmp_path / "o.jsonl", "--source", "North", "--weight", "0.5", "--json").json
-    assert taken == {"new": 8, "known": 0, "not_taken": []}
+    assert taken == {"new": 8, "known": 0, "not_taken": [], "signed_by": None}
     (found,) = within("book", other, "rates", "--reason", "no heat", "--json").json["rates"]
     assert (found["jobs"], found["jobs_of_others"]) == (5.0, 4.0)
 

@@ -245,8 +245,10 @@ def test_the_annex_is_chosen_and_follows_the_kind(qtbot, dialog, tmp_path):
     dialog.annex.setCurrentIndex(dialog.annex.findData(Annex.NONE))
     export(qtbot, dialog)
     assert len(page_texts(tmp_path / "report.pdf")) == 2
-    dialog.kind.setCurrentIndex(dialog.kind.findData(ReportKind.SIZING))
+    dialog.kind.setCurrentIndex(dialog.kind.findData(ReportKind.LESSON))
     assert dialog.request().options.annex is Annex.FULL
+    dialog.kind.setCurrentIndex(dialog.kind.findData(ReportKind.SIZING))
+    assert dialog.request().options.annex is Annex.SHORT
 
 
 def test_the_annex_that_was_chosen_is_remembered_for_its_kind(qtbot, document, van_check, van_evidence, tmp_path, qapp):
@@ -258,12 +260,12 @@ def test_the_annex_that_was_chosen_is_remembered_for_its_kind(qtbot, document, v
     made.annex_chosen.connect(settings.remember_annex)
     assert made.request().options.annex is Annex.NONE
     made.kind.setCurrentIndex(made.kind.findData(ReportKind.SIZING))
-    assert made.request().options.annex is Annex.FULL, "what is no annex counts as not chosen"
-    made.annex.setCurrentIndex(made.annex.findData(Annex.SHORT))
+    assert made.request().options.annex is Annex.SHORT, "what is no annex counts as not chosen"
+    made.annex.setCurrentIndex(made.annex.findData(Annex.FULL))
     made.annex.activated.emit(made.annex.currentIndex())
     made.kind.setCurrentIndex(made.kind.findData(ReportKind.CUSTOMER))
     assert made.request().options.annex is Annex.NONE
-    assert settings.annexes == {"customer": "none", "sizing": "short"}
+    assert settings.annexes == {"customer": "none", "sizing": "full"}
     made.close()
 
 

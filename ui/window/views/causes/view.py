@@ -44,6 +44,7 @@ from ui.book.own_history import FITTED, EarlierRecord, HistoryNotUsed, NoHistory
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.dialogs.parts import right
 from ui.window.paragraph import paragraph
+from ui.window.plain import tip
 from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableText
@@ -143,7 +144,7 @@ class CausesView(PartsView[Diagnosis]):
             self.records.choose(latest_record(self.context.case))
         self.records.chosen.connect(self.refresh)
         self.history = QCheckBox(OWN_HISTORY)
-        self.history.setToolTip(OWN_HISTORY_TIP)
+        self.history.setToolTip(tip(OWN_HISTORY_TIP))
         self.history.setChecked(self.context.settings.own_history)
         self.history.setVisible(self.context.settings.book is not None)
         self.history.clicked.connect(self._switch_history)
