@@ -89,11 +89,11 @@ class LiveView(View):
         page = Page()
         body = upright(page, around=BESIDE_A_BAR)
         before = CardSection("Before you start", cautions)
-        for part in (self.now, self.said, self.drive_card, *self.curves.cards, before):
+        for part in (self._bar(), self.state, self.now, self.said, self.drive_card, *self.curves.cards, before):
             body.addWidget(part)
         body.addStretch(1)
         area = scrolled(page, "The reading")
-        column(self, self._bar(), self.danger, self.state, area, stretch=area)
+        column(self, self.danger, area, stretch=area)  # a danger never scrolls out of sight
         self.curves.show_none()
         self._show_plan(None)
         cautions.show_sentences([Sentence(text) for text in (DRIVER_DRIVES, *AT_STANDSTILL, ONLY_SIMULATED)])
@@ -155,7 +155,7 @@ class LiveView(View):
         folder = self.context.document.folder or NO_FOLDER
         self._replays = True
         self._show_plan(None)
-        self._say("A test drive is planned.")
+        self._say("A test drive is being planned; it takes some seconds.")
         self.work.plan(lambda stop: plan_for(text, record, folder, cold=True, cancelled=stop))
         self._enable()
 
