@@ -18,13 +18,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from math import lgamma, log, pi
 
 import numpy as np
 
 from engcalc.diagnosis.observations import Likelihood, Observed, likelihood_of
 from engcalc.diagnosis.pareto import GOOD, pareto_k
 from engcalc.diagnosis.simulated import Hypothesis, Problem, Runner, Simulated, joined, simulate, with_states
+from engcalc.diagnosis.student_t import StudentT
 from engcalc.errors import Cancelled
 from engcalc.units import Array
 from engcalc.vehicle.unknowns import stratified_z
@@ -86,7 +86,6 @@ ALMOST = 0.8  # of the draws wanted, with which a cause is left as it is: a furt
 DIFFERENCE = 0.7  # standard deviations; step of the ensemble differences
 DAMPING = (0.0, 1.0, 4.0, 16.0, 64.0)
 NARROWEST = 0.2  # standard deviations of the prior; an axis of the first draws is never narrower: kinks steepen a fit
-FREEDOM = 5.0  # of Student's t
 WIDER = 1.15  # of the covariance of the first draws: tails rather too wide than too short
 ENOUGH = 4.0  # effective draws for each dimension, from which place and width of the next are taken
 TRUSTED = 4.0  # effective draws for each dimension, as many as the first fit's place and width count for beside them
@@ -107,38 +106,6 @@ MOST_SHORT = 3.0  # nats; by which evidence of few draws may be told to be too l
 DOUBT = 2.0  # nats over the root of the effective draws, by which evidence from few of them may be too low
 
 
-@dataclass(eq=False)
-class _Component:
-    """A Student's t that draws came from."""
-
-    mean: Array
-    L: Array
-    count: int
-    inverse: Array = field(init=False)  # of L; asked for with every round's draws anew
-
-    def __post_init__(self) -> None:
-        self.inverse = np.asarray(np.linalg.inv(self.L), np.float64)
-
-    def draw(self, rng: np.random.Generator, n: int) -> Array:
-        normal = stratified_z(rng, n, self.mean.size)
-        chi = rng.chisquare(FREEDOM, n)[:, None] / FREEDOM
-        return np.asarray(self.mean + normal @ self.L.T / np.sqrt(chi))
-
-    def log_density(self, z: Array) -> Array:
-        """But for the constant that :func:`_t_constant` gives."""
-        d = self.mean.size
-        y = self.inverse @ (z - self.mean).T
-        return np.asarray(
-            _t_constant(d)
-            - np.log(np.diag(self.L)).sum()
-            - 0.5 * (FREEDOM + d) * np.log1p((y**2).sum(axis=0) / FREEDOM)
-        )
-
-
-def _t_constant(d: int) -> float:
-    return lgamma(0.5 * (FREEDOM + d)) - lgamma(0.5 * FREEDOM) - 0.5 * d * log(FREEDOM * pi)
-
-
 def _log_normal(z: Array) -> Array:
     return np.asarray(-0.5 * (z**2).sum(axis=1) - 0.5 * z.shape[1] * np.log(2.0 * np.pi))
 
@@ -154,7 +121,7 @@ class Draws:
     log_likelihood: Array
     parts: list[Simulated] = field(default_factory=list)
     prior: int = 0
-    components: list[_Component] = field(default_factory=list)
+    components: list[StudentT] = field(default_factory=list)
     centre: Array = field(default_factory=lambda: np.zeros(0))
     best: float = -np.inf
     J: Array = field(default_factory=lambda: np.zeros((0, 0)))
@@ -490,7 +457,7 @@ class Sampler:
                 batch.append((d, stratified_z(self.rng, n, d.z.shape[1])))
                 continue
             if not d.components or d.components[-1].count:
-                d.components.append(_Component(d.centre, WIDER * _root(d.covariance), 0))
+                d.components.append(StudentT(d.centre, WIDER * _root(d.covariance), 0))
             d.components[-1].count = n
             batch.append((d, d.components[-1].draw(self.rng, n)))
         self._add(batch)
@@ -505,7 +472,7 @@ class Sampler:
         """Further draws of some hypotheses from a Student's t of a mean and covariance, so many of each."""
         batch: dict[int, tuple[Draws, list[Array]]] = {}
         for d, mean, covariance, n in places:
-            component = _Component(mean, _root(covariance), n)
+            component = StudentT(mean, _root(covariance), n)
             d.components.append(component)
             batch.setdefault(id(d), (d, []))[1].append(component.draw(self.rng, n))
         self._add([(d, np.concatenate(z)) for d, z in batch.values()])
