@@ -205,8 +205,8 @@ class Served:
             thread.join(5.0)
 
     def unplug(self) -> None:
-        """Pull the plug."""
-        raise NotImplementedError
+        """Pull the plug: each kind of wire by its own way."""
+        raise NotImplementedError  # a wire without a plug is none
 
 
 class OnTcp(Served):

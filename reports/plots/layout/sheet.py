@@ -12,7 +12,7 @@ from enum import Enum
 
 import numpy as np
 
-from engcalc.units import Array
+from engcalc.units import Array, unbroken
 from reports.plots.describe import Axis, Line, Marker, Tone
 
 Measure = Callable[[str, float, bool], float]
@@ -176,16 +176,16 @@ class PictureSheet:
         self._marks.append(Point(float(x), float(y), 0.33 * self.size, tone, shape))
 
     def wrapped(self, words: str, width: float, bold: bool = False) -> list[str]:
-        """The words in lines of at most ``width``; a longer single word stays whole."""
+        """The words in lines of at most ``width``: a number stays with its unit, a longer single word stays whole."""
         lines, current = [], ""
-        for word in words.split():
+        for word in unbroken(" ".join(words.split())).split(" "):
             longer = f"{current} {word}".strip()
             if current and self.measure(longer, self.size, bold) > width:
                 lines.append(current)
                 current = word
             else:
                 current = longer
-        return [*lines, current]
+        return [line.replace("\u00a0", " ") for line in (*lines, current)]
 
     def widest(self, words: Sequence[str], bold: bool = False) -> float:
         """Width of the longest of some words."""
