@@ -44,7 +44,7 @@ from engcalc.words.paper_words import (
     SEEN_BEFORE,
     TOLD,
 )
-from engcalc.words.plainly import by_sight, plain
+from engcalc.words.plainly import beside_lead, plain
 from engcalc.words.proof_words import proof_sentence
 from engcalc.words.seen_words import NOT_SEEN
 from engcalc.words.told_by_customer import told_in_a_line, too_hot_cautions
@@ -147,7 +147,7 @@ def _finding(order: Order, width: float) -> list[Flowable]:
     check = order.check
     found = conclude(check)
     causes = [] if found.outranks else customer_part(order)
-    sure = "" if causes else by_sight(check) or how_sure(check)
+    sure = "" if causes else beside_lead(check) or how_sure(check)
     # where a danger heads the page, its grounds stand there already
     grounds = "" if found.danger is not Danger.NONE else " ".join(_grounds(order))
     words = (first_sentences(grounds), why_hot(check, order.system), sure)
