@@ -387,10 +387,15 @@ LEADS: Mapping[GroundCode, tuple[str, str]] = {  # what was found, and what it m
     GroundCode.NOTHING_READ: ("Nothing can be said of this vehicle yet.", _NOT_KNOWN_LEFT),
     GroundCode.NOTHING_ENTERED: ("Nothing was judged yet.", "Nothing of this vehicle was read or described."),
 }
-LEFT_BY_STATE: Mapping[VehicleState, str] = {  # what it means to leave what the odds settle
-    VehicleState.RUNS_COLD: _TOO_COLD_LEFT,
-    VehicleState.RUNS_HOT: _TOO_HOT_LEFT,
-    VehicleState.HEATS_POORLY: _HEATER_LEFT,
-    VehicleState.LOSES_COOLANT: _LOST_LEFT,
-    VehicleState.CANNOT_TELL: "A wrong gauge can hide an engine that runs too hot.",
+BY_ODDS: Mapping[
+    VehicleState, tuple[str, str]
+] = {  # of what odds settle: what was found, and what it means to leave it
+    VehicleState.RUNS_COLD: ("The engine most likely does not get warm enough.", _TOO_COLD_LEFT),
+    VehicleState.RUNS_HOT: ("The engine most likely gets too hot.", _TOO_HOT_LEFT),
+    VehicleState.HEATS_POORLY: ("The heater most likely gives too little heat.", _HEATER_LEFT),
+    VehicleState.LOSES_COOLANT: ("The cooling system most likely loses coolant.", _LOST_LEFT),
+    VehicleState.CANNOT_TELL: (
+        "The coolant sensor or its gauge most likely reads wrong.",
+        "A wrong gauge can hide an engine that runs too hot.",
+    ),
 }

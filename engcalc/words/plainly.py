@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from engcalc.causes.catalogue import CAUSES
 from engcalc.diagnosis.conclusion import HOT_COMPLAINTS, Conclusion, GroundCode, VehicleState, conclude
-from engcalc.studies.checked import Check, SettledOdds
+from engcalc.studies.checked import Check
 from engcalc.verdict import FindingCode, Verdict
 from engcalc.words.answer import rig_agrees, speaks_for_the_class
 from engcalc.words.bench_words import bench_agrees
-from engcalc.words.conclusion_words import LEADS, LEFT_BY_STATE
-from engcalc.words.numbers import chance, lowered
+from engcalc.words.conclusion_words import BY_ODDS, LEADS
+from engcalc.words.numbers import chance
 
 
 @dataclass(frozen=True)
@@ -94,7 +93,7 @@ def plain(check: Check) -> Plain:
     if code is GroundCode.COLDER:
         return PLAIN[Verdict.OVERCOOLING]
     if found.lead.odds is not None:
-        return Plain(_settled_lead(found.lead.odds), LEFT_BY_STATE[found.state])
+        return Plain(*BY_ODDS[found.state])
     if found.state is VehicleState.HEALTHY:
         lead = _healthy_lead(found, hot=check.case.job.reason in HOT_COMPLAINTS)
         left = NOTHING_LOST if found.green else FUEL_DOUBTED if found.fuel_doubted else DUTIES_APART
@@ -110,12 +109,6 @@ def _of_the_class(check: Check) -> Plain:
         return BENCH_WORKED if agrees is None else BENCH_AGREES if agrees else BENCH_DIFFERS
     agrees = rig_agrees(check)
     return PLAIN[check.verdict] if agrees is None else RIG_AGREES if agrees else RIG_DIFFERS
-
-
-def _settled_lead(odds: SettledOdds) -> str:
-    """What is most likely wrong, by all readings together."""
-    labels = [lowered(CAUSES[fault].label) for fault in odds.faults]
-    return f"Most likely {' or '.join(labels)}."
 
 
 def _healthy_lead(found: Conclusion, *, hot: bool) -> str:

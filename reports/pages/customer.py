@@ -156,10 +156,11 @@ def _finding(order: Order, width: float) -> list[Flowable]:
 
 
 def _grounds(order: Order) -> tuple[str, ...]:
-    """What carries it, without the sentence that the lead says already."""
+    """What carries it, without the sentence that the lead or the causes say already."""
     told = carrying(order.check, order.system)[:GROUNDS_TOLD]
-    said_by_lead = conclude(order.check).lead.code is GroundCode.WARM_ENGINE
-    return told[1:] if said_by_lead else told
+    lead = conclude(order.check).lead
+    causes_say_it = lead.odds is not None and order.diagnosis is not None
+    return told[1:] if causes_say_it or lead.code is GroundCode.WARM_ENGINE else told
 
 
 def _seen_before(order: Order) -> list[Flowable]:

@@ -24,8 +24,8 @@ from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.check import check
 from engcalc.studies.checked import Check, SettledOdds
 from engcalc.words.answer import check_label, headline
-from engcalc.words.conclusion_words import LEFT_BY_STATE, PROBABLY
-from engcalc.words.plainly import beside_lead, plain
+from engcalc.words.conclusion_words import BY_ODDS, PROBABLY
+from engcalc.words.plainly import Plain, beside_lead, plain
 
 
 def checked(reason: str, **record: Any) -> Check:
@@ -139,8 +139,7 @@ def test_every_cause_brings_a_state_and_has_its_words_on_every_face(reason: str)
         assert headline(told).startswith(PROBABLY[found.state])
         assert label[1:] in headline(told)
         assert "about 19 in 20" in headline(told)
-        assert label[1:] in plain(told).lead
-        assert plain(told).if_left == LEFT_BY_STATE[found.state]
+        assert plain(told) == Plain(*BY_ODDS[found.state])
         assert "about 19 in 20" in beside_lead(told)
 
 
