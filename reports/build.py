@@ -16,6 +16,7 @@ from reportlab.platypus.flowables import Flowable
 from engcalc.case.file import case_bytes
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.diagnosis import Diagnosis
+from engcalc.diagnosis.settled import with_odds
 from engcalc.diagnosis.whole_check import joined
 from engcalc.errors import InputError, InputFault
 from engcalc.studies.candidates import Comparison, bare
@@ -132,6 +133,8 @@ def _order(
         raise InputError((InputFault("now", now.isoformat(), "a time with its time zone is wanted"),))
     records = options.records
     check = joined(check, () if records is None else records.study.records)
+    if options.diagnosis is not None:
+        check = with_odds(check, options.diagnosis.record, options.diagnosis.causes)
     check = _named_briefly(replace(check, case=anonymous_case(check.case)) if options.anonymised else check)
     return Order(
         check,

@@ -8,7 +8,8 @@ from pathlib import Path
 from engcalc.case.case import Case
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.before_after import compare
-from engcalc.diagnosis.conclusion import has_complaint, holds_evidence
+from engcalc.diagnosis.conclusion import has_complaint
+from engcalc.diagnosis.standing_record import holds_evidence
 from engcalc.logs.record import LogRecord
 from engcalc.studies.candidates import Comparison, chosen_parts, compare_parts
 from engcalc.studies.core_builds import room_of

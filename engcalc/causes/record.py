@@ -225,7 +225,8 @@ class Cause:
     by reason, before scaling; a reason that is not named takes ``RARE``.
 
     ``severity`` None: it is there or not. ``changes`` act on the case, ``states`` is what a look then tells, ``sensor``
-    what it does to the coolant sensor. ``needs``: any one of them makes a vehicle that can have it; none: every one.
+    what it does to the coolant sensor. ``keeps_engine_cold``: the engine itself stays too cold by it. ``needs``: any
+    one of them makes a vehicle that can have it; none: every one.
     ``traceless``: it leaves no trace in temperature, so that only its own check tells it. ``broad`` is by how much the
     model may be wrong besides [K]. ``history`` is how a customer tells of it, where no simulation can say it.
 
@@ -241,6 +242,7 @@ class Cause:
     changes: tuple[CaseChange, ...] = ()
     states: Mapping[VisibleState, OfSeverity] = field(default_factory=dict)
     sensor: SensorFault = SensorFault.NONE
+    keeps_engine_cold: bool = False
     needs: tuple[Need, ...] = ()
     traceless: bool = False
     broad: float = 0.0

@@ -22,11 +22,14 @@ import numpy as np
 from engcalc.case.bench_rules import on_a_bench
 from engcalc.case.case import Case
 from engcalc.case.records import Record
+from engcalc.causes.catalogue import CAUSES
+from engcalc.causes.record import SensorFault
 from engcalc.diagnosis.codes import STAYS_COLD
 from engcalc.diagnosis.first_steps import LAST_STEPS, NextStep, first_step, heater_step, valve_step
 from engcalc.diagnosis.found_causes import fan_cannot_run
 from engcalc.diagnosis.hottest import Hot, hottest
-from engcalc.studies.checked import Check
+from engcalc.diagnosis.standing_record import StandingRecord, standing_record
+from engcalc.studies.checked import Check, SettledOdds
 from engcalc.studies.seen import IN_HAND
 from engcalc.vehicle.criterion import WarmupOutcome
 from engcalc.vehicle.run import AFTER, BEFORE
@@ -102,6 +105,7 @@ class GroundCode(StrEnum):
     COLD_CODE = "cold_code_stored"
     COLDER = "colder_than_healthy"
     VALVE_SUSPECTED = "valve_suspected"
+    ODDS_SETTLE = "odds_settle"
     UNDECIDED = "reading_undecided"
     TOO_EARLY = "too_early"
     TOLD_STEAM = "told_steam"
@@ -120,7 +124,7 @@ class Ground:
     """One thing that a conclusion rests on.
 
     ``was`` names the danger of before the repair that nobody has looked at since. ``pressure`` and ``cap`` [Pa] are
-    gauge pressures, where one was read.
+    gauge pressures, where one was read. ``odds`` are those that settle it, where no single reading does.
     """
 
     code: GroundCode
@@ -132,6 +136,7 @@ class Ground:
     was: GroundCode | None = None
     pressure: float | None = None
     cap: float | None = None
+    odds: SettledOdds | None = None
 
 
 @dataclass(frozen=True)
@@ -198,7 +203,7 @@ class Conclusion:
 def conclude(check: Check) -> Conclusion:
     """The conclusion of a check. Pure, and quick enough for every face to ask for it by itself."""
     case = check.case
-    standing = _standing(case)
+    standing = standing_record(case)
     complaint = has_complaint(case)
     grounds = [
         *_freezes(check),
@@ -207,7 +212,7 @@ def conclude(check: Check) -> Conclusion:
         *_not_seen_again(check, standing),
     ]
     if not grounds:
-        read = _of_readings(check, complaint, standing)
+        read = _by_odds(check, standing, _of_readings(check, complaint, standing))
         grounds = [*_told_dangers(check, standing, read), read]
     return Conclusion(
         tuple(sorted(_each_once(grounds), key=_weight)),
@@ -269,44 +274,10 @@ def _weight(ground: Ground) -> tuple[int, int, int]:
     return gravity, int(ground.rank), tuple(GroundCode).index(ground.code)
 
 
-# ---- the record that speaks ------------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, eq=False)
-class _Standing:
-    """The latest record that holds any evidence, and the one before it where it was overtaken."""
-
-    name: str
-    record: Record | None
-    before: Record | None
-
-    @property
-    def seen(self) -> Mapping[str, bool]:
-        """What was seen, or seen not to be so."""
-        return {} if self.record is None else self.record.seen
-
-    @property
-    def has_evidence(self) -> bool:
-        """Whether anything at all was read or seen."""
-        return self.record is not None
-
-
-def _standing(case: Case) -> _Standing:
-    before, after = (
-        r if r is not None and holds_evidence(r) else None for r in (case.evidence.before, case.evidence.after)
-    )
-    return _Standing(BEFORE, before, None) if after is None else _Standing(AFTER, after, before)
-
-
-def holds_evidence(record: Record) -> bool:
-    """Whether anything was read or seen; an outside temperature or a way of running alone is no evidence."""
-    return bool(record.spots or record.curve or record.codes or record.seen) or record.log is not None
-
-
 # ---- dangers ---------------------------------------------------------------------------------------------------------
 
 
-def _dangers(check: Check, standing: _Standing) -> Iterator[Ground]:
+def _dangers(check: Check, standing: StandingRecord) -> Iterator[Ground]:
     """Everything seen or measured in the record that speaks that can hurt a person or the engine."""
     if standing.record is None:
         return
@@ -411,7 +382,7 @@ def facts_told(found: Conclusion) -> frozenset[str]:
     return frozenset(fact for fact, code in GROUND_OF_FACT.items() if told & {code, *_SAID_BY.get(code, ())})
 
 
-def _faults_found(check: Check, standing: _Standing) -> Iterator[Ground]:
+def _faults_found(check: Check, standing: StandingRecord) -> Iterator[Ground]:
     for fact, answer, code, state, danger, step in _FOUND:
         if standing.seen.get(fact) is answer:
             yield Ground(code, Rank.FOUND, state, danger, step)
@@ -440,7 +411,7 @@ _TOO_HOT = (GroundCode.OVER_LIMIT, GroundCode.RISING_FAST, GroundCode.NEAR_LIMIT
 _SEEN_AGAIN = {GroundCode.FAN_STILL: NextStep.FAN_RUNS}  # what was mended is only looked at again
 
 
-def _not_seen_again(check: Check, standing: _Standing) -> Iterator[Ground]:
+def _not_seen_again(check: Check, standing: StandingRecord) -> Iterator[Ground]:
     """Dangers of before the repair that nobody has looked at since: they are history, and nothing is proved yet."""
     if standing.before is None or standing.record is None:
         return
@@ -469,6 +440,37 @@ def _not_seen_again(check: Check, standing: _Standing) -> Iterator[Ground]:
 
 # ---- readings, and the class alone -----------------------------------------------------------------------------------
 
+_STATE_OF_REASON: Mapping[str, VehicleState] = {  # what a cause brings that leaves the engine as warm as it should be
+    **dict.fromkeys(COLD_COMPLAINTS, VehicleState.HEATS_POORLY),
+    **dict.fromkeys(HOT_COMPLAINTS, VehicleState.RUNS_HOT),
+    "loss of coolant": VehicleState.LOSES_COOLANT,
+}
+
+
+def _by_odds(check: Check, standing: StandingRecord, read: Ground) -> Ground:
+    """What all readings together settle, where no single one tells it. A reading too cold yields to a sensor that is
+    settled to be wrong; one that is too hot does not."""
+    odds = check.odds
+    if odds is None or odds.record != standing.name:
+        return read
+    of_sensor = CAUSES[odds.faults[0]].sensor is not SensorFault.NONE
+    if read.state is not VehicleState.CANNOT_TELL and not (of_sensor and read.code is GroundCode.COLDER):
+        return read
+    state = _state_brought(odds.faults[0], check.case.job.reason)
+    return Ground(GroundCode.ODDS_SETTLE, Rank.READINGS, state, odds=odds)
+
+
+def _state_brought(fault: str, reason: str | None) -> VehicleState:
+    """How a vehicle is that has a cause, as far as it tells; a sensor that is wrong says nothing of the engine."""
+    cause = CAUSES[fault]
+    if cause.sensor is not SensorFault.NONE:
+        return VehicleState.CANNOT_TELL
+    if cause.keeps_engine_cold:
+        return VehicleState.RUNS_COLD
+    brings = {name: often for name, often in cause.per_cent.items() if name in _STATE_OF_REASON}
+    return _STATE_OF_REASON[reason if reason in brings else max(brings, key=brings.__getitem__)]
+
+
 _TOO_COLD = frozenset({FindingCode.READING_LOW, FindingCode.VALVE_PASSES})
 _OPEN = frozenset({FindingCode.VALVE_SUSPECTED, FindingCode.READING_DEPENDS, FindingCode.READING_UNDECIDED})
 
@@ -476,7 +478,7 @@ _OPEN = frozenset({FindingCode.VALVE_SUSPECTED, FindingCode.READING_DEPENDS, Fin
 _TOLD_DANGERS = {"steam": GroundCode.TOLD_STEAM, "warning_lamp": GroundCode.TOLD_LAMP}
 
 
-def _told_dangers(check: Check, standing: _Standing, read: Ground) -> Iterator[Ground]:
+def _told_dangers(check: Check, standing: StandingRecord, read: Ground) -> Iterator[Ground]:
     """Steam or a warning lamp that the customer told of, until something that was read answers it."""
     if standing.name == AFTER or read.state is VehicleState.HEALTHY:
         return
@@ -485,7 +487,7 @@ def _told_dangers(check: Check, standing: _Standing, read: Ground) -> Iterator[G
             yield Ground(code, Rank.READINGS, read.state, Danger.CARE, read.next_step or NextStep.LET_COOL)
 
 
-def _of_readings(check: Check, complaint: bool, standing: _Standing) -> Ground:
+def _of_readings(check: Check, complaint: bool, standing: StandingRecord) -> Ground:
     """What the readings say; without any, that nothing is known of this vehicle."""
     codes = {f.code for reading in check.readings for f in reading.findings}
     warmed = measured_warm_ups(check)
@@ -508,7 +510,7 @@ def _of_readings(check: Check, complaint: bool, standing: _Standing) -> Ground:
     return _of_what_agrees(check, complaint, standing, warmed)
 
 
-def _left_open(check: Check, codes: Set[FindingCode], standing: _Standing) -> Ground:
+def _left_open(check: Check, codes: Set[FindingCode], standing: StandingRecord) -> Ground:
     """A cold reading that a healthy vehicle may show too: where something points to the thermostat, that comes next."""
     if FindingCode.VALVE_SUSPECTED in codes:
         valve = _step(check, standing, valve_step(check.case, standing.record))
@@ -516,7 +518,7 @@ def _left_open(check: Check, codes: Set[FindingCode], standing: _Standing) -> Gr
     return _read(GroundCode.UNDECIDED, VehicleState.CANNOT_TELL, NextStep.READ_COOLANT)
 
 
-def _of_what_agrees(check: Check, complaint: bool, standing: _Standing, warmed: Sequence[Finding]) -> Ground:
+def _of_what_agrees(check: Check, complaint: bool, standing: StandingRecord, warmed: Sequence[Finding]) -> Ground:
     """Nothing is out of place as far as it was read: whether that answers what was complained of."""
     reason = check.case.job.reason
     findings = [f for reading in check.readings for f in reading.findings]
@@ -542,7 +544,7 @@ def _of_what_agrees(check: Check, complaint: bool, standing: _Standing, warmed: 
     return Ground(GroundCode.NOTHING_ENTERED, Rank.CLASS_ONLY, VehicleState.NOTHING_TO_JUDGE, Danger.NONE, enter)
 
 
-def _stored_cold(case: Case, standing: _Standing) -> bool:
+def _stored_cold(case: Case, standing: StandingRecord) -> bool:
     """Whether the control unit found the engine too cold by itself: one reading that agrees does not answer that.
 
     After a repair an old code may still be stored; whoever complains of heat does not ask for it.
@@ -552,7 +554,7 @@ def _stored_cold(case: Case, standing: _Standing) -> bool:
     return any(code.strip().upper() in STAYS_COLD for code in standing.record.codes)
 
 
-def _unexplained(check: Check, reason: str | None, standing: _Standing, told_heater: bool) -> Ground:
+def _unexplained(check: Check, reason: str | None, standing: StandingRecord, told_heater: bool) -> Ground:
     """A complaint that nothing explains yet; ``told_heater``: its own words point to the heater."""
     if told_heater:
         next_step = _step(check, standing, heater_step(standing.seen))
@@ -571,7 +573,7 @@ def _read(code: GroundCode, state: VehicleState, step: NextStep | None) -> Groun
     return Ground(code, Rank.READINGS, state, Danger.NONE, step)
 
 
-def _step(check: Check, standing: _Standing, then: NextStep) -> NextStep:
+def _step(check: Check, standing: StandingRecord, then: NextStep) -> NextStep:
     return first_step(check.case, standing.record, then)
 
 

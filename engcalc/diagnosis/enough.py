@@ -16,7 +16,7 @@ from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.causes.catalogue.not_in_list import NOT_IN_LIST
 from engcalc.diagnosis.as_it_grows import GrownCause
-from engcalc.diagnosis.conclusion import Conclusion, VehicleState
+from engcalc.diagnosis.conclusion import Conclusion, GroundCode, VehicleState
 from engcalc.diagnosis.diagnosis import ALIKE, LOWEST_EFFECTIVE, CauseOdds
 from engcalc.diagnosis.sampler import LIKELY
 
@@ -39,14 +39,22 @@ class Enough:
 def enough(causes: Causes, conclusion: Conclusion) -> Enough:
     """What is settled; ``causes`` in falling order. Where the conclusion cannot tell yet, odds alone settle nothing:
     one record has one answer."""
+    together = settled_causes(causes)
+    if together and _agrees(conclusion, causes[0].fault):
+        return Enough(together, ())
+    still = tuple(c.fault for c in causes if c.probability >= STILL_OPEN)
+    return Enough((), still or (causes[0].fault,))
+
+
+def settled_causes(causes: Causes) -> tuple[str, ...]:
+    """The causes of which it is one by the odds alone, the likeliest first; none while the odds settle nothing."""
     together = told_as_one(causes)
     p = sum(c.probability for c in together)
     error = float(np.sqrt(sum(c.error**2 for c in together)))
     trusted = all(c.effective >= LOWEST_EFFECTIVE for c in causes if c.probability > LIKELY)
-    if trusted and p - 2.0 * error >= SETTLED and _agrees(conclusion, causes[0].fault):
-        return Enough(tuple(c.fault for c in together if c.probability >= STILL_OPEN), ())
-    still = tuple(c.fault for c in causes if c.probability >= STILL_OPEN)
-    return Enough((), still or (causes[0].fault,))
+    if not trusted or p - 2.0 * error < SETTLED:
+        return ()
+    return tuple(c.fault for c in together if c.probability >= STILL_OPEN)
 
 
 def told_as_one(causes: Causes) -> list[GrownCause | CauseOdds]:
@@ -64,5 +72,7 @@ def told_as_one(causes: Causes) -> list[GrownCause | CauseOdds]:
 
 def _agrees(conclusion: Conclusion, best: str) -> bool:
     """Whether conclusion and odds say the same."""
+    if conclusion.lead.code is GroundCode.ODDS_SETTLE:
+        return True
     state = conclusion.state
     return state not in _UNDECIDED and (best == HEALTHY.key) == (state is VehicleState.HEALTHY)

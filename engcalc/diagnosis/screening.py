@@ -13,9 +13,10 @@ from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.base_rates import NO_REASON, OtherRates
 from engcalc.causes.catalogue.healthy import HEALTHY
-from engcalc.diagnosis.conclusion import Danger, VehicleState
+from engcalc.diagnosis.conclusion import Danger, VehicleState, conclude
 from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
 from engcalc.diagnosis.sampler import Effort
+from engcalc.diagnosis.settled import with_odds
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.errors import InputError, InputFault
 from engcalc.logs.channels import Channel
@@ -72,8 +73,9 @@ def judge_log(text: CaseText, log: LogRecord, instead: OtherRates | None = None,
         wanted = "a log with a column of the coolant temperature would do; in this one it is missing or cannot be used"
         raise InputError((InputFault("", "", wanted),))
     logs = {BEFORE: log}
-    conclusion = check_with_records(case, logs).conclusion
+    checked = check_with_records(case, logs).check
     found = diagnose(case, logs, record=BEFORE, instead=instead, seed=seed, effort=EFFORT)
+    conclusion = conclude(with_odds(checked, BEFORE, found.causes))
     leading = next(cause for cause in found.causes if cause.fault != HEALTHY.key)
     return LogJudged(
         state=conclusion.state,

@@ -100,6 +100,16 @@ class LoggedPeak:
     ahead: float = 0.0
 
 
+@dataclass(frozen=True)
+class SettledOdds:
+    """What the odds of a record settle: a fault, or several that the record cannot tell apart, the likeliest first, and
+    their probability together."""
+
+    record: str
+    faults: tuple[str, ...]
+    probability: float
+
+
 @dataclass(frozen=True, eq=False)
 class Check:
     """Everything that is said of a case."""
@@ -118,6 +128,7 @@ class Check:
     history: tuple[ReadingCheck, ...] = ()  # readings of before a repair that the record after it has overtaken
     logged: tuple[LoggedPeak, ...] = ()  # of the records whose logs were read
     bench: BenchCheck | None = None  # an exchanger on a bench with fluids of its own
+    odds: SettledOdds | None = None  # counted in by ``diagnosis.settled``; None: nothing is settled, or not weighed yet
     unfinished: bool = False  # warm-ups are still to be counted in: the verdict may be another then
 
     @property

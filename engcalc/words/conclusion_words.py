@@ -9,12 +9,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from engcalc.case.records import SPOT_PLACES
+from engcalc.causes.catalogue import CAUSES
 from engcalc.diagnosis.conclusion import GROUND_OF_FACT, Conclusion, Danger, Ground, GroundCode, VehicleState
 from engcalc.diagnosis.first_steps import NextStep
 from engcalc.diagnosis.hottest import Hot
+from engcalc.studies.checked import SettledOdds
 from engcalc.units import UnitSystem, show
 from engcalc.words.cautions import CAUTION_TEXTS
-from engcalc.words.numbers import difference, minutes, temperature
+from engcalc.words.numbers import chance, difference, lowered, minutes, temperature
 from engcalc.words.told_by_customer import gauge_said
 
 CAPACITY_QUESTION = "Would the system hold its duties?"
@@ -28,6 +30,13 @@ STATES: Mapping[VehicleState, str] = {
     VehicleState.LOSES_COOLANT: "Loses coolant",
     VehicleState.CANNOT_TELL: "Cannot tell yet",
     VehicleState.NOTHING_TO_JUDGE: "Nothing judged yet",
+}
+PROBABLY: Mapping[VehicleState, str] = {  # where odds settle it, and no single reading
+    VehicleState.RUNS_COLD: "Probably runs cold",
+    VehicleState.RUNS_HOT: "Probably runs hot",
+    VehicleState.HEATS_POORLY: "Probably heats poorly",
+    VehicleState.LOSES_COOLANT: "Probably loses coolant",
+    VehicleState.CANNOT_TELL: "Sensor doubted",
 }
 DANGERS: Mapping[Danger, str] = {Danger.STOP: "Stop: do not drive on", Danger.CARE: "Drive with care"}
 DANGER_HEADS: Mapping[Danger, str] = {Danger.STOP: "Do not drive on", Danger.CARE: "Drive with care"}
@@ -44,6 +53,8 @@ def conclusion_label(found: Conclusion) -> str:
         return DANGERS[found.danger]
     if found.lead.code is GroundCode.TOO_EARLY:
         return TOO_EARLY
+    if found.lead.code is GroundCode.ODDS_SETTLE:
+        return PROBABLY[found.state]
     return NOT_EXPLAINED if found.lead.code is GroundCode.COMPLAINT_OPEN else STATES[found.state]
 
 
@@ -112,11 +123,23 @@ def ground_sentence(ground: Ground, system: UnitSystem, found: Conclusion) -> st
         return f"The pressure in the system was {pressure}, well over the {cap} of its cap."
     if ground.code is GroundCode.HOTTER and ground.hot is not None:
         return f"{_as_it_was_read(ground.hot, system)}. {HOTTER_THAN_HEALTHY.format(temperature(ground.hot.limit, system))}"
+    if ground.odds is not None:
+        return odds_settle_sentence(ground.odds)
     said = _GROUNDS.get(ground.code, "")
     if ground.hot is not None and ground.code in _TELLS_ITS_READING:
         said = f"{said} {hot_sentence(ground.hot, system)}"
     still = found.repaired and found.outranks and bool(said)
     return f"After the repair: {said[:1].lower()}{said[1:]}" if still else said
+
+
+def odds_settle_sentence(odds: SettledOdds) -> str:
+    """What the odds of a record settle, and how likely that is."""
+    labels = [lowered(CAUSES[fault].label) for fault in odds.faults]
+    sure = chance(odds.probability)
+    if len(labels) == 1:
+        return f"All that was read and seen together points to one cause, {sure}: {labels[0]}."
+    either = f"{', '.join(labels[:-1])}, or {labels[-1]}"
+    return f"All that was read and seen together points to one of {len(labels)} causes, {sure}: {either}."
 
 
 def fact_sentence(fact: str) -> str:
@@ -363,4 +386,16 @@ LEADS: Mapping[GroundCode, tuple[str, str]] = {  # what was found, and what it m
     GroundCode.COMPLAINT_OPEN: ("What you told us is not explained yet.", _NOT_KNOWN_LEFT),
     GroundCode.NOTHING_READ: ("Nothing can be said of this vehicle yet.", _NOT_KNOWN_LEFT),
     GroundCode.NOTHING_ENTERED: ("Nothing was judged yet.", "Nothing of this vehicle was read or described."),
+}
+BY_ODDS: Mapping[
+    VehicleState, tuple[str, str]
+] = {  # of what odds settle: what was found, and what it means to leave it
+    VehicleState.RUNS_COLD: ("The engine most likely does not get warm enough.", _TOO_COLD_LEFT),
+    VehicleState.RUNS_HOT: ("The engine most likely gets too hot.", _TOO_HOT_LEFT),
+    VehicleState.HEATS_POORLY: ("The heater most likely gives too little heat.", _HEATER_LEFT),
+    VehicleState.LOSES_COOLANT: ("The cooling system most likely loses coolant.", _LOST_LEFT),
+    VehicleState.CANNOT_TELL: (
+        "The coolant sensor or its gauge most likely reads wrong.",
+        "A wrong gauge can hide an engine that runs too hot.",
+    ),
 }

@@ -10,7 +10,8 @@ from engcalc.studies.checked import Check
 from engcalc.verdict import FindingCode, Verdict
 from engcalc.words.answer import rig_agrees, speaks_for_the_class
 from engcalc.words.bench_words import bench_agrees
-from engcalc.words.conclusion_words import LEADS
+from engcalc.words.conclusion_words import BY_ODDS, LEADS
+from engcalc.words.numbers import chance
 
 
 @dataclass(frozen=True)
@@ -85,22 +86,29 @@ def plain(check: Check) -> Plain:
     """The conclusion of a check for the customer."""
     found = conclude(check)
     if speaks_for_the_class(found):
-        if check.bench is not None:
-            agrees = bench_agrees(check)
-            return BENCH_WORKED if agrees is None else BENCH_AGREES if agrees else BENCH_DIFFERS
-        agrees = rig_agrees(check)
-        return PLAIN[check.verdict] if agrees is None else RIG_AGREES if agrees else RIG_DIFFERS
+        return _of_the_class(check)
     code = found.lead.code
     if code in LEADS:
         return Plain(*LEADS[code])
     if code is GroundCode.COLDER:
         return PLAIN[Verdict.OVERCOOLING]
+    if found.lead.odds is not None:
+        return Plain(*BY_ODDS[found.state])
     if found.state is VehicleState.HEALTHY:
         lead = _healthy_lead(found, hot=check.case.job.reason in HOT_COMPLAINTS)
         left = NOTHING_LOST if found.green else FUEL_DOUBTED if found.fuel_doubted else DUTIES_APART
         return Plain(lead, left)
     told = {f.code for reading in check.readings for f in reading.findings}
     return next((words for finding, words in OPEN.items() if finding in told), NOT_SETTLED)
+
+
+def _of_the_class(check: Check) -> Plain:
+    """Nothing is known of a vehicle: what a bench, a rig or such a system does."""
+    if check.bench is not None:
+        agrees = bench_agrees(check)
+        return BENCH_WORKED if agrees is None else BENCH_AGREES if agrees else BENCH_DIFFERS
+    agrees = rig_agrees(check)
+    return PLAIN[check.verdict] if agrees is None else RIG_AGREES if agrees else RIG_DIFFERS
 
 
 def _healthy_lead(found: Conclusion, *, hot: bool) -> str:
@@ -110,8 +118,12 @@ def _healthy_lead(found: Conclusion, *, hot: bool) -> str:
     return f"After the repair the engine {kept}." if found.repaired else f"The engine {kept}."
 
 
-def by_sight(check: Check) -> str:
-    """How sure a conclusion is that rests on what was felt, not on a number; empty where none does."""
-    if conclude(check).lead.code is not GroundCode.VALVE_SUSPECTED:
+def beside_lead(check: Check) -> str:
+    """How sure a conclusion is that no single reading proves: by what was felt, or by all of them together. Empty
+    where one does."""
+    lead = conclude(check).lead
+    if lead.odds is not None:
+        return f"The odds of that are {chance(lead.odds.probability)}. A look at the part settles it."
+    if lead.code is not GroundCode.VALVE_SUSPECTED:
         return ""
     return "This rests on what was seen and felt at the vehicle; a look at the cold thermostat settles it."

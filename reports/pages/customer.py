@@ -44,7 +44,7 @@ from engcalc.words.paper_words import (
     SEEN_BEFORE,
     TOLD,
 )
-from engcalc.words.plainly import by_sight, plain
+from engcalc.words.plainly import beside_lead, plain
 from engcalc.words.proof_words import proof_sentence
 from engcalc.words.seen_words import NOT_SEEN
 from engcalc.words.told_by_customer import told_in_a_line, too_hot_cautions
@@ -147,7 +147,7 @@ def _finding(order: Order, width: float) -> list[Flowable]:
     check = order.check
     found = conclude(check)
     causes = [] if found.outranks else customer_part(order)
-    sure = "" if causes else by_sight(check) or how_sure(check)
+    sure = "" if causes else beside_lead(check) or how_sure(check)
     # where a danger heads the page, its grounds stand there already
     grounds = "" if found.danger is not Danger.NONE else " ".join(_grounds(order))
     words = (first_sentences(grounds), why_hot(check, order.system), sure)
@@ -156,10 +156,11 @@ def _finding(order: Order, width: float) -> list[Flowable]:
 
 
 def _grounds(order: Order) -> tuple[str, ...]:
-    """What carries it, without the sentence that the lead says already."""
+    """What carries it, without the sentence that the lead or the causes say already."""
     told = carrying(order.check, order.system)[:GROUNDS_TOLD]
-    said_by_lead = conclude(order.check).lead.code is GroundCode.WARM_ENGINE
-    return told[1:] if said_by_lead else told
+    lead = conclude(order.check).lead
+    causes_say_it = lead.odds is not None and order.diagnosis is not None
+    return told[1:] if causes_say_it or lead.code is GroundCode.WARM_ENGINE else told
 
 
 def _seen_before(order: Order) -> list[Flowable]:

@@ -25,11 +25,12 @@ from engcalc.case.instruments import INSTRUMENTS
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis.as_it_grows import GrowingOdds, GrownOdds
-from engcalc.diagnosis.conclusion import Danger
+from engcalc.diagnosis.conclusion import Danger, conclude
 from engcalc.diagnosis.danger_now import DangerWatch
 from engcalc.diagnosis.drive_legs import LEGS, READ_LAST
-from engcalc.diagnosis.enough import SETTLED, Enough, enough, told_as_one
+from engcalc.diagnosis.enough import Enough, enough, settled_causes
 from engcalc.diagnosis.planned_drive import PlannedLeg
+from engcalc.diagnosis.settled import with_odds
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
@@ -107,9 +108,10 @@ class Driven:
         """What is said of it after so many seconds of the engine running."""
         case, log = self.case(), read_log(self.course().log(until + KEY_ON))
         odds = self.growing.renew(case, {"before": log})
-        if sum(c.probability for c in told_as_one(odds.causes)) < SETTLED:
+        if not settled_causes(odds.causes):
             return odds, Enough((), tuple(c.fault for c in odds.causes[:4]))
-        return odds, enough(odds.causes, check_with_records(case, {"before": log}).conclusion)
+        checked = check_with_records(case, {"before": log}).check
+        return odds, enough(odds.causes, conclude(with_odds(checked, "before", odds.causes)))
 
     def danger(self, until: float) -> float | None:
         """When the program says stop, if it does."""

@@ -37,6 +37,7 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
     from engcalc.case.case import with_values
     from engcalc.diagnosis.diagnosis import diagnose
     from engcalc.diagnosis.found_causes import found_causes
+    from engcalc.diagnosis.settled import with_odds
     from engcalc.diagnosis.two_processes import TwoProcesses
     from engcalc.diagnosis.whole_check import check_with_records
     from engcalc.vehicle.run import latest_record, read_logs
@@ -64,7 +65,8 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
             early=early,
             runner=both.simulate,
         )
-    checked = check_with_records(case, logs).check  # its readings count: those after a repair overtake what was found
+    read = check_with_records(case, logs).check  # its readings count: those after a repair overtake what was found
+    checked = with_odds(read, found.record, found.causes)
     first = comes_before_odds(checked, found.record)
     answer = diagnosis_json(found, system, after_another=first is not None)
     conclusion = conclusion_json(checked, system, [cause.fault for cause in named_causes(found)])

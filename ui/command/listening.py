@@ -10,6 +10,7 @@ import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from engcalc.errors import InputError, InputFault
@@ -262,6 +263,7 @@ def _answer(options: argparse.Namespace, listening: Listening, system: UnitSyste
     """What the record as a whole says, in the words of ``diagnose``, and how the reading went."""
     from engcalc.diagnosis.diagnosis import diagnose
     from engcalc.diagnosis.enough import enough
+    from engcalc.diagnosis.settled import with_odds
     from engcalc.diagnosis.whole_check import check_with_records
     from engcalc.logs.channels import Channel
     from engcalc.logs.log import read_log
@@ -290,8 +292,9 @@ def _answer(options: argparse.Namespace, listening: Listening, system: UnitSyste
         ]
     logs = {options.record: read_log(recording.so_far())}
     case = watch.case_of(listening.told)
-    whole = check_with_records(case, logs)
+    read = check_with_records(case, logs)
     found = diagnose(case, logs, record=options.record)
+    whole = replace(read, check=with_odds(read.check, options.record, found.causes))
     answer["conclusion"] = conclusion_json(whole.check, system, [c.fault for c in found.causes[:3]])
     answer["causes"] = [{"fault": c.fault, "probability": c.probability, "error": c.error} for c in found.causes]
     seen = enough(found.causes, whole.conclusion)

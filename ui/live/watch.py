@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from engcalc.case.case import Case
@@ -14,6 +14,7 @@ from engcalc.diagnosis.conclusion import Conclusion
 from engcalc.diagnosis.danger_now import DangerWatch
 from engcalc.diagnosis.enough import Enough, enough
 from engcalc.diagnosis.key_on import KeyOn, key_on
+from engcalc.diagnosis.settled import with_odds
 from engcalc.diagnosis.whole_check import WholeCheck, check_with_records
 from engcalc.errors import HeatdocketError, InputError
 from engcalc.logs.channels import Channel
@@ -76,8 +77,9 @@ class Watch:
         if not _has_run(read):
             return first
         logs = {self.record: read}
-        whole = check_with_records(case, logs, cancelled=cancelled)
+        read_alone = check_with_records(case, logs, cancelled=cancelled)
         odds = self._growing.renew(case, logs, cancelled)
+        whole = replace(read_alone, check=with_odds(read_alone.check, self.record, odds.causes))
         return Judged(read.end, coolant, first.key_on, whole, odds, enough(odds.causes, whole.conclusion))
 
     def plan_first(self, cancelled: Stop = None) -> Planned:

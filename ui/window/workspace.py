@@ -28,6 +28,7 @@ from ui.window.settings import Settings
 from ui.window.worker import Checker
 
 if TYPE_CHECKING:
+    from engcalc.diagnosis.diagnosis import Diagnosis
     from engcalc.studies.checked import Check
     from ui.window.results.panel import ResultsPanel
     from ui.window.views.side import ResultsSide
@@ -84,6 +85,7 @@ class Workspace(QWidget):
         self.side = make_side(self.results, document, settings, system)
         self.side.context.export = self.export_wanted.emit
         self.side.context.ended = self.outcome_wanted.emit
+        self.side.context.weighed = self._weighed
         self.stage = StepStage(self.form, self.side)
         self.splitter = self.stage.splitter
         self.rail = Rail()
@@ -261,13 +263,20 @@ class Workspace(QWidget):
 
     def _answered(self, check: Check) -> None:
         self._slow.stop()
-        self.check = check
+        odds = self.side.current_causes()
+        self.check = check = check if odds is None else counted_in(check, odds)
         if check.case is self.document.good and not check.unfinished:
             self._answered_text = without_names(self.document.text)
         self.results.show_check(check, stale=False)
         self.side.show_check(check)
         self._show_steps()
         self.checked.emit(check)
+
+    def _weighed(self, odds: Diagnosis) -> None:
+        """Final odds are there: what they settle counts in the answer."""
+        check = self.current_check()
+        if check is not None and counted_in(check, odds).odds != check.odds:
+            self._answered(check)
 
     def _failed(self, reason: str, defect: bool) -> None:
         self._slow.stop()
@@ -293,6 +302,13 @@ class Workspace(QWidget):
         self.checker.cancel()
         self.side.close_side()
         self.form.close_form()
+
+
+def counted_in(check: Check, odds: Diagnosis) -> Check:
+    """The check with what these odds settle."""
+    from engcalc.diagnosis.settled import with_odds  # a check is there, so that this is nearly loaded
+
+    return with_odds(check, odds.record, odds.causes)
 
 
 def stale_words(count: int, has_answer: bool) -> str:

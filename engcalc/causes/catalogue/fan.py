@@ -53,6 +53,7 @@ ALWAYS = Cause(
         CaseChange("airflow.clutch_air_start", constant(ALWAYS_OFF)),
     ),
     states={VisibleState.FAN_ALWAYS: one},
+    keeps_engine_cold=True,
     needs=(*_HAS_AN_ELECTRIC_FAN, *_HAS_A_CLUTCH),
     history=History(sudden=0.8),
     checks=("fan_commanded",),

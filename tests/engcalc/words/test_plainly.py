@@ -14,7 +14,7 @@ from engcalc.units import UnitSystem
 from engcalc.verdict import Verdict
 from engcalc.words.answer import check_label, headline, statement
 from engcalc.words.conclusion_words import TOO_EARLY
-from engcalc.words.plainly import NOTHING_LOST, PLAIN, by_sight, plain
+from engcalc.words.plainly import NOTHING_LOST, PLAIN, beside_lead, plain
 
 
 def checked(
@@ -75,8 +75,8 @@ def test_what_rests_on_the_hand_says_so_instead_of_odds() -> None:
     assert felt.verdict is Verdict.MARGINAL
     assert check_label(felt) == "Cannot tell yet", "the odds may name another cause first"
     assert plain(felt).lead == "What was seen points to the thermostat, and does not prove it yet."
-    assert "seen and felt" in by_sight(felt)
-    assert by_sight(checked("88 degC")) == ""
+    assert "seen and felt" in beside_lead(felt)
+    assert beside_lead(checked("88 degC")) == ""
 
 
 def test_every_verdict_has_its_words_and_a_suspicion_is_told_as_one() -> None:

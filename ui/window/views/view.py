@@ -37,7 +37,8 @@ class Context:
     """What the views of one open case share: ``worked_out`` gives what other views have found of what stands typed,
     ``export`` opens the way to a report, ``ended`` that to how the job ended. ``own_rates`` gives the workshop's own
     base rates where they are to count; it raises FileFault where they cannot be read. ``own_history`` gives the record
-    that is expected of the vehicle, or why there is none; None without a job book, or where it is switched off."""
+    that is expected of the vehicle, or why there is none; None without a job book, or where it is switched off.
+    ``weighed`` is told final odds of what stands typed: the one conclusion counts them."""
 
     document: Document
     settings: Settings
@@ -48,6 +49,7 @@ class Context:
     ended: Callable[[], object] = lambda: None
     own_rates: Callable[[Case], OtherRates | None] = lambda _case: None
     own_history: Callable[[], EarlierRecord | HistoryNotUsed | None] = lambda: None
+    weighed: Callable[[Diagnosis], object] = lambda _odds: None
 
     @property
     def case(self) -> Case | None:

@@ -246,6 +246,8 @@ class CausesView(PartsView[Diagnosis]):
         self.pictures.show_pictures(answer, system)
         not_used = no_history_words(self._expected)
         self.rates.setText("\n\n".join([*starting_words(answer), *([not_used] if not_used else [])]))
+        if self.current() is answer:
+            self.context.weighed(answer)
 
     def show_early(self, answer: EarlyOdds) -> None:
         """Say the odds as they stand before the end, and nothing else: what carries them comes with the final ones."""

@@ -1,0 +1,157 @@
+"""What odds settle counts in the one conclusion: after dangers and faults that were found, before "cannot tell"."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from told_cases import coolant, evidence, seen
+
+from engcalc.case.case import Case
+from engcalc.case.resolve import resolve
+from engcalc.case.text import FORMAT, CaseText
+from engcalc.causes.catalogue import CAUSES
+from engcalc.causes.catalogue.healthy import HEALTHY
+from engcalc.causes.catalogue.not_in_list import NOT_IN_LIST
+from engcalc.diagnosis.as_it_grows import GrownCause
+from engcalc.diagnosis.conclusion import COMPLAINTS, Conclusion, GroundCode, VehicleState, conclude
+from engcalc.diagnosis.diagnosis import LOWEST_EFFECTIVE
+from engcalc.diagnosis.enough import SETTLED, enough
+from engcalc.diagnosis.settled import with_odds
+from engcalc.diagnosis.whole_check import check_with_records
+from engcalc.studies.check import check
+from engcalc.studies.checked import Check, SettledOdds
+from engcalc.words.answer import check_label, headline
+from engcalc.words.conclusion_words import BY_ODDS, PROBABLY
+from engcalc.words.plainly import Plain, beside_lead, plain
+
+
+def checked(reason: str, **record: Any) -> Check:
+    tree = {"format": FORMAT, "vehicle": {"class": "family car"}, **evidence(record, reason=reason)}
+    found = resolve(CaseText(tree))
+    assert isinstance(found, Case), found
+    return check(found, members=0)
+
+
+def odds_of(fault: str, p: float = 0.95, error: float = 0.0, effective: float = 1000.0) -> list[GrownCause]:
+    """One cause with its odds, and all the rest for another that the record can tell from it."""
+    other = "fan_reversed" if fault != "fan_reversed" else "shutter_stuck"
+    return [GrownCause(fault, p, error, effective, 0.0), GrownCause(other, 1.0 - p, 0.0, effective, -20.0)]
+
+
+OPEN: Mapping[str, Any] = seen(level_low=False)  # looked at, and nothing decided by it
+
+
+def concluded(reason: str, causes: list[GrownCause], record: Mapping[str, Any] = OPEN) -> Conclusion:
+    return conclude(with_odds(checked(reason, **record), "before", causes))
+
+
+@pytest.mark.parametrize(
+    ("reason", "fault", "state"),
+    [
+        ("no heat", "thermostat_opens_early", VehicleState.RUNS_COLD),
+        ("no heat", "heater_core_restricted", VehicleState.HEATS_POORLY),
+        ("slow warm-up", "fan_always_on", VehicleState.RUNS_COLD),
+        ("hot at speed", "pump_weak", VehicleState.RUNS_HOT),
+        ("no heat", "pump_weak", VehicleState.HEATS_POORLY),
+        ("loss of coolant", "external_leak", VehicleState.LOSES_COOLANT),
+        ("hot at idle", "sensor_reads_high", VehicleState.CANNOT_TELL),
+    ],
+)
+def test_the_state_is_what_the_cause_brings(reason: str, fault: str, state: VehicleState) -> None:
+    before = concluded(reason, odds_of(HEALTHY.key))
+    found = concluded(reason, odds_of(fault))
+    assert before.lead.code is not GroundCode.ODDS_SETTLE
+    assert (found.lead.code, found.state) == (GroundCode.ODDS_SETTLE, state)
+    assert found.lead.odds == SettledOdds("before", (fault,), 0.95)
+    assert not found.green
+
+
+def test_odds_settle_from_nine_in_ten_beyond_their_error_on() -> None:
+    rule = GroundCode.ODDS_SETTLE
+    assert concluded("no heat", odds_of("pump_weak", SETTLED + 0.021, 0.01)).lead.code is rule
+    assert concluded("no heat", odds_of("pump_weak", SETTLED + 0.019, 0.01)).lead.code is not rule
+    assert concluded("no heat", odds_of("pump_weak", effective=LOWEST_EFFECTIVE)).lead.code is rule
+    assert concluded("no heat", odds_of("pump_weak", effective=LOWEST_EFFECTIVE - 1.0)).lead.code is not rule
+
+
+def test_causes_that_the_record_cannot_tell_apart_are_settled_together() -> None:
+    causes = [
+        GrownCause("thermostat_stuck_open", 0.60, 0.0, 1000.0, 0.0),
+        GrownCause("thermostat_missing", 0.35, 0.0, 1000.0, 0.1),
+        GrownCause("pump_weak", 0.05, 0.0, 1000.0, -20.0),
+    ]
+    odds = concluded("no heat", causes).lead.odds
+    assert odds is not None
+    assert odds.faults == ("thermostat_stuck_open", "thermostat_missing")
+    assert odds.probability == pytest.approx(0.95)
+
+
+@pytest.mark.parametrize("fault", [HEALTHY.key, NOT_IN_LIST.key, "pump_weak+low_coolant"])
+def test_only_a_fault_that_a_simulation_holds_is_settled(fault: str) -> None:
+    assert with_odds(checked("no heat", **OPEN), "before", odds_of(fault)).odds is None
+
+
+def test_odds_that_settle_nothing_any_more_take_back_what_was_settled() -> None:
+    settled = with_odds(checked("no heat", **OPEN), "before", odds_of("pump_weak"))
+    assert settled.odds is not None
+    assert with_odds(settled, "before", odds_of("pump_weak", 0.5)).odds is None
+
+
+def test_a_danger_and_a_fault_that_was_found_come_first() -> None:
+    hot = concluded("hot at idle", odds_of("pump_weak"), seen(coolant("119 degC"), fan_runs_when_hot=False))
+    assert hot.lead.code is GroundCode.FAN_STILL_HOT
+    found = concluded("no heat", odds_of("pump_weak"), seen(thermostat_open_when_cold=True))
+    assert found.lead.code is GroundCode.VALVE_OPEN
+
+
+def test_odds_of_another_record_say_nothing_of_the_one_that_stands() -> None:
+    after = with_odds(checked("no heat", **OPEN), "after", odds_of("pump_weak"))
+    assert conclude(after).lead.code is not GroundCode.ODDS_SETTLE
+
+
+def test_a_sensor_that_is_settled_to_be_wrong_speaks_before_its_low_reading_not_before_a_high_one() -> None:
+    cold = seen(coolant("20 degC", at="40 min"))
+    tree = {"format": FORMAT, "vehicle": {"class": "family car"}, **evidence(cold, reason="no heat")}
+    case = resolve(CaseText(tree))
+    assert isinstance(case, Case)
+    read = check_with_records(case, {}, members=20).check
+    assert conclude(read).lead.code is GroundCode.COLDER
+    assert conclude(with_odds(read, "before", odds_of("pump_weak"))).lead.code is GroundCode.COLDER
+    doubted = with_odds(read, "before", odds_of("sensor_reads_low"))
+    assert conclude(doubted).lead.code is GroundCode.ODDS_SETTLE
+    assert check_label(doubted) == "Sensor doubted"
+    hot = concluded("hot at idle", odds_of("sensor_reads_high"), seen(coolant("119 degC")))
+    assert hot.lead.code is GroundCode.OVER_LIMIT
+
+
+@pytest.mark.parametrize("reason", [*COMPLAINTS, "screening"])
+def test_every_cause_brings_a_state_and_has_its_words_on_every_face(reason: str) -> None:
+    plainly = checked(reason, **OPEN)
+    for fault in CAUSES.keys() - {HEALTHY.key, NOT_IN_LIST.key}:
+        told = with_odds(plainly, "before", odds_of(fault))
+        found = conclude(told)
+        if found.lead.code is not GroundCode.ODDS_SETTLE:
+            continue  # complaint and class alone decide
+        label = CAUSES[fault].label
+        assert headline(told).startswith(PROBABLY[found.state])
+        assert label[1:] in headline(told)
+        assert "about 19 in 20" in headline(told)
+        assert plain(told) == Plain(*BY_ODDS[found.state])
+        assert "about 19 in 20" in beside_lead(told)
+
+
+def test_what_is_settled_live_is_what_the_conclusion_says() -> None:
+    causes = odds_of("sensor_reads_low")
+    before = checked("no heat", **OPEN)
+    assert enough(causes, conclude(before)).settled == ()
+    assert enough(causes, conclude(with_odds(before, "before", causes))).settled == ("sensor_reads_low",)
+    healthy = odds_of(HEALTHY.key)
+    assert enough(healthy, conclude(with_odds(before, "before", healthy))).settled == ()  # a complaint stands open
+
+
+def test_a_check_of_the_same_case_keeps_its_odds() -> None:
+    told = with_odds(checked("no heat", **OPEN), "before", odds_of("pump_weak"))
+    assert conclude(replace(told, case=told.case)).lead.code is GroundCode.ODDS_SETTLE
