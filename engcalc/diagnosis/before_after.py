@@ -9,7 +9,7 @@ curves, each with its instrument's noise.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from math import erf, sqrt
 
@@ -18,6 +18,8 @@ import numpy as np
 from engcalc.case.case import Case, with_values
 from engcalc.case.records import TIMELESS, Spot
 from engcalc.diagnosis.observations import ReadingGroup, observed
+from engcalc.diagnosis.pace import PACE, not_forgotten
+from engcalc.diagnosis.same_heat import SameHeat, same_heat
 from engcalc.diagnosis.simulated import Simulated, fault_free
 from engcalc.errors import Cancelled
 from engcalc.system.plant import averaged
@@ -31,11 +33,13 @@ from engcalc.vehicle.run import SOAKED, Run, ensemble_run
 from engcalc.vehicle.settling import Settlement
 from engcalc.vehicle.unknowns import Effect, Unknown, unknowns_of, vehicles
 from engcalc.vehicle.warmup_study import (
+    HealthyBand,
     RecordStudy,
     Stop,
     WarmupStudy,
     finite,
     healthy_case,
+    leaves,
     with_curve,
 )
 from engcalc.verdict import Verdict
@@ -108,7 +112,8 @@ class BeforeAfterChange:
 
 @dataclass(frozen=True, eq=False)
 class BeforeAfter:
-    """Both records together. ``odds``: that less passes the shut valve than before."""
+    """Both records together. ``odds``: that less passes the shut valve than before. ``after_healthy``: the record after
+    is one of a healthy vehicle, at a pace that its class has."""
 
     before: Half
     after: Half
@@ -118,6 +123,16 @@ class BeforeAfter:
     proof: Proof
     unproven: tuple[Unproven, ...]
     fit: Fit
+
+    @property
+    def stands(self) -> bool:
+        """Whether both records together show something, whatever it is."""
+        return self.proof is not Proof.OPEN
+
+    @property
+    def at_same_heat(self) -> SameHeat | None:
+        """The run before where as much heat had been put in as in the run after."""
+        return same_heat(self.before.study, self.after.study)
 
 
 def compare(found: WarmupStudy, *, seed: int = 1, cancelled: Stop = None) -> BeforeAfter | None:
@@ -300,8 +315,15 @@ def _is_too_hot(record: RecordStudy) -> bool:
 
 def _is_healthy(record: RecordStudy, half: Half) -> bool:
     measured = record.measured
-    inside = measured is not None and measured.leaves_band is None
+    inside = measured is not None and leaves(measured.time, measured.T, at_any_pace(record.band))[0] is None
     return inside and record.verdict.verdict is Verdict.HOLDS and half.opening < HEALTHY_OPENING
+
+
+def at_any_pace(band: HealthyBand) -> HealthyBand:
+    """The band of healthy vehicles [K] with what their pace adds to it (:mod:`engcalc.diagnosis.pace`)."""
+    paced = _DOUBT * PACE * not_forgotten(band.middle[:, None], band.time)[:, 0]
+    low, high = (np.hypot(side - band.middle, paced) for side in (band.low, band.high))
+    return replace(band, low=band.middle - low, high=band.middle + high)
 
 
 def _proof(before: RecordStudy, odds: float, healthy: bool, after: Half) -> Proof:
@@ -310,14 +332,14 @@ def _proof(before: RecordStudy, odds: float, healthy: bool, after: Half) -> Proo
         return Proof.SAME if _is_too_hot(after.study) else Proof.OPEN
     if not _is_too_cold(before):
         return Proof.NO_FAULT if healthy else Proof.OPEN
-    in_time = after.study.verdict.verdict is Verdict.HOLDS  # healthy by the conclusion: nothing here says otherwise
-    if odds < 0.5:
-        return Proof.OPEN if in_time else Proof.SAME
-    if odds < SURE:
+    judged = after.study.verdict.verdict
+    if judged is None or 0.5 <= odds < SURE:  # it may still warm up: too early to say that nothing has changed
         return Proof.OPEN
-    if healthy:
+    if odds >= SURE and healthy:
         return Proof.REPAIRED
-    return Proof.OPEN if in_time or after.study.verdict.verdict is None else Proof.BETTER
+    if judged is Verdict.HOLDS:  # healthy by the conclusion: nothing here says otherwise
+        return Proof.OPEN
+    return Proof.SAME if odds < 0.5 else Proof.BETTER
 
 
 def _unproven(pair: tuple[RecordStudy, RecordStudy], few: bool, at: float) -> tuple[Unproven, ...]:

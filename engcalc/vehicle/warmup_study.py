@@ -351,8 +351,8 @@ class _Study:
             notes = tuple(n.words for n in log.notes if not n.is_sensor_fault)
             faults = tuple(n.words for n in log.faults)
             start = log.first(Channel.COOLANT) or start
-        leaves, below = _leaves(time, T, band)
-        return Measured(time, T, start, float(T[-1]), settlement(time, T), time_to, notes, faults, leaves, below)
+        parted, below = leaves(time, T, band)
+        return Measured(time, T, start, float(T[-1]), settlement(time, T), time_to, notes, faults, parted, below)
 
     def _fitted(self, healthy: Case, unknowns: tuple[Unknown, ...]) -> FitResult | None:
         sight = sight_of(*self.run.curve)
@@ -385,7 +385,7 @@ def _settled(w: Warmup) -> Settlement:
     return Settlement(End.BOILED, None, None) if boils else settlement(w.time, w.sensor[:, 0])
 
 
-def _leaves(time: Array, T: Array, band: HealthyBand) -> tuple[float | None, bool]:
+def leaves(time: Array, T: Array, band: HealthyBand) -> tuple[float | None, bool]:
     """When a record leaves the band for a while by more than the model itself may err, and whether downwards."""
     over = T - np.interp(time, band.time, band.high) > DISCREPANCY
     under = np.interp(time, band.time, band.low) - T > DISCREPANCY

@@ -15,6 +15,10 @@ RIG_CAPTION = (
     "is known to +24/-10 %."
 )
 PROOF_CAPTION = "Dashed: before. Solid: after. Shaded: nine in ten healthy vehicles like this one, second drive."
+SO_FAR_CAPTION = (
+    "Dashed: before, drawn where as much heat had been put into the engine. Solid: after, so far. Shaded: nine in ten "
+    "healthy vehicles like this one, this drive."
+)
 NO_STEADY_STATE = "This duty has no steady state that could be drawn: see the reasons."
 NO_HEAT = "No heat flows in this duty."
 SENSITIVITY_CAPTION = "Change of the coolant out of the engine when one input rises, all else as it is."

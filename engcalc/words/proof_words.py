@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from engcalc.diagnosis.before_after import HEALTHY_OPENING, BeforeAfter, BeforeAfterChange, Half, Proof
-from engcalc.units import UnitSystem
+from engcalc.diagnosis.same_heat import SameHeat
+from engcalc.units import UnitSystem, plain_number
 from engcalc.words.numbers import chance, difference, minutes, share, small_share, temperature
 
 _ENDS: Mapping[Proof, str] = {
@@ -27,11 +28,17 @@ def proof_sentence(found: BeforeAfter, system: UnitSystem) -> str:
     )
 
 
+def so_far_sentence(found: BeforeAfter, system: UnitSystem) -> str:
+    """While the record after the repair still grows: whether the proof stands, and the sentence for the customer."""
+    return f"{found.proof.value.capitalize()}. {proof_sentence(found, system)}"
+
+
 def proof_sentences(found: BeforeAfter, system: UnitSystem) -> tuple[str, ...]:
     """The sentence for the customer, what it rests on, and what is still unproven."""
     return (
         proof_sentence(found, system),
         *_change(found.change, system),
+        *_at_same_heat(found.at_same_heat, system),
         _opening(found),
         _health(found),
         *(f"Still open: {what.value}." for what in found.unproven),
@@ -46,6 +53,19 @@ def _change(c: BeforeAfterChange, system: UnitSystem) -> tuple[str, ...]:
         before = "was not reached before" if c.time_before is None else f"took {minutes(c.time_before)} before"
         said.append(f"{temperature(c.step, system)} {before}, and {minutes(c.time_after)} after.")
     return tuple(said)
+
+
+def _at_same_heat(found: SameHeat | None, system: UnitSystem) -> tuple[str, ...]:
+    """The same comparison at the same heat put in, where that is not the same time."""
+    if found is None or not found.drives_differ:
+        return ()
+    before, after = (temperature(T, system) for T in (float(found.before[-1]), found.after))
+    late, early = (minutes(float(t[-1])) for t in (found.time, found.time_before))
+    return (
+        f"The drive after the repair put {plain_number(found.ratio, 2)} times as much heat into the engine as the one "
+        "before, in the same time.",
+        f"At the same heat put in ({early} before, {late} after) the coolant was at {before} before and at {after} after.",
+    )
 
 
 def _opening(found: BeforeAfter) -> str:
@@ -63,6 +83,13 @@ def _passes(half: Half) -> str:
 
 
 def _health(found: BeforeAfter) -> str:
+    measured = found.after.study.measured
+    if found.after_healthy and measured is not None and measured.leaves_band is not None:
+        way = "colder" if measured.leaves_below else "warmer"
+        return (
+            f"The record after the repair was {way} for a time than nine in ten healthy vehicles of this kind. Vehicles "
+            "warm up at paces of their own, and this one came to its temperature in time."
+        )
     if found.after_healthy:
         return "The record after the repair lies within what nine in ten healthy vehicles of this kind would show."
     return "The record after the repair is not what a healthy vehicle of this kind is sure to show."

@@ -35,7 +35,7 @@ from reports.plots.exchanger import duty_effectiveness, resistances, rig_effecti
 from reports.plots.f_chart import f_chart
 from reports.plots.front import front_chart
 from reports.plots.measured import readings, rig
-from reports.plots.proof import before_after_chart
+from reports.plots.proof import before_after_chart, so_far_chart
 from reports.plots.studies import (
     cycle_chart,
     flow_shares,
@@ -90,6 +90,7 @@ class Screen:
     WARMUP_CIRCUIT: PicturePlace[RecordMoment] = PicturePlace("warm-up, the circuit at a moment, under the curve")
     WARMUP_END: PicturePlace[RecordStudy] = PicturePlace("warm-up, at the end")
     LIVE: PicturePlace[RecordStudy] = PicturePlace("live, the curve as it grows")
+    LIVE_PROOF: PicturePlace[BeforeAfter] = PicturePlace("live, before and after as the record grows")
     PROOF: PicturePlace[BeforeAfter] = PicturePlace("before/after, beneath the sentence")
     EARLIER: PicturePlace[Sequence[EarlierVisit]] = PicturePlace("jobs, the same vehicle before")
     LIMITS: PicturePlace[Sizing] = PicturePlace("studies, what limits")
@@ -288,6 +289,7 @@ PICTURES: tuple[PictureEntry[Any], ...] = (
     PictureEntry("cause_circuit", "Where it would be lost", cause_circuit, Screen.CAUSES, Paper.CAUSES),
     PictureEntry("warmup", "Coolant after the start", warmup_chart, Screen.WARMUP, Paper.WARMUP),
     PictureEntry("live_warmup", "Coolant so far", warmup_chart, Screen.LIVE, None),
+    PictureEntry("live_before_after", "Before and after so far", so_far_chart, Screen.LIVE_PROOF, None),
     PictureEntry("warmup_residual", "Measured less fitted", residual_chart, Screen.WARMUP_END, Paper.WARMUP),
     PictureEntry("warmup_circuit", "The circuit at a moment", moment_circuit, Screen.WARMUP_CIRCUIT, None),
     PictureEntry("warmup_places", "Elsewhere in the vehicle", places_chart, Screen.WARMUP_END, None),

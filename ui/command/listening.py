@@ -19,10 +19,13 @@ from ui.command.named_case import SYSTEMS
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from engcalc.case.text import CaseText
+    from engcalc.diagnosis.before_after import BeforeAfter
     from engcalc.diagnosis.diagnosis import Diagnosis
     from engcalc.diagnosis.whole_check import WholeCheck
     from engcalc.units import UnitSystem
     from ui.command.answer import Answer, JsonObject
+    from ui.live.before_run import Logs
     from ui.live.events import Event
     from ui.live.link import VehicleTold
     from ui.live.listening import Listening, News
@@ -37,7 +40,6 @@ def listen_command(options: argparse.Namespace) -> Answer:
 
     News goes to standard error, a line each. Ctrl-C ends the reading; the record is judged once more as a whole.
     """
-    from engcalc.case.file import read_case
     from engcalc.words.live_words import AT_STANDSTILL, DRIVER_DRIVES
     from ui.command.outputs import may_replace
     from ui.live.listening import Listening
@@ -48,9 +50,9 @@ def listen_command(options: argparse.Namespace) -> Answer:
     if options.plan is not None:
         return _plan(options)
     if options.output is not None:
-        may_replace(options.output, [options.case, options.replay], force=options.force)
-    system, text = SYSTEMS[options.units], None if options.case is None else read_case(options.case)
-    watch = Watch(text, options.record, "log.csv" if options.output is None else options.output.name)
+        may_replace(options.output, [options.case, options.replay, options.before], force=options.force)
+    system, (text, beside) = SYSTEMS[options.units], _case_and_logs(options)
+    watch = Watch(text, options.record, "log.csv" if options.output is None else options.output.name, beside)
     teller = _Teller(system)
     if options.port is not None:
         for caution in (DRIVER_DRIVES, *AT_STANDSTILL):
@@ -69,6 +71,12 @@ def listen_command(options: argparse.Namespace) -> Answer:
 def _check(options: argparse.Namespace) -> None:
     """Every fault of the arguments at once."""
     faults = []
+    if options.before is not None and options.record == "before":
+        faults.append(InputFault("--record", "before", "with --before only after would do: it is laid over that run"))
+    if options.before is not None and options.plan is not None:
+        faults.append(InputFault("--before", str(options.before), "without --plan it would do: a plan reads the case"))
+    if options.record is None:
+        options.record = "before" if options.before is None else "after"
     if options.plan is not None and (options.port is not None or options.replay is not None):
         faults.append(InputFault("--plan", options.plan, "without --port and --replay it would do: nothing is read"))
     elif options.plan is None and (options.port is None) == (options.replay is None):
@@ -85,6 +93,18 @@ def _check(options: argparse.Namespace) -> None:
         faults.append(InputFault("--minutes", f"{options.minutes:g}", "more than 0 would do"))
     if faults:
         raise InputError(tuple(faults))
+
+
+def _case_and_logs(options: argparse.Namespace) -> tuple[CaseText | None, Logs]:
+    """The case with the run before the repair in it, where there is one, and that run's log."""
+    from engcalc.case.file import read_case
+    from ui.command.named_case import folder_of
+    from ui.live.before_run import logs_beside, with_before
+
+    text = None if options.case is None else read_case(options.case)
+    if options.before is not None:
+        return with_before(text, options.before)
+    return text, {} if text is None else logs_beside(text, options.record, folder_of(options.case))
 
 
 def _plan(options: argparse.Namespace) -> Answer:
@@ -164,7 +184,7 @@ class _Teller:
 
     def __init__(self, system: UnitSystem) -> None:
         self._system = system
-        self._key_on = self._enough = ""
+        self._key_on = self._enough = self._proof = ""
 
     def line(self, words: str) -> None:
         """One line."""
@@ -196,6 +216,7 @@ class _Teller:
 
     def _judged(self, news: Judged) -> None:
         from engcalc.words.live_words import enough_lines, key_on_line
+        from engcalc.words.proof_words import so_far_sentence
 
         said = "" if news.key_on is None else key_on_line(news.key_on, self._system)
         if said != self._key_on:
@@ -206,6 +227,9 @@ class _Teller:
         if still != self._enough:
             self._enough = still
             self.line(still)
+        if news.proof is not None and news.proof.proof.value != self._proof:
+            self._proof = news.proof.proof.value
+            self.line(so_far_sentence(news.proof, self._system))
 
 
 def _in_json(also: Callable[[News], None]) -> Callable[[News], None]:
@@ -261,14 +285,18 @@ def judged_line(news: Judged, system: UnitSystem) -> str:
 
 def _answer(options: argparse.Namespace, listening: Listening, system: UnitSystem) -> Answer:
     """What the record as a whole says, in the words of ``diagnose``, and how the reading went."""
+    from engcalc.diagnosis.before_after import compare
     from engcalc.diagnosis.diagnosis import diagnose
     from engcalc.diagnosis.enough import enough
     from engcalc.diagnosis.settled import with_odds
     from engcalc.diagnosis.whole_check import check_with_records
     from engcalc.logs.channels import Channel
     from engcalc.logs.log import read_log
+    from engcalc.vehicle.warmup_study import WarmupStudy
     from engcalc.words.live_words import enough_lines
+    from engcalc.words.proof_words import proof_sentences
     from ui.command.as_json import conclusion_json
+    from ui.command.warming import before_after_json
 
     recording, watch = listening.recording, listening.watch
     samples = sum(recording.samples.values())
@@ -290,7 +318,7 @@ def _answer(options: argparse.Namespace, listening: Listening, system: UnitSyste
             *lines,
             "The coolant was not read: there is nothing to judge.",
         ]
-    logs = {options.record: read_log(recording.so_far())}
+    logs = watch.logs_with(read_log(recording.so_far()))
     case = watch.case_of(listening.told)
     read = check_with_records(case, logs)
     found = diagnose(case, logs, record=options.record)
@@ -300,7 +328,10 @@ def _answer(options: argparse.Namespace, listening: Listening, system: UnitSyste
     seen = enough(found.causes, whole.conclusion)
     answer["settled"], answer["open"] = list(seen.settled), list(seen.open)
     lines += enough_lines(seen)
-    return answer, [*lines, "", *_said(whole, found, system)]
+    both = compare(WarmupStudy(case, whole.records))
+    answer["before_after"] = None if both is None else before_after_json(both, system)
+    proven = () if both is None else ("", *proof_sentences(both, system))
+    return answer, [*lines, *proven, "", *_said(whole, found, system)]
 
 
 def _said(whole: WholeCheck, found: Diagnosis, system: UnitSystem) -> list[str]:
@@ -336,4 +367,19 @@ def _course(judged: Judged) -> JsonObject:
         "causes": [] if odds is None else [{"fault": c.fault, "probability": c.probability} for c in odds.causes[:5]],
         "settled": [] if judged.enough is None else list(judged.enough.settled),
         "open": [] if judged.enough is None else list(judged.enough.open),
+        "proof": None if judged.proof is None else _proof_so_far(judged.proof),
+    }
+
+
+def _proof_so_far(both: BeforeAfter) -> JsonObject:
+    """What the record shows so far beside the one before the repair; ``stands``: it shows something."""
+    from engcalc.units import ZERO_CELSIUS
+    from ui.command.as_json import number
+
+    at = both.at_same_heat
+    return {
+        "proof": both.proof.value,
+        "stands": both.stands,
+        "odds_less_passes": number(both.odds),
+        "before_at_same_heat_degC": None if at is None else number(float(at.before[-1]) - ZERO_CELSIUS),
     }

@@ -387,7 +387,16 @@ def _listen(commands: _Commands[PlainParser]) -> None:
     parser.add_argument("--replay", type=Path, metavar="LOG.csv", help="play this log in place of a vehicle")
     parser.add_argument("--speed", type=float, default=1.0, help="of a replay: times as fast as it was")
     parser.add_argument("--minutes", type=float, metavar="N", help="end after so long; else Ctrl-C ends it")
-    parser.add_argument("--record", choices=("before", "after"), default="before", help="of which visit it is")
+    parser.add_argument(
+        "--record", choices=("before", "after"), help="of which visit it is; else before, and after with --before"
+    )
+    parser.add_argument(
+        "--before",
+        type=Path,
+        metavar="LOG|CASE",
+        help="the run before the repair: its log, or a case that has it (a name that ends in .json). This run is laid "
+        "over it as it grows, and the proof told when it stands. A CASE with a record before has one without this",
+    )
     parser.add_argument("--every", type=float, default=10.0, metavar="S", help="seconds between two answers")
     parser.add_argument("-o", "--output", type=Path, metavar="LOG.csv", help="the log to be written as it is read")
     parser.add_argument(

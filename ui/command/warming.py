@@ -44,15 +44,16 @@ def warmup_json(found: WarmupStudy, both: BeforeAfter | None, system: UnitSystem
     return {
         **records[found.records[0].name],
         "records": records,
-        "before_after": None if both is None else _both(both, system),
+        "before_after": None if both is None else before_after_json(both, system),
     }
 
 
-def _both(both: BeforeAfter, system: UnitSystem) -> JsonObject:
+def before_after_json(both: BeforeAfter, system: UnitSystem) -> JsonObject:
+    """Both records laid together; ``same_heat`` is the run before where as much heat had been put in."""
     from engcalc.words.proof_words import proof_sentences
     from ui.command.as_json import celsius, number
 
-    c = both.change
+    c, at = both.change, both.at_same_heat
     return {
         "proof": both.proof.value,
         "odds_less_passes": number(both.odds),
@@ -67,6 +68,14 @@ def _both(both: BeforeAfter, system: UnitSystem) -> JsonObject:
             "step_degC": celsius(c.step),
             "time_before_s": number(c.time_before),
             "time_after_s": number(c.time_after),
+        },
+        "same_heat": None
+        if at is None
+        else {
+            "ratio": number(at.ratio),
+            "time_s": _numbers(at.time),
+            "time_before_s": _numbers(at.time_before),
+            "before_degC": _celsius(at.before),
         },
         **{
             name: {

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -10,6 +10,7 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis.as_it_grows import GrowingOdds, GrownOdds
+from engcalc.diagnosis.before_after import BeforeAfter, compare
 from engcalc.diagnosis.conclusion import Conclusion
 from engcalc.diagnosis.danger_now import DangerWatch
 from engcalc.diagnosis.enough import Enough, enough
@@ -20,6 +21,7 @@ from engcalc.errors import HeatdocketError, InputError
 from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
 from engcalc.logs.record import LogRecord
+from engcalc.vehicle.warmup_study import WarmupStudy
 from ui.live.link import VehicleTold
 from ui.live.planning import Planned, Stop, planned_by, planned_on
 
@@ -31,7 +33,7 @@ LEAST_PLANNED = 180.0  # s; between two plans, at least, but for the last; commo
 @dataclass(frozen=True, eq=False)
 class Judged:
     """What is said of a record as far as it goes. ``whole`` and ``odds`` are None while the engine has hardly run;
-    ``at`` [s] counts from its start."""
+    ``at`` [s] counts from its start. ``proof`` lays it over the run before the repair, where the case has one."""
 
     at: float
     coolant: float | None
@@ -39,6 +41,7 @@ class Judged:
     whole: WholeCheck | None = None
     odds: GrownOdds | None = None
     enough: Enough | None = None
+    proof: BeforeAfter | None = None
 
     @property
     def conclusion(self) -> Conclusion | None:
@@ -49,10 +52,20 @@ class Judged:
 class Watch:
     """One record of one case while it is read."""
 
-    def __init__(self, text: CaseText | None, record: str, file: str = "log.csv", seed: int = 1) -> None:
-        """``text`` is the case without this log, None for no case at all. InputError with every fault of it."""
+    def __init__(
+        self,
+        text: CaseText | None,
+        record: str,
+        file: str = "log.csv",
+        beside: Mapping[str, LogRecord] | None = None,
+    ) -> None:
+        """``text`` is the case without this log, None for no case at all; ``beside`` the log of its other record.
+
+        InputError with every fault of it.
+        """
         self.text, self.record, self.file = text or CaseText({"format": FORMAT}), record, file
-        self._growing = GrowingOdds(record, seed)
+        self.beside = dict(beside or {})
+        self._growing = GrowingOdds(record)
         self._planned_until = 0.0
         self._case(())
 
@@ -76,15 +89,20 @@ class Watch:
         first = Judged(read.end, coolant, key_on(read, record))
         if not _has_run(read):
             return first
-        logs = {self.record: read}
+        logs = self.logs_with(read)
         read_alone = check_with_records(case, logs, cancelled=cancelled)
         odds = self._growing.renew(case, logs, cancelled)
         whole = replace(read_alone, check=with_odds(read_alone.check, self.record, odds.causes))
-        return Judged(read.end, coolant, first.key_on, whole, odds, enough(odds.causes, whole.conclusion))
+        proof = compare(WarmupStudy(case, whole.records), cancelled=cancelled)
+        return Judged(read.end, coolant, first.key_on, whole, odds, enough(odds.causes, whole.conclusion), proof)
+
+    def logs_with(self, read: LogRecord) -> dict[str, LogRecord]:
+        """The logs of the case by record, this reading's among them."""
+        return {**self.beside, self.record: read}
 
     def plan_first(self, cancelled: Stop = None) -> Planned:
         """The drive that would settle the most, before anything is read. Raises Cancelled."""
-        return self._keep(planned_by(self._case(()), {}, self.record, cold=True, cancelled=cancelled))
+        return self._keep(planned_by(self._case(()), self.beside, self.record, cold=True, cancelled=cancelled))
 
     def plan_again(self, found: Judged, told: VehicleTold | None, last: bool, cancelled: Stop = None) -> Planned | None:
         """A new plan where one is due: there is something open and the plan of before is over, or the reading is.

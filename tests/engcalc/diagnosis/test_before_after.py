@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from functools import cache
 from pathlib import Path
+from types import SimpleNamespace
 
+import numpy as np
 import pytest
 
 import worked_examples
@@ -12,11 +14,12 @@ from engcalc.case.case import Case
 from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.diagnosis.before_after import BeforeAfter, Proof, Unproven, compare, left_open
+from engcalc.diagnosis.before_after import BeforeAfter, Proof, Unproven, _proof, at_any_pace, compare, left_open
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import read_logs, run_of
 from engcalc.vehicle.settling import End
-from engcalc.vehicle.warmup_study import study
+from engcalc.vehicle.warmup_study import HealthyBand, study
+from engcalc.verdict import Verdict
 from engcalc.words.proof_words import proof_sentence, proof_sentences
 from worked_examples.make_van_logs import AFTER, BEFORE
 
@@ -85,6 +88,28 @@ def test_one_record_alone_proves_nothing() -> None:
     case = resolve(read_case(FOLDER / "van-no-heat.heatcase.json"))
     assert isinstance(case, Case)
     assert compare(study(case, {}, members=20, fits=False)) is None
+
+
+def test_what_a_pace_adds_to_the_band_of_healthy_vehicles() -> None:
+    """A rise of r [K/s] leaves r tau (1 - exp(-t/tau)) that is not forgotten; a valve that holds leaves nothing to add.
+
+    1.645 standard deviations of a pace of 0.3 with tau 400 s, by hand.
+    """
+    time = np.arange(0.0, 4001.0, 10.0)
+    middle = 280.0 + 0.1 * np.minimum(time, 400.0)
+    found = at_any_pace(HealthyBand(time, middle - 5.0, middle, middle + 3.0, {}))
+    S = 0.1 * 400.0 * (1.0 - np.exp(-1.0))
+    assert found.low[40] == pytest.approx(320.0 - np.hypot(5.0, 1.645 * 0.3 * S), abs=1e-9)
+    assert found.high[40] == pytest.approx(320.0 + np.hypot(3.0, 1.645 * 0.3 * S), abs=1e-9)
+    assert (found.low[-1], found.high[-1]) == (pytest.approx(315.0, abs=1e-3), pytest.approx(323.0, abs=1e-3))
+
+
+def test_a_record_that_ends_too_early_does_not_show_that_nothing_has_changed() -> None:
+    """Whatever the odds, a vehicle that may still warm up is not said to be as it was."""
+    before = SimpleNamespace(verdict=SimpleNamespace(verdict=Verdict.OVERCOOLING), measured=None)
+    for verdict, proof in ((None, Proof.OPEN), (Verdict.OVERCOOLING, Proof.SAME), (Verdict.HOLDS, Proof.OPEN)):
+        after = SimpleNamespace(study=SimpleNamespace(verdict=SimpleNamespace(verdict=verdict)))
+        assert _proof(before, 0.3, False, after) is proof
 
 
 # ---- readings by hand -----------------------------------------------------------------------------------------------

@@ -230,6 +230,7 @@ def subjects(example, proof, causes, least) -> dict[PicturePlace[object], list[o
         Screen.WARMUP_END: run,
         Screen.LIVE: run,
         Screen.WARMUP_CIRCUIT: [RecordMoment(short, record, 300.0) for record in run],
+        Screen.LIVE_PROOF: [proof.both],
         Screen.PROOF: [proof.both],
         Screen.EARLIER: [earlier],
         Screen.LIMITS: [size(track)],

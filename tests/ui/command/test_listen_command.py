@@ -73,6 +73,8 @@ def test_a_vehicle_is_read_on_a_serial_port(capsys, tmp_path):
         (["--replay", "x.csv", "--minutes", "0"], "--minutes"),
         (["--replay", "x.csv", "--every", "0"], "--every"),
         (["--plan", "cold", "--replay", "x.csv"], "--plan"),
+        (["--plan", "cold", "--before", "x.csv"], "--before"),
+        (["--replay", "x.csv", "--before", "y.csv", "--record", "before"], "--record"),
     ],
 )
 def test_arguments_that_cannot_be_meant_are_named(arguments, path, capsys):
@@ -80,6 +82,26 @@ def test_arguments_that_cannot_be_meant_are_named(arguments, path, capsys):
     faults = json.loads(capsys.readouterr().out)["faults"]
     assert [fault["path"] for fault in faults] == [path]
     assert "would do" in faults[0]["wanted"]
+
+
+def test_a_run_is_laid_over_the_one_before_the_repair(tmp_path, capsys):
+    """The last answer so far, the answer at the end and ``warmup`` on both records say the same."""
+    before, after = tmp_path / "before.csv", tmp_path / "after.csv"
+    before.write_bytes(course("lift=0.4", TOWN, 5.0).log(until=150.0, every=5))
+    after.write_bytes(course("", TOWN, 5.0).log(until=150.0, every=5))
+    arguments = ["listen", "--json", "--before", str(before), "--replay", str(after), "--speed", "1000"]
+    assert main([*arguments, "--every", "60"]) == 0
+    told = capsys.readouterr()
+    found = json.loads(told.out.splitlines()[-1])
+    so_far, last = found["course"][-1]["proof"], found["before_after"]
+    assert (so_far["proof"], so_far["stands"]) == ("not proven yet", False)
+    assert so_far["before_at_same_heat_degC"] == last["same_heat"]["before_degC"][-1]
+    assert f"Not proven yet. {last['sentences'][0]}" in told.err
+    pair = {"before": {"log": {"file": "before.csv"}}, "after": {"log": {"file": "after.csv"}}}
+    case = tmp_path / "pair.heatcase.json"
+    case.write_text(json.dumps({"format": "heatdocket-case/1", "evidence": pair}), encoding="utf-8")
+    assert main(["warmup", str(case), "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["before_after"] == last
 
 
 def test_a_danger_and_a_plan_are_lines_of_their_own():

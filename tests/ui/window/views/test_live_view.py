@@ -11,8 +11,11 @@ from simulated_adapter import Adapter, OnTcp
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
+from engcalc.units import UnitSystem
 from engcalc.words.live_words import DRIVER_DRIVES
+from engcalc.words.proof_words import proof_sentences, so_far_sentence
 from ui.document import Document
+from ui.live.watch import with_reading
 from ui.window.results.lines import Sentences
 from ui.window.settings import Settings
 from ui.window.views.live.view import LiveView
@@ -110,3 +113,25 @@ def test_a_port_that_cannot_be_meant_is_said_and_nothing_begins(live, qtbot, por
     qtbot.mouseClick(view.start, Qt.MouseButton.LeftButton)
     assert "would do" in view.state.text()
     assert not view.work.busy
+
+
+def test_a_run_after_the_repair_is_laid_over_the_run_before(live, qtbot, tmp_path):
+    view, chosen = live
+    view.records.choose("after")
+    view.records.chosen.emit()
+    assert "no run before the repair" in view.state.text()
+    (tmp_path / "before.csv").write_bytes(course("lift=0.4", TOWN, 5.0).log(until=150.0, every=5))
+    chosen.write_bytes(course("", TOWN, 5.0).log(until=150.0, every=5))
+    text = with_reading(view.context.document.text, "before", "before.csv", ())
+    view.context.document.take_text(text, "a run before")
+    view.context.document.resolve()
+    view.records.chosen.emit()
+    assert "no run before the repair" not in view.state.text()
+    assert not view.proof_card.isVisible()
+    qtbot.mouseClick(view.replay, Qt.MouseButton.LeftButton)
+    ended(qtbot, view)
+    proof = view.work.listening.judged[-1].proof
+    assert view.proof.texts == (so_far_sentence(proof, UnitSystem.SI), *proof_sentences(proof, UnitSystem.SI)[1:])
+    assert view.proof.texts[0].startswith("Not proven yet.")
+    assert view.proof_card.isVisible()
+    assert [line.name for line in view.pair.cards[0].view.plot.series][-2:] == ["before, at the same heat", "after"]

@@ -9,9 +9,11 @@ from pathlib import Path
 from PySide6.QtWidgets import QApplication, QFileDialog, QHBoxLayout, QPushButton, QWidget
 
 from engcalc.case.file import NO_FOLDER
+from engcalc.diagnosis.before_after import BeforeAfter
 from engcalc.diagnosis.danger_now import Alarm
 from engcalc.errors import HeatdocketError
 from engcalc.logs.log import read_log
+from engcalc.vehicle.run import AFTER, BEFORE, records
 from engcalc.words.answer import headline
 from engcalc.words.conclusion_words import conclusion_label
 from engcalc.words.drive_words import drive_cautions, drive_lines
@@ -26,8 +28,10 @@ from engcalc.words.live_words import (
     odds_line,
 )
 from engcalc.words.numbers import temperature
+from engcalc.words.proof_words import proof_sentences, so_far_sentence
 from reports.plots.registry import Screen
 from ui.live.adapter import opener, serial_ports
+from ui.live.before_run import logs_beside
 from ui.live.events import Connected, Event, ReadingMark, Sample
 from ui.live.listening import EVERY, Listening, News
 from ui.live.planning import Planned, plan_for
@@ -51,6 +55,10 @@ from ui.window.views.view import NO_CASE, Context, View, column
 from ui.window.views.warmup.importing import LOGS, ask_log
 
 SPEEDS = (1, 5, 20, 60, 200)  # times as fast as a log was made
+NO_RUN_BEFORE = (
+    "This case has no run before the repair. Import its log under Before/after, and this run is laid over it as it "
+    "grows."
+)
 IDLE_WORDS = "Plug the adapter in, switch the ignition on, start reading, then start the engine from cold."
 
 
@@ -83,18 +91,23 @@ class LiveView(View):
         self.now.setAccessibleName("Coolant now")
         self.said = Sentences("What is said of it so far")
         self.curves = PlaceCards(Screen.LIVE)
+        self.pair = PlaceCards(Screen.LIVE_PROOF)
+        self.proof = Sentences("Before and after so far")
+        self.proof_card = CardSection("Before and after", self.proof)
         self.drive = Sentences("Test drive")
         self.drive_card = CardSection("Test drive", self.drive)
         cautions = Sentences("Before you start")
         page = Page()
         body = upright(page, around=BESIDE_A_BAR)
         before = CardSection("Before you start", cautions)
-        for part in (self._bar(), self.state, self.now, self.said, self.drive_card, *self.curves.cards, before):
+        told = (self.said, self.drive_card, self.proof_card, *self.pair.cards, *self.curves.cards, before)
+        for part in (self._bar(), self.state, self.now, *told):
             body.addWidget(part)
         body.addStretch(1)
         area = scrolled(page, "The reading")
         column(self, self.danger, area, stretch=area)  # a danger never scrolls out of sight
         self.curves.show_none()
+        self._show_proof(None)
         self._show_plan(None)
         cautions.show_sentences([Sentence(text) for text in (DRIVER_DRIVES, *AT_STANDSTILL, ONLY_SIMULATED)])
         self._enable()
@@ -103,6 +116,7 @@ class LiveView(View):
         bar = QWidget()
         rows = upright(bar)
         self.records = RecordChoice()
+        self.records.chosen.connect(self._say_idle)
         self.port = StillCombo(LETTERS)
         self.port.setEditable(True)
         self.port.setAccessibleName("Port of the adapter")
@@ -166,7 +180,8 @@ class LiveView(View):
             return
         record, text = self.records.record, self.context.document.text
         try:
-            watch = Watch(text, record, "log.csv" if path is None else path.name)
+            beside = logs_beside(text, record, self.context.document.folder or NO_FOLDER)
+            watch = Watch(text, record, "log.csv" if path is None else path.name, beside)
             recording = Recording(path)
         except HeatdocketError as error:
             self._say(in_words(error), "error")
@@ -176,6 +191,7 @@ class LiveView(View):
         self.now.setText("")
         self.said.show_sentences([])
         self.curves.show_none()
+        self._show_proof(None)
         self._show_danger(None)
         self._say("The log is played." if path is None else f"The adapter is looked for. All is written to {path}.")
         plans = path is not None  # a log is driven already
@@ -240,7 +256,26 @@ class LiveView(View):
             for study in found.whole.records:
                 if study.name == self.records.record:
                     self.curves.show_pictures(study, system)
+        self._show_proof(found.proof)
         self.said.show_sentences(told)
+
+    def _show_proof(self, both: BeforeAfter | None) -> None:
+        """The run before the repair under the run after it as it grows, and whether the proof stands."""
+        self.proof_card.setVisible(both is not None)
+        if both is None:
+            self.pair.show_none()
+            return
+        system = self.context.system
+        rest = proof_sentences(both, system)[1:]
+        self.proof.show_sentences([Sentence(text) for text in (so_far_sentence(both, system), *rest)])
+        self.pair.show_pictures(both, system)
+
+    def _say_idle(self) -> None:
+        """What to do next, and where a run before the repair comes from while there is none."""
+        case = self.context.case
+        wanted = self.records.record == AFTER and case is not None and BEFORE not in records(case)
+        if not self.work.busy:
+            self._say(f"{IDLE_WORDS} {NO_RUN_BEFORE}" if wanted else IDLE_WORDS)
 
     def _show_plan(self, planned: Planned | None) -> None:
         self.drive_card.setVisible(planned is not None)
