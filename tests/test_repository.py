@@ -80,6 +80,8 @@ def test_the_licence_is_mit():
 # Where a library is imported by another name than it is installed by
 MODULES = {
     "pyserial": ("serial",),
+    "python-can": ("can",),
+    "can-isotp": ("isotp",),
     "PySide6-Essentials": ("PySide6", "shiboken6"),
     "pillow": ("PIL",),
     "pyHanko": ("pyhanko",),
@@ -113,7 +115,7 @@ def imported() -> set[str]:
 def test_what_is_imported_is_declared_and_what_is_declared_is_imported():
     """A library that only comes along with another may go away with it."""
     extras = project()["optional-dependencies"]
-    declared = [library(pin) for pin in (*project()["dependencies"], *extras["cluster"])]
+    declared = [library(pin) for pin in (*project()["dependencies"], *extras["cluster"], *extras["can"])]
     declared = [name for name in declared if name not in READ_BUT_NOT_IMPORTED]
     expected = {name: MODULES.get(name, (name.replace("-", "_"),)) for name in declared}
     used = imported() - ONLY_WHERE_ASKED_FOR

@@ -25,8 +25,8 @@ AT_STANDSTILL = tuple(CAUTION_TEXTS[key] for key in ("exhaust", "moving_parts", 
 """What a person minds who reads a vehicle with its engine running."""
 
 ONLY_SIMULATED = (
-    "Reading adapters was tried against a simulated vehicle only (serial and TCP), not yet on a real one. Bluetooth low "
-    "energy and SocketCAN are not built."
+    "Reading was tried against simulated vehicles only: adapters on a serial port and on TCP, and a CAN bus in software. "
+    "No real vehicle was read yet. Bluetooth low energy is not built."
 )
 
 _ALARMS: Mapping[AlarmCode, str] = {

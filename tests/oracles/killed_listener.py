@@ -20,8 +20,8 @@ LONGEST = 0.25  # s; from the first sample to the end, at most
 
 def listen_without_end(port: str, path: Path) -> None:
     """The listener: one line of output for each sample, after it was written."""
-    from ui.live.adapter import opener
     from ui.live.events import Sample
+    from ui.live.ports import opener
     from ui.live.reading import ReadingSetting, read_vehicle
     from ui.live.recording import Recording, recorded
 

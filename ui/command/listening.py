@@ -148,7 +148,7 @@ def plan_json(planned: Planned) -> JsonObject:
 
 
 def _events(options: argparse.Namespace, ended: Callable[[], bool]) -> Iterator[Event]:
-    from ui.live.adapter import opener
+    from ui.live.ports import opener
     from ui.live.reading import ReadingSetting, read_vehicle
     from ui.live.replay import replayed
 

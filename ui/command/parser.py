@@ -382,7 +382,13 @@ def _listen(commands: _Commands[PlainParser]) -> None:
         "test_drive; and at the end one with the whole answer, end",
     )
     parser.add_argument("case", type=Path, nargs="?", metavar="CASE", help="what the vehicle is; else a usual one")
-    parser.add_argument("--port", metavar="PORT", help="the adapter: a serial port, or tcp:HOST:PORT")
+    parser.add_argument(
+        "--port",
+        metavar="PORT",
+        help="the adapter: a serial port, or tcp:HOST:PORT; or the vehicle's own bus, "
+        "socketcan:can0 (needs heatdocket[can], and the interface up at the bus's rate). "
+        "All of them were tried on simulated vehicles only",
+    )
     parser.add_argument("--baud", type=at_least_one, metavar="N", help="of a serial port; else the usual ones in turn")
     parser.add_argument("--replay", type=Path, metavar="LOG.csv", help="play this log in place of a vehicle")
     parser.add_argument("--speed", type=float, default=1.0, help="of a replay: times as fast as it was")

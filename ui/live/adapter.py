@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import re
 import select
 import socket
-from collections.abc import Callable
 from typing import Protocol
 
-from engcalc.errors import HeatdocketError, InputError, InputFault
+from engcalc.errors import HeatdocketError
 
 BAUD_RATES = (38400, 115200, 9600)  # usual rates of such adapters; common practice, no source
 CONNECT_TIMEOUT = 5.0  # s
-_TCP = re.compile(r"tcp:(?P<host>[^:\s]+|\[[0-9a-fA-F:]+\]):(?P<port>[0-9]{1,5})")
 
 
 class WireLostError(HeatdocketError):
@@ -96,27 +93,6 @@ class TcpWire:
     def close(self) -> None:
         """As Wire's."""
         self._socket.close()
-
-
-def opener(port: str, baud: int | None = None) -> Callable[[], Wire]:
-    """What opens the wire that a port names: ``tcp:HOST:PORT``, else a serial port. Each call that fails tries the next
-    usual rate of a serial port, unless one is given. InputError for a port that cannot be meant."""
-    if port.startswith("tcp:"):
-        found = _TCP.fullmatch(port)
-        if found is None or not 0 < int(found["port"]) < 65536:
-            raise InputError((InputFault("--port", port, "such as tcp:192.168.0.10:35000 would do"),))
-        host, number = found["host"].strip("[]"), int(found["port"])
-        return lambda: TcpWire(host, number)
-    if not port.strip() or port.startswith("-"):
-        raise InputError((InputFault("--port", port, "a serial port, or tcp:HOST:PORT, would do"),))
-    rates = BAUD_RATES if baud is None else (baud,)
-    turn = [0]
-
-    def open_serial() -> Wire:
-        turn[0] += 1
-        return SerialWire(port, rates[(turn[0] - 1) % len(rates)])
-
-    return open_serial
 
 
 def serial_ports() -> list[str]:

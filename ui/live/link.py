@@ -1,8 +1,9 @@
-"""An adapter spoken to: it is set up, asked, and says what it is and which vehicle hangs on it."""
+"""A vehicle spoken to, by an adapter or on its own bus: what is asked once, and one value after another."""
 
 from __future__ import annotations
 
 import time
+from abc import ABC, abstractmethod
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
@@ -33,26 +34,31 @@ class VehicleTold:
     frozen: Mapping[Channel, float] = field(default_factory=dict)
 
 
-class AdapterLink:
-    """One wire with an adapter at its end. Every method raises WireLostError when that is gone or falls silent."""
+class VehicleLink(ABC):
+    """A vehicle that can be asked. Every method raises WireLostError when what leads to it is gone or falls silent."""
 
-    def __init__(self, wire: Wire, stop: Callable[[], bool] = lambda: False) -> None:
-        self._wire, self._stop = wire, stop
-        self._protocol = ""
-        self.refused: set[int] = set()
+    def __init__(self, stop: Callable[[], bool] = lambda: False) -> None:
+        self._stop = stop
+        self._protocol = ""  # by its number in at_commands.PROTOCOLS
 
+    @abstractmethod
     def set_up(self) -> str:
-        """Reset the adapter and bring it into the form that is read here; what it says it is."""
-        self._drain()
-        self._lines(at_commands.RESET, TO_RESET)
-        for command in at_commands.SET_UP:
-            self._lines(command, TO_ANSWER)
-        said = [line for line in self._lines(at_commands.IDENTITY, TO_ANSWER) if line != at_commands.IDENTITY]
-        return said[0][:60] if said else "an adapter without a name"
+        """Make ready whatever leads to the vehicle; what it says it is."""
 
-    def ask(self, request: str, seconds: float = TO_ANSWER) -> Reply:
-        """One request and what came of it."""
-        return reply_of(self._lines(request, seconds), self._protocol)
+    @abstractmethod
+    def ask(self, request: str, only: str = "", /) -> Reply:
+        """One request and what came of it; ``only`` names the one control unit whose answer is of use."""
+
+    @abstractmethod
+    def close(self) -> None:
+        """Let go of it."""
+
+    @abstractmethod
+    def _answers(self) -> bool:
+        """Ask once whether the vehicle answers, and in which protocol."""
+
+    def _protocol_name(self) -> str:
+        return at_commands.PROTOCOLS.get(self._protocol, "not told")
 
     def told(self) -> VehicleTold:
         """Find the vehicle's protocol and all that is asked of it once."""
@@ -62,7 +68,7 @@ class AdapterLink:
         vin = next((v for d in self.ask(requests.IDENTIFICATION_NUMBER).units.values() if (v := _vin(d))), "")
         return VehicleTold(
             name,
-            at_commands.PROTOCOLS.get(self._protocol, "not told"),
+            self._protocol_name(),
             units,
             asked_of,
             vin,
@@ -73,25 +79,16 @@ class AdapterLink:
 
     def read(self, pid: int, unit: str) -> tuple[Mapping[Channel, float], Trouble | None]:
         """The values [SI] that one control unit tells for an identifier, or why there are none."""
-        reply = self.ask(requests.current(pid))
+        reply = self.ask(requests.current(pid), unit)
         data = reply.units.get(unit)
         if data is None or len(data) < 3 or data[:2] != bytes((0x41, pid)):
             return {}, reply.trouble or Trouble.GARBLED
         return values(PIDS[pid], data[2:]), None
 
-    def close(self) -> None:
-        """Let go of the wire."""
-        self._wire.close()
-
-    # ---- what is asked once -----------------------------------------------------------------------------------------
-
     def _find_vehicle(self) -> None:
         """Ask until the vehicle answers: the ignition may still be off."""
         for _ in range(MOST_NO_VEHICLE):
-            lines = self._lines(requests.current(0x00), TO_SEARCH)
-            told = [p for line in self._lines(at_commands.PROTOCOL_NUMBER, TO_ANSWER) if (p := protocol_of(line))]
-            self._protocol = told[0] if told else ""
-            if self._protocol and reply_of(lines, self._protocol).units:
+            if self._answers():
                 return
             self._pause(1.0)
         raise WireLostError("the vehicle does not answer: is the ignition on?")
@@ -128,7 +125,43 @@ class AdapterLink:
                 found.update(values(PIDS[pid], data[3:]))
         return found
 
-    # ---- lines ------------------------------------------------------------------------------------------------------
+    def _pause(self, seconds: float) -> None:
+        end = time.monotonic() + seconds
+        while time.monotonic() < end:
+            if self._stop():
+                raise WireLostError("reading was stopped")
+            time.sleep(0.05)
+
+
+class AdapterLink(VehicleLink):
+    """One wire with an adapter at its end."""
+
+    def __init__(self, wire: Wire, stop: Callable[[], bool] = lambda: False) -> None:
+        super().__init__(stop)
+        self._wire = wire
+
+    def set_up(self) -> str:
+        """Reset the adapter and bring it into the form that is read here; what it says it is."""
+        self._drain()
+        self._lines(at_commands.RESET, TO_RESET)
+        for command in at_commands.SET_UP:
+            self._lines(command, TO_ANSWER)
+        said = [line for line in self._lines(at_commands.IDENTITY, TO_ANSWER) if line != at_commands.IDENTITY]
+        return said[0][:60] if said else "an adapter without a name"
+
+    def ask(self, request: str, _only: str = "", /) -> Reply:
+        """As VehicleLink's; an adapter waits for every control unit by itself."""
+        return reply_of(self._lines(request, TO_ANSWER), self._protocol)
+
+    def close(self) -> None:
+        """Let go of the wire."""
+        self._wire.close()
+
+    def _answers(self) -> bool:
+        lines = self._lines(requests.current(0x00), TO_SEARCH)
+        told = [p for line in self._lines(at_commands.PROTOCOL_NUMBER, TO_ANSWER) if (p := protocol_of(line))]
+        self._protocol = told[0] if told else ""
+        return bool(self._protocol and reply_of(lines, self._protocol).units)
 
     def _lines(self, request: str, seconds: float) -> list[str]:
         """Send one request and take the lines up to the prompt, without their echo."""
@@ -151,13 +184,6 @@ class AdapterLink:
         """Throw away what an adapter still had to say from before."""
         while self._wire.read(0.05):
             pass
-
-    def _pause(self, seconds: float) -> None:
-        end = time.monotonic() + seconds
-        while time.monotonic() < end:
-            if self._stop():
-                raise WireLostError("reading was stopped")
-            time.sleep(0.05)
 
 
 def _vin(data: bytes) -> str:

@@ -8,8 +8,10 @@ from dataclasses import dataclass
 
 from ui.live.adapter import Wire, WireLostError
 from ui.live.answers import Trouble
+from ui.live.can_bus import CanBus
+from ui.live.can_link import CanLink
 from ui.live.events import Connected, Event, ReadingMark, ReadingMarkKind, Sample
-from ui.live.link import AdapterLink, VehicleTold
+from ui.live.link import AdapterLink, VehicleLink, VehicleTold
 from ui.live.schedule import Schedule
 
 AGAIN = (0.5, 1.0, 2.0, 4.0)  # s between tries to find the adapter again, the last of them from then on
@@ -27,9 +29,9 @@ class Clock:
 
 @dataclass(frozen=True)
 class ReadingSetting:
-    """How to read: what opens the wire, when to stop, whether to wait for an adapter that is not there yet."""
+    """How to read: what opens wire or bus, when to stop, whether to wait for an adapter that is not there yet."""
 
-    opens: Callable[[], Wire]
+    opens: Callable[[], Wire | CanBus]
     stop: Callable[[], bool]
     patient: bool = True
     clock: Clock = Clock()
@@ -45,7 +47,7 @@ def read_vehicle(setting: ReadingSetting) -> Iterator[Event]:
     while not setting.stop():
         link = None
         try:
-            link = AdapterLink(setting.opens(), setting.stop)
+            link = _linked(setting.opens(), setting.stop)
             told = link.told()
             now = setting.clock.now() - begun
             if lost:
@@ -72,7 +74,11 @@ def read_vehicle(setting: ReadingSetting) -> Iterator[Event]:
     yield ReadingMark(setting.clock.now() - begun, ReadingMarkKind.ENDED, "stopped by the person")
 
 
-def _asked_in_turn(link: AdapterLink, told: VehicleTold, setting: ReadingSetting, begun: float) -> Iterator[Event]:
+def _linked(wire: Wire | CanBus, stop: Callable[[], bool]) -> VehicleLink:
+    return CanLink(wire, stop) if isinstance(wire, CanBus) else AdapterLink(wire, stop)
+
+
+def _asked_in_turn(link: VehicleLink, told: VehicleTold, setting: ReadingSetting, begun: float) -> Iterator[Event]:
     """Values in turn, until stopped. Raises WireLostError."""
     clock = setting.clock
     schedule = Schedule(told.asked_of, clock.now())

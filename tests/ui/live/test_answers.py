@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engcalc.errors import InputError
-from ui.live.adapter import opener
 from ui.live.answers import Reply, Trouble, code_of, codes_in, identification_number, protocol_of, reply_of, supported
+from ui.live.ports import opener
 
 
 def test_one_frame_on_can():

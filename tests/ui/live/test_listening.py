@@ -18,10 +18,10 @@ from engcalc.diagnosis.enough import Enough
 from engcalc.diagnosis.planned_drive import PlannedDrive, PlannedLeg
 from engcalc.errors import InputError
 from engcalc.logs.log import read_log
-from ui.live.adapter import opener
 from ui.live.events import Connected, Sample
 from ui.live.listening import Listening
 from ui.live.planning import Planned, plan_for, planned_on
+from ui.live.ports import opener
 from ui.live.reading import ReadingSetting, read_vehicle
 from ui.live.recording import Recording
 from ui.live.replay import replayed

@@ -14,9 +14,10 @@ from simulated_adapter import Adapter, OnTcp, OnTerminal
 from engcalc.logs.channels import TEMPERATURES, Channel, scale
 from engcalc.logs.log import read_log
 from engcalc.logs.pids import PIDS
-from ui.live.adapter import WireLostError, opener
+from ui.live.adapter import WireLostError
 from ui.live.events import Connected, ReadingMark, ReadingMarkKind, Sample
 from ui.live.link import AdapterLink
+from ui.live.ports import opener
 from ui.live.reading import Clock, ReadingSetting, read_vehicle
 from ui.live.recording import Recording, recorded
 from ui.live.replay import replayed

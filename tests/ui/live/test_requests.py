@@ -13,8 +13,8 @@ from simulated_adapter import Adapter, OnTcp
 
 import ui.live
 from ui.live import at_commands, requests
-from ui.live.adapter import opener
 from ui.live.link import AdapterLink
+from ui.live.ports import opener
 from ui.live.reading import ReadingSetting, read_vehicle
 from ui.live.requests import RequestRefusedError, may_leave, send
 
@@ -108,6 +108,8 @@ def test_no_module_writes_to_a_wire_but_by_the_one_function():
     assert sorted(calls) == [
         "adapter.py: self._port.write",
         "adapter.py: self._socket.sendall",
+        "can_bus.py: self._bus.send",
+        "can_link.py: requests.send",
         "link.py: requests.send",
         "recording.py: os.write",
         "requests.py: outlet.write",

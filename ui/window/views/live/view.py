@@ -30,11 +30,11 @@ from engcalc.words.live_words import (
 from engcalc.words.numbers import temperature
 from engcalc.words.proof_words import proof_sentences, so_far_sentence
 from reports.plots.registry import Screen
-from ui.live.adapter import opener, serial_ports
 from ui.live.before_run import logs_beside
 from ui.live.events import Connected, Event, ReadingMark, Sample
 from ui.live.listening import EVERY, Listening, News
 from ui.live.planning import Planned, plan_for
+from ui.live.ports import opener, ports
 from ui.live.reading import ReadingSetting, read_vehicle
 from ui.live.recording import Recording
 from ui.live.replay import replayed
@@ -120,7 +120,7 @@ class LiveView(View):
         self.port = StillCombo(LETTERS)
         self.port.setEditable(True)
         self.port.setAccessibleName("Port of the adapter")
-        self.port.setToolTip("A serial port of this computer, or tcp:HOST:PORT")
+        self.port.setToolTip("A serial port of this computer, tcp:HOST:PORT, or a CAN bus: socketcan:can0")
         self.start = _button("Start reading", "Start reading the vehicle", self._start_reading)
         self.stop = _button("Stop", "Stop reading", self.work.stop)
         self.speed = StillCombo()
@@ -304,7 +304,7 @@ class LiveView(View):
         """The ports that are there now; what was read stays."""
         typed = self.port.currentText()
         self.port.clear()
-        self.port.addItems(serial_ports())
+        self.port.addItems(ports())
         self.port.setEditText(typed or self.port.itemText(0))
 
     def close_view(self) -> None:
