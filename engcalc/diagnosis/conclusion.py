@@ -27,7 +27,7 @@ from engcalc.causes.record import SensorFault
 from engcalc.diagnosis.codes import STAYS_COLD
 from engcalc.diagnosis.first_steps import LAST_STEPS, NextStep, first_step, heater_step, valve_step
 from engcalc.diagnosis.found_causes import fan_cannot_run
-from engcalc.diagnosis.hottest import Hot, hottest
+from engcalc.diagnosis.hottest import Hot, hottest, without_fan
 from engcalc.diagnosis.standing_record import StandingRecord, standing_record
 from engcalc.studies.checked import Check, SettledOdds
 from engcalc.studies.seen import IN_HAND
@@ -85,6 +85,7 @@ class GroundCode(StrEnum):
     NO_PUMP_DRIVE = "no_pump_drive"
     RISING_FAST = "rising_fast"
     NEAR_LIMIT = "near_limit"
+    FAN_MISSED = "fan_missed"
     OVERHEAT_CODE = "overheat_code"
     FREEZES = "can_freeze"
     FAN_STILL = "fan_still"
@@ -227,6 +228,7 @@ def conclude(check: Check) -> Conclusion:
 
 _SAID_BY: Mapping[GroundCode, tuple[GroundCode, ...]] = {  # what says the same and more
     GroundCode.FAN_STILL: (GroundCode.FAN_STILL_HOT,),
+    GroundCode.FAN_MISSED: (GroundCode.FAN_STILL, GroundCode.FAN_STILL_HOT),
     GroundCode.BUBBLES: (GroundCode.BUBBLES_LOW_HOT, GroundCode.GAS),
     GroundCode.LEVEL_LOW: (GroundCode.BUBBLES_LOW_HOT,),
     GroundCode.OVER_LIMIT: (GroundCode.FAN_STILL_HOT, GroundCode.BUBBLES_LOW_HOT),
@@ -308,6 +310,8 @@ def _dangers_in(check: Check, name: str, record: Record) -> Iterator[Ground]:
         yield _danger(GroundCode.RISING_FAST, Danger.STOP, NextStep.STOP_AND_COOL, hot=hot)
     elif near is not None:
         yield _danger(GroundCode.NEAR_LIMIT, Danger.CARE, NextStep.LET_COOL, hot=near)
+    if (still := without_fan(check, name, record)) is not None:
+        yield _danger(GroundCode.FAN_MISSED, Danger.CARE, NextStep.FAN, hot=still)
     if seen.get("belt_drives_pump") is False:
         yield _danger(GroundCode.NO_PUMP_DRIVE, Danger.STOP, NextStep.DRIVE)
     if any(code.strip().upper() in OVERHEATED_CODES for code in record.codes):
@@ -405,10 +409,11 @@ _LOOKED_AT_AGAIN: Mapping[GroundCode, tuple[str, ...]] = {
     GroundCode.GAS: ("combustion_gas_found",),
     GroundCode.BUBBLES: ("bubbles_when_running", "combustion_gas_found"),
     GroundCode.FAN_STILL: ("fan_runs_when_hot",),
+    GroundCode.FAN_MISSED: ("fan_runs_when_hot",),
     GroundCode.NO_PUMP_DRIVE: ("belt_drives_pump",),
 }
 _TOO_HOT = (GroundCode.OVER_LIMIT, GroundCode.RISING_FAST, GroundCode.NEAR_LIMIT)
-_SEEN_AGAIN = {GroundCode.FAN_STILL: NextStep.FAN_RUNS}  # what was mended is only looked at again
+_SEEN_AGAIN = dict.fromkeys((GroundCode.FAN_STILL, GroundCode.FAN_MISSED), NextStep.FAN_RUNS)  # mended: only seen again
 
 
 def _not_seen_again(check: Check, standing: StandingRecord) -> Iterator[Ground]:

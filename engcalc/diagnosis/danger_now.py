@@ -9,16 +9,13 @@ from collections import deque
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from engcalc.case.case import Case
 from engcalc.diagnosis.conclusion import Danger
-from engcalc.diagnosis.hottest import LOOKS_BACK, NEAR_LIMIT, TOO_SOON, limit_of, rise_of
-from engcalc.diagnosis.simulated import fan_wanted
+from engcalc.diagnosis.hottest import LOOKS_BACK, NEAR_LIMIT, TOO_SOON, FanWanted, limit_of, rise_of
+from engcalc.diagnosis.simulated import fan_starts
 from engcalc.logs.channels import Channel
 from engcalc.studies.checked import Check
 from engcalc.vehicle.run import records
 
-FAN_OVER, FAN_FOR = 4.0, 60.0  # K, s; over where the fan starts and how long, before it is missed; common practice
-SLOW = 25.0 / 3.6  # m/s; below which the wind does not stand in for the fan; common practice, no source
 _OPEN_CIRCUIT = 413.15  # K; 140 degC and above is a sensor's circuit, as in engcalc.logs.sensors
 
 
@@ -52,7 +49,8 @@ class Alarm:
 
 @dataclass
 class DangerWatch:
-    """Watches the samples of one reading. ``limit`` [K]; ``fan_on`` [K] where an electric fan starts, None for others.
+    """Watches the samples of one reading. ``limit`` [K]; ``fan_on`` [K] where an electric fan starts, None for others
+    and for one that was seen to run.
 
     The coolant has to be told as it comes, the vehicle's speed where it is known.
     """
@@ -62,16 +60,19 @@ class DangerWatch:
     alarm: Alarm | None = None
     _course: deque[tuple[float, float]] = field(default_factory=deque)
     _speed: float = 0.0
-    _hot_since: float | None = None
+    _fan: FanWanted | None = None
+    _fan_missed: bool = False
     _soon_at: float | None = None
+
+    def __post_init__(self) -> None:
+        self._fan = None if self.fan_on is None else FanWanted(self.fan_on)
 
     @classmethod
     def of(cls, check: Check, record: str) -> DangerWatch:
         """For one record of a case that was checked."""
-        case: Case = check.case
-        wanted = fan_wanted(case) > 0.0
-        fan_on = float(case.airflow.fan_on[0]) if wanted else None
-        return cls(limit_of(check, records(case)[record]), fan_on)
+        noted = records(check.case)[record]
+        seen_to_run = noted.seen.get("fan_runs_when_hot") is True
+        return cls(limit_of(check, noted), None if seen_to_run else fan_starts(check.case))
 
     def take(self, at: float, channel: Channel, value: float) -> Alarm | None:
         """One sample: time [s] and value [SI]. The alarm where there is a new or a graver one; it stands in ``alarm``
@@ -90,8 +91,7 @@ class DangerWatch:
         self._course.append((at, T))
         while at - self._course[0][0] > LOOKS_BACK:
             self._course.popleft()
-        missed = self.fan_on is not None and self.fan_on + FAN_OVER <= T and self._speed < SLOW
-        self._hot_since = (at if self._hot_since is None else self._hot_since) if missed else None
+        self._fan_missed = self._fan is not None and self._fan.missed(at, T, self._speed)
 
     def _danger(self, at: float, T: float) -> Alarm | None:
         rise = rise_of(self._course[0], self._course[-1])
@@ -104,7 +104,7 @@ class DangerWatch:
             return Alarm(AlarmCode.RISING_FAST, at, T, self.limit, rise)
         if self.limit - NEAR_LIMIT <= T:
             return Alarm(AlarmCode.NEAR_LIMIT, at, T, self.limit, rise)
-        if self._hot_since is not None and at - self._hot_since >= FAN_FOR:
+        if self._fan_missed:
             return Alarm(AlarmCode.FAN_MISSED, at, T, self.limit, rise)
         return None
 

@@ -20,6 +20,8 @@ LEAST_BACK = 20.0  # s; a shorter stretch tells no rise: the sensor is rounded t
 TOO_SOON = 120.0  # s; within which a rise that goes on would pass the limit; common practice, no source
 LEAST_RISE = 3.0  # K; less in LOOKS_BACK is the rounding, or a valve that regulates; common practice, no source
 _ROUNDING = 1e-6  # K; 110 degC typed lies exactly 5 K under 115 degC typed
+FAN_OVER, FAN_FOR = 4.0, 60.0  # K, s; over where the fan starts and how long, before it is missed; common practice
+SLOW = 25.0 / 3.6  # m/s; below which the wind does not stand in for the fan; common practice, no source
 HOT_PLACES = ("coolant", "upper_hose", "lower_hose", "heater_inlet_hose", "heater_outlet_hose")  # the coolant is as hot
 
 
@@ -74,6 +76,37 @@ def ahead_of(t: Array, T: Array) -> float:
         rise = rise_of((float(t[j]), float(T[j])), (float(t[k]), float(T[k])))
         found = max(found, float(T[k]) + rise * TOO_SOON) if rise > 0.0 else found
     return found
+
+
+@dataclass
+class FanWanted:
+    """Whether a fan is missed, sample after sample: hot for a while where only the fan cools. ``fan_on`` [K]."""
+
+    fan_on: float
+    _since: float | None = None
+
+    def missed(self, at: float, T: float, speed: float) -> bool:
+        """At a time [s] with this coolant [K] and speed [m/s], all samples before it told already."""
+        wanted = self.fan_on + FAN_OVER <= T and speed < SLOW
+        self._since = (at if self._since is None else self._since) if wanted else None
+        return self._since is not None and at - self._since >= FAN_FOR
+
+
+def fan_missed(t: Array, T: Array, speed: Array, fan_on: float) -> int | None:
+    """The first sample at which the fan is missed; None for never. Times [s], coolant [K], speed [m/s] at each."""
+    if not (fan_on + FAN_OVER <= T).any():
+        return None
+    wanted = FanWanted(fan_on)
+    told = zip(t.tolist(), T.tolist(), speed.tolist(), strict=True)
+    return next((i for i, sample in enumerate(told) if wanted.missed(*sample)), None)
+
+
+def without_fan(check: Check, name: str, record: Record) -> Hot | None:
+    """What a record's log shows as the fan was missed; None where it was not, or somebody saw it run."""
+    if record.seen.get("fan_runs_when_hot") is True:
+        return None
+    still = (peak.without_fan for peak in check.logged if peak.record == name and peak.without_fan is not None)
+    return next((Hot(name, "coolant", "log", at, T, T, limit_of(check, record)) for at, T in still), None)
 
 
 def hottest(check: Check, name: str, record: Record) -> Hot | None:

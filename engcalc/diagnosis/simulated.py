@@ -327,6 +327,11 @@ class _Shift:
         return cls(fixed, proportional, lost)
 
 
+def fan_starts(case: Case) -> float | None:
+    """Coolant [K] at which an electric fan starts; None for any other."""
+    return float(case.airflow.fan_on[0]) if "electric" in case.airflow.fan_drive else None
+
+
 def fan_wanted(case: Case) -> float:
     """Coolant [K] from which a healthy electric fan runs, once it did: where it switches off; 0 for any other."""
     return float(case.airflow.fan_off[0]) if "electric" in case.airflow.fan_drive else 0.0

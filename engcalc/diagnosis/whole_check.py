@@ -14,13 +14,15 @@ import numpy as np
 from engcalc.case.case import Case
 from engcalc.case.instruments import INSTRUMENTS
 from engcalc.diagnosis.conclusion import Conclusion, Danger, conclude
-from engcalc.diagnosis.hottest import NEAR_LIMIT, ahead_of, limit_of
+from engcalc.diagnosis.hottest import NEAR_LIMIT, ahead_of, fan_missed, limit_of
 from engcalc.diagnosis.readings import HealthyCoolant, check_readings, fan_on, is_hotter
+from engcalc.diagnosis.simulated import fan_starts
 from engcalc.logs.channels import Channel
 from engcalc.logs.record import LogRecord
 from engcalc.studies.check import check
 from engcalc.studies.checked import Check, LoggedPeak, verdict_of
 from engcalc.studies.readings import ReadingCheck
+from engcalc.units import Array
 from engcalc.vehicle.fuel_doubt import fuel_doubt
 from engcalc.vehicle.run import AFTER, BEFORE
 from engcalc.vehicle.run import records as noted
@@ -121,19 +123,32 @@ def joined(found: Check, records: Sequence[RecordStudy]) -> Check:
         findings=(*kept, *of_records),
         verdict=verdict,
         unfinished=False,
-        logged=_peaks(records) or found.logged,
+        logged=_peaks(found.case, records) or found.logged,
     )
 
 
-def _peaks(records: Sequence[RecordStudy]) -> tuple[LoggedPeak, ...]:
+def _peaks(case: Case, records: Sequence[RecordStudy]) -> tuple[LoggedPeak, ...]:
     """The hottest sample of each log, of those that are answers of a sensor in order."""
     found = []
     for record in records:
         time, T = (np.zeros(0),) * 2 if record.run.log is None else record.run.log.observed(Channel.COOLANT)
         if T.size:
             at = int(T.argmax())
-            found.append(LoggedPeak(record.name, float(time[at]), float(T[at]), ahead_of(time, T)))
+            still = _without_fan(case, record.run.log, time, T)
+            found.append(LoggedPeak(record.name, float(time[at]), float(T[at]), ahead_of(time, T), still))
     return tuple(found)
+
+
+def _without_fan(case: Case, log: LogRecord | None, time: Array, T: Array) -> tuple[float, float] | None:
+    """When [s] a log first shows that a fan is missed, and the coolant then [K]."""
+    starts = fan_starts(case)
+    if starts is None or log is None:
+        return None
+    told, speeds = log.observed(Channel.VEHICLE_SPEED)
+    last = np.searchsorted(told, time, side="right") - 1  # the speed that was told last; at first it stands
+    speed = np.where(last >= 0, speeds[np.maximum(last, 0)], 0.0) if told.size else np.zeros(time.size)
+    at = fan_missed(time, T, speed, starts)
+    return None if at is None else (float(time[at]), float(T[at]))
 
 
 def _after_decides(readings: Sequence[ReadingCheck], records: Sequence[RecordStudy]) -> bool:

@@ -79,6 +79,12 @@ _PIDS = (
     ),
     Pid(0x67, 3, "Coolant temperature, sensors", {Channel.COOLANT: _sensor(0), Channel.COOLANT_2: _sensor(1)}),
     Pid(0x68, 3, "Intake air temperature, sensors", {Channel.INTAKE_AIR: _sensor(0)}),
+    Pid(
+        0x87,
+        5,
+        "Manifold pressure, sensors",
+        {Channel.MANIFOLD_PRESSURE: lambda b: word(b, 1) / 32.0 * 1e3 if b[0] & 1 else None},
+    ),  # from memory
     Pid(0x9D, 4, "Fuel mass rate", {Channel.FUEL_MASS_RATE: lambda b: word(b) / 50.0 * 1e-3}),
 )
 PIDS: Mapping[int, Pid] = {pid.number: pid for pid in _PIDS}

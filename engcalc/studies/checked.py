@@ -92,12 +92,14 @@ class LoggedPeak:
     """The hottest that a record's log shows the coolant: when [s] since the engine's start, and how hot [K].
 
     ``ahead`` [K] is where the rise with which the log ends leads it soon (:func:`engcalc.diagnosis.hottest.ahead_of`).
+    ``without_fan``: when [s] a fan was first missed that should have run, and how hot it was [K].
     """
 
     record: str
     at: float
     T: float
     ahead: float = 0.0
+    without_fan: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)

@@ -73,6 +73,7 @@ _GROUNDS: Mapping[GroundCode, str] = {
     GroundCode.OVER_LIMIT: "It runs too hot.",
     GroundCode.RISING_FAST: "It gets too hot: the coolant rises so fast that it would pass its limit within two minutes.",
     GroundCode.NEAR_LIMIT: "It runs too close to its limit.",
+    GroundCode.FAN_MISSED: "At standstill or low speed the coolant stayed hotter than where the radiator fan starts: the fan seems not to run.",
     GroundCode.NO_PUMP_DRIVE: "The belt does not drive the coolant pump: no coolant circulates.",
     GroundCode.COLD_CODE: "The control unit stored a code for an engine that stays too cold. No reading shows it yet.",
     GroundCode.OVERHEAT_CODE: "The control unit stored a code for an engine that was too hot.",
@@ -104,6 +105,7 @@ _WAS: Mapping[GroundCode, str] = {
     GroundCode.NO_PUMP_DRIVE: "the belt did not drive the coolant pump. Nobody has looked again since.",
     GroundCode.OVER_LIMIT: "it ran too hot. The coolant has not been read warm since.",
     GroundCode.RISING_FAST: "it got hot so fast that it would soon have passed its limit. The coolant has not been read warm since.",
+    GroundCode.FAN_MISSED: "the radiator fan seemed not to run when hot. Nobody has seen it run since.",
     GroundCode.NEAR_LIMIT: "it ran too close to its limit. The coolant has not been read warm since.",
 }
 _UNEXPLAINED: Mapping[bool, str] = {  # by whether anything was read or seen
@@ -153,6 +155,7 @@ _TELLS_ITS_READING = (
     GroundCode.OVER_LIMIT,
     GroundCode.RISING_FAST,
     GroundCode.NEAR_LIMIT,
+    GroundCode.FAN_MISSED,
 )
 
 
@@ -357,6 +360,7 @@ LEADS: Mapping[GroundCode, tuple[str, str]] = {  # what was found, and what it m
     GroundCode.NO_PUMP_DRIVE: ("The coolant pump is not driven.", _TOO_HOT_LEFT),
     GroundCode.RISING_FAST: ("The engine gets too hot.", _TOO_HOT_LEFT),
     GroundCode.NEAR_LIMIT: ("The engine runs too close to its limit.", _TOO_HOT_LEFT),
+    GroundCode.FAN_MISSED: ("The radiator fan seems not to run when the engine is hot.", _TOO_HOT_LEFT),
     GroundCode.OVERHEAT_CODE: ("The engine was too hot at some time.", _TOO_HOT_LEFT),
     GroundCode.FREEZES: (
         "The coolant can freeze.",

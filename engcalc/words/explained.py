@@ -22,6 +22,7 @@ _BY_GROUND: Mapping[GroundCode, str] = {
     GroundCode.BUBBLES_LOW_HOT: _GAS,
     GroundCode.FAN_STILL_HOT: _FAN,
     GroundCode.FAN_STILL: _FAN,
+    GroundCode.FAN_MISSED: _FAN,
     GroundCode.FAN_BACKWARD: "It works against the wind of the road, so that too little air passes the radiator.",
     GroundCode.NO_PUMP_DRIVE: "Without the pump no coolant carries the heat from the engine to the radiator.",
     GroundCode.VALVE_STAYS_SHUT: "A thermostat that stays shut keeps the hot coolant away from the radiator.",

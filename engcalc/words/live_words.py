@@ -9,12 +9,20 @@ from engcalc.diagnosis.as_it_grows import GrownOdds
 from engcalc.diagnosis.danger_now import Alarm, AlarmCode
 from engcalc.diagnosis.enough import STILL_OPEN, Enough
 from engcalc.diagnosis.key_on import KeyOn, KeyOnCode
-from engcalc.logs.channels import SPELLINGS
-from engcalc.units import UnitSystem
+from engcalc.logs.channels import SPELLINGS, Channel
+from engcalc.units import UnitSystem, show
 from engcalc.words.causes import cause_label
 from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.numbers import chance, difference, lowered, temperature
 
+_FROZEN = (
+    Channel.COOLANT,
+    Channel.INTAKE_AIR,
+    Channel.AMBIENT,
+    Channel.ENGINE_SPEED,
+    Channel.VEHICLE_SPEED,
+    Channel.RUN_TIME,
+)
 MOST_NAMED = 4  # causes on one line
 
 DRIVER_DRIVES = (
@@ -76,6 +84,12 @@ def enough_lines(found: Enough) -> tuple[str, ...]:
         return (f"This is settled: {told}. Let a check on the vehicle confirm it.",)
     still = ", ".join(lowered(cause_label(key)) for key in found.open)
     return (f"Still open: {still}.",)
+
+
+def freeze_frame_line(code: str, values: Mapping[Channel, float], system: UnitSystem = UnitSystem.SI) -> str:
+    """How the engine ran as a code was set; ``values`` [SI]."""
+    told = [(SPELLINGS[channel], values[channel]) for channel in _FROZEN if channel in values]
+    return f"As {code} was set: " + ", ".join(f"{lowered(s.label)} {show(x, s.kind, system)}" for s, x in told) + "."
 
 
 _KEY_ON: Mapping[KeyOnCode, str] = {

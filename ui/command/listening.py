@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from engcalc.units import UnitSystem
     from ui.command.answer import Answer, JsonObject
     from ui.live.before_run import Logs
-    from ui.live.events import Event
+    from ui.live.events import Event, Sample
     from ui.live.link import VehicleTold
     from ui.live.listening import Listening, News
     from ui.live.planning import Planned
@@ -196,7 +196,7 @@ class _Teller:
     def tell(self, news: News) -> None:
         """Whatever there is to tell."""
         from engcalc.diagnosis.danger_now import Alarm
-        from engcalc.words.live_words import alarm_line
+        from engcalc.words.live_words import alarm_line, freeze_frame_line
         from ui.live.events import Connected, ReadingMark
         from ui.live.planning import Planned
         from ui.live.watch import Judged
@@ -211,6 +211,8 @@ class _Teller:
         elif isinstance(news, Connected):
             told = news.told
             self.line(f"{told.adapter}, {told.protocol}: {len(told.asked_of)} values can be read.")
+            if told.frozen:
+                self.line(freeze_frame_line(told.frozen_by, told.frozen, self._system))
         elif isinstance(news, ReadingMark) and news.kind.name != "RATES":
             self.line(f"{news.kind.value}: {news.words}.")
 
@@ -253,12 +255,9 @@ def news_json(news: News) -> JsonObject:
     from engcalc.units import ZERO_CELSIUS
     from ui.live.events import Connected, ReadingMark, Sample
     from ui.live.planning import Planned
-    from ui.live.recording import sample_cells
 
     if isinstance(news, Sample):
-        _, name, value, unit, control = sample_cells(news)
-        told: JsonObject = {"at_s": news.at, "name": name, "value": float(value), "unit": unit, "control_unit": control}
-        return {"event": "value", **told}
+        return {"event": "value", "at_s": news.at, **_value(news), "control_unit": news.unit}
     if isinstance(news, ReadingMark):
         return {"event": "mark", "at_s": news.at, "what": news.kind.value, "text": news.words}
     if isinstance(news, Connected):
@@ -269,6 +268,14 @@ def news_json(news: News) -> JsonObject:
     if isinstance(news, Planned):
         return {"event": "test_drive", **plan_json(news)}
     return {"event": "answer", **_course(news)}
+
+
+def _value(sample: Sample) -> JsonObject:
+    """A value in the unit that the log has."""
+    from ui.live.recording import sample_cells
+
+    _, name, value, unit, _ = sample_cells(sample)
+    return {"name": name, "value": float(value), "unit": unit}
 
 
 def judged_line(news: Judged, system: UnitSystem) -> str:
@@ -345,6 +352,8 @@ def _said(whole: WholeCheck, found: Diagnosis, system: UnitSystem) -> list[str]:
 
 def vehicle_json(told: VehicleTold) -> JsonObject:
     """What adapter and vehicle say of themselves."""
+    from ui.live.events import Sample
+
     return {
         "adapter": told.adapter,
         "protocol": told.protocol,
@@ -352,6 +361,9 @@ def vehicle_json(told: VehicleTold) -> JsonObject:
         "vin": told.vin,
         "codes": list(told.codes),
         "pending": list(told.pending),
+        "freeze_frame": {"code": told.frozen_by, "values": [_value(Sample(0.0, *one)) for one in told.frozen.items()]}
+        if told.frozen_by
+        else None,
     }
 
 

@@ -11,7 +11,7 @@ from engcalc.logs.channels import Channel
 from engcalc.logs.pids import PIDS, values
 from ui.live import at_commands, requests
 from ui.live.adapter import Wire, WireLostError
-from ui.live.answers import Reply, Trouble, codes_in, identification_number, protocol_of, reply_of, supported
+from ui.live.answers import Reply, Trouble, code_of, codes_in, identification_number, protocol_of, reply_of, supported
 
 PROMPT = b">"
 TO_RESET, TO_ANSWER, TO_SEARCH = 4.0, 5.0, 20.0  # s; the longest wait for a prompt; common practice, no source
@@ -22,7 +22,7 @@ MOST_NO_VEHICLE = 60  # tries of one second or more, before which nobody has to 
 @dataclass(frozen=True)
 class VehicleTold:
     """What adapter and vehicle say of themselves. ``asked_of`` gives the control unit for each supported identifier of
-    mode 01 that is known here; ``frozen`` are the freeze frame's values [SI]."""
+    mode 01 that is known here; ``frozen`` holds the freeze frame [SI], which the code ``frozen_by`` stored."""
 
     adapter: str
     protocol: str
@@ -32,6 +32,7 @@ class VehicleTold:
     codes: tuple[str, ...] = ()
     pending: tuple[str, ...] = ()
     frozen: Mapping[Channel, float] = field(default_factory=dict)
+    frozen_by: str = ""
 
 
 class VehicleLink(ABC):
@@ -66,6 +67,7 @@ class VehicleLink(ABC):
         self._find_vehicle()
         asked_of, units = self._supported()
         vin = next((v for d in self.ask(requests.IDENTIFICATION_NUMBER).units.values() if (v := _vin(d))), "")
+        frozen_by = self._frozen_by()
         return VehicleTold(
             name,
             self._protocol_name(),
@@ -74,7 +76,8 @@ class VehicleLink(ABC):
             vin,
             self._codes(requests.CODES, 0x43),
             self._codes(requests.PENDING_CODES, 0x47),
-            self._frozen(asked_of),
+            self._frozen(asked_of) if frozen_by else {},
+            frozen_by,
         )
 
     def read(self, pid: int, unit: str) -> tuple[Mapping[Channel, float], Trouble | None]:
@@ -113,11 +116,13 @@ class VehicleLink(ABC):
         found = self.ask(request).units.values()
         return tuple(dict.fromkeys(c for d in found if d[0] == answered for c in codes_in(d, self._protocol)))
 
+    def _frozen_by(self) -> str:
+        """The code with which the freeze frame was stored; empty where there is none."""
+        told = [d[3:5] for d in self.ask(requests.frozen(0x02)).units.values() if len(d) >= 5 and d[:2] == b"\x42\x02"]
+        return next((code_of(pair) for pair in told if any(pair)), "")
+
     def _frozen(self, asked_of: Mapping[int, str]) -> dict[Channel, float]:
-        """What the freeze frame holds of the channels known here; nothing where no code set one."""
-        because = self.ask(requests.frozen(0x02)).units.values()
-        if not any(d[0] == 0x42 and any(d[3:5]) for d in because if len(d) >= 5):
-            return {}
+        """What the freeze frame holds of the channels known here."""
         found: dict[Channel, float] = {}
         for pid, unit in asked_of.items():
             data = self.ask(requests.frozen(pid)).units.get(unit, b"")

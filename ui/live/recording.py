@@ -121,7 +121,9 @@ def _told_lines(told: VehicleTold) -> Iterator[str]:
     yield f"Trouble codes: {' '.join(told.codes) or 'none'}"
     yield f"Pending codes: {' '.join(told.pending) or 'none'}"
     if told.frozen:
-        yield "Freeze frame: " + "; ".join(f"{SPELLINGS[c].label} {_shown(c, x)}" for c, x in told.frozen.items())
+        yield f"Freeze frame of {told.frozen_by}: " + "; ".join(
+            f"{SPELLINGS[c].label} {_shown(c, x)}" for c, x in told.frozen.items()
+        )
 
 
 def _shown(channel: Channel, value: float) -> str:

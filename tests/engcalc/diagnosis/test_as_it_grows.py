@@ -7,6 +7,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from live_courses import TOWN, course
 
 from engcalc.case.case import Case
@@ -15,14 +17,16 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis import as_it_grows
 from engcalc.diagnosis.as_it_grows import MOST_MEMBERS, GrowingOdds
 from engcalc.diagnosis.conclusion import Danger, GroundCode, VehicleState
-from engcalc.diagnosis.danger_now import FAN_FOR, AlarmCode, DangerWatch
+from engcalc.diagnosis.danger_now import AlarmCode, DangerWatch
 from engcalc.diagnosis.diagnosis import diagnose
 from engcalc.diagnosis.enough import SETTLED, enough
-from engcalc.diagnosis.hottest import NEAR_LIMIT, TOO_SOON, ahead_of, limit_of
+from engcalc.diagnosis.first_steps import NextStep
+from engcalc.diagnosis.hottest import FAN_FOR, NEAR_LIMIT, TOO_SOON, ahead_of, fan_missed, limit_of, without_fan
 from engcalc.diagnosis.key_on import AGREE, KeyOnCode, key_on
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
+from engcalc.studies.checked import LoggedPeak
 from engcalc.units import UnitSystem
 from engcalc.words.conclusion_words import ground_sentence
 from engcalc.words.live_words import alarm_line, enough_lines, key_on_line, odds_line
@@ -184,6 +188,62 @@ def test_a_fan_that_should_have_run_is_missed_after_a_minute():
     assert told(watched(371.15), hot, speed=20.0) == []  # m/s: the wind does its work
     assert told(watched(373.15), hot) == []
     assert told(watched(None), hot) == []  # no electric fan
+
+
+@given(st.lists(st.tuples(st.integers(1, 40), st.integers(95, 108), st.integers(0, 40)), min_size=1, max_size=40))
+def test_log_and_live_miss_a_fan_at_the_same_sample(parts: list[tuple[int, int, int]]):
+    """Each part: seconds, degrees Celsius, km/h."""
+    t = np.cumsum([0, *(part[0] for part in parts)])[:-1].astype(float)
+    T, v = np.array([part[1] + K0 for part in parts]), np.array([part[2] / 3.6 for part in parts])
+    watch, alarms = DangerWatch(LIMIT + 100.0, 371.15), []  # a limit so high that no rise leads there
+    for at, hot, speed in zip(t.tolist(), T.tolist(), v.tolist(), strict=True):
+        watch.take(at, Channel.VEHICLE_SPEED, speed)
+        alarms.append(watch.take(at, Channel.COOLANT, hot))
+    first = next((i for i, alarm in enumerate(alarms) if alarm is not None), None)
+    assert fan_missed(t, T, v, 371.15) == first
+    assert {alarm.code for alarm in alarms if alarm is not None} <= {AlarmCode.FAN_MISSED}
+
+
+def idled_hot(above: float, speed: float = 0.0) -> tuple[bytes, list[float]]:
+    """Eight minutes that rise slowly from 95 degC and stay ``above`` [K] over where the fan starts."""
+    top = float(check_with_records(case_of(), {}, members=0).check.case.airflow.fan_on[0]) - K0 + above
+    T = [min(95.0 + 0.03 * t, top) for t in range(500)]
+    rows = (f"{t},{x:.1f},800,{speed:.0f}" for t, x in enumerate(T))
+    return (
+        "Time [s],Coolant temperature [degC],Engine speed [rpm],Vehicle speed [km/h]\n" + "\n".join(rows)
+    ).encode(), T
+
+
+def test_a_fan_that_is_missed_is_a_ground_of_the_conclusion_too():
+    """The live view said CARE while the conclusion of the same log said nothing of a fan."""
+    log, T = idled_hot(5.0)
+    watch = DangerWatch.of(check_with_records(case_of(), {}, members=0).check, "before")
+    alarms = [alarm for t, x in enumerate(T) if (alarm := watch.take(float(t), Channel.COOLANT, x + K0)) is not None]
+    assert [alarm.code for alarm in alarms] == [AlarmCode.FAN_MISSED]
+    found = check_with_records(case_of(), {"before": read_log(log)}, members=12)
+    assert (found.conclusion.lead.code, found.conclusion.danger) == (GroundCode.FAN_MISSED, Danger.CARE)
+    at, T_then = found.check.logged[0].without_fan  # of a log in tenths
+    assert (at, T_then) == (pytest.approx(alarms[0].at, abs=3.0), pytest.approx(alarms[0].T, abs=0.05))
+    assert found.conclusion.next_step is NextStep.FAN
+    said = ground_sentence(found.conclusion.lead, UnitSystem.SI, found.conclusion)
+    assert said.startswith("At standstill or low speed the coolant stayed hotter than where the radiator fan starts")
+    assert "The log shows" in said
+
+
+@pytest.mark.parametrize(("above", "speed"), [(3.0, 0.0), (5.0, 60.0)])
+def test_a_fan_that_is_not_wanted_is_not_missed(above: float, speed: float):
+    log, _ = idled_hot(above, speed)
+    found = check_with_records(case_of(), {"before": read_log(log)}, members=12)
+    assert found.check.logged[0].without_fan is None
+
+
+def test_a_fan_that_was_seen_to_run_is_not_missed():
+    peak = LoggedPeak("before", 300.0, 376.15, 0.0, (260.0, 376.15))
+    check = replace(check_with_records(case_of(), {}, members=0).check, logged=(peak,))
+    record = check.case.evidence.before
+    assert without_fan(check, "before", record) is not None
+    assert without_fan(check, "before", replace(record, seen={"fan_runs_when_hot": True})) is None
+    assert without_fan(check, "after", record) is None
 
 
 def test_a_shut_valve_is_a_danger_to_the_conclusion_as_soon_as_to_the_alarm():

@@ -36,6 +36,7 @@ ENDS = [
     ("11", "FF", Channel.THROTTLE, 100.0, "%"),
     ("9D", "00640000", Channel.FUEL_MASS_RATE, 2.0, "g/s"),
     ("66", "0101400000", Channel.AIR_FLOW, 10.0, "g/s"),
+    ("87", "0120006400", Channel.MANIFOLD_PRESSURE, 256.0, "kPa"),
     ("67", "037B3C", Channel.COOLANT, 83.0, "degC"),
     ("67", "037B3C", Channel.COOLANT_2, 20.0, "degC"),
     ("68", "013C00000000", Channel.INTAKE_AIR, 20.0, "degC"),

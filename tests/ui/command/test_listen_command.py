@@ -13,8 +13,11 @@ from engcalc.diagnosis.diagnosis import diagnose
 from engcalc.diagnosis.planned_drive import PlannedDrive, PlannedLeg
 from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
+from engcalc.words.live_words import freeze_frame_line
 from ui.command.listening import news_json
 from ui.command.main import main
+from ui.live.events import Connected
+from ui.live.link import VehicleTold
 from ui.live.planning import Planned
 from ui.live.watch import Watch
 
@@ -113,6 +116,18 @@ def test_a_danger_and_a_plan_are_lines_of_their_own():
     assert (plan["event"], plan["legs"], plan["minutes"]) == ("test_drive", [{"leg": "idle", "minutes": 10.0}], 10.0)
     assert "exhaust gas kills" in " ".join(plan["text"])
     assert news_json(Planned(30.0, None))["danger_first"]
+
+
+def test_how_the_engine_ran_as_a_code_was_set_is_told():
+    frozen = {Channel.ENGINE_SPEED: 13.0, Channel.COOLANT: 313.15, Channel.VOLTAGE: 14.0}
+    told = VehicleTold(
+        "an adapter", "a bus", ("7E8",), {0x05: "7E8"}, codes=("P0128",), frozen=frozen, frozen_by="P0128"
+    )
+    found = news_json(Connected(0.0, told))["freeze_frame"]
+    assert found["code"] == "P0128"
+    assert [(x["value"], x["unit"]) for x in found["values"]] == [(780.0, "rpm"), (40.0, "degC"), (14.0, "V")]
+    assert freeze_frame_line("P0128", frozen) == "As P0128 was set: coolant temperature 40.0 °C, engine speed 780 rpm."
+    assert news_json(Connected(0.0, VehicleTold("", "", (), {})))["freeze_frame"] is None
 
 
 def test_a_plan_alone_reads_nothing(capsys):

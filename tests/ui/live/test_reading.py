@@ -46,6 +46,7 @@ def test_every_protocol_tells_the_same(healthy, kind, protocol):
     assert told.pending == ("P0128",)
     assert told.vin == "1HD0CKET0XX123456"
     assert told.frozen == {Channel.COOLANT: pytest.approx(313.15)}
+    assert told.frozen_by == "P0128"
     assert set(told.asked_of) == healthy.answers(700.0).keys()
     assert len(told.units) == 2
     assert len(set(told.asked_of.values())) == 1  # of two that support it, the first: the engine's

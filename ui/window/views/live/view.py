@@ -24,6 +24,7 @@ from engcalc.words.live_words import (
     alarm_line,
     clock,
     enough_lines,
+    freeze_frame_line,
     key_on_line,
     odds_line,
 )
@@ -238,7 +239,8 @@ class LiveView(View):
                 self._show_danger(None)
         elif isinstance(news, Connected):
             told = news.told
-            self._say(f"{told.adapter}, {told.protocol}: {len(told.asked_of)} values are read.")
+            frozen = f" {freeze_frame_line(told.frozen_by, told.frozen, system)}" if told.frozen else ""
+            self._say(f"{told.adapter}, {told.protocol}: {len(told.asked_of)} values are read.{frozen}")
         elif isinstance(news, ReadingMark):
             self._say(f"{news.kind.value}: {news.words}.")
         elif isinstance(news, Planned):
