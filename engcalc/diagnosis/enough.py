@@ -30,7 +30,7 @@ Causes = Sequence[GrownCause] | Sequence[CauseOdds]
 @dataclass(frozen=True)
 class Enough:
     """``settled`` are the causes of which it is one, none while nothing is settled; ``open`` those that are not ruled
-    out yet. Both the likeliest first."""
+    out yet, two at least: one alone would be settled. Both the likeliest first."""
 
     settled: tuple[str, ...]
     open: tuple[str, ...]
@@ -43,7 +43,7 @@ def enough(causes: Causes, conclusion: Conclusion) -> Enough:
     if together and _agrees(conclusion, causes[0].fault):
         return Enough(together, ())
     still = tuple(c.fault for c in causes if c.probability >= STILL_OPEN)
-    return Enough((), still or (causes[0].fault,))
+    return Enough((), still if len(still) > 1 else tuple(c.fault for c in causes[:2]))
 
 
 def settled_causes(causes: Causes) -> tuple[str, ...]:

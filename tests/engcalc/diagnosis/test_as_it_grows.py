@@ -109,6 +109,13 @@ def test_few_draws_or_wide_odds_settle_nothing(grown):
     assert "still open" in enough_lines(enough([replace(best, error=0.2), *rest], conclusion))[0].lower()
 
 
+def test_what_is_open_is_never_one_alone(grown):
+    """The odds of no fault stood at 0.83, all others under 0.05 each: "Still open: healthy." told nobody what from."""
+    _, conclusion, found, _ = grown
+    some = [replace(c, probability=p) for c, p in zip(found[-1][0].causes, (0.83, 0.04, 0.03), strict=False)]
+    assert enough(some, conclusion).open == (some[0].fault, some[1].fault)
+
+
 def test_another_reason_weighs_the_same_members_anew_and_too_many_are_drawn_anew(grown, monkeypatch):
     growing, short = GrowingOdds("before"), {"before": read_log(course("lift=0.4", TOWN, 5.0).log(70))}
     first, again = growing.renew(case_of(), short), growing.renew(case_of("hot at idle"), short)
