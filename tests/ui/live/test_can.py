@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 import time
 
 import pytest
@@ -181,7 +183,14 @@ def test_a_rate_is_set_elsewhere_and_an_interface_that_is_not_there_is_said():
         opener("socketcan:nosuch0")()
 
 
+def test_the_packages_are_imported_only_when_a_port_names_a_bus():
+    asked = "from ui.live import ports, reading; ports.opener('tcp:a:1'); ports.opener('/dev/ttyS0'); ports.ports()"
+    said = f"{asked}; import sys; print(sorted({{'can', 'isotp'}} & set(sys.modules)))"
+    ran = subprocess.run([sys.executable, "-c", said], capture_output=True, text=True, check=True)
+    assert ran.stdout.strip() == "[]"
+
+
 def test_without_the_packages_it_is_said_what_brings_them(monkeypatch):
-    monkeypatch.setitem(__import__("sys").modules, "isotp", None)
+    monkeypatch.setitem(sys.modules, "isotp", None)
     with pytest.raises(InputError, match=r"pip install 'heatdocket\[can\]'"):
         opener("socketcan:can0")
