@@ -21,7 +21,16 @@ from engcalc.diagnosis.danger_now import AlarmCode, DangerWatch
 from engcalc.diagnosis.diagnosis import diagnose
 from engcalc.diagnosis.enough import SETTLED, enough
 from engcalc.diagnosis.first_steps import NextStep
-from engcalc.diagnosis.hottest import FAN_FOR, NEAR_LIMIT, TOO_SOON, ahead_of, fan_missed, limit_of, without_fan
+from engcalc.diagnosis.hottest import (
+    FAN_FOR,
+    NEAR_LIMIT,
+    TOO_SOON,
+    FanWanted,
+    ahead_of,
+    fan_missed,
+    limit_of,
+    without_fan,
+)
 from engcalc.diagnosis.key_on import AGREE, KeyOnCode, key_on
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.logs.channels import Channel
@@ -209,6 +218,16 @@ def test_log_and_live_miss_a_fan_at_the_same_sample(parts: list[tuple[int, int, 
     first = next((i for i, alarm in enumerate(alarms) if alarm is not None), None)
     assert fan_missed(t, T, v, 371.15) == first
     assert {alarm.code for alarm in alarms if alarm is not None} <= {AlarmCode.FAN_MISSED}
+
+
+@pytest.mark.parametrize(
+    ("over", "kmh", "seconds", "missed"),
+    [(4.0, 0.0, 60, True), (3.9, 0.0, 60, False), (4.0, 24.9, 60, True), (4.0, 25.1, 60, False), (4.0, 0.0, 59, False)],
+)
+def test_from_when_on_a_fan_is_missed(over: float, kmh: float, seconds: int, missed: bool):
+    """Four kelvins over where it starts, under 25 km/h, for a minute."""
+    wanted = FanWanted(371.0)
+    assert [wanted.missed(float(t), 371.0 + over, kmh / 3.6) for t in range(seconds + 1)][-1] is missed
 
 
 def idled_hot(above: float, speed: float = 0.0) -> tuple[bytes, list[float]]:
