@@ -110,7 +110,7 @@ class Listening:
             return
         if len(log) != self._seen:
             self._seen = len(log)
-            found = self.watch.judge(log, self.told, self._abandoned.is_set)
+            found = self.watch.judge(log, self.told, self._abandoned.is_set, last=last)
             if found is not None:
                 self.judged.append(found)
                 self.tell(found)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -27,6 +27,7 @@ from ui.live.planning import Planned, Stop, planned_by, planned_on
 
 LEAST_RUN = 45.0  # s of a running engine, before which no odds are asked for; common practice, no source
 LEAST_SAMPLES = 5  # of the coolant
+PROVED_AGAIN = 1.1  # times as long a record, before it is laid over the one before the repair anew: that takes seconds
 LEAST_PLANNED = 180.0  # s; between two plans, at least, but for the last; common practice, no source
 
 
@@ -67,6 +68,8 @@ class Watch:
         self.beside = dict(beside or {})
         self._growing = GrowingOdds(record)
         self._planned_until = 0.0
+        self._proof: BeforeAfter | None = None
+        self._proved_at = 0.0  # s
         self._case(())
 
     def dangers(self) -> DangerWatch:
@@ -77,8 +80,13 @@ class Watch:
         """The case with this reading as its record: the log's file, and the trouble codes that were read."""
         return with_reading(self.text, self.record, self.file, _codes(told))
 
-    def judge(self, log: bytes, told: VehicleTold | None, cancelled: Callable[[], bool] | None = None) -> Judged | None:
-        """Judge the record as far as it goes; None before anything was read. Raises Cancelled."""
+    def judge(
+        self, log: bytes, told: VehicleTold | None, cancelled: Stop = None, *, last: bool = False
+    ) -> Judged | None:
+        """Judge the record as far as it goes; None before anything was read. Raises Cancelled.
+
+        The proof may be of a little earlier, but for the ``last`` time.
+        """
         try:
             read = read_log(log)
         except HeatdocketError:  # no value yet
@@ -93,8 +101,14 @@ class Watch:
         read_alone = check_with_records(case, logs, cancelled=cancelled)
         odds = self._growing.renew(case, logs, cancelled)
         whole = replace(read_alone, check=with_odds(read_alone.check, self.record, odds.causes))
-        proof = compare(WarmupStudy(case, whole.records), cancelled=cancelled)
+        proof = self._proved(case, whole, read.end, last, cancelled)
         return Judged(read.end, coolant, first.key_on, whole, odds, enough(odds.causes, whole.conclusion), proof)
+
+    def _proved(self, case: Case, whole: WholeCheck, end: float, last: bool, cancelled: Stop) -> BeforeAfter | None:
+        """Both records of the case laid together, anew where this one has grown enough since."""
+        if last or end >= PROVED_AGAIN * self._proved_at:
+            self._proof, self._proved_at = compare(WarmupStudy(case, whole.records), cancelled=cancelled), end
+        return self._proof
 
     def logs_with(self, read: LogRecord) -> dict[str, LogRecord]:
         """The logs of the case by record, this reading's among them."""

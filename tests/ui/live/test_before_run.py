@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from types import SimpleNamespace
 
 import pytest
 from live_courses import TOWN, course
@@ -94,3 +95,14 @@ def test_the_log_that_is_being_read_is_not_looked_for():
     assert logs_beside(text, "after", NO_FOLDER) == {}
     with pytest.raises(InputError, match=r"evidence\.after\.log\.file"):
         logs_beside(text, "before", NO_FOLDER)
+
+
+def test_both_are_compared_anew_when_the_record_has_grown_by_a_tenth_and_at_the_end(folder, monkeypatch):
+    """The fit of both takes seconds: an answer that is due in ten would not wait for it each time."""
+    text, logs = with_before(CaseText(VEHICLE), folder / "before.csv")
+    watch, made = Watch(text, "after", "after.csv", logs), []
+    monkeypatch.setattr("ui.live.watch.compare", lambda *_, **__: made.append(1))
+    whole, case = SimpleNamespace(records=()), watch.case_of(None)
+    for end, last, times in ((100.0, False, 1), (109.0, False, 1), (110.1, False, 2), (111.0, True, 3)):
+        watch._proved(case, whole, end, last, None)
+        assert len(made) == times

@@ -120,7 +120,7 @@ def test_a_danger_is_told_with_the_sample_that_shows_it():
 
 def test_what_goes_wrong_in_the_judgement_ends_the_reading_and_keeps_the_record():
     class Broken(Watch):
-        def judge(self, *_: object) -> None:
+        def judge(self, *_: object, **__: object) -> None:
             raise ZeroDivisionError("planted")
 
     log, recording = read_log(course().log()), Recording(None)
@@ -145,7 +145,7 @@ class Planner(Watch):
     def plan_first(self, *_: object) -> Planned:
         return Planned(0.0, PLAN)
 
-    def judge(self, *_: object) -> Judged:
+    def judge(self, *_: object, **__: object) -> Judged:
         return Judged(60.0, 300.0, None)
 
     def plan_again(self, _found: Judged, _told: object, last: bool, *_: object) -> Planned | None:
