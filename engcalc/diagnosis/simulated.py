@@ -24,6 +24,7 @@ from engcalc.system.plant import averaged
 from engcalc.system.warmed import Warmup, felt_upper_hose
 from engcalc.system.warmup import warm_up
 from engcalc.units import Array
+from engcalc.vehicle.fewer_steps import thinned
 from engcalc.vehicle.own_prior import Carried, OwnPrior
 from engcalc.vehicle.run import Run, ensemble_run
 from engcalc.vehicle.unknowns import Unknown, Vehicles, drawn_drive, normal_share, unknowns_of, vehicles
@@ -130,7 +131,7 @@ def problem_of(
         cases = [(with_values(healthy, {"thermostat.side": side}), share) for side, share in LAYOUTS]
     else:
         cases = [(healthy, 1.0)]
-    coarse = [(ensemble_run(run, JUDGED_STEPS, JUDGED_COARSEST), weight) for run, weight in runs]
+    coarse = [(thinned(ensemble_run(run, JUDGED_STEPS, JUDGED_COARSEST)), weight) for run, weight in runs]
     combined = [(made, run, share * weight) for made, share in cases for run, weight in coarse]
     layouts, ran, shares = zip(*combined, strict=True)
     unknowns = unknowns_of(healthy, runs[0][0])
@@ -288,6 +289,9 @@ def _ensemble(problem: Problem, batch: Batch, cancelled: Stop, drive: Drive | No
     ran = warm_up(averaged(ready.plant), made, EVERY, cancelled, JUDGED_RENEWAL)
     if cancelled is not None and cancelled():
         raise Cancelled("the diagnosis was cancelled")
+    clock = problem.runs[layout].clock
+    if clock is not None and drive is None:
+        ran = replace(ran, time=clock.at(ran.time))
     wanted = fan_wanted(problem.layouts[layout])
     whole = _simulated(ran, shift, ambient, ready.case, states_of(severe, many), ready.sensor_bias, wanted)
     whole = replace(whole, histories=histories_of(severe, many))
