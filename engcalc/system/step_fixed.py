@@ -22,6 +22,7 @@ from engcalc.system.airflow import shutter_opening
 from engcalc.system.arithmetic import ARRAYS, FLOATS, Arithmetic, Value
 from engcalc.system.drive import Drive
 from engcalc.system.lumps import (
+    FEW_ROWS,
     OIL_NODES,
     QUICK_NODES,
     AirTable,
@@ -448,14 +449,15 @@ def _stack(run: RunBasis) -> Stack:
 def _heat_tables(run: RunBasis) -> tuple[Any, Any, tuple[Any, ...]]:
     """Heat into the metal over oil, extra heat into the coolant, and what a cold idle adds to the first.
 
-    Nothing of it where members ran in several ways, or the engine is asked less often step by step than for every node
-    of a table.
+    Nothing of it where members ran in several ways, or rows are so many that the engine is asked less often step by
+    step than for every node of a table.
     """
     if len(run.ways) > 1:
         return None, None, ()
     (way,) = run.ways
     plant, load = way.plant, way.load
-    if run.members > 1 and len(way.asked) * len(OIL_NODES) > len(way.row_of):
+    asked = len(way.asked)
+    if run.members > 1 and asked > FEW_ROWS and asked * len(OIL_NODES) > len(way.row_of):
         return None, None, ()
     found = heat_nodes(plant, load)
     warm = np.stack([way.mean(np.atleast_2d(metal)) for metal, _ in found])

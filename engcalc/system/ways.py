@@ -7,7 +7,7 @@ worked out way by way, and stands side by side in one table by steps.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -63,6 +63,11 @@ class RunBasis:
     def rows(self) -> int:
         """Rows of a table."""
         return len(self.ways[0].asked) if len(self.ways) == 1 else len(self.drive.which)
+
+    def with_members(self, count: int) -> RunBasis:
+        """The same with as many members, to which those of its only way were brought down."""
+        (way,) = self.ways
+        return replace(self, members=count, ways=(replace(way, own=slice(0, count)),))
 
     def value(self, array: Array) -> Value:
         """One member's float, or the array over the members."""
