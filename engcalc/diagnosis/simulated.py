@@ -1,8 +1,8 @@
 """Hypotheses run through their record: members of every cause as one ensemble, and what came of each.
 
 A member's numbers z are the vehicle's unknowns (:mod:`engcalc.vehicle.unknowns`) followed by the severities of its
-causes, all standard normal before any reading. Where the layout is not known (the valve's place), each layout is an
-ensemble of its own.
+causes, all standard normal before any reading. Where nobody knows how it was driven, each member follows its own drive
+in the same steps. Where the valve's place is not known, each place is an ensemble of its own.
 """
 
 from __future__ import annotations
@@ -19,14 +19,15 @@ from engcalc.causes.record import Cause, SensorFault, VisibleState
 from engcalc.diagnosis.everyday import Settled, Use, settled_coolant
 from engcalc.diagnosis.faulty_vehicle import CauseInMembers, changed, healthy_case, histories_of, states_of
 from engcalc.errors import Cancelled
-from engcalc.system.drive import Drive
+from engcalc.system.drive import Drive, in_several_ways
 from engcalc.system.plant import averaged
 from engcalc.system.warmed import Warmup, felt_upper_hose
 from engcalc.system.warmup import warm_up
 from engcalc.units import Array
+from engcalc.vehicle.fewer_steps import thinned
 from engcalc.vehicle.own_prior import Carried, OwnPrior
 from engcalc.vehicle.run import Run, ensemble_run
-from engcalc.vehicle.unknowns import Unknown, Vehicles, normal_share, unknowns_of, vehicles
+from engcalc.vehicle.unknowns import Unknown, Vehicles, drawn_drive, normal_share, unknowns_of, vehicles
 
 EVERY = 30.0  # s; between samples that are kept
 # Steps of a judged run, about, and the longest of them [s]. In longer ones some valves hunt by no more than the last
@@ -130,7 +131,7 @@ def problem_of(
         cases = [(with_values(healthy, {"thermostat.side": side}), share) for side, share in LAYOUTS]
     else:
         cases = [(healthy, 1.0)]
-    coarse = [(ensemble_run(run, JUDGED_STEPS, JUDGED_COARSEST), weight) for run, weight in runs]
+    coarse = [(thinned(ensemble_run(run, JUDGED_STEPS, JUDGED_COARSEST)), weight) for run, weight in runs]
     combined = [(made, run, share * weight) for made, share in cases for run, weight in coarse]
     layouts, ran, shares = zip(*combined, strict=True)
     unknowns = unknowns_of(healthy, runs[0][0])
@@ -244,25 +245,24 @@ Runner = Callable[[Problem, Batch, Stop, Drive | None], list[Simulated]]
 def simulate(problem: Problem, batch: Batch, cancelled: Stop = None, drive: Drive | None = None) -> list[Simulated]:
     """Run a batch: one result for each of its entries. ``drive`` takes the place of the record's own (for a check that
     is still to be made). Raises Cancelled when told to stop."""
-    found: list[Simulated | None] = [None] * len(batch)
-    for layout in range(len(problem.layouts)):
-        which = [i for i, (h, z) in enumerate(batch) if ran_as(problem, h.layout, drive) == layout and len(z)]
+    found: dict[int, Simulated] = {}
+    for ensemble in range(len(problem.layouts)):
+        which = [i for i, (h, z) in enumerate(batch) if ensemble_of(problem, h.layout) == ensemble and len(z)]
+        which.sort(key=lambda i: batch[i][0].layout)
         if which:
-            parts = _ensemble(problem, layout, [batch[i] for i in which], cancelled, drive)
-            for i, part in zip(which, parts, strict=True):
-                found[i] = part
-    return [part for part in found if part is not None]
+            parts = _ensemble(problem, [batch[i] for i in which], cancelled, drive)
+            found |= zip(which, parts, strict=True)
+    return [found[i] for i in sorted(found)]
 
 
-def ran_as(problem: Problem, layout: int, drive: Drive | None) -> int:
-    """The layout in whose ensemble one runs: where one drive is asked of all, layouts that differ only in how they
-    were driven are the same."""
-    if drive is None:
-        return layout
+def ensemble_of(problem: Problem, layout: int) -> int:
+    """The first of the layouts that run in one ensemble with this one: they differ only in how they were driven."""
     return next(i for i, case in enumerate(problem.layouts) if case is problem.layouts[layout])
 
 
-def _ensemble(problem: Problem, layout: int, batch: Batch, cancelled: Stop, drive: Drive | None) -> list[Simulated]:
+def _ensemble(problem: Problem, batch: Batch, cancelled: Stop, drive: Drive | None) -> list[Simulated]:
+    """Members of layouts that differ only in how they were driven."""
+    layout = batch[0][0].layout
     many, k = sum(len(z) for _, z in batch), len(problem.unknowns)
     common = np.concatenate([z[:, :k] for _, z in batch])
     if problem.own:
@@ -284,19 +284,32 @@ def _ensemble(problem: Problem, layout: int, batch: Batch, cancelled: Stop, driv
         lambda case: changed(case, severe, many),
     )
     shift = _Shift.of(entries, many)
-    made = drive or ready.drive
     ambient = np.broadcast_to(ready.drive.conditions.ambient, (many,))
-    start = np.broadcast_to(made.start, (many,)) - (0.0 if drive else shift.fixed)
-    made = replace(made.asking(ambient=ambient), start=start)
+    made = _own_drives(problem, batch, common, ambient, shift.fixed) if drive is None else drive.asking(ambient=ambient)
     ran = warm_up(averaged(ready.plant), made, EVERY, cancelled, JUDGED_RENEWAL)
     if cancelled is not None and cancelled():
         raise Cancelled("the diagnosis was cancelled")
+    clock = problem.runs[layout].clock
+    if clock is not None and drive is None:
+        ran = replace(ran, time=clock.at(ran.time))
     wanted = fan_wanted(problem.layouts[layout])
     whole = _simulated(ran, shift, ambient, ready.case, states_of(severe, many), ready.sensor_bias, wanted)
     whole = replace(whole, histories=histories_of(severe, many))
     if problem.uses and drive is None:
         whole = replace(whole, settled=_everyday(problem.uses, ready, shift, ambient))
     return [whole.taken(np.arange(end - len(z), end)) for (_, z), end in zip(batch, ends.tolist(), strict=True)]
+
+
+def _own_drives(problem: Problem, batch: Batch, common: Array, ambient: Array, shown_over: Array) -> Drive:
+    """The drive of each member's layout, from its own air and start [K]: the latter was read by the sensor, which shows
+    so much over the coolant."""
+    layouts = np.concatenate([np.full(len(z), h.layout) for h, z in batch])
+    found = []
+    for layout in np.unique(layouts).tolist():
+        own = layouts == layout
+        drawn = drawn_drive(problem.runs[layout], problem.unknowns, common[own])
+        found.append(replace(drawn.asking(ambient=ambient[own]), start=drawn.start - shown_over[own]))
+    return in_several_ways(found)
 
 
 @dataclass(frozen=True, eq=False)

@@ -15,12 +15,12 @@ from multiprocessing import get_context
 from types import TracebackType
 
 from engcalc.causes.catalogue import CAUSES
-from engcalc.diagnosis.simulated import Batch, Hypothesis, Problem, Simulated, Stop, ran_as, simulate
+from engcalc.diagnosis.simulated import Batch, Hypothesis, Problem, Simulated, Stop, ensemble_of, simulate
 from engcalc.system.drive import Drive
 from engcalc.units import Array
 
 WORTH_IT = 150  # members; a part of fewer takes less time than it takes to hand it over
-AN_ENSEMBLE = 100  # members; an ensemble takes as long as so many, before the first of its own
+AN_ENSEMBLE = 400  # members; an ensemble takes as long as so many, before the first of its own
 
 _Named = list[tuple[tuple[str, ...], int, Array]]  # a batch by the keys of its causes: their laws cannot be sent
 
@@ -46,8 +46,8 @@ class TwoProcesses:
     ) -> list[Simulated]:
         """As :func:`engcalc.diagnosis.simulated.simulate`."""
         live = [pair for pair in batch if len(pair[1])]
-        here, there = halves(problem, live, drive)
-        spared = ensembles(problem, live, there, drive) - ensembles(problem, live, here, drive)
+        here, there = halves(problem, live)
+        spared = ensembles(problem, live, there) - ensembles(problem, live, here)
         worth_it = _members(live, there) + AN_ENSEMBLE * len(spared) >= WORTH_IT
         sent = self._sent(problem, [live[i] for i in there], drive) if worth_it else None
         if sent is None:
@@ -74,28 +74,28 @@ class TwoProcesses:
             return None
 
 
-def halves(problem: Problem, batch: Batch, drive: Drive | None) -> tuple[list[int], list[int]]:
-    """Entries of a batch in two parts of about equal work. Whole layouts where there are several, for each is an
-    ensemble of its own; one of them is cut where the parts would else be further apart than an ensemble is long."""
-    layouts: dict[int, list[int]] = {}
+def halves(problem: Problem, batch: Batch) -> tuple[list[int], list[int]]:
+    """Entries of a batch in two parts of about equal work. Whole ensembles where there are several; one of them is cut
+    where the parts would else be further apart than an ensemble is long."""
+    whole: dict[int, list[int]] = {}
     for i, (hypothesis, _) in enumerate(batch):
-        layouts.setdefault(ran_as(problem, hypothesis.layout, drive), []).append(i)
-    groups = list(layouts.values()) if len(layouts) > 1 else [[i] for i in range(len(batch))]
+        whole.setdefault(ensemble_of(problem, hypothesis.layout), []).append(i)
+    groups = list(whole.values()) if len(whole) > 1 else [[i] for i in range(len(batch))]
     parts: tuple[list[int], list[int]] = ([], [])
     for group in sorted(groups, key=lambda group: -_members(batch, group)):
         min(parts, key=lambda part: _members(batch, part)).extend(group)
-    if len(layouts) > 1:
-        _evened(batch, *sorted(parts, key=lambda part: _members(batch, part)))
+    if len(whole) > 1:
+        _evened(problem, batch, *sorted(parts, key=lambda part: _members(batch, part)))
     return sorted(parts[0]), sorted(parts[1])
 
 
-def _evened(batch: Batch, light: list[int], heavy: list[int]) -> None:
+def _evened(problem: Problem, batch: Batch, light: list[int], heavy: list[int]) -> None:
     """Move entries over until the parts are even, but for the ensemble that the lighter one gets by it."""
     over = _members(batch, heavy) - _members(batch, light) - AN_ENSEMBLE
     if over < AN_ENSEMBLE:
         return
-    largest_layout = batch[heavy[0]][0].layout  # the first that it was given
-    for i in [i for i in heavy if batch[i][0].layout == largest_layout]:
+    largest = ensemble_of(problem, batch[heavy[0]][0].layout)  # the first that it was given
+    for i in [i for i in heavy if ensemble_of(problem, batch[i][0].layout) == largest]:
         many = len(batch[i][1])
         if 2 * many <= over:
             heavy.remove(i)
@@ -103,9 +103,9 @@ def _evened(batch: Batch, light: list[int], heavy: list[int]) -> None:
             over -= 2 * many
 
 
-def ensembles(problem: Problem, batch: Batch, which: Sequence[int], drive: Drive | None) -> set[int]:
-    """The layouts in whose ensembles some entries of a batch run."""
-    return {ran_as(problem, batch[i][0].layout, drive) for i in which}
+def ensembles(problem: Problem, batch: Batch, which: Sequence[int]) -> set[int]:
+    """The ensembles in which some entries of a batch run."""
+    return {ensemble_of(problem, batch[i][0].layout) for i in which}
 
 
 def _members(batch: Batch, which: Sequence[int]) -> int:

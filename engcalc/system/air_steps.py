@@ -30,7 +30,7 @@ def air_now(fixed: Fixed, state: State, k: int) -> AirNow:
     if air.steps is not None:
         C_nodes, UA_nodes, r = air.steps[k]
     else:
-        C_nodes, UA_nodes, r = (_in_step(fixed, table, k) for table in (air.C, air.UA, air.recirculation))
+        C_nodes, UA_nodes, r = _in_step(fixed, k)
     if fixed.fan.shutter is None:
         shares = _shares(f, state.engagement, C_nodes[0])
         C_cold, C_hot = _flowing(C_nodes, shares)
@@ -46,10 +46,11 @@ def air_now(fixed: Fixed, state: State, k: int) -> AirNow:
     return AirNow(C, UA, r, drawn)
 
 
-def _in_step(fixed: Fixed, table: Any, k: int) -> Any:
-    """A table by nodes of speed in step k."""
-    i, w = int(fixed.air.index[k]), float(fixed.air.weight[k])
-    return table[i] if w == 0.0 else table[i] + w * (table[i + 1] - table[i])
+def _in_step(fixed: Fixed, k: int) -> tuple[Any, Any, Any]:
+    """C and UA by warmth and engagement [W/K], and recirculation [-], in step k."""
+    now = fixed.run.joined([way.at(k) for way in fixed.air.ways])
+    half, shape = len(now) // 2, fixed.air.shape
+    return now[:half].reshape(*shape, -1), now[half:-1].reshape(*shape, -1), now[-1]
 
 
 def _shares(f: Arithmetic, engagement: Value, nodes: Any) -> list[Value]:

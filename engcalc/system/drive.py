@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from engcalc.case.conditions import HEATER_AIR_SHARE, Conditions, table_of
+from engcalc.case.conditions import HEATER_AIR_SHARE, Conditions, joined_conditions, table_of, whole_run
 from engcalc.case.records import Record
 from engcalc.system.patterns import driven, grade_of_acceleration
 from engcalc.units import Array
@@ -40,6 +40,7 @@ class Drive:
     cabin_heater: float = 1.0  # -, share of its power at which the auxiliary heater in the cabin's air runs
     part_of: NDArray[np.int64] | None = None  # (rows,), the part of a schedule that each row belongs to
     richness: Array | None = None  # -, fuel taken over fuel burnt where a log tells, (rows, members or 1)
+    ways: tuple[Drive, ...] = ()  # where members ran in several ways, the drive of each (``in_several_ways``)
 
     @property
     def duration(self) -> float:
@@ -146,6 +147,21 @@ def recorded_drive(first: Conditions, start: Array, step: float, **series: Array
     rows = max(len(values) for values in told.values())
     table = replace(table_of([first], first), **told)
     return Drive(step, np.arange(rows)[:, None], table, start)
+
+
+def in_several_ways(drives: Sequence[Drive]) -> Drive:
+    """The members of some drives as one: those of one drive after another's, in the same steps. The drives are equally
+    long. Only they have rows; what holds for a whole run is in the drive of all as well."""
+    if len(drives) == 1:
+        return drives[0]
+    return replace(
+        drives[0],
+        which=np.zeros((len(drives[0].which), 0), np.int64),
+        conditions=joined_conditions([whole_run(drive.conditions).spread_to(drive.members) for drive in drives]),
+        start=np.concatenate([np.broadcast_to(drive.start, (drive.members,)) for drive in drives]),
+        part_of=None,
+        ways=tuple(drives),
+    )
 
 
 def coarser(drive: Drive, times: int) -> Drive:

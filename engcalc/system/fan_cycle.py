@@ -170,7 +170,7 @@ def _run_through(setting: Setting, begin: Begin) -> FanCycle:
                 found[:, places] = tally.answer()
                 going_on = (fixed, state, switch, tally, paced)
                 fixed, state, switch, tally, paced = take_members(going_on, needed, len(places))
-                fixed = replace(fixed, run=replace(fixed.run, members=len(needed)))
+                fixed = replace(fixed, run=fixed.run.with_members(len(needed)))
                 places, length = places[needed], length[needed]
             renew(fixed, state, steady_renewal(k))
         before, ran, were = state.T, state.engagement, _quick(state)

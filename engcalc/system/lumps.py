@@ -12,7 +12,7 @@ radiator's heat, which is known to some tens of per cent where theirs is a few t
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -189,15 +189,7 @@ def load_in(load: Load, rows: NDArray[np.int64]) -> Load:
     def asked(table: Any) -> Any:
         return table[rows] if len(table) > 1 else table
 
-    return replace(
-        load,
-        engine_speed=asked(load.engine_speed),
-        brake_power=asked(load.brake_power),
-        fuel_flow=asked(load.fuel_flow),
-        idles=asked(load.idles),
-        accessory_power=asked(load.accessory_power),
-        drives_fan=asked(load.drives_fan),
-    )
+    return Load(**{field.name: asked(getattr(load, field.name)) for field in fields(load)})
 
 
 def heat_nodes(plant: Plant, load: Load) -> tuple[tuple[Array, Array], ...]:
@@ -258,10 +250,15 @@ def pump_heads(plant: Plant, engine_speed: Array) -> tuple[Array, Array]:
     return H, c
 
 
+def air_in(plant: Plant, drive: Drive) -> Air:
+    """The air that comes in."""
+    hot = plant.valve.full if plant.valve.present else np.full(1, ROUND_COOLANT_T)
+    return air_of(whole_run(drive.conditions), hot)
+
+
 def air_table(plant: Plant, drive: Drive, load: Load) -> AirTable:
     """Solve the air at the speeds that the drive needs: each member's own of a drive of one row, else one for all."""
-    hot, base = plant.valve.full if plant.valve.present else np.full(1, ROUND_COOLANT_T), whole_run(drive.conditions)
-    air = air_of(base, hot)
+    base, air = whole_run(drive.conditions), air_in(plant, drive)
     if len(load.engine_speed) == 1:
         steps = len(drive.which)
         index, weight = np.zeros(steps, np.int64), np.zeros(steps)

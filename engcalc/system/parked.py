@@ -122,4 +122,5 @@ def _standing(drive: Drive, duration: float, step: float, share: float) -> Drive
         conditions=conditions,
         start=drive.conditions.ambient,
         preheat=None,
+        ways=(),
     )

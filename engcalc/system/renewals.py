@@ -43,6 +43,7 @@ from engcalc.system.step_state import (
     stand_in_wind,
 )
 from engcalc.system.valve_steps import stated_flows
+from engcalc.system.ways import Way
 from engcalc.units import Array
 
 RENEW = 10.0  # s; between renewals of the radiator's film and effectiveness; coolant and oil go twice as often
@@ -76,9 +77,10 @@ def renewals(fixed: Fixed, time: float = RENEW) -> list[Renewal]:
     what = np.zeros(steps, np.int64)
     for level in (1, 2, 3):
         what[:: often * 2 ** (level - 1)] = level
-    if len(run.drive.conditions.heater_air_share) > 1:
-        share = run.mean(run.drive.conditions.heater_air_share)[run.row_of]
-        what[1:][(share[1:] != share[:-1]).any(axis=-1)] = 3
+    share = run.mean(lambda way: way.drive.conditions.heater_air_share)
+    if len(share) > 1:
+        of_steps = share[run.row_of]
+        what[1:][(of_steps[1:] != of_steps[:-1]).any(axis=-1)] = 3
     begins = np.flatnonzero(what)
     ends = np.minimum(begins + often, steps)
     h_air = _in_winds(fixed, begins, ends)
@@ -91,14 +93,20 @@ def renewals(fixed: Fixed, time: float = RENEW) -> list[Renewal]:
 def _in_winds(fixed: Fixed, begins: NDArray[np.intp], ends: NDArray[np.intp]) -> list[Value | None]:
     """What the block loses to the air [W/K] in the mean wind of some stretches of steps; None where it holds."""
     run = fixed.run
-    if len(fixed.wind) == 1:
+    if all(len(wind) == 1 for wind in fixed.wind):
         return [None] * len(begins)
-    summed = np.cumsum(fixed.wind[run.row_of], axis=0)
-    before = np.concatenate((0.0 * summed[:1], summed))
-    means = (before[ends] - before[begins]) / (ends - begins)[:, None]
-    h_air = block_to_air(run.plant, run.capacities, means)
+    by_way = zip(fixed.wind, run.ways, strict=True)
+    means = [_means(wind[way.row_of], begins, ends) if len(wind) > 1 else wind for wind, way in by_way]
+    h_air = block_to_air(run.plant, run.capacities, run.joined(means))
     whole = np.broadcast_to(h_air, (len(begins), run.members))
     return whole[:, 0].tolist() if run.members == 1 else list(whole)
+
+
+def _means(of_steps: Array, begins: NDArray[np.intp], ends: NDArray[np.intp]) -> Array:
+    """Means of a table over some stretches of its rows."""
+    summed = np.cumsum(of_steps, axis=0)
+    before = np.concatenate((0.0 * summed[:1], summed))
+    return np.asarray((before[ends] - before[begins]) / (ends - begins)[:, None])
 
 
 def _often(fixed: Fixed, time: float) -> int:
@@ -153,8 +161,8 @@ def _coolant(fixed: Fixed, fluid: Fluid, rho_cp: Value) -> CoolantNow:
 def _first_flows(fixed: Fixed, state: State, fluid: Fluid) -> None:
     """Flows and pressures at the start, from which each step's follow."""
     run, row = fixed.run, fixed.rows.of[0]
-    speeds = run.load.engine_speed
-    n = run.whole(speeds[run.drive.which[0, 0] if len(speeds) > 1 else 0])
+    speeds = [(way.load.engine_speed, way.drive.which[0, 0]) for way in run.ways]
+    n = run.whole(run.joined([table[first if len(table) > 1 else 0] for table, first in speeds]))
     flows = circuit_flows(run.plant.circuit, run.whole(state.opening), n, fluid.rho, fluid.mu)
     state.pressure, state.flow_r, state.flow_h = (
         run.value(np.maximum(x, _LEAST_FLOW)) for x in (flows.branch_drop, flows.radiator, flows.heater)
@@ -237,33 +245,43 @@ def _shares_up_to(f: Arithmetic, friction: Value, nodes: int) -> list[Value]:
 
 def _heat_made(fixed: Fixed, due: Renewal, feed: Array, T_oil: Array) -> list[tuple[Value, Value]]:
     """The same without tables, the engine asked anew."""
-    run = fixed.run
-    shape = (*run.drive.which[due.k : due.end].shape, run.members)
-    made = heat_released(run.plant.engine, _load_in(fixed, due, feed), T_oil)
-    metal, extra = (np.broadcast_to(x, shape).mean(axis=1) for x in made)
+    run, of_ways = fixed.run, []
+    for way in run.ways:
+        made = heat_released(way.plant.engine, _load_in(way, due, feed[way.own]), T_oil[way.own])
+        whole = (due.end - due.k, way.drive.which.shape[1], way.members)
+        of_ways.append([np.broadcast_to(x, whole).mean(axis=1) for x in made])
+    metal, extra = (run.joined(parts) for parts in zip(*of_ways, strict=True))
     return [(run.value(Q), run.value(Q_x)) for Q, Q_x in zip(metal, extra, strict=True)]
 
 
-def _load_in(fixed: Fixed, due: Renewal, feed: Array) -> Load:
+def _load_in(way: Way, due: Renewal, feed: Array) -> Load:
     """What the engine is asked for in the steps to come, (steps, rows of a step, members)."""
-    steps = load_in(fixed.run.load, fixed.run.drive.which[due.k : due.end])
-    return idling_at(fixed.run.plant.engine, steps, feed)
+    steps = load_in(way.load, way.drive.which[due.k : due.end])
+    return idling_at(way.plant.engine, steps, feed)
 
 
 def _engine_asked(fixed: Fixed, due: Renewal, feed: Array, T_oil: Array) -> tuple[Value, Value, Value]:
     """Heat of the exhaust [W], lost in the gearbox [W] and by what load opens the valve earlier [K], as means."""
-    run, plant = fixed.run, fixed.run.plant
-    load = _load_in(fixed, due, feed)
-    made = engine_heat(plant.engine, load, T_oil)
+    run = fixed.run
+    of_ways = []
+    for way in run.ways:
+        load = _load_in(way, due, feed[way.own])
+        made = engine_heat(way.plant.engine, load, T_oil[way.own])
+        lost = gearbox_loss(way.plant.equipment, made)
+        of_ways.append([_mean(x, way) for x in (made.heat_exhaust, lost, made.fuel_power, load.engine_speed)])
+    exhaust, lost, fuel, turns = (run.joined(parts) for parts in zip(*of_ways, strict=True))
+    share = load_of_fuel(run.plant.engine, fuel, turns)
+    return (
+        run.value(exhaust) + _late_exhaust(fixed, due),
+        run.value(lost),
+        run.value(load_shift(run.plant.valve, share)),
+    )
 
-    def mean(table: Array) -> Array:
-        whole = np.broadcast_to(table, (*table.shape[:-1], run.members))
-        return np.asarray(whole.reshape(-1, run.members).mean(axis=0))
 
-    lost = gearbox_loss(plant.equipment, made)
-    share = load_of_fuel(plant.engine, mean(made.fuel_power), mean(load.engine_speed))
-    exhaust = run.value(mean(made.heat_exhaust)) + _late_exhaust(fixed, due)
-    return exhaust, run.value(mean(lost)), run.value(load_shift(plant.valve, share))
+def _mean(table: Array, way: Way) -> Array:
+    """Mean over steps and their rows, (members,)."""
+    whole = np.broadcast_to(table, (*table.shape[:-1], way.members))
+    return np.asarray(whole.reshape(-1, way.members).mean(axis=0))
 
 
 def _late_exhaust(fixed: Fixed, due: Renewal) -> Value:

@@ -13,7 +13,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.components.coolant_heater import own_flow
-from engcalc.components.engine import Load
 from engcalc.components.fan import least_by_conditioning
 from engcalc.components.pressure_cap import boiling
 from engcalc.components.surface import surface_growth
@@ -23,67 +22,28 @@ from engcalc.system.airflow import shutter_opening
 from engcalc.system.arithmetic import ARRAYS, FLOATS, Arithmetic, Value
 from engcalc.system.drive import Drive
 from engcalc.system.lumps import (
+    FEW_ROWS,
     OIL_NODES,
     QUICK_NODES,
     AirTable,
-    Lumps,
+    air_in,
     air_table,
     block_to_air,
     coolers_ahead,
     fan_heat,
     heat_nodes,
     late_heat,
-    prepare_lumps,
     pump_heads,
     pump_quicker,
     quicker,
-    row_load,
 )
 from engcalc.system.plant import Plant
 from engcalc.system.upstream import InStack, Stack, air_conditioning
+from engcalc.system.ways import RunBasis, run_basis
 from engcalc.units import Array
 
 _SHUT = 1e30  # 1/m4; inertial resistance of a branch that is not there
 _TINY = 1e-9
-_HEAT_NUMBERS = 2_000_000  # in a table of heat over rows, oil and members; beyond, heat is made as it is needed
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class RunBasis:
-    """What is run: a plant through a drive, by so many members."""
-
-    plant: Plant
-    drive: Drive
-    members: int
-    load: Load  # of each row of the drive
-    capacities: Lumps  # and conductances, as arrays
-    asked: NDArray[np.int64]  # what the steps ask for, each once: rows of the drive, (asked, rows of a step)
-    row_of: NDArray[np.int64]  # which of ``asked`` each step asks for, (steps,)
-
-    def value(self, array: Array) -> Value:
-        """One member's float, or the array over the members."""
-        return float(array.reshape(-1)[0]) if self.members == 1 else array
-
-    def array(self, value: Value) -> Array:
-        """A value as an array that goes with the members."""
-        return np.array([value]) if isinstance(value, float) else np.asarray(value)
-
-    def whole(self, value: Value) -> Array:
-        """A value as an array of every member."""
-        return np.broadcast_to(np.asarray(value, np.float64), (self.members,))
-
-    def mean(self, table: Array) -> Array:
-        """A table over the drive's rows, (rows, members), as means over what the steps ask for."""
-        return np.asarray(table[self.asked].mean(axis=1)) if len(table) > 1 else table
-
-    def tables(self, rows: Array) -> Any:
-        """Tables (k, asked, members or 1): nested lists of floats for one member, else arrays of every member."""
-        full = np.broadcast_to(rows, (rows.shape[0], len(self.asked), rows.shape[-1]))
-        return full[..., 0].tolist() if self.members == 1 else full
-
-    def table(self, drive_rows: Array) -> Any:
-        """A table over the drive's rows as one over what the steps ask for."""
-        return self.tables(self.mean(drive_rows)[None])[0]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -226,16 +186,27 @@ class FixedRows:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class AirOfWay:
+    """The air of the members of one way; see ``lumps.AirTable``."""
+
+    index: NDArray[np.int64]  # (steps,), lower node
+    weight: Array  # (steps,), of the node above
+    nodes: Array  # C, then UA [W/K], then recirculation [-], (nodes, ..., members or 1)
+
+    def at(self, k: int) -> Array:
+        """All of it in step k, (..., members or 1)."""
+        i, w, nodes = int(self.index[k]), float(self.weight[k]), self.nodes
+        return np.asarray(nodes[i] if w == 0.0 else nodes[i] + w * (nodes[i + 1] - nodes[i]))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class FixedAir:
-    """The air through the core by steps; see ``lumps.AirTable``."""
+    """The air through the core by steps."""
 
     has_upstream: bool
     air: Fluid  # that comes in
-    index: NDArray[np.int64]  # (steps,), lower node
-    weight: Array  # (steps,), of the node above
-    C: Array  # W/K, by node of speed, warmth and engagement
-    UA: Array  # W/K
-    recirculation: Array  # -
+    ways: tuple[AirOfWay, ...]
+    shape: tuple[int, ...]  # of C and of UA at one node of speed: by warmth and engagement
     per_thinned: Value  # -
     steps: tuple[tuple[Any, Any, float], ...] | None  # C, UA, recirculation of each step, for one member
 
@@ -254,17 +225,16 @@ class Fixed:
     equipment: FixedEquipment
     rows: FixedRows
     air: FixedAir
-    wind: Array  # -, by which wind grows the surface's loss, (asked, 1)
+    wind: tuple[Array, ...]  # -, by which wind grows the surface's loss in each way, (asked or 1, 1)
     inverse_scale: Value  # -, 1 over the factor on the radiator's conductance
 
 
 def fix(plant: Plant, drive: Drive, members: int) -> Fixed:
     """Everything that a run of a plant through a drive does not change."""
-    asked, row_of = np.unique(drive.which, axis=0, return_inverse=True)
-    run = RunBasis(plant, drive, members, row_load(plant, drive), prepare_lumps(plant), asked, row_of.reshape(-1))
-    wind = run.mean(surface_growth(drive.conditions.air_speed))
-    lumps = _lumps(run, wind[0])
-    heads, fall = pump_heads(plant, run.mean(run.load.engine_speed))
+    run = run_basis(plant, drive, members)
+    wind = tuple(way.mean(surface_growth(way.drive.conditions.air_speed)) for way in run.ways)
+    lumps = _lumps(run, run.joined([of_way[0] for of_way in wind]))
+    heads, fall = pump_heads(plant, run.mean(lambda way: way.load.engine_speed))
     return Fixed(
         run=run,
         f=FLOATS if members == 1 else ARRAYS,
@@ -429,60 +399,76 @@ def _equipment(run: RunBasis, lumps: FixedLumps) -> FixedEquipment:
 
 
 def _rows(run: RunBasis, heads: Array) -> FixedRows:
-    plant, drive, load = run.plant, run.drive, run.load
     heat, extra, quick_heat = _heat_tables(run)
-    held_off = bool(np.all(drive.conditions.fan_mode < 0.0))
-    fan_draws = plant.airway.fan.drive.electric and bool(load.drives_fan.any()) and not held_off
+    held_off = bool(np.all(run.drive.conditions.fan_mode < 0.0))
+    driven = any(bool(way.load.drives_fan.any()) for way in run.ways)
+    fan_draws = run.plant.airway.fan.drive.electric and driven and not held_off
     return FixedRows(
         of=tuple(run.row_of.tolist()),
         head=run.tables(heads[None])[0],
-        quick_pump=run.table(pump_quicker(plant, load)),
+        quick_pump=run.table(lambda way: pump_quicker(way.plant, way.load)),
         ahead=_stack(run),
-        heater_share=run.table(drive.conditions.heater_air_share),
-        burner_share=run.table(drive.conditions.coolant_heater),
+        heater_share=run.table(lambda way: way.drive.conditions.heater_air_share),
+        burner_share=run.table(lambda way: way.drive.conditions.coolant_heater),
         heat=heat,
         extra=extra,
         quick_heat=quick_heat,
-        idles=bool(load.idles.any()),
+        idles=any(bool(way.load.idles.any()) for way in run.ways),
         fan_draws=fan_draws,
-        fan_heat=run.table(fan_heat(plant, load) if fan_draws else np.zeros((1, 1))),
-        catalyst=tuple(run.value(heat) for heat in late_heat(plant, drive, load)),
+        fan_heat=run.table(lambda way: fan_heat(way.plant, way.load) if fan_draws else np.zeros((1, 1))),
+        catalyst=_late(run),
     )
+
+
+def _late(run: RunBasis) -> tuple[Value, ...]:
+    """Heat of late ignition [W] in each of the first steps."""
+    found = [late_heat(way.plant, way.drive, way.load) for way in run.ways]
+    steps = max(len(heat) for heat in found)
+    return tuple(run.value(heat) for heat in run.joined([np.pad(x, ((0, steps - len(x)), (0, 0))) for x in found]))
 
 
 def _stack(run: RunBasis) -> Stack:
     """The coolers ahead, as tables over what the steps ask for."""
+    stacks = {way.own.start: coolers_ahead(way.plant, way.drive, way.load) for way in run.ways}
+
+    def table(i: int, name: str) -> Any:
+        return run.table(lambda way: getattr(stacks[way.own.start][i], name))
+
     return tuple(
         InStack(
-            run.value(cooler.share),
+            run.value(run.joined([stacks[way.own.start][i].share for way in run.ways])),
             cooler.beside,
-            run.table(cooler.asked),
-            run.table(cooler.hot),
-            run.table(cooler.reach),
+            table(i, "asked"),
+            table(i, "hot"),
+            table(i, "reach"),
         )
-        for cooler in coolers_ahead(run.plant, run.drive, run.load)
+        for i, cooler in enumerate(stacks[0])
     )
 
 
 def _heat_tables(run: RunBasis) -> tuple[Any, Any, tuple[Any, ...]]:
     """Heat into the metal over oil, extra heat into the coolant, and what a cold idle adds to the first.
 
-    Nothing of it where rows and members are too many.
+    Nothing of it where members ran in several ways, or rows are so many that the engine is asked less often step by
+    step than for every node of a table.
     """
-    plant, load = run.plant, run.load
-    members = max(load.brake_power.shape[-1], plant.members)
-    if len(load.engine_speed) * members * len(OIL_NODES) > _HEAT_NUMBERS:
+    if len(run.ways) > 1:
+        return None, None, ()
+    (way,) = run.ways
+    plant, load = way.plant, way.load
+    asked = len(way.asked)
+    if run.members > 1 and asked > FEW_ROWS and asked * len(OIL_NODES) > len(way.row_of):
         return None, None, ()
     found = heat_nodes(plant, load)
-    warm = np.stack([run.mean(np.atleast_2d(metal)) for metal, _ in found])
+    warm = np.stack([way.mean(np.atleast_2d(metal)) for metal, _ in found])
     if np.all(warm[1:] == warm[0]):  # measured fuel, no braking: friction does not count
         warm = warm[:1]
     quick: list[Any] = []
     for share in QUICK_NODES if load.idles.any() else ():
         faster = heat_nodes(plant, quicker(plant, load, share))
-        more = np.stack([run.mean(np.atleast_2d(metal)) for metal, _ in faster]) - warm
+        more = np.stack([way.mean(np.atleast_2d(metal)) for metal, _ in faster]) - warm
         quick.append(run.tables(_rises(more)))
-    return run.tables(_rises(warm)), run.table(found[0][1]), tuple(quick)
+    return run.tables(_rises(warm)), run.table(lambda _way: found[0][1]), tuple(quick)
 
 
 def _rises(nodes: Array) -> Array:
@@ -491,18 +477,23 @@ def _rises(nodes: Array) -> Array:
 
 
 def _air(run: RunBasis) -> FixedAir:
-    table = air_table(run.plant, run.drive, run.load)
+    tables = [air_table(way.plant, way.drive, way.load) for way in run.ways]
+    first = tables[0]
     return FixedAir(
         has_upstream=run.plant.airway.upstream.has_any,
-        air=table.air.fluid,
-        index=table.index,
-        weight=table.weight,
-        C=table.C,
-        UA=table.UA,
-        recirculation=table.recirculation,
-        per_thinned=run.value(run.whole(table.per_thinned)),
-        steps=_air_of_steps(table) if run.members == 1 else None,
+        air=air_in(run.plant, run.drive).fluid,
+        ways=tuple(AirOfWay(table.index, table.weight, _nodes(table)) for table in tables),
+        shape=first.C.shape[1:-1],
+        per_thinned=run.value(run.whole(run.joined([table.per_thinned for table in tables]))),
+        steps=_air_of_steps(first) if run.members == 1 else None,
     )
+
+
+def _nodes(table: AirTable) -> Array:
+    """C, UA and recirculation of each node of speed below one another, (nodes, ..., members or 1)."""
+    flat = [x.reshape(len(x), -1, x.shape[-1]) for x in (table.C, table.UA, table.recirculation)]
+    members = max(x.shape[-1] for x in flat)
+    return np.concatenate([np.broadcast_to(x, (*x.shape[:-1], members)) for x in flat], axis=1)
 
 
 def _air_of_steps(table: AirTable) -> tuple[tuple[Any, Any, float], ...]:

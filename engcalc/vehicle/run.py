@@ -49,6 +49,19 @@ SOAKED = 6.0 * 3600.0  # s; after standing this long everything is at ambient; c
 
 
 @dataclass(frozen=True, eq=False)
+class Clock:
+    """Times of a drive and those of its record [s], where the steps of the drive stand for more in some stretches."""
+
+    drive: Array
+    recorded: Array
+
+    def at(self, time: Array) -> Array:
+        """Time of the record [s] at a time of the drive; one that was driven on from there goes on as it is."""
+        beyond = np.maximum(time - self.drive[-1], 0.0)
+        return np.asarray(np.interp(time, self.drive, self.recorded) + beyond)
+
+
+@dataclass(frozen=True, eq=False)
 class Run:
     """One record ready to be simulated. ``heat`` is None where no log told the fuel; ``curve`` holds the coolant's own
     readings of log or typed pairs: times [s] and temperatures [K]."""
@@ -63,6 +76,7 @@ class Run:
     coolant: Coolant  # as it should be
     driving: str = ""  # the word that the drive follows, where one does
     hybrid: bool = False  # the engine may stand by design, and nothing measured tells when it did
+    clock: Clock | None = None  # of a drive whose settled stretches have fewer steps
 
 
 def read_logs(case: Case, folder: Path) -> dict[str, LogRecord]:

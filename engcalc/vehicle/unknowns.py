@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from enum import Enum
 from functools import lru_cache
 from statistics import NormalDist
+from typing import Any
 
 import numpy as np
 
@@ -367,9 +368,11 @@ def drawn_drive(run: Run, unknowns: Sequence[Unknown], z: Array) -> Drive:
         x, asked = z[:, column], drive.conditions
         if unknown.effect is Effect.HEATER_SHARE:
             drawn = heater_share(x, asked.ambient)
-            drive = drive.asking(heater_air_share=np.where(_share_unknown(run), drawn, asked.heater_air_share))
+            drive = drive.asking(
+                heater_air_share=np.where(_held(_share_unknown(run)), drawn, _held(asked.heater_air_share))
+            )
         elif unknown.effect is Effect.HEATER_AIR:
-            drive = drive.asking(heater_air_share=asked.heater_air_share * np.exp(unknown.spread * x))
+            drive = drive.asking(heater_air_share=_held(asked.heater_air_share) * np.exp(unknown.spread * x))
         elif unknown.effect is Effect.COOLANT_HEATER:
             drive = drive.asking(coolant_heater=np.broadcast_to(normal_share(x), (1, len(x))))
         elif unknown.effect is Effect.AMBIENT:
@@ -377,6 +380,11 @@ def drawn_drive(run: Run, unknowns: Sequence[Unknown], z: Array) -> Drive:
         elif unknown.effect is Effect.SENSOR and _start_was_read(run):
             drive = replace(drive, start=drive.start - unknown.spread * x)
     return drive
+
+
+def _held(table: Any) -> Any:
+    """A table over a drive's rows as one row, where all of them are the same."""
+    return table[:1] if (table == table[:1]).all() else table
 
 
 def _start_was_read(run: Run) -> bool:

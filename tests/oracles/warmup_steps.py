@@ -27,7 +27,7 @@ import pytest
 from engcalc.components.fan import CLUTCH_LEAST, FanDrive
 from engcalc.system import warmup
 from engcalc.system.drive import Drive
-from engcalc.system.lumps import CELLS, SHARP, pump_heads, pump_quicker
+from engcalc.system.lumps import CELLS, SHARP, air_table, pump_heads, pump_quicker
 from engcalc.system.plant import Plant
 from engcalc.system.renewals import renew, renewals
 from engcalc.system.step import HEATER_SIZE, step
@@ -212,23 +212,25 @@ class StepsInC:
         every, steps = max(1, round(record_every / run.drive.step)), len(run.row_of)
         self.samples = np.full((-(-steps // every), len(SERIES), run.members), np.nan)
         self.state = made.begun.copy()
-        heads, _ = pump_heads(run.plant, run.mean(run.load.engine_speed))
+        (way,) = run.ways
+        heads, _ = pump_heads(run.plant, way.mean(way.load.engine_speed))
         rows = len(heads)
-        air = np.broadcast_shapes(fixed.air.C.shape, (1, 1, 1, run.members))
+        in_nodes = air_table(run.plant, run.drive, way.load)
+        air = np.broadcast_shapes(in_nodes.C.shape, (1, 1, 1, run.members))
         heats = np.array(made.heats)
         self.tables = {
             name: np.ascontiguousarray(table)
             for name, table in {
                 "begins": np.array([*made.begins, steps], np.int64),
                 "row_of": run.row_of.astype(np.int64),
-                "node": fixed.air.index.astype(np.int64),
-                "weight": fixed.air.weight,
+                "node": in_nodes.index.astype(np.int64),
+                "weight": in_nodes.weight,
                 "heads": np.broadcast_to(heads, (rows, run.members)),
                 "ahead": _asked_ahead(fixed, rows, run.members),
-                "quick_pump": np.broadcast_to(run.mean(pump_quicker(run.plant, run.load)), (rows, run.members)),
-                "air_C": np.broadcast_to(fixed.air.C, air),
-                "air_UA": np.broadcast_to(fixed.air.UA, air),
-                "recirculation": np.broadcast_to(fixed.air.recirculation, (air[0], run.members)),
+                "quick_pump": np.broadcast_to(way.mean(pump_quicker(run.plant, way.load)), (rows, run.members)),
+                "air_C": np.broadcast_to(in_nodes.C, air),
+                "air_UA": np.broadcast_to(in_nodes.UA, air),
+                "recirculation": np.broadcast_to(in_nodes.recirculation, (air[0], run.members)),
                 "heat": heats[:, 0],
                 "extra": heats[:, 1],
                 "fixed": made.of_fixed,

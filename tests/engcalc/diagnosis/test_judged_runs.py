@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -13,9 +14,9 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
 from engcalc.diagnosis import simulated
 from engcalc.diagnosis.observations import likelihood_of, observed
-from engcalc.diagnosis.simulated import Hypothesis, problem_of, simulate
+from engcalc.diagnosis.simulated import Hypothesis, Problem, problem_of, simulate
 from engcalc.units import Array
-from engcalc.vehicle.run import runs_of
+from engcalc.vehicle.run import read_logs, runs_of
 
 pytestmark = pytest.mark.fresh
 
@@ -49,3 +50,36 @@ def test_films_renewed_more_seldom_leave_the_likelihood_as_it_is() -> None:
     counts = told_fine > told_fine.max() - 8.0
     assert counts.sum() >= 8
     assert np.sqrt(np.mean((told - told_fine)[counts] ** 2)) < 0.05  # nats; the draws leave 0.05 and more
+
+
+def test_settled_stretches_in_fewer_steps_leave_the_likelihood_as_it_is(tmp_path: Path) -> None:
+    """80 minutes, warm after twelve, then on the road at 60 to 100 km/h: 1,600 steps become some 700."""
+    t = np.arange(0.0, 4801.0, 5.0)
+    coolant, speed = np.minimum(10.0 + t / 9.0, 89.0), 80.0 + 20.0 * np.sin(t / 37.0)
+    lines = [f"{a:.0f},{b:.1f},1800,{c:.1f}" for a, b, c in zip(t, coolant, speed, strict=True)]
+    text = "time_s,coolant_degC,engine_speed_rpm,vehicle_speed_km_h\n" + "\n".join(lines)
+    (tmp_path / "drive.csv").write_text(text + "\n", encoding="utf-8")
+    record = {"ambient": "10 degC", "heater_setting": "off", "log": {"file": "drive.csv"}}
+    case = resolve(CaseText({"format": FORMAT, "thermostat": {"side": "outlet"}, "evidence": {"before": record}}))
+    assert isinstance(case, Case), case
+    (run, weight), *_ = runs_of(case, "before", read_logs(case, tmp_path))
+    evidence, rng = observed(run), np.random.default_rng(2)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(simulated, "thinned", lambda run: run)
+        whole = problem_of(case, (run, weight))
+    fewer = problem_of(case, (run, weight))
+    assert len(fewer.run.drive.which) < 0.5 * len(whole.run.drive.which)
+    batch = []
+    for key in KEYS:
+        h = Hypothesis((CAUSES[key],), 0)
+        batch.append((h, rng.standard_normal((8, len(whole.unknowns) + h.severities))))
+
+    def told(p: Problem) -> Array:
+        ran = simulate(p, batch)
+        assert all(s.time[-1] == pytest.approx(4800.0) for s in ran)
+        return np.concatenate([likelihood_of(evidence, h)(s) for (h, _), s in zip(batch, ran, strict=True)])
+
+    by_fewer, by_all = told(fewer), told(whole)
+    counts = by_all > by_all.max() - 8.0
+    assert counts.sum() >= 6
+    assert np.sqrt(np.mean((by_fewer - by_all)[counts] ** 2)) < 0.08  # nats; the draws leave 0.05 and more

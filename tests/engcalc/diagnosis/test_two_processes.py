@@ -23,10 +23,10 @@ pytestmark = pytest.mark.fresh
 KEYS = ("healthy", "thermostat_stuck_open", "sensor_reads_low", "low_coolant")
 
 
-def problem(driving: str) -> Problem:
+def problem(driving: str, side: str = "outlet") -> Problem:
     spot = {"what": "coolant", "at": "5 min", "value": "40 degC", "instrument": "scan_tool"}
     record = {"ambient": "6 degC", "heater_setting": "low", "driving": driving, "spots": [spot]}
-    sections = {"thermostat": {"side": "outlet"}, "evidence": {"before": record}}
+    sections = {"thermostat": {"side": side}, "evidence": {"before": record}}
     found = resolve(CaseText({"format": FORMAT, **sections}))
     assert isinstance(found, Case), found
     return problem_of(found, *runs_of(found, "before", {}))
@@ -70,49 +70,50 @@ def test_the_parts_are_of_about_equal_work_and_leave_nothing_out() -> None:
     p = problem("town")
     sizes = (100, 60, 50, 10)
     batch = [(h, z[:n]) for (h, z), n in zip(batch_of(p, 100), sizes, strict=True)]
-    here, there = halves(p, batch, None)
+    here, there = halves(p, batch)
     assert sorted([*here, *there]) == [0, 1, 2, 3]
     assert {sum(sizes[i] for i in part) for part in (here, there)} == {110}
 
 
-def test_a_layout_is_not_cut_where_there_are_several() -> None:
-    p = problem("unknown")
-    assert len(p.layouts) == 4
-    batch = [pair for layout in range(4) for pair in ((replace(h, layout=layout), z) for h, z in batch_of(p, 10))]
-    here, there = halves(p, batch, None)
+def test_an_ensemble_is_not_cut_where_there_are_several() -> None:
+    p = problem("town", "unknown")
+    assert len(p.layouts) == 2
+    batch = [pair for layout in range(2) for pair in ((replace(h, layout=layout), z) for h, z in batch_of(p, 10))]
+    here, there = halves(p, batch)
     assert not {batch[i][0].layout for i in here} & {batch[i][0].layout for i in there}
     assert len(here) == len(there)
 
 
-def test_a_layout_is_cut_where_the_parts_would_be_far_apart() -> None:
-    """1,600 members in one way and 80 in each of three others: one process would wait for the other."""
-    p = problem("unknown")
-    sizes = {0: 400, 1: 20, 2: 20, 3: 20}
+def test_an_ensemble_is_cut_where_the_parts_would_be_far_apart() -> None:
+    """1,600 members with one place of the valve and 80 with the other: one process would wait for the other."""
+    p = problem("town", "unknown")
+    sizes = {0: 400, 1: 20}
     batch = [(replace(h, layout=i), z[:n]) for i, n in sizes.items() for h, z in batch_of(p, 400)]
-    here, there = halves(p, batch, None)
-    assert sorted([*here, *there]) == list(range(16))
+    here, there = halves(p, batch)
+    assert sorted([*here, *there]) == list(range(8))
     work = sorted(sum(len(batch[i][1]) for i in part) for part in (here, there))
-    assert work == [240 + 400, 1200]  # half of the 1,260 that is over but for an ensemble, in whole entries
-    even = [(replace(h, layout=i), z) for i in range(4) for h, z in batch_of(p, 400)]
-    parts = [{even[i][0].layout for i in part} for part in halves(p, even, None)]
+    assert work == [80 + 400, 1200]  # half of the 1,120 that is over but for an ensemble, in whole entries
+    even = [(replace(h, layout=i), z) for i in range(2) for h, z in batch_of(p, 400)]
+    parts = [{even[i][0].layout for i in part} for part in halves(p, even)]
     assert not parts[0] & parts[1]
 
 
 @pytest.mark.parametrize(
-    ("driving", "members", "there"),
+    ("driving", "side", "members", "there"),
     [
-        ("town", 20, False),  # both parts would be small ensembles of one layout: nothing is spared
-        ("town", 80, True),  # half of 320 members
-        ("unknown", 10, True),  # two of four layouts, whose ensembles the first process is spared
+        ("town", "outlet", 20, False),  # both parts would be small ensembles: nothing is spared
+        ("town", "outlet", 80, True),  # half of 320 members
+        ("unknown", "outlet", 10, False),  # 160 members of four ways, in one ensemble
+        ("town", "unknown", 10, True),  # one of two places of the valve, whose ensemble the first process is spared
     ],
 )
-def test_a_part_goes_over_where_it_saves_more_than_it_takes(driving: str, members: int, there: bool) -> None:
+def test_a_part_goes_over_where_it_saves_more_than_it_takes(driving: str, side: str, members: int, there: bool) -> None:
     class Watched(TwoProcesses):
         def _sent(self, *given: Any) -> Any:
             sent.append(given)
 
     sent: list[Any] = []
-    p = problem(driving)
+    p = problem(driving, side)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(two_processes, "simulate", lambda _problem, batch, *_rest: list(batch))
         batch = [((replace(h, layout=i)), z) for i in range(len(p.layouts)) for h, z in batch_of(p, members)]
@@ -130,8 +131,6 @@ def test_one_drive_for_all_ways_is_one_ensemble() -> None:
     ways = simulate(p, [(replace(h, layout=i), z) for i in range(4)], None, drive)
     for found in ways:
         same(found, ways[0])
-    here, there = halves(p, [(replace(h, layout=i), z) for i in range(4)], drive)
-    assert len(here) == len(there) == 2
 
 
 def test_a_cause_that_is_not_in_the_list_stays_here(both: TwoProcesses) -> None:

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 
-from engcalc.case.case import Case
-from engcalc.case.conditions import only_given
+from engcalc.case.case import Case, with_values
+from engcalc.case.conditions import Conditions, only_given
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.logs.log import read_log
-from engcalc.system.drive import coarser, recorded_drive
+from engcalc.system.drive import coarser, in_several_ways, pattern_drive, recorded_drive
+from engcalc.system.members import take_members
 from engcalc.system.plant import prepare
 from engcalc.system.warmup import warm_up
+from engcalc.units import Array
 from engcalc.vehicle.run import run_of
 
 
@@ -55,6 +59,51 @@ def test_longer_steps_release_the_heat_of_every_row() -> None:
     plant = prepare(case)
     released = [float(warm_up(plant, coarser(drive, times)).heat_released[0]) for times in (1, 2, 3, 4)]
     assert released == pytest.approx(released[:1] * 4, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    "sections",
+    [
+        {},  # an electric fan, late ignition after the start
+        {
+            "engine": {"fuel": "diesel"},
+            "airflow": {"fan_drive": "viscous clutch", "upstream": [{"kind": "charge air"}]},
+        },
+        {"circuit": {"extra": [{"kind": "oil warmer"}]}, "airflow": {"upstream": [{"heat": "3 kW"}]}},
+    ],
+)
+def test_members_in_several_ways_are_those_of_each_way_alone(
+    sections: dict[str, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Idling, the motorway and a log, with other air, start and heater each, five members in all."""
+    monkeypatch.setattr("engcalc.system.step_fixed._heat_tables", lambda _run: (None, None, ()))
+    case = resolve(CaseText({"format": FORMAT, "thermostat": {"hysteresis": "0 K", "kind": "wax"}, **sections}))
+    assert isinstance(case, Case), case
+    plant = prepare(with_values(case, {"engine.metal_mass": np.array([80.0, 90.0, 100.0, 110.0, 120.0])}))
+    starts = (np.full(2, 268.15), np.full(2, 278.15), np.full(1, 360.15))
+
+    def weather(T: Array, share: float) -> Conditions:
+        return only_given(ambient=np.minimum(T, 290.15), heater_air_share=np.full(1, share))
+
+    idles = pattern_drive("idling", weather(starts[0], 1.0), starts[0], 240.0)
+    driven = pattern_drive("motorway", weather(starts[1], 0.0), starts[1], 240.0)
+    n, v = np.linspace(20.0, 40.0, 240), np.linspace(0.0, 30.0, 240)
+    logged = recorded_drive(
+        weather(starts[2], 0.5), starts[2], 1.0, engine_speed=n, vehicle_speed=v, fuel_flow=4e-5 * n
+    )
+    drives = [coarser(drive, 2) for drive in (idles, driven, logged)]
+    together, members = warm_up(plant, in_several_ways(drives)), ([0, 1], [2, 3], [4, 4])
+    for drive, own in zip(drives, members, strict=True):
+        alone = warm_up(take_members(plant, np.array(own), 5), drive)
+        for name in ("sensor", "lower_hose", "cabin", "vent", "block", "opening", "fan_speed", "radiator_flow"):
+            assert getattr(together, name)[:, own] == pytest.approx(getattr(alone, name), rel=1e-9), name
+        assert together.heat_released[own] == pytest.approx(alone.heat_released, rel=1e-9)
+
+
+def test_one_way_is_its_own_drive() -> None:
+    cold = np.full(1, 273.15)
+    drive = pattern_drive("town", only_given(ambient=cold), cold, 60.0)
+    assert in_several_ways([drive]) is drive
 
 
 def test_a_log_takes_from_the_duty_what_no_log_tells() -> None:
