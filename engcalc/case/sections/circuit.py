@@ -134,7 +134,6 @@ class ExtraSource:
             "Oil through an oil cooler",
             "coolant flow",
             "15 L/min",
-            spread="20 %",
             limits=("0.1 L/min", "1000 L/min"),
             usual=("4 L/min", "60 L/min"),
             level=DetailLevel.DETAIL,
