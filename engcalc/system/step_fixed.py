@@ -33,10 +33,12 @@ from engcalc.system.lumps import (
     fan_heat,
     heat_nodes,
     late_heat,
+    oil_coolers_in_rows,
     pump_heads,
     pump_quicker,
     quicker,
 )
+from engcalc.system.oil_coolers import Coolers, InCoolant
 from engcalc.system.plant import Plant
 from engcalc.system.upstream import InStack, Stack, air_conditioning
 from engcalc.system.ways import RunBasis, run_basis
@@ -173,6 +175,7 @@ class FixedRows:
     of: tuple[int, ...]  # for each step
     head: Any  # m2/s2, of the pump at no flow over the coolant's density, at warm idle
     quick_pump: Any  # -, by which the whole cold idle's rise turns the pump faster
+    oil: Coolers  # in the coolant, each with its table
     ahead: Stack  # coolers ahead of the radiator, each with its tables
     heater_share: Any  # -, of the blower's high flow
     burner_share: Any  # -, of its power at which the heater in the coolant circuit runs
@@ -407,6 +410,7 @@ def _rows(run: RunBasis, heads: Array) -> FixedRows:
         of=tuple(run.row_of.tolist()),
         head=run.tables(heads[None])[0],
         quick_pump=run.table(lambda way: pump_quicker(way.plant, way.load)),
+        oil=_oil(run),
         ahead=_stack(run),
         heater_share=run.table(lambda way: way.drive.conditions.heater_air_share),
         burner_share=run.table(lambda way: way.drive.conditions.coolant_heater),
@@ -443,6 +447,25 @@ def _stack(run: RunBasis) -> Stack:
             table(i, "reach"),
         )
         for i, cooler in enumerate(stacks[0])
+    )
+
+
+def _oil(run: RunBasis) -> Coolers:
+    """The oil coolers, as tables over what the steps ask for."""
+    coolers = {way.own.start: oil_coolers_in_rows(way.plant, way.load) for way in run.ways}
+
+    def value(i: int, name: str) -> Value:
+        return run.value(run.joined([getattr(coolers[way.own.start][i], name) for way in run.ways]))
+
+    return tuple(
+        InCoolant(
+            cooler.place,
+            run.table(lambda way, i=i: coolers[way.own.start][i].asked),  # type: ignore[misc]
+            value(i, "reach"),
+            value(i, "share"),
+            value(i, "hottest"),
+        )
+        for i, cooler in enumerate(coolers[0])
     )
 
 
