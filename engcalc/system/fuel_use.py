@@ -80,17 +80,17 @@ def step_heat(plant: Plant, drive: Drive, course: EngineCourse, steps: int) -> t
 
     Both (steps, rows of a step, members).
     """
-    rows = drive.which[:steps]
+    rows, on_rows = drive.which[:steps], row_load(plant, drive)
     stretch = np.searchsorted(course.begins, np.arange(steps), side="right") - 1
     feed, oil, fan = (noted[stretch][:, None] for noted in (course.T_feed, course.T_oil, course.fan))
-    on_rows = row_load(plant, drive)
-    load = with_fan(plant.engine, idling_at(plant.engine, load_in(on_rows, rows), feed), fan)
-    since_start = np.asarray((np.arange(steps) + 0.5)[:, None, None] * drive.step, np.float64)
-    modelled = richness(plant.engine.fuel, feed, since_start)
-    logged = np.ones(1) if drive.richness is None else drive.richness[rows]
+    idling = idling_at(plant.engine, load_in(on_rows, rows), feed)
+    load = with_fan(plant.engine, idling, fan)
     late = np.zeros((steps, 1, feed.shape[-1]))
     metal = late_heat(plant, drive, on_rows)[:steps]
     late[: len(metal), 0] = late_fuel(metal)
-    made = engine_heat(plant.engine, load, oil)
+    middles = np.arange(steps) + 0.5
+    since_start = np.asarray(middles[:, None, None] * drive.step, np.float64)
+    modelled = richness(plant.engine.fuel, feed, since_start)
+    logged = np.ones(1) if drive.richness is None else drive.richness[rows]
     rich = np.where(np.isfinite(load.fuel_flow), logged, modelled)
-    return after_cold_start(made, rich, late), late
+    return after_cold_start(engine_heat(plant.engine, load, oil), rich, late), late

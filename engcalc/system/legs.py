@@ -163,33 +163,44 @@ def time_to(fixed: Fixed, state: State, limit: float) -> float:
 
 
 def steps(fixed: Fixed, state: State, duration: float) -> Iterator[Value]:
-    """Step on for ``duration`` [s], ``LONGEST`` at most: the length [s] of each step, once it is taken."""
+    """Step on for ``duration`` [s], ``LONGEST`` at most: the length [s] of each step, once it is taken.
+
+    Between two renewals stand a few steps of one length, a block; the next block's length comes of how this one went.
+    """
     f, zero = fixed.f, state.T * 0.0
     short, long = _lengths(fixed, duration)
-    left, wanted, paced = zero + min(duration, LONGEST), zero + (FIRST if state.renewed_at is None else short), None
-    block, grown = 0, wanted
+    left = zero + min(duration, LONGEST)
+    wanted = grown = zero + (FIRST if state.renewed_at is None else short)
+    paced: Value | None = None
+    block = 0
     while f.some(left > WAITS):
         renew(fixed, state, _due(block))
         length = f.most(f.least(wanted, left / RENEW_STEPS), WAITS)
         if paced is None or f.some(length != paced):
-            longer = length / (2.0 * state.pace.h)
-            take_pace(fixed, state, length)
-            look_ahead(state, longer)
+            _take_length(fixed, state, length)
             paced = length
         stood, were = (state.opening, state.engagement), _moving(state)
         for _ in range(RENEW_STEPS):
             were = _moving(state)
             step(fixed, state, step_of(block))
             yield length
-        rate, fastest = (state.T - were[0]) / length, _fastest(fixed, _moving(state), were) / length
+        rate = (state.T - were[0]) / length
+        fastest = _fastest(fixed, _moving(state), were) / length
         left = f.choose(fastest < RESTS, 0.0, left - RENEW_STEPS * length)
-        allowed = f.least(GROWTH * length, MOVES / fastest)
         block += 1
         grown = f.least(grown * EASES, short)
         stirred = _fastest(fixed, (state.opening, state.engagement), stood)
         at_least = f.least(f.most(length * STIRS / stirred, FIRST), grown)
         at_most = f.choose(_regulates(fixed, state), short, long)
+        allowed = f.least(GROWTH * length, MOVES / fastest)
         wanted = f.least(f.most(_before_fan(fixed, state, rate, allowed), at_least), at_most)
+
+
+def _take_length(fixed: Fixed, state: State, length: Value) -> None:
+    """Take steps of a length [s] from now on; a valve that looks half a step ahead looks by the new one."""
+    longer = length / (2.0 * state.pace.h)
+    take_pace(fixed, state, length)
+    look_ahead(state, longer)
 
 
 def _due(block: int) -> Renewal:
