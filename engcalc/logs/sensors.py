@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from engcalc.logs.channels import SPELLINGS, TEMPERATURES, Channel
 from engcalc.logs.notes import Note, NoteCode
@@ -94,12 +95,17 @@ def engine_off(traces: Traces) -> tuple[tuple[float, float], ...]:
     trace = traces.get(Channel.ENGINE_SPEED)
     if trace is None:
         return ()
-    t, standing = trace.time, (trace.value < STANDING) & (trace.time >= 0.0)
-    edges = np.diff(np.concatenate(([0], standing.astype(np.int8), [0])))
-    stops, goes_on = np.flatnonzero(edges == 1), np.flatnonzero(edges == -1)
+    t = trace.time
+    stops, goes_on = _stretches((trace.value < STANDING) & (t >= 0.0))
     begins, ends = t[stops], t[np.minimum(goes_on, t.size - 1)]
     spans = zip(begins.tolist(), ends.tolist(), strict=True)
     return tuple((begin, end) for begin, end in spans if end - begin >= LEAST_STOP)
+
+
+def _stretches(holds: Mask) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Where each stretch begins in which something holds, and where the first sample after it stands."""
+    edges = np.diff(np.concatenate(([0], holds.astype(np.int8), [0])))
+    return np.flatnonzero(edges == 1), np.flatnonzero(edges == -1)
 
 
 def without_stale_start(traces: Traces) -> tuple[dict[Channel, Trace], list[Note]]:
@@ -109,9 +115,9 @@ def without_stale_start(traces: Traces) -> tuple[dict[Channel, Trace], list[Note
     trace = traces.get(Channel.INTAKE_AIR)
     if trace is None or trace.time.size < 2:
         return out, notes
-    early = np.flatnonzero(
-        (np.abs(np.diff(trace.value)) >= STALE_STEP) & (trace.time[1:] - trace.time[0] <= STALE_WITHIN)
-    )
+    jumps = np.abs(np.diff(trace.value)) >= STALE_STEP
+    soon = trace.time[1:] - trace.time[0] <= STALE_WITHIN
+    early = np.flatnonzero(jumps & soon)
     if early.size:
         keep = slice(int(early[-1]) + 1, None)
         out[Channel.INTAKE_AIR] = Trace(trace.time[keep], trace.value[keep], trace.is_new[keep], trace.ok[keep])
@@ -201,10 +207,9 @@ def _parting(first: Trace, second: Trace) -> list[Note]:
     if t.size < 2 or own.sum() < 2:
         return []
     over = x - np.interp(t, first.time[own], first.value[own])
-    hotter = over > PART_BY
-    edges = np.diff(np.concatenate(([0], hotter.astype(np.int8), [0])))
-    spans = zip(np.flatnonzero(edges == 1), np.flatnonzero(edges == -1) - 1, strict=True)
-    long_enough = [(a, b) for a, b in spans if t[b] - t[a] >= PART_FOR]
+    begins, after = _stretches(over > PART_BY)
+    spans = zip(begins, after - 1, strict=True)
+    long_enough = [(first, last) for first, last in spans if t[last] - t[first] >= PART_FOR]
     if not long_enough:
         return []
     most = float(over.max())
