@@ -331,8 +331,9 @@ def multipass(
     p = np.asarray(passes, dtype=np.float64)
     if p.size == 1 and float(p.reshape(-1)[0]) == 1.0:  # most cores: nothing to chain
         hot_is_min = C_hot <= C_cold
+        asked = NTU, Cr, hot_is_min
         alike = NTU.shape == Cr.shape == hot_is_min.shape  # as for one member, where numpy's detour would count
-        one = _FORMULAS[arrangement](*((NTU, Cr, hot_is_min) if alike else np.broadcast_arrays(NTU, Cr, hot_is_min)))
+        one = _FORMULAS[arrangement](*(asked if alike else np.broadcast_arrays(*asked)))
         return Chain(C_min, NTU, Cr, NTU, Cr, one, one * np.where(hot_is_min, 1.0, Cr), one)
     C_air = C_cold / p
     _, pass_Cr, pass_NTU = _sizes(UA / p, C_hot, C_air)

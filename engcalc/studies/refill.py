@@ -128,10 +128,11 @@ def refill(system: FilledSystem, target: Array, product: Array) -> Refill:
     most = V if system.drainable is None else np.minimum(np.broadcast_to(system.drainable, V.shape), V)
     wanted, possible = _smallest_drain(C, V, f, t, p)
     drain = np.clip(wanted, 0.0, most)
-    room, kept = C - V + drain, (V - drain) * f
-    missing = (C * t - kept) / np.maximum(p, _TINY)  # m3 of product, by its glycol
+    room = C - V + drain
+    glycol_kept = (V - drain) * f
+    missing = (C * t - glycol_kept) / np.maximum(p, _TINY)  # m3 of product, by its glycol
     x = np.clip(np.where(p > 0.0, missing, 0.0), 0.0, room)
-    reached = (kept + p * x) / np.maximum(C, _TINY)
+    reached = (glycol_kept + p * x) / np.maximum(C, _TINY)
     hit = possible & (wanted <= most + _NOTHING)
     beyond = np.maximum(reached, t) > PHI_HIGHEST
     return Refill(drain, x, room - x, reached, np.asarray(hit), np.asarray(beyond))

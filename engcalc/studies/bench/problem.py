@@ -107,26 +107,24 @@ def _rounds(
     guess = _guessed(known)
     rounds: list[Round] = []
     for _ in range(MOST_ROUNDS):
-        means = [0.5 * (guess[f"{side}_in"] + guess[f"{side}_out"]) for side in ("hot", "cold")]
-        cp_hot, cp_cold = (float(state(_one(T)).cp[0]) for state, T in zip((setup.hot, setup.cold), means, strict=True))
-        flows = {
-            name: known[name] * (float(state(_one(guess[inlet])).rho[0]) if name in volumes else 1.0)
-            for name, state, inlet in (("hot_flow", setup.hot, "hot_in"), ("cold_flow", setup.cold, "cold_in"))
-            if name in known
-        }
-        numbers = {k: v for k, v in known.items() if not k.endswith("flow")}
-        numbers |= {
-            side: flows[f"{side}_flow"] * cp
-            for side, cp in (("hot", cp_hot), ("cold", cp_cold))
-            if f"{side}_flow" in flows
-        }
+        numbers = {name: value for name, value in known.items() if not name.endswith("flow")}
+        mean, cp = {}, {}
+        for side, state in (("hot", setup.hot), ("cold", setup.cold)):
+            mean[side] = 0.5 * (guess[f"{side}_in"] + guess[f"{side}_out"])
+            cp[side] = float(state(_one(mean[side])).cp[0])
+            flow = f"{side}_flow"
+            if flow in known:
+                at_inlet = float(state(_one(guess[f"{side}_in"])).rho[0])
+                mass_flow = known[flow] * (at_inlet if flow in volumes else 1.0)
+                numbers[side] = mass_flow * cp[side]
         found = _by_laws(setup, numbers)
         moved = max(abs(found[name] - guess[name]) for name in TEMPERATURES)
-        rounds.append(Round(means[0], means[1], moved))
+        rounds.append(Round(mean["hot"], mean["cold"], moved))
         guess = {name: found[name] for name in TEMPERATURES}
         if moved < RESTS:
-            flows = {"hot_flow": found["hot"] / cp_hot, "cold_flow": found["cold"] / cp_cold}
-            return {**flows, **{k: v for k, v in found.items() if k not in ("hot", "cold")}}, tuple(rounds)
+            flows = {"hot_flow": found["hot"] / cp["hot"], "cold_flow": found["cold"] / cp["cold"]}
+            others = {name: value for name, value in found.items() if name not in ("hot", "cold")}
+            return {**flows, **others}, tuple(rounds)
     raise _Unsolved(ProblemStatus.UNSETTLED)
 
 
