@@ -121,7 +121,8 @@ def _split(text: str, kind: QuantityKind, path: str) -> tuple[float, str]:
         raise UnitFault(_short(text), f"one number{_and_unit(kind)} would do", path)
     if _GROUPED.match(plain):
         raise UnitFault(_short(text), "write the number without separators of thousands, such as 1234.5", path)
-    digits, rest = match.group(), plain[match.end() :].strip()
+    digits = match.group()
+    rest = plain[match.end() :].strip()
     if _AMBIGUOUS_COMMA.fullmatch(digits):
         raise UnitFault(
             _short(text),

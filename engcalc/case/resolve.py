@@ -142,7 +142,8 @@ def _build(cls: type, node: Any, path: str, found: Findings) -> Any:
     else:
         prefix = ""
     for member in members(cls):
-        here, child = f"{prefix}{member.key}", node.get(member.key)
+        here = f"{prefix}{member.key}"
+        child = node.get(member.key)
         if isinstance(member, Leaf):
             values[member.attribute] = _leaf(member, child, here, node, found)
         else:

@@ -414,7 +414,8 @@ def _scaled(s: Sections) -> Iterator[InputFault]:
 def _extra(s: Sections) -> Iterator[InputFault]:
     seen: set[str] = set()
     for i, source in enumerate(s.circuit.extra):
-        path, nothing = f"circuit.extra[{i}]", source.at_idle is None and source.at_rated is None
+        path = f"circuit.extra[{i}]"
+        nothing = source.at_idle is None and source.at_rated is None
         if source.kind == HEAT_SOURCE:
             if source.heat is None and (source.at_idle is None or source.at_rated is None):
                 yield InputFault(path, "", "give heat, or both at_idle and at_rated")

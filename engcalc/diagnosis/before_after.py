@@ -243,7 +243,8 @@ class _Joint:
     def left_open(self, i: int, best: Fit) -> LeftOpen:
         """What the valve leaves open in one record."""
         at = self.openings[i]
-        z, doubt = float(best.z[at]), float(np.sqrt(best.covariance[at, at]))
+        z = float(best.z[at])
+        doubt = float(np.sqrt(best.covariance[at, at]))
         low, middle, high = (float(opening_of(np.array([z + n * _DOUBT * doubt]))[0]) for n in (-1, 0, 1))
         return LeftOpen(low, middle, high, z, doubt)
 

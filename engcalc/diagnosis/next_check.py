@@ -76,7 +76,8 @@ def _plugged_in(joint: Array, cause: NDArray[np.int64], weight: Array) -> float:
     """The information where the vehicles that were drawn are taken for all there are."""
     numbers = np.unique(cause)
     of_cause = np.array([(weight[cause == c, None] * joint[cause == c]).sum(axis=0) for c in numbers])  # P(c, r)
-    p_cause, p_result = of_cause.sum(axis=1, keepdims=True), of_cause.sum(axis=0, keepdims=True)
+    p_cause = of_cause.sum(axis=1, keepdims=True)
+    p_result = of_cause.sum(axis=0, keepdims=True)
     some = of_cause > 1e-15
     terms = of_cause[some] * np.log2(of_cause[some] / (p_cause * p_result)[some])
     return float(terms.sum())
@@ -93,7 +94,8 @@ def _by_chance(joint: Array, cause: NDArray[np.int64], weight: Array) -> float:
     p_result = weight @ joint
     raised = np.zeros(joint.shape[1])
     for c in np.unique(cause):
-        own, w = joint[cause == c], weight[cause == c]
+        own = joint[cause == c]
+        w = weight[cause == c]
         p, share = w.sum(), w / w.sum()
         alike = float((share**2).sum())  # one over the effective number of vehicles
         if alike < 1.0:

@@ -55,7 +55,8 @@ class WayDriven:
 
     def expected(self, time: float) -> HealthyCoolant:
         """What healthy vehicles show at a time [s]: the middle one and nine in ten, and what comes after."""
-        at, later = self._shown_at(time), self._shown_at(time + LATER)
+        at = self._shown_at(time)
+        later = self._shown_at(time + LATER)
         if time + LATER > self.shown.time[-1]:  # the run ends: as steep as at its end
             later = at + self._shown_at(self.shown.time[-1]) - self._shown_at(self.shown.time[-1] - LATER)
         low, middle, high = (float(x) for x in np.quantile(at, (0.05, 0.5, 0.95)))
@@ -184,7 +185,8 @@ def _steady(case: Case, run: Run) -> Conditions:
 
 def _one(a: _Against, spot: Spot, path: str) -> ReadingCheck:
     """One reading against healthy vehicles; one without a time against the end of the record."""
-    as_read, at = float(spot.value[0]), None if spot.at is None else float(spot.at[0])
+    as_read = float(spot.value[0])
+    at = None if spot.at is None else float(spot.at[0])
     instrument = instrument_of(spot)
     trusted = instrument or Instrument(0.0, 0.0)
     u = trusted.uncertainty if spot.uncertainty is None else float(spot.uncertainty[0])

@@ -158,7 +158,8 @@ def system_pressure(item: str, spot: Spot, at: float, coolant: Coolant, altitude
     (Boyle and Charles, Raoult). Missing coolant is more air; gas from a cylinder fills up what is left to the cap's
     pressure at any temperature; a leak lets it off. The air is as warm as the coolant.
     """
-    cushion, stamped = CUSHION.get(coolant.tank), float(coolant.cap_pressure[0])
+    cushion = CUSHION.get(coolant.tank)
+    stamped = float(coolant.cap_pressure[0])
     if cushion is None or stamped <= 0.0:
         return "pressure: the case says that the system is open"
     base, phi = Base(coolant.base), coolant.concentration[:1]

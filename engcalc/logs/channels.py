@@ -184,7 +184,8 @@ def scale(unit: str, kind: str) -> Scale | None:
     if not listed or len(listed) > 20 or (listed[0].isdigit() and not listed.startswith("1/")):
         return None
     try:
-        zero, one = parse(f"0 {listed}", kind).si, parse(f"1 {listed}", kind).si
+        zero = parse(f"0 {listed}", kind).si
+        one = parse(f"1 {listed}", kind).si
     except UnitFault:
         return None
     return Scale((one - zero) * factor, zero, listed)

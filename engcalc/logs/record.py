@@ -140,10 +140,12 @@ class LogRecord:
         if reached.size == 0:
             return None
         at = int(reached[0])
-        then, there = float(t[at]), float(x[at])
+        then = float(t[at])
+        there = float(x[at])
         if at == 0 or (t[at - 1] < 0.0 and is_there[at - 1]):  # it was there from the start on
             return Crossing(max(then, 0.0), 0.0, max(then, 0.0))
-        before, here = float(t[at - 1]), float(x[at - 1])
+        before = float(t[at - 1])
+        here = float(x[at - 1])
         share = min((T - here) / (there - here), 1.0) if there > here else 1.0
         time = before + share * (then - before)
         return Crossing(max(time, 0.0), max(before, 0.0), then)

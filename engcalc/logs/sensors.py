@@ -97,7 +97,8 @@ def engine_off(traces: Traces) -> tuple[tuple[float, float], ...]:
         return ()
     t = trace.time
     stops, goes_on = _stretches((trace.value < STANDING) & (t >= 0.0))
-    begins, ends = t[stops], t[np.minimum(goes_on, t.size - 1)]
+    begins = t[stops]
+    ends = t[np.minimum(goes_on, t.size - 1)]
     spans = zip(begins.tolist(), ends.tolist(), strict=True)
     return tuple((begin, end) for begin, end in spans if end - begin >= LEAST_STOP)
 
@@ -146,7 +147,8 @@ def judge(traces: Traces) -> tuple[dict[Channel, Trace], list[Note]]:
 def _ends(channel: Channel, trace: Trace) -> tuple[Trace, list[Note]]:
     label = SPELLINGS[channel].label
     notes: list[Note] = []
-    low, high = trace.value < OPEN_CIRCUIT, trace.value > SHORT_CIRCUIT
+    low = trace.value < OPEN_CIRCUIT
+    high = trace.value > SHORT_CIRCUIT
     for mask, words in (
         (low, "reads -40 °C or thereabouts: an open circuit"),
         (high, "reads above 140 °C: a short circuit or an unplugged sensor"),
@@ -234,12 +236,14 @@ def _stuck(channel: Channel, trace: Trace, speed: Trace | None) -> list[Note]:
     if t.size < 2:
         return []
     edges = np.flatnonzero(np.diff(x) != 0.0) + 1
-    starts, ends = np.concatenate(([0], edges)), np.concatenate((edges, [t.size]))
+    starts = np.concatenate(([0], edges))
+    ends = np.concatenate((edges, [t.size]))
     still = t[ends - 1] - t[starts]
     still[x[starts] >= STUCK_BELOW] = 0.0
     still[(t[starts] > FROM_START) & (still < STUCK_LATER)] = 0.0
     longest = int(np.argmax(still))
-    begin, end = float(t[starts[longest]]), float(t[ends[longest] - 1])
+    begin = float(t[starts[longest]])
+    end = float(t[ends[longest] - 1])
     if still[longest] < STUCK_FOR or not _ran(speed, begin, end):
         return []
     words = (

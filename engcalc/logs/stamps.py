@@ -334,7 +334,9 @@ def _far_ahead(t: Array) -> Mask:
     """Which stamps stand alone, more than a minute ahead of the one before and ahead of the one after."""
     lone = np.zeros(t.size, dtype=bool)
     if t.size > 2:
-        before, own, after = t[:-2], t[1:-1], t[2:]
+        before = t[:-2]
+        own = t[1:-1]
+        after = t[2:]
         lone[1:-1] = (own > before + 60.0) & (after < own) & (after >= before)
     return lone
 

@@ -113,7 +113,8 @@ def _log_mu(points: ExactPoints) -> Array:
 
 def _basis(T: Array, phi: Array) -> Array:
     """Columns t**i * x**j, i in 0..3, j in 0..5."""
-    t, x = (T - T_MID) / T_HALF, (phi - PHI_MID) / PHI_HALF
+    t = (T - T_MID) / T_HALF
+    x = (phi - PHI_MID) / PHI_HALF
     return np.stack([t**i * x**j for i in range(4) for j in range(6)], axis=1)
 
 
@@ -255,7 +256,8 @@ def render() -> str:
         f"WATER_DEVIATION = {_literal(water['deviation'])}  # of rho, cp, k, mu",
     ]
     for base in GLYCOLS:
-        fit, name = fit_glycol(base), base.split()[0].upper()
+        fit = fit_glycol(base)
+        name = base.split()[0].upper()
         lines += [
             f"{name}_TABLE = {_literal(fit['table'])}  # [t-power, property, x-power]",
             f"{name}_C = {VOGEL_C[base]!r}  # K; C",

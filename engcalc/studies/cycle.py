@@ -146,7 +146,8 @@ def _result(case: Case, legs: Sequence[Leg], found: LegsInTime, how: tuple[int, 
     with_fan = soak(case, last, found.ends, runs_on=True) if electric else None
     results, time, curve, begin = [], [], [], 0.0
     for k, (leg, piece) in enumerate(zip(legs, found.traces, strict=True)):
-        t, T = piece[:, 0], piece[:, 1]
+        t = piece[:, 0]
+        T = piece[:, 1]
         duty, i = case.duties[leg.duty_index], leg.duty_index
         limit = case.limits.coolant_limit if duty.limit is None else duty.limit
         settled = float(point.coolant_out[i]) if bool(point.solved[i]) else None
@@ -197,7 +198,8 @@ def soak(case: Case, duty_index: int, begins: State, duration: float = SOAK_TIME
         air_velocity=absent,
     )
     plant = prepare(case if runs_on else _with_pump_on_belt(case))
-    fixed, trace = under(plant, stopped, 1), [(0.0, float(begins.T))]
+    fixed = under(plant, stopped, 1)
+    trace = [(0.0, float(begins.T))]
     reached = run_leg(fixed, copy.copy(begins), duration, trace)
     time, coolant = np.array(trace).T
     return Soak(float(reached.peak), float(fixed.lumps.boiling), frozen_array(time), frozen_array(coolant))

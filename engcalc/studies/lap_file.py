@@ -160,7 +160,8 @@ def _columns(cells: Sequence[str], where: str) -> tuple[dict[str, tuple[int, str
         key = _ALSO.get(plain, plain)
         if match is None or key not in _KIND:
             continue
-        unit, units = match["unit"] or "", KINDS[_KIND[key]].spellings
+        unit = match["unit"] or ""
+        units = KINDS[_KIND[key]].spellings
         if key in columns:
             faults.append(InputFault(where, cell, f"one column of {key} would do"))
         elif unit not in units:

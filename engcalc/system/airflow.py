@@ -203,9 +203,11 @@ class _Meets:
 
 def _solved(airway: Airway, core: PreparedCore, air: Air, conditions: Conditions, engine_speed: Array) -> AirNodes:
     """``solve_air`` without an active shutter."""
-    fan, meets = airway.fan, _meets(airway, core, air, conditions, engine_speed)
+    fan = airway.fan
+    meets = _meets(airway, core, air, conditions, engine_speed)
     v = _face_velocity(fan, core, air.fluid, meets)
-    beside, under = v[:, :1], v[:, 1:]
+    beside = v[:, :1]
+    under = v[:, 1:]
     velocity = airway.coverage * under + (1.0 - airway.coverage) * beside
     flow = under * meets.per_fan
     ram = meets.ram

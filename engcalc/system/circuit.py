@@ -227,7 +227,9 @@ def _branches(circuit: CoolantNetwork, shape: tuple[int, ...], b_valve: Array, b
     a_open, b_open, there = (x.reshape(lead) for x in (circuit.a, circuit.b, circuit.there))
     heater_opening = np.maximum(circuit.heater_valve, 1e-6)
     bypass_opening = np.maximum(bypass, 1e-6)
-    a, b, is_open = np.empty((3, *shape)), np.empty((3, *shape)), np.empty((3, *shape))
+    a = np.empty((3, *shape))
+    b = np.empty((3, *shape))
+    is_open = np.empty((3, *shape))
     a[0] = a_open[0]
     a[1] = a_open[1] / heater_opening
     a[2] = a_open[2] / bypass_opening
@@ -242,7 +244,9 @@ def _branches(circuit: CoolantNetwork, shape: tuple[int, ...], b_valve: Array, b
 
 def _solve(A: Array, B: Array, is_open: Array, H: Array, a_j: Array, b_j: Array) -> tuple[Array, Array]:
     """Branch pressure [Pa] and the three flows; A, B in Pa s/m3 and Pa s2/m6."""
-    A2, B4, twice_open = A * A, 4.0 * B, 2.0 * is_open
+    A2 = A * A
+    B4 = 4.0 * B
+    twice_open = 2.0 * is_open
     K = (is_open / np.sqrt(B)).sum(axis=0)
     P = H / (1.0 + b_j * K * K)  # exact without viscous parts
     flows = A
@@ -254,7 +258,8 @@ def _solve(A: Array, B: Array, is_open: Array, H: Array, a_j: Array, b_j: Array)
         rate = slopes[0] + slopes[1] + slopes[2]
         drop = b_j * V
         excess = H - (drop + a_j) * V - P
-        before, P = P, P + excess / (1.0 + (drop + drop + a_j) * rate)
+        before = P
+        P = P + excess / (1.0 + (drop + drop + a_j) * rate)
         P = np.minimum(np.maximum(P, 1e-3 * before), H)
         moved = P - before
         flows += moved * slopes  # along the tangents, so that their sum is that of the step

@@ -161,7 +161,8 @@ def _run_through(setting: Setting, begin: Begin) -> FanCycle:
     fixed, state = steady_start(setting, begin)
     f, members, v = fixed.f, fixed.run.members, fixed.run.value
     base, rises, falls_back = (v(fixed.run.whole(x)) for x in (begin.base, begin.on, begin.off))
-    switch, tally = _Switch(base, rises, falls_back), _Tally.of(f, state.T)
+    switch = _Switch(base, rises, falls_back)
+    tally = _Tally.of(f, state.T)
     length = state.T * 0.0 + NORMAL
     paced: Value = NORMAL
     found = np.empty((len(fields(FanCycle)), members))
@@ -303,5 +304,6 @@ class _Tally:
 
     def answer(self) -> Array:
         """What came of it: the rows of a cycle."""
-        s, time = self.all, np.maximum(self.all.time, _LEAST)
+        s = self.all
+        time = np.maximum(self.all.time, _LEAST)
         return np.array([s.integral / time, s.low, s.high, s.on / time]).reshape(len(fields(FanCycle)), -1)

@@ -102,7 +102,8 @@ def _held_cool(setting: Setting) -> Held | None:
 
 def _standing(fixed: Fixed, setting: Setting, wax: Array, held: Held | None) -> State:
     """The state at a wax temperature [K]: what heat is over there does not yet warm the metal."""
-    b, fan = balance(setting, wax, held), setting.plant.airway.fan
+    b = balance(setting, wax, held)
+    fan = setting.plant.airway.fan
     state = standing_as(fixed, Begin(wax, b, b.coolant_out, b.engagement, fan.on_temperature, fan.off_temperature))
     v, whole, L = fixed.run.value, fixed.run.whole, fixed.run.capacities
     over = np.clip(b.residual, 0.0, np.maximum(b.engine.heat_to_metal, 0.0))

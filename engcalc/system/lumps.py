@@ -111,7 +111,8 @@ def prepare_lumps(plant: Plant) -> Lumps:
     """Where heat is stored."""
     state = plant.coolant.state(np.full(1, REFERENCE_T))
     coolant = plant.coolant_volume * state.rho * (1.0 - plant.aeration) * state.cp
-    metal, block = HOT_METAL * plant.metal_capacity, (1.0 - HOT_METAL + OIL_SHARE) * plant.metal_capacity
+    metal = HOT_METAL * plant.metal_capacity
+    block = (1.0 - HOT_METAL + OIL_SHARE) * plant.metal_capacity
     to_block = block / BLOCK_TIME
     rated = plant.engine.share_rated * plant.engine.fuel_rated
     cabin = plant.heater.cabin
@@ -260,11 +261,13 @@ def pump_heads(plant: Plant, engine_speed: Array) -> tuple[Array, Array]:
 
 def air_table(plant: Plant, drive: Drive, load: Load) -> AirTable:
     """Solve the air at the speeds that the drive needs: each member's own of a drive of one row, else one for all."""
-    hot, base = plant.valve.full if plant.valve.present else np.full(1, ROUND_COOLANT_T), whole_run(drive.conditions)
+    hot = plant.valve.full if plant.valve.present else np.full(1, ROUND_COOLANT_T)
+    base = whole_run(drive.conditions)
     air = air_of(base, hot)
     if len(load.engine_speed) == 1:
         steps = len(drive.which)
-        index, weight = np.zeros(steps, np.int64), np.zeros(steps)
+        index = np.zeros(steps, np.int64)
+        weight = np.zeros(steps)
         found = [_air_nodes(plant, base, air, drive.conditions.vehicle_speed[0], load.engine_speed[0])]
     else:
         index, weight, nodes = _air_places(plant, drive, load)

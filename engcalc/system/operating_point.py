@@ -69,7 +69,8 @@ def solve(plant: Plant, conditions: Conditions) -> OperatingPoint:
 
 def _states(setting: Setting) -> tuple[Fixed, Mask]:
     """Fan engagements to be solved, (states, members), rising, and which members have a fan that switches by itself."""
-    fan, mode = setting.plant.airway.fan, shaped(setting.conditions.fan_mode, setting.shape)
+    fan = setting.plant.airway.fan
+    mode = shaped(setting.conditions.fan_mode, setting.shape)
     auto = (mode == 0.0) & fan.drive.switches & (fan.blows > 0.0)
     if fan.drive.follows:
         return None, np.zeros(setting.shape, bool)
@@ -149,7 +150,8 @@ def _share(setting: Setting, fixed: Fixed) -> Array:
 def _fan_state(setting: Setting, T: Array, auto: Mask) -> tuple[NDArray[np.int64], Mask]:
     """Which state stands, and whether it cycles between that one and the next, from the engine's outlet in each."""
     count, fan = T.shape[0], setting.plant.airway.fan
-    state, cycles = np.where(auto, 0, count - 1), np.zeros(setting.shape, bool)
+    state = np.where(auto, 0, count - 1)
+    cycles = np.zeros(setting.shape, bool)
     switches = ((fan.on_temperature, fan.off_temperature), (fan.high_on, fan.high_off))
     for k, (on, off) in enumerate(switches[: count - 1]):
         kept = auto & (setting.fan_least > 0.0) & (k == 0)  # the air conditioning keeps it on
@@ -370,7 +372,8 @@ def _status(setting: Setting, b: Balance, choice: _Choice, still: Mask) -> NDArr
 
 def _regime(setting: Setting, choice: _Choice, solved: Mask) -> NDArray[np.int64]:
     """Which part holds the temperature; a valve between its stops regulates."""
-    valve, index = setting.plant.valve, {r: i for i, r in enumerate(REGIMES)}
+    valve = setting.plant.valve
+    index = {r: i for i, r in enumerate(REGIMES)}
     free = np.isfinite(setting.conditions.valve_held) | (not valve.present)
     raw = raw_lift(valve, choice.x)
     held = np.where(raw >= valve.most, index[Regime.FLOATING_ABOVE], index[Regime.REGULATING])

@@ -136,7 +136,8 @@ def head_now(fixed: Fixed, state: State, row: int) -> Value:
 
 def _coolant(fixed: Fixed, fluid: Fluid, rho_cp: Value) -> CoolantNow:
     network = fixed.network
-    mu, rho = fixed.run.value(fluid.mu), fixed.run.value(fluid.rho)
+    mu = fixed.run.value(fluid.mu)
+    rho = fixed.run.value(fluid.rho)
     viscous = tuple(a * mu for a in network.a)
     return CoolantNow(
         rho=rho,
@@ -186,7 +187,8 @@ def _engine(fixed: Fixed, due: Renewal, feed: Array, T_oil: Array) -> EngineNow:
     weights: list[Value] = []
     if rows.idles:
         quick = cold_idle_share(run.plant.engine, feed)
-        share, weights = run.value(quick), [run.value(w) for w in quick_weights(quick)]
+        share = run.value(quick)
+        weights = [run.value(w) for w in quick_weights(quick)]
     if rows.heat is None:
         heat = _heat_made(fixed, due, feed, T_oil)
     else:
@@ -278,7 +280,8 @@ def _radiator(fixed: Fixed, state: State, k: int, fluid: Fluid, rho: Array) -> R
     """The radiator at the flows of now; ``rho`` [kg/m3] of the coolant with its air."""
     run, plant, core = fixed.run, fixed.run.plant, fixed.run.plant.core
     air = air_now(fixed, state, k)
-    C_air, r = run.array(air.C), run.array(air.recirculation)
+    C_air = run.array(air.C)
+    r = run.array(air.recirculation)
     flow = run.array(state.flow_r)
     tube = tube_side(core.tube, flow / core.flow_area * (1.0 - plant.aeration), fluid)
     rest = core.R_wall + core.R_fouling + 1.0 / (tube.h * core.A_tube)

@@ -163,8 +163,10 @@ def _cut(f: Callable[[Array], Array], low: Array, high: Array, bends: tuple[Arra
         y = f(x)
         rises = (y > 0.0) & (x >= a)
         falls = (y <= 0.0) & (x <= b)
-        a, fa = np.where(rises, x, a), np.where(rises, y, fa)
-        b, fb = np.where(falls, x, b), np.where(falls, y, fb)
+        a = np.where(rises, x, a)
+        fa = np.where(rises, y, fa)
+        b = np.where(falls, x, b)
+        fb = np.where(falls, y, fb)
     return _Bracket(a, b, a, fa, fb, fa, at_high)
 
 
@@ -208,7 +210,8 @@ def _falling(a: Array, b: Array, fa: Array, fb: Array, members: NDArray[np.intp]
     """The bracket of some members, its upper value first."""
     a, b, fa, fb = (v[..., members] for v in (a, b, fa, fb))
     up = fa > 0.0
-    low, f_low = np.where(up, a, b), np.where(up, fa, fb)
+    low = np.where(up, a, b)
+    f_low = np.where(up, fa, fb)
     return _Bracket(low, np.where(up, b, a), low, f_low, np.where(up, fb, fa), f_low, f_low)
 
 

@@ -290,7 +290,8 @@ def _line_step(state: State, T: Value, line: _Line) -> tuple[Value, Value, Value
 
     Midpoints [K] of the upper hose, of the cells together, of the lower hose.
     """
-    into, through, (kept, passed) = (2.0 / KEPT) * T, line.through, line.upper
+    into = (2.0 / KEPT) * T
+    through, (kept, passed) = line.through, line.upper
     y = kept + passed * into
     upper = y + SHARP * into
     state.T_upper = upper - state.T_upper

@@ -115,7 +115,8 @@ def _is_far(fixed: Fixed, state: State) -> bool:
     """Whether a standing valve is far from moving, either way."""
     valve, opening = fixed.valve, state.opening
     asked = (state.wax - state.start_open) * valve.per_span
-    to_open, to_shut = opening - asked, asked + valve.play - opening
+    to_open = opening - asked
+    to_shut = asked + valve.play - opening
     shut = opening <= valve.low
     nearer = min(to_open, to_open if shut else to_shut)
     return bool(nearer > FAR * valve.per_span)

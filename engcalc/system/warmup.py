@@ -113,7 +113,8 @@ def run(
     renew_every: float = RENEW,
 ) -> Warmup:
     """Step through the drive, writing the state anew; ``preheated`` [K] is handed on."""
-    steps, dt = len(fixed.rows.of), fixed.run.drive.step
+    steps = len(fixed.rows.of)
+    dt = fixed.run.drive.step
     parts = _parts(fixed)
     if parts > 1:
         take_pace(fixed, state, dt / parts)

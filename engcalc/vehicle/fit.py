@@ -163,6 +163,7 @@ class _Search:
 
 def _slopes(z: Array, R: Array) -> Array:
     """Derivatives dR/dz, (n, k), regressed on a cloud; a little ridge keeps directions that it hardly spans at zero."""
-    dz, dR = z - z.mean(axis=0), R - R.mean(axis=1, keepdims=True)
+    dz = z - z.mean(axis=0)
+    dR = R - R.mean(axis=1, keepdims=True)
     ridge = 1e-3 * float((dz * dz).sum()) / z.shape[1] * np.eye(z.shape[1])
     return np.asarray(np.linalg.solve(dz.T @ dz + ridge, dz.T @ dR.T).T)

@@ -104,7 +104,8 @@ def runs_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> tuple[tuple
 
     One where a log, a schedule or a word says how; else idling and each way to drive.
     """
-    record, log = records(case)[name], logs.get(name)
+    record = records(case)[name]
+    log = logs.get(name)
     first = _first_conditions(case, record, log)
     noted = _noted_start(record, log)
     start = first.ambient if noted is None else noted
@@ -174,7 +175,8 @@ def duty_run(case: Case) -> Run:
         codes=(),
         seen={},
     )
-    none, drive = np.zeros(0), steady_drive(first, first.ambient, LEAST_RUN, STEP)
+    none = np.zeros(0)
+    drive = steady_drive(first, first.ambient, LEAST_RUN, STEP)
     hybrid = case.engine.hybrid == "yes"
     if hybrid:
         drive = hybrid_drive(drive, prepare_engine(case))

@@ -79,7 +79,8 @@ def _window(time: Array, T: Array) -> tuple[Array, Array]:
 def _profile(t: Array, x: Array) -> tuple[Array, Array]:
     """Asymptote and sum of squares at each time constant, A and T_end by least squares."""
     shape = np.exp(-(t - t[0])[None, :] / _TAUS[:, None])
-    s, y = shape - shape.mean(axis=1, keepdims=True), x - x.mean()
+    s = shape - shape.mean(axis=1, keepdims=True)
+    y = x - x.mean()
     A = (s * y).sum(axis=1) / (s * s).sum(axis=1)
     ends = x.mean() - A * shape.mean(axis=1)
     rest = y[None, :] - A[:, None] * s

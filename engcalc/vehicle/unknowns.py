@@ -187,7 +187,8 @@ def _narrowed(case: Case, law: _Law) -> Unknown | None:
 
 def _log_spread(case: Case, path: str, prior: float) -> float:
     """Spread of one input's logarithm: as stated, nothing where a person gave a value without one, else the prior's."""
-    value, given = float(value_at(case, path)[0]), case.given.get(path)
+    value = float(value_at(case, path)[0])
+    given = case.given.get(path)
     if value == 0.0:
         return 0.0
     if given is None or not given.typed:
@@ -296,7 +297,8 @@ def _has_coolant_heater(case: Case) -> bool:
 
 def _share_unknown(run: Run) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
     """Rows of the drive, (rows, 1), in which the heater's setting was not noted."""
-    rows, setting = len(run.drive.conditions.heater_air_share), run.record.heater_setting
+    rows = len(run.drive.conditions.heater_air_share)
+    setting = run.record.heater_setting
     if run.log is None and run.record.schedule and run.drive.part_of is not None:
         words = [setting if part.heater == "unknown" else part.heater for part in run.record.schedule]
         return np.array([[word == "unknown"] for word in words])[run.drive.part_of]
@@ -326,7 +328,8 @@ HEATER_ON = ((0.0, 0.05, 0.45, 0.80, 1.0), (0.2, LOW, LOW, 1.0, 1.0))
 
 def heater_share(z: Array, ambient: Array) -> Array:
     """Share of the high air flow [-] at z where nobody noted the heater's setting, in air of ``ambient`` [K]."""
-    below, off = normal_share(z), np.interp(ambient, *HEATER_OFF)
+    below = normal_share(z)
+    off = np.interp(ambient, *HEATER_OFF)
     among_the_others = np.maximum(below - off, 0.0) / (1.0 - off)
     return np.asarray(np.where(below > off, np.interp(among_the_others, *HEATER_ON), 0.0))
 
@@ -401,7 +404,9 @@ def vehicles(
     if change is not None:
         ensemble = change(ensemble)
     made = prepare(ensemble)
-    factor, heater, bias = np.ones(1), made.heater, np.zeros(len(z))
+    factor = np.ones(1)
+    heater = made.heater
+    bias = np.zeros(len(z))
     for column, unknown in enumerate(unknowns):
         if unknown.effect is Effect.RADIATOR:
             factor = np.exp(unknown.spread * z[:, column])

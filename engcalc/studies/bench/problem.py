@@ -174,7 +174,8 @@ def _by_laws(setup: BenchSetup, given: Mapping[str, float]) -> dict[str, float]:
 
 def _both_rates(setup: BenchSetup, found: Mapping[str, float]) -> dict[str, float]:
     """Both capacity rates from all four temperatures and the conductance: their ratio is that of the changes."""
-    falls, rises = found["hot_in"] - found["hot_out"], found["cold_out"] - found["cold_in"]
+    falls = found["hot_in"] - found["hot_out"]
+    rises = found["cold_out"] - found["cold_in"]
     if min(falls, rises) <= 0.0:
         raise _Unsolved(ProblemStatus.IMPOSSIBLE)
     hot, cold = 1.0 / falls, 1.0 / rises  # for a heat of 1 W
@@ -200,7 +201,8 @@ def _balanced(found: dict[str, float]) -> dict[str, float]:
     for _ in range(3):
         for side, sign in (("hot", -1.0), ("cold", 1.0)):
             inlet, outlet = f"{side}_in", f"{side}_out"
-            rate, ends = side in found, (inlet in found, outlet in found)
+            rate = side in found
+            ends = (inlet in found, outlet in found)
             if rate and all(ends):
                 found.setdefault("heat", sign * found[side] * (found[outlet] - found[inlet]))
             elif "heat" in found and all(ends):
@@ -233,7 +235,8 @@ def _rows(found: Mapping[str, float]) -> dict[str, float]:
 
 def _coefficients(of: Mapping[str, Number], name: str) -> tuple[Number, Number]:
     """How a temperature or the heat hangs on the inlets of the hot and the cold stream: all of them are straight."""
-    hot, cold = of["passes"] / of["hot"], of["passes"] / of["cold"]
+    hot = of["passes"] / of["hot"]
+    cold = of["passes"] / of["cold"]
     table: Mapping[str, tuple[Number, Number]] = {
         "hot_in": (1.0, 0.0),
         "hot_out": (1.0 - hot, hot),
@@ -330,7 +333,8 @@ def _answer(
         if flow in volumes:
             x[flow] = x[flow] / state(x[inlet]).rho
     streams = MeasuredStreams.of(setup.hot, setup.cold, x, volumes)
-    C_hot, C_cold = float(streams.C_hot[0]), float(streams.C_cold[0])
+    C_hot = float(streams.C_hot[0])
+    C_cold = float(streams.C_cold[0])
     C_min, C_max = min(C_hot, C_cold), max(C_hot, C_cold)
     eps = numbers["heat"] / (C_min * (numbers["hot_in"] - numbers["cold_in"]))
     NTU = numbers["conductance"] / C_min
