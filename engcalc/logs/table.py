@@ -432,7 +432,7 @@ def _read_answers(sheet: LogText, plan: ColumnPlan, chunks: Iterator[list[list[s
     """Columns of whole answers, whichever identifier each carries."""
     times: list[str] = []
     dates: list[str] = []
-    pieces: dict[Channel, list[Array]] = {channel: [] for pid in PIDS.values() for channel in pid.channels}
+    pieces: list[dict[Channel, Array]] = []
     answered = 0
     for chunk in chunks:
         rows = _without_headers(chunk, sheet)
@@ -441,12 +441,10 @@ def _read_answers(sheet: LogText, plan: ColumnPlan, chunks: Iterator[list[list[s
         cells = _transposed(rows, sheet)
         times += map(str.strip, cells[plan.roles[Role.TIME]])
         dates += cells[plan.roles[Role.DATE]] if Role.DATE in plan.roles else ()
-        block = {channel: np.full(len(rows), np.nan) for channel in pieces}
-        for index in plan.answers:
-            answered += _decode_answers(cells[index], block)
-        for channel, column in block.items():
-            pieces[channel].append(column)
-    joined = {channel: np.concatenate(x) for channel, x in pieces.items() if x}
+        piece = {channel: np.full(len(rows), np.nan) for channel in _ANSWERED}
+        answered += sum(_decode_answers(cells[index], piece) for index in plan.answers)
+        pieces.append(piece)
+    joined = {channel: np.concatenate([piece[channel] for piece in pieces]) for channel in _ANSWERED if pieces}
     found = {channel: x for channel, x in joined.items() if np.isfinite(x).any()}
     note = Note(NoteCode.RAW_BYTES, "raw answers of the control unit were decoded", answered)
     return LogTable(
@@ -460,6 +458,9 @@ def _read_answers(sheet: LogText, plan: ColumnPlan, chunks: Iterator[list[list[s
         header=sheet.header,
         notes=(*plan.taken, note),
     )
+
+
+_ANSWERED = tuple(dict.fromkeys(channel for pid in PIDS.values() for channel in pid.channels))
 
 
 def _decode_answers(cells: Sequence[str], block: Mapping[Channel, Array]) -> int:
