@@ -71,7 +71,7 @@ class Exchange:
 
 
 @dataclass(frozen=True, eq=False)
-class Chain:
+class PassChain:
     """Capacity rates, sizes and effectiveness of one pass and of the whole."""
 
     C_min: Array
@@ -327,7 +327,7 @@ def _next_fraction(a: Array, b: Array, c: Array, fa: Array, fb: Array, fc: Array
 
 def multipass(
     UA: Array, C_hot: Array, C_cold: Array, passes: ArrayLike = 1.0, arrangement: Arrangement = Arrangement.BOTH_UNMIXED
-) -> Chain:
+) -> PassChain:
     """A core of ``passes`` tube groups side by side, the coolant going through them in turn.
 
     Each group meets its own share 1/p of fresh air and has 1/p of UA [W/K]; so each lowers the coolant's distance to
@@ -341,7 +341,7 @@ def multipass(
         asked = NTU, Cr, hot_is_min
         alike = NTU.shape == Cr.shape == hot_is_min.shape  # as for one member, where numpy's detour would count
         one = _FORMULAS[arrangement](*(asked if alike else np.broadcast_arrays(*asked)))
-        return Chain(C_min, NTU, Cr, NTU, Cr, one, one * np.where(hot_is_min, 1.0, Cr), one)
+        return PassChain(C_min, NTU, Cr, NTU, Cr, one, one * np.where(hot_is_min, 1.0, Cr), one)
     C_air = C_cold / p
     _, pass_Cr, pass_NTU = _sizes(UA / p, C_hot, C_air)
     hot_is_min = C_hot <= C_air
@@ -350,7 +350,7 @@ def multipass(
     drop = -np.expm1(p * np.log1p(-np.minimum(share, 1.0 - 1e-16)))
     # drop C_hot/C_min; with no air at all the share of each pass is what counts, one after the other alike
     whole = np.where(C_hot <= C_cold, drop, np.where(Cr > 0.0, drop / np.maximum(Cr, 1e-300), one))
-    return Chain(C_min, NTU, Cr, pass_NTU, pass_Cr, one, drop, whole)
+    return PassChain(C_min, NTU, Cr, pass_NTU, pass_Cr, one, drop, whole)
 
 
 def _sizes(UA: Array, C_hot: Array, C_cold: Array) -> tuple[Array, Array, Array]:

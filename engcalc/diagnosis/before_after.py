@@ -25,7 +25,7 @@ from engcalc.system.warmed import crossing
 from engcalc.units import Array
 from engcalc.vehicle.criterion import excuses
 from engcalc.vehicle.earlier import LeftOpen
-from engcalc.vehicle.fit import Fit, FittedReadings, Hands, fit, sight_of
+from engcalc.vehicle.fit import Fit, FittedReadings, HandReadings, fit, sight_of
 from engcalc.vehicle.kept_runs import KEPT
 from engcalc.vehicle.run import SOAKED, Run, ensemble_run
 from engcalc.vehicle.settling import Settlement
@@ -262,9 +262,9 @@ def by_hand(run: Run) -> tuple[ReadingGroup, ...]:
     return tuple(r for r in found if places.get(r.item, "") not in ("", "intake_air", "ambient", *TIMELESS))
 
 
-def _as_hands(readings: Sequence[ReadingGroup]) -> Hands:
+def _as_hands(readings: Sequence[ReadingGroup]) -> HandReadings:
     columns = [(r.times[0], r.values[0], float(np.hypot(r.noise, r.place.error)), r.place.share) for r in readings]
-    return Hands(*np.array(columns, dtype=np.float64).reshape(-1, 4).T)
+    return HandReadings(*np.array(columns, dtype=np.float64).reshape(-1, 4).T)
 
 
 def opening_of(z: Array) -> Array:

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.diagnosis.hand_checks import CHECKS, Outcome, PredictedReading
-from engcalc.diagnosis.run_of_checks import Watched
+from engcalc.diagnosis.run_of_checks import CheckedVehicles
 from engcalc.units import Array
 from engcalc.vehicle.unknowns import normal_share
 
@@ -39,7 +39,9 @@ class CheckValue:
         return self.information_bits / self.minutes
 
 
-def check_values(seen: Watched, done: Container[str], side: str, first: Sequence[str]) -> tuple[CheckValue, ...]:
+def check_values(
+    seen: CheckedVehicles, done: Container[str], side: str, first: Sequence[str]
+) -> tuple[CheckValue, ...]:
     """Every check that is not done yet: those that come ``first`` whatever the odds, in that order, then by bits for a
     minute.
 

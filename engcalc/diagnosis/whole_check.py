@@ -61,8 +61,7 @@ def check_with_records(
     ``members`` 0 leaves uncertainty, readings and warm-ups out, for every key press; where these may change the verdict
     the check is then ``unfinished``. Raises as :func:`engcalc.studies.check.check`.
     """
-    warms = members > 0 and has_warmup(case, logs)
-    reads = members > 0 and _has_readings(case)
+    warms, reads = members > 0 and has_warmup(case, logs), members > 0 and _has_readings(case)
     found = check(
         case,
         members=members,
@@ -156,8 +155,7 @@ def _is_hotter(found: Check, record: RecordStudy) -> bool:
     if measured is None:
         return False
     i = int(measured.T.argmax())
-    peak = float(measured.T[i])
-    at = float(measured.time[i])
+    peak, at = float(measured.T[i]), float(measured.time[i])
     middle, high = (float(np.interp(at, band.time, T)) for T in (band.middle, band.high))
     regulates = max(float(found.case.thermostat.full_open[0]), float(record.healthy.sensor.max()))
     healthy = HealthyCoolant(middle, middle, high, 0.0)

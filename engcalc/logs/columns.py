@@ -9,7 +9,7 @@ import numpy as np
 
 from engcalc.errors import FileFault, InputError, InputFault
 from engcalc.logs.cells import NumberReader, is_blank, uses_decimal_comma
-from engcalc.logs.channels import Channel, Role, channel_of, fold, role_of
+from engcalc.logs.channels import Channel, ColumnRole, channel_of, fold, role_of
 from engcalc.logs.notes import Note, NoteCode
 from engcalc.logs.pids import Pid, decode_answer, pid_of, to_bytes
 from engcalc.logs.stamps import looks_like_time
@@ -20,7 +20,7 @@ from engcalc.logs.text import LogText, repaired
 class ColumnPlan:
     """Which column is what."""
 
-    roles: dict[Role, int] = field(default_factory=dict)
+    roles: dict[ColumnRole, int] = field(default_factory=dict)
     channels: dict[Channel, int] = field(default_factory=dict)
     raw_bytes: dict[int, Pid] = field(default_factory=dict)  # columns of bytes whose header names the identifier
     answers: list[int] = field(default_factory=list)  # columns of whole answers, 41 05 7B
@@ -72,15 +72,15 @@ def _mapped(sheet: LogText, asked: Mapping[str, str], plan: ColumnPlan) -> set[i
     folded = {fold(name): i for i, name in reversed(list(enumerate(sheet.names)))}
     for key, header in asked.items():
         index = folded.get(fold(repaired(header)))
-        if key not in {*Channel, Role.TIME.value}:
+        if key not in {*Channel, ColumnRole.TIME.value}:
             faults.append(InputFault(f"columns.{key}", header, f"one of these would do: time, {', '.join(Channel)}"))
         elif index is None and _is_name_column(sheet):
             continue  # in long form the names stand in the rows
         elif index is None:
             names = ", ".join(name for name in sheet.names[:30] if name)
             faults.append(InputFault(f"columns.{key}", header, f"the file has no such column; it has {names}"))
-        elif key == Role.TIME.value:
-            plan.roles[Role.TIME] = index
+        elif key == ColumnRole.TIME.value:
+            plan.roles[ColumnRole.TIME] = index
             taken.add(index)
         else:
             plan.channels[Channel(key)] = index
@@ -92,7 +92,7 @@ def _mapped(sheet: LogText, asked: Mapping[str, str], plan: ColumnPlan) -> set[i
 
 def _is_name_column(sheet: LogText) -> bool:
     roles = {role_of(name) for name in sheet.names}
-    return Role.NAME in roles and bool(roles & {Role.VALUE, Role.RAW})
+    return ColumnRole.NAME in roles and bool(roles & {ColumnRole.VALUE, ColumnRole.RAW})
 
 
 def _find_answers(sheet: LogText, plan: ColumnPlan, sample: list[list[str]]) -> None:
@@ -118,7 +118,7 @@ def _has_size(cell: str, pid: Pid) -> bool:
 
 def _find_time(sheet: LogText, plan: ColumnPlan, sample: list[list[str]], mapped: set[int]) -> None:
     """The time column: named, or the first that reads as a clock or only ever rises; else date or run time."""
-    if Role.TIME in plan.roles:
+    if ColumnRole.TIME in plan.roles:
         return
     used = set(plan.channels.values()) | set(plan.answers) | set(plan.raw_bytes) | mapped
     free = [(i, cells_of(sample, i)) for i in range(len(sheet.names)) if i not in used]
@@ -126,10 +126,10 @@ def _find_time(sheet: LogText, plan: ColumnPlan, sample: list[list[str]], mapped
     index = clocks[0] if clocks else next((i for i, cells in free if _only_rises(cells)), None)
     if index is not None:
         _take_time(sheet, plan, index)
-    elif Role.DATE in plan.roles:
-        plan.roles[Role.TIME] = plan.roles.pop(Role.DATE)
+    elif ColumnRole.DATE in plan.roles:
+        plan.roles[ColumnRole.TIME] = plan.roles.pop(ColumnRole.DATE)
     elif Channel.RUN_TIME in plan.channels:
-        plan.roles[Role.TIME] = plan.channels[Channel.RUN_TIME]
+        plan.roles[ColumnRole.TIME] = plan.channels[Channel.RUN_TIME]
     else:
         names = ", ".join(name for name in sheet.names[:20] if name)
         raise FileFault("", f"a column of times would do; none was found among {names or 'the columns'}")
@@ -150,11 +150,11 @@ def _only_rises(cells: list[str]) -> bool:
 
 
 def _take_time(sheet: LogText, plan: ColumnPlan, index: int) -> None:
-    plan.roles[Role.TIME] = index
+    plan.roles[ColumnRole.TIME] = index
     plan.taken.append(Note(NoteCode.COLUMN_TAKEN, f"column {sheet.names[index] or index + 1} is taken as the time"))
 
 
 def is_long(plan: ColumnPlan) -> bool:
     """Whether each row holds one answer: a name and a value."""
-    named = Role.NAME in plan.roles and (Role.VALUE in plan.roles or Role.RAW in plan.roles)
+    named = ColumnRole.NAME in plan.roles and (ColumnRole.VALUE in plan.roles or ColumnRole.RAW in plan.roles)
     return named and len(plan.channels) <= 1

@@ -38,7 +38,7 @@ Traces = Mapping[Channel, Trace]
 
 
 @dataclass(frozen=True)
-class Start:
+class EngineStart:
     """Engine start in the time of the file [s], whether the log shows it, and the note that says so."""
 
     time: float
@@ -46,7 +46,7 @@ class Start:
     note: Note
 
 
-def engine_start(traces: Traces, first_row: float) -> Start:
+def engine_start(traces: Traces, first_row: float) -> EngineStart:
     """First engine speed above 400 rpm that lasts; else the run-time counter; else the first row."""
     counted = _from_run_time(traces)
     speed = traces.get(Channel.ENGINE_SPEED)
@@ -67,8 +67,8 @@ def engine_start(traces: Traces, first_row: float) -> Start:
     return _start(first_row, False, "the log has no engine speed: time counts from the first row")
 
 
-def _start(time: float, known: bool, words: str) -> Start:
-    return Start(time, known, Note(NoteCode.ENGINE_START, words, numbers={"file_time_s": time}))
+def _start(time: float, known: bool, words: str) -> EngineStart:
+    return EngineStart(time, known, Note(NoteCode.ENGINE_START, words, numbers={"file_time_s": time}))
 
 
 def _from_run_time(traces: Traces) -> float | None:

@@ -15,8 +15,8 @@ from engcalc.logs.channels import (
     SPELLINGS,
     TEMPERATURES,
     Channel,
-    Role,
-    Scale,
+    ColumnRole,
+    UnitScale,
     channel_of,
     fold,
     scale,
@@ -179,8 +179,8 @@ def _wide_columns(
         if not rows:
             continue
         cells = _transposed(rows, sheet)
-        read.times += map(str.strip, cells[plan.roles[Role.TIME]])
-        read.dates += cells[plan.roles[Role.DATE]] if Role.DATE in plan.roles else ()
+        read.times += map(str.strip, cells[plan.roles[ColumnRole.TIME]])
+        read.dates += cells[plan.roles[ColumnRole.DATE]] if ColumnRole.DATE in plan.roles else ()
         for i in numbers:
             column = reader.column(cells[i])
             read.numbers[i].append(column)
@@ -192,7 +192,7 @@ def _wide_columns(
 
 
 def _number_columns(plan: ColumnPlan) -> list[int]:
-    time = plan.roles[Role.TIME]
+    time = plan.roles[ColumnRole.TIME]
     return list(dict.fromkeys(i for i in plan.channels.values() if i != time))
 
 
@@ -233,7 +233,7 @@ def _unused(sheet: LogText, plan: ColumnPlan) -> tuple[str, ...]:
 
 
 def _time_unit(sheet: LogText, plan: ColumnPlan) -> str:
-    index = plan.roles[Role.TIME]
+    index = plan.roles[ColumnRole.TIME]
     return split_header(sheet.names[index])[1] or sheet.units[index] or _unit_in_name(sheet.names[index])
 
 
@@ -295,14 +295,14 @@ def in_si(channel: Channel, x: Array, unit: str) -> tuple[Array, list[Note]]:
     return np.where(impossible, np.nan, si), notes
 
 
-def _assumed(channel: Channel, x: Array) -> Scale:
+def _assumed(channel: Channel, x: Array) -> UnitScale:
     spelling = SPELLINGS[channel]
     finite = x[np.isfinite(x)]
     unit = spelling.usual_unit
     if channel in TEMPERATURES and finite.size and float(np.percentile(finite, 99)) > HOTTEST_CELSIUS:
         unit = "degF"
     if spelling.kind == "fraction" and finite.size and 0.0 < float(finite.max()) <= 1.0:
-        return Scale(1.0, 0.0, "")
+        return UnitScale(1.0, 0.0, "")
     known = scale(unit, spelling.kind)
     assert known is not None, f"the usual unit of {channel} is no unit"
     return known
@@ -321,13 +321,13 @@ class _LongRows:
     def add(self, plan: ColumnPlan, cells: list[tuple[str, ...]], value_at: int) -> None:
         """The columns of one more piece of the table, the values in column ``value_at``."""
         roles = plan.roles
-        self.times += map(str.strip, cells[roles[Role.TIME]])
-        self.names += map(str.strip, cells[roles[Role.NAME]])
+        self.times += map(str.strip, cells[roles[ColumnRole.TIME]])
+        self.names += map(str.strip, cells[roles[ColumnRole.NAME]])
         self.texts += map(str.strip, cells[value_at])
-        if Role.DATE in roles:
-            self.dates += cells[roles[Role.DATE]]
-        if Role.UNIT in roles:
-            self.units += map(str.strip, cells[roles[Role.UNIT]])
+        if ColumnRole.DATE in roles:
+            self.dates += cells[roles[ColumnRole.DATE]]
+        if ColumnRole.UNIT in roles:
+            self.units += map(str.strip, cells[roles[ColumnRole.UNIT]])
         else:
             self.units += [""] * len(cells[value_at])
 
@@ -340,7 +340,7 @@ def _read_long(
     asked: Mapping[str, str],
 ) -> LogTable:
     """One row for each answer: time, name, value, perhaps a unit."""
-    value_at = plan.roles.get(Role.VALUE, plan.roles.get(Role.RAW, 0))
+    value_at = plan.roles.get(ColumnRole.VALUE, plan.roles.get(ColumnRole.RAW, 0))
     reader = NumberReader(_decimal_comma(sample, (value_at,)))
     read = _LongRows()
     for chunk in chunks:
@@ -439,8 +439,8 @@ def _read_answers(sheet: LogText, plan: ColumnPlan, chunks: Iterator[list[list[s
         if not rows:
             continue
         cells = _transposed(rows, sheet)
-        times += map(str.strip, cells[plan.roles[Role.TIME]])
-        dates += cells[plan.roles[Role.DATE]] if Role.DATE in plan.roles else ()
+        times += map(str.strip, cells[plan.roles[ColumnRole.TIME]])
+        dates += cells[plan.roles[ColumnRole.DATE]] if ColumnRole.DATE in plan.roles else ()
         piece = {channel: np.full(len(rows), np.nan) for channel in _ANSWERED}
         answered += sum(_decode_answers(cells[index], piece) for index in plan.answers)
         pieces.append(piece)

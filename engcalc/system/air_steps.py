@@ -48,8 +48,7 @@ def air_now(fixed: Fixed, state: State, k: int) -> AirNow:
 
 def _in_step(fixed: Fixed, table: Any, k: int) -> Any:
     """A table by nodes of speed in step k."""
-    i = int(fixed.air.index[k])
-    w = float(fixed.air.weight[k])
+    i, w = int(fixed.air.index[k]), float(fixed.air.weight[k])
     return table[i] if w == 0.0 else table[i] + w * (table[i + 1] - table[i])
 
 

@@ -54,7 +54,7 @@ class FanCycle:
 
 
 @dataclass(frozen=True, eq=False)
-class Begin:
+class CycleBegin:
     """Where a run through a cycle begins; arrays (members,)."""
 
     wax: Array  # K, with the engine's outlet at the temperature where the fan comes on
@@ -65,7 +65,7 @@ class Begin:
     off: Array  # K, where it falls back
 
 
-def fan_cycle(setting: Setting, begin: Begin) -> FanCycle:
+def fan_cycle(setting: Setting, begin: CycleBegin) -> FanCycle:
     """Run members whose fan switches through their cycle."""
     n = setting.shape[0]
     setting = replace(setting, plant=held_valve(setting.plant, setting.conditions))
@@ -94,7 +94,7 @@ def under(plant: Plant, conditions: Conditions, members: int) -> Fixed:
     return replace(fixed, rows=replace(fixed.rows, catalyst=()))
 
 
-def steady_start(setting: Setting, begin: Begin) -> tuple[Fixed, State]:
+def steady_start(setting: Setting, begin: CycleBegin) -> tuple[Fixed, State]:
     """The warm-up of a plant under one condition that holds, and its state where a balance stands."""
     fixed = under(setting.plant, setting.conditions, setting.shape[0])
     never_boils = replace(fixed.lumps, boiling=fixed.lumps.boiling * 0.0 + np.inf)  # the top of a cycle is judged
@@ -102,7 +102,7 @@ def steady_start(setting: Setting, begin: Begin) -> tuple[Fixed, State]:
     return fixed, standing_as(fixed, begin)
 
 
-def standing_as(fixed: Fixed, begin: Begin) -> State:
+def standing_as(fixed: Fixed, begin: CycleBegin) -> State:
     """The state where a balance stands, the fan at its lower engagement."""
     state = begin_run(fixed)
     state.engagement = fixed.run.value(fixed.run.whole(begin.base))
@@ -110,7 +110,7 @@ def standing_as(fixed: Fixed, begin: Begin) -> State:
     return state
 
 
-def _stand_as(fixed: Fixed, state: State, begin: Begin) -> None:
+def _stand_as(fixed: Fixed, state: State, begin: CycleBegin) -> None:
     """Stand in every lump as the balance does."""
     lumps, b = fixed.lumps, begin.state
     T, T_core = b.coolant_out, b.heater.coolant_out
@@ -156,7 +156,7 @@ class _Switch:
     falls_back: Value  # K
 
 
-def _run_through(setting: Setting, begin: Begin) -> FanCycle:
+def _run_through(setting: Setting, begin: CycleBegin) -> FanCycle:
     """Step from one coming on of the fan to the next until two cycles are alike."""
     fixed, state = steady_start(setting, begin)
     f, members, v = fixed.f, fixed.run.members, fixed.run.value

@@ -21,7 +21,7 @@ from engcalc.case.conditions import Conditions
 from engcalc.components.fan import FanDrive
 from engcalc.system.arithmetic import Value
 from engcalc.system.balance import Held, Setting, balance, held_at, prepare_setting
-from engcalc.system.fan_cycle import Begin, standing_as, steady_renewal, step_of
+from engcalc.system.fan_cycle import CycleBegin, standing_as, steady_renewal, step_of
 from engcalc.system.lumps import least_engagement
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant
@@ -50,7 +50,7 @@ _LEAST = 1e-9
 
 
 @dataclass(frozen=True, eq=False)
-class Reached:
+class LegReached:
     """What one leg went through: engine outlet [K] at its start, end and highest, and whether it boiled."""
 
     start: Value
@@ -104,7 +104,7 @@ def _standing(fixed: Fixed, setting: Setting, wax: Array, held: Held | None) -> 
     """The state at a wax temperature [K]: what heat is over there does not yet warm the metal."""
     b = balance(setting, wax, held)
     fan = setting.plant.airway.fan
-    state = standing_as(fixed, Begin(wax, b, b.coolant_out, b.engagement, fan.on_temperature, fan.off_temperature))
+    state = standing_as(fixed, CycleBegin(wax, b, b.coolant_out, b.engagement, fan.on_temperature, fan.off_temperature))
     v, whole, L = fixed.run.value, fixed.run.whole, fixed.run.capacities
     over = np.clip(b.residual, 0.0, np.maximum(b.engine.heat_to_metal, 0.0))
     state.T_hot = state.T_hot - v(whole(over / L.hot_to_coolant))
@@ -130,7 +130,7 @@ def take_over(fixed: Fixed, state: State) -> None:
     state.boiled = state.T * 0.0 + np.inf
 
 
-def run_leg(fixed: Fixed, state: State, duration: float, trace: list[tuple[float, float]] | None = None) -> Reached:
+def run_leg(fixed: Fixed, state: State, duration: float, trace: list[tuple[float, float]] | None = None) -> LegReached:
     """Run one leg of ``duration`` [s] on from a state, which is written anew.
 
     ``trace`` collects the time [s] and the engine's outlet [K] of a single member after each step.
@@ -143,7 +143,7 @@ def run_leg(fixed: Fixed, state: State, duration: float, trace: list[tuple[float
         if trace is not None:
             gone += length
             trace.append((gone, state.T))
-    return Reached(start, state.T, peak, boils | (state.boiled < np.inf))
+    return LegReached(start, state.T, peak, boils | (state.boiled < np.inf))
 
 
 def time_to(fixed: Fixed, state: State, limit: float) -> float:

@@ -261,13 +261,11 @@ def pump_heads(plant: Plant, engine_speed: Array) -> tuple[Array, Array]:
 
 def air_table(plant: Plant, drive: Drive, load: Load) -> AirTable:
     """Solve the air at the speeds that the drive needs: each member's own of a drive of one row, else one for all."""
-    hot = plant.valve.full if plant.valve.present else np.full(1, ROUND_COOLANT_T)
-    base = whole_run(drive.conditions)
+    hot, base = plant.valve.full if plant.valve.present else np.full(1, ROUND_COOLANT_T), whole_run(drive.conditions)
     air = air_of(base, hot)
     if len(load.engine_speed) == 1:
         steps = len(drive.which)
-        index = np.zeros(steps, np.int64)
-        weight = np.zeros(steps)
+        index, weight = np.zeros(steps, np.int64), np.zeros(steps)
         found = [_air_nodes(plant, base, air, drive.conditions.vehicle_speed[0], load.engine_speed[0])]
     else:
         index, weight, nodes = _air_places(plant, drive, load)

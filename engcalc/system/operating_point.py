@@ -28,7 +28,7 @@ from engcalc.components.fan import FanDrive
 from engcalc.components.shapes import shaped
 from engcalc.components.thermostat import ThermostatSide, raw_lift
 from engcalc.system.balance import Balance, Held, Setting, balance, held_at, prepare_setting
-from engcalc.system.fan_cycle import Begin, fan_cycle
+from engcalc.system.fan_cycle import CycleBegin, fan_cycle
 from engcalc.system.members import take_members
 from engcalc.system.plant import Plant
 from engcalc.system.roots import falling_root
@@ -203,7 +203,7 @@ def _cycling(setting: Setting, choice: _Choice, cycles: Mask, pair: _Pair) -> _C
     wax = _wax_at(part, own.on, fixed, own.x_low, own.x_high)
     state = balance(part, wax, held_at(part, own.low))
     middle = 0.5 * (own.on + own.off)
-    found = fan_cycle(part, Begin(wax=wax, state=state, middle=middle, base=own.low, on=own.on, off=own.off))
+    found = fan_cycle(part, CycleBegin(wax=wax, state=state, middle=middle, base=own.low, on=own.on, off=own.off))
     at_mean = _wax_at(part, found.mean, fixed, own.x_low, own.x_high)
     x = np.clip(at_mean, own.x_low, own.x_high)
 

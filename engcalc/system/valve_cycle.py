@@ -13,7 +13,7 @@ import numpy as np
 
 from engcalc.case.conditions import Conditions
 from engcalc.system.balance import balance, held_at, prepare_setting
-from engcalc.system.fan_cycle import Begin, steady_renewal, steady_start, step_of
+from engcalc.system.fan_cycle import CycleBegin, steady_renewal, steady_start, step_of
 from engcalc.system.plant import Plant
 from engcalc.system.renewals import renew
 from engcalc.system.step import step
@@ -54,7 +54,7 @@ def hunting(plant: Plant, conditions: Conditions) -> Hunting | None:
     if not np.all(shut.residual > 0.0):
         return None  # it never opens
     fan = plant.airway.fan
-    begin = Begin(valve.start, shut, shut.coolant_out, off, fan.on_temperature, fan.off_temperature)
+    begin = CycleBegin(valve.start, shut, shut.coolant_out, off, fan.on_temperature, fan.off_temperature)
     fixed, state = steady_start(setting, begin)
     _come_from_below(fixed, state, float(shut.residual.ravel()[0]))
     return _until_it_rests(fixed, state)

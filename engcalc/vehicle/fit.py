@@ -54,7 +54,7 @@ Model = Callable[[Array], Sequence[Array]]
 
 
 @dataclass(frozen=True, eq=False)
-class Hands:
+class HandReadings:
     """Readings by hand beside a curve: times [s], temperatures [K] less the instrument's bias, standard noise [K] with
     the model's own at that place, and the share of the model's discrepancy there; each (n,)."""
 
@@ -64,10 +64,10 @@ class Hands:
     share: Array
 
 
-NO_HANDS = Hands(np.zeros(0), np.zeros(0), np.zeros(0), np.zeros(0))
+NO_HAND_READINGS = HandReadings(np.zeros(0), np.zeros(0), np.zeros(0), np.zeros(0))
 
 
-def sight_of(time: Array, T: Array, hands: Hands = NO_HANDS) -> FittedReadings:
+def sight_of(time: Array, T: Array, hands: HandReadings = NO_HAND_READINGS) -> FittedReadings:
     """What a fit sees of a curve: one reading a minute from the start on, every reading where there are fewer; then
     the readings by hand, which share the model's discrepancy with it."""
     after = np.flatnonzero(time > 0.0)
