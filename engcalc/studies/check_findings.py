@@ -188,7 +188,7 @@ def whole_findings(run: CheckRun, answers: CheckPoints) -> tuple[Finding, ...]:
             Finding(
                 FindingCode.UA_SCALED,
                 FindingLevel.NOTE,
-                {"ua_scale": float(plant.ua_scale[0])},
+                {"ua_scale": float(plant.known_scale[0])},
                 {"to": plant.scaled_to.value},
             )
         )
@@ -218,7 +218,7 @@ def _core_findings(plant: Plant, case: Case) -> Iterator[Finding]:
                 "passage": float(fin.passage[0]),
             },
         )
-    factor, rated, stated = float(plant.ua_scale[0]), plant.rated, core.rated_heat
+    factor, rated, stated = float(plant.known_scale[0]), plant.rated, core.rated_heat
     believed = BELIEVED_SCALE[0] <= factor <= BELIEVED_SCALE[1]
     if plant.scaled_to is ScaledTo.RATED and rated is not None and stated is not None and not believed:
         yield Finding(

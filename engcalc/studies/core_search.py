@@ -143,7 +143,7 @@ class CoreSearch:
     @cached_property
     def ua_scale(self) -> Array:
         """Factor on the conductance that the case's own core has [-]."""
-        return prepare(self.case).ua_scale
+        return prepare(self.case).known_scale
 
     def builds(self) -> list[Build]:
         """Every build that fits into the room."""

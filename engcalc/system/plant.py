@@ -98,7 +98,9 @@ class Plant:
     circuit: CoolantNetwork
     core: PreparedCore
     arrangement: Arrangement
-    ua_scale: Array  # -
+    known_scale: Array  # -, on the conductance, from a known point or typed
+    uneven_air: Array  # -, share of the conductance that uneven air costs
+    ua_scale: Array  # -, of both together
     scaled_to: ScaledTo
     rated: RatedScale | None
     airway: Airway
@@ -201,7 +203,9 @@ def prepare(case: Case) -> Plant:
         circuit=circuit,
         core=core,
         arrangement=ARRANGEMENTS[case.radiator.arrangement],
-        ua_scale=scale,
+        known_scale=scale,
+        uneven_air=case.airflow.uneven_air,
+        ua_scale=scale * (1.0 - case.airflow.uneven_air),
         scaled_to=scaled_to,
         rated=rated,
         airway=airway,

@@ -132,7 +132,13 @@ CONDUCTANCE = Chapter(
     "Conductance and size",
     (
         _step("R", "R_a + R_w + R_foul + R_c", "resistances in series"),
-        _step("UA", "k_UA/R", "definition; the factor is 1 unless a known point scales it"),
+        _step(
+            "UA",
+            "k_UA/R",
+            "definition; the factor is 1 unless a known point scales it",
+            condition="0.000000001 - x_un",
+        ),
+        _step("UA", "k_UA*(1 - x_un)/R", "the same, less what uneven air costs", condition="x_un"),
         _step("C_c", "m_rad*cp_c", "definition"),
         _step("C_a", "a_live*rho_a*v_a*A_face*cp_a", "definition"),
         _step("C_all", "rho_a*v_a*A_face*cp_a", "definition"),

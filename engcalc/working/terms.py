@@ -86,7 +86,8 @@ TERMS = terms_of(
     ("R_w", "point.core.R_wall", "K/W", "resistance of the tube wall"),
     ("R_foul", "point.core.R_fouling", "K/W", "resistance of the fouling"),
     ("R", "point.core.R_total", "K/W", "resistance in all"),
-    ("k_UA", "point.core.ua_scale", "", "factor from a known point"),
+    ("k_UA", "plant.known_scale", "", "factor from a known point"),
+    ("x_un", "plant.uneven_air", "", "share of the conductance that uneven air costs"),
     ("UA", "point.core.UA", "W/K", "conductance"),
     ("A_face", "point.core.core.face", "m2", "face of the core"),
     ("a_live", "point.core.core.live_air", "", "share of the air that passes live tubes"),
@@ -149,6 +150,8 @@ TERMS = terms_of(
     ("G_s", "setting.surface_conductance", "W/K", "surface conductance in the wind of the duty"),
     # air
     ("k_ram", "plant.airway.ram_recovery", "", "share of the dynamic pressure that is recovered, seals included"),
+    ("c_out", "plant.airway.exit_pressure", "", "pressure coefficient where the air leaves"),
+    ("x_st", "plant.airway.fan.windmill", "", "resistance of a fan that the air drives, over its curve"),
     ("p_ram", "point.ram_pressure", "Pa", "ram pressure"),
     ("air_found", "air_found", "", "1 where the air's flow was found"),
     ("has_fan", "has_fan", "", "1 where there is a fan"),

@@ -45,7 +45,7 @@ def check_json(check: Check, system: UnitSystem = UnitSystem.SI) -> JsonObject:
         "readings": [_reading(reading) for reading in (*check.history, *check.readings)],
         "rig": [_rig(point) for point in check.rig],
         "bench": None if check.bench is None else bench_json(check.bench),
-        "ua_scale": number(float(check.plant.ua_scale[0])),
+        "ua_scale": number(float(check.plant.known_scale[0])),
         "ua_scaled_to": check.plant.scaled_to.value,
         "rated_point": None if check.rated is None else _rated(check.rated),
         "validity": [_outside(one) for one in check.validity],
