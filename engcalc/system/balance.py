@@ -1,6 +1,6 @@
 """Heat balance of the plant at a trial wax temperature: the one function whose root is the operating point.
 
-    R(x) = Q_metal + Q_extra + Q_coolant heater - Q_surface - Q_radiator - Q_heater hoses - Q_heater
+    R(x) = Q_metal + Q_extra + Q_coolant heater + Q_tanks - Q_surface - Q_radiator - Q_heater hoses - Q_heater
 
 With the wax temperature x known, the valve's lift follows, so the coolant's flows, so every conductance. A valve at
 the outlet has T_out = x. One at the inlet has T_in = x (the mixture of radiator return, bypass and heater return) and
@@ -12,6 +12,9 @@ to the heater core has passed its hoses and a coolant heater in them, with C_h o
 heater branch and G of the hoses to the air:
 
     C_h (T_out - T_hose) + Q_coolant heater = Q_heater hoses = G (T_hose - T_ambient)
+
+Oil coolers beside the engine give their heat with Q_extra; those in the tanks (``oil_coolers``) warm the coolant on its
+way into the core, or behind it.
 
 The air behind the core is as hot as the core's heat makes it, which thins it, which the air's flow follows: first with
 the flow of air as warm as where it was solved, then with that at the temperature that came of it. Each step brings the
@@ -66,6 +69,7 @@ from engcalc.system.airflow import (
     thinned,
 )
 from engcalc.system.circuit import CircuitFlows, circuit_flows, given_flows
+from engcalc.system.oil_coolers import Coolers, Place, coolers_in_coolant, heat_at
 from engcalc.system.plant import Plant
 from engcalc.system.upstream import Stack, air_conditioning, stack_ahead, warmed_by
 from engcalc.units import Array
@@ -92,6 +96,7 @@ class Setting:
     fan_least: Array  # -, engagement at which that keeps an electric fan, at least
     surface_conductance: Array  # W/K, of the engine in the wind of the duty
     boiling: Array  # K
+    oil: Coolers  # in the coolant
     scale: Array  # W, size of the heat flows, to say what is small
     still: NDArray[np.bool_]  # nothing drives the coolant
     shape: tuple[int, ...]  # (members,)
@@ -151,9 +156,12 @@ class Balance:
     coolant_out: Array  # K
     engagement: Array
     air: AirFlow
+    radiator_in: Array  # K, coolant
     air_in: Array  # K
     air_out: Array  # K
     radiator_heat: Array  # W
+    hot_tank_heat: Array  # W, of oil coolers in the tank ahead of the core
+    cold_tank_heat: Array  # W, in the one behind it
     surface_heat: Array  # W
     coolant_heater: Array  # W
     hose_heat: Array  # W, lost from the heater's hoses
@@ -169,7 +177,9 @@ def prepare_setting(plant: Plant, conditions: Conditions) -> Setting:
     valve = plant.valve
     air = air_of(conditions, valve.full if valve.present else np.full(1, ROUND_COOLANT_T))
     nodes = solve_air(plant.airway, plant.core, air, conditions, load.engine_speed)
-    scale = np.maximum(heat.heat_to_metal + heat.extra_heat + plant.coolant_heater.power, 1.0)
+    oil = coolers_in_coolant(plant.oil_coolers, plant.engine, heat)
+    asked = sum((one.asked for one in oil), np.zeros(1))
+    scale = np.maximum(heat.heat_to_metal + heat.extra_heat + plant.coolant_heater.power + asked, 1.0)
     ahead = stack_ahead(plant.airway.upstream, plant.engine, load, heat, conditions)
     runs = air_conditioning(plant.airway.upstream, conditions.air_conditioning, conditions.ambient)
     boil = boiling(plant.cap, conditions.altitude)
@@ -186,6 +196,7 @@ def prepare_setting(plant: Plant, conditions: Conditions) -> Setting:
         least_by_conditioning(plant.airway.fan, runs),
         plant.surface_conductance * surface_growth(conditions.air_speed),
         shaped(boil, shape),
+        oil,
         shaped(scale, shape),
         still,
         shape,
@@ -234,7 +245,7 @@ def balance(setting: Setting, x: Array, fixed: Held | None, below: Array | float
     if plant.airway.fan.drive.electric:
         engaged = _motor_engagement(setting, x, C, load) if fixed is None else fixed[0]
         load = with_fan(plant.engine, load, power_share(plant.airway.fan, engaged))
-    heat = engine_heat(plant.engine, load, x)
+    heat = _heat_made(setting, load, x, C)
     T_out = engine_outlet(setting, x, C, heat)
     if plant.equipment.heats:
         heat = replace(heat, extra_heat=heat.extra_heat + equipment_heat(setting, heat, T_out))
@@ -242,14 +253,18 @@ def balance(setting: Setting, x: Array, fixed: Held | None, below: Array | float
     shutter, opened = plant.airway.shutter, None
     if shutter is not None:
         opened = shutter_opening(shutter, T_out, setting.conditioning)
-    into = _IntoCore(fluid, rho * flows.radiator, T_out)
+    m_r = rho * flows.radiator
+    C_r = m_r * fluid.cp
+    hot = heat_at(setting.oil, Place.HOT_TANK, C_r, T_out)
+    into = _IntoCore(fluid, m_r, T_out + hot / (C_r + _LEAST))
     if fixed is not None:
         engagement = fixed[0]
         part = fixed[1] if fixed[1] is not None else air_part(setting, engagement + 0.0 * T_out, opened)
     else:
-        engagement = _followed(setting, into, opened)
+        engagement = _followed(setting, into, T_out, opened)
         part = air_part(setting, engagement, opened)
     flow_of_air, radiator = _radiator(setting, into, part)
+    cold = heat_at(setting.oil, Place.COLD_TANK, C_r, into.T - radiator.Q / (C_r + _LEAST))
     surface = setting.surface_conductance * (T_out - c.ambient)
     C_h = rho * flows.heater * fluid.cp
     added = coolant_heat(plant.coolant_heater, c.coolant_heater, T_out, C_h)
@@ -279,15 +294,26 @@ def balance(setting: Setting, x: Array, fixed: Held | None, below: Array | float
         T_out,
         engagement,
         flow_of_air,
+        into.T,
         radiator.T_air_in,
         radiator.T_air_out,
         radiator.Q,
+        0.0 * C_r + hot,
+        0.0 * C_r + cold,
         surface,
         added,
         lost,
         heater,
-        made + added - surface - radiator.Q - lost - heater.heat,
+        made + added + hot + cold - surface - radiator.Q - lost - heater.heat,
     )
+
+
+def _heat_made(setting: Setting, load: Load, x: Array, C: Array) -> EngineHeat:
+    """The engine's heat with its coolant as warm as x [K], oil coolers beside it included; C [W/K] through it."""
+    heat = engine_heat(setting.plant.engine, load, x)
+    if not setting.oil:
+        return heat
+    return replace(heat, extra_heat=heat.extra_heat + heat_at(setting.oil, Place.ENGINE, C, x))
 
 
 def engine_outlet(setting: Setting, x: Array, C: Array, heat: EngineHeat) -> Array:
@@ -321,10 +347,10 @@ def under_load(plant: Plant, load: Load, heat: EngineHeat) -> Plant:
     return replace(plant, valve=valve)
 
 
-def _followed(setting: Setting, into: _IntoCore, opened: Array | None) -> Array:
+def _followed(setting: Setting, into: _IntoCore, T_out: Array, opened: Array | None) -> Array:
     """Engagement of a fan that follows a temperature, or that is held."""
     fan, mode = setting.plant.airway.fan, setting.conditions.fan_mode
-    wanted = _by_air(setting, into, opened) if fan.senses_air else engagement_at(fan, into.T, setting.fan_least)
+    wanted = _by_air(setting, into, opened) if fan.senses_air else engagement_at(fan, T_out, setting.fan_least)
     return np.where(mode > 0.0, 1.0, np.where(mode < 0.0, 0.0, wanted))
 
 
@@ -334,7 +360,7 @@ def _motor_engagement(setting: Setting, x: Array, C: Array, load: Load) -> Array
     With a valve at the inlet the outlet counts without the heat that the fan's own power makes: some 0.2 K short.
     """
     fan, mode = setting.plant.airway.fan, setting.conditions.fan_mode
-    T_out = engine_outlet(setting, x, C, engine_heat(setting.plant.engine, load, x))
+    T_out = engine_outlet(setting, x, C, _heat_made(setting, load, x, C))
     wanted = engagement_at(fan, T_out, setting.fan_least)
     return np.where(mode > 0.0, 1.0, np.where(mode < 0.0, 0.0, wanted))
 

@@ -15,8 +15,11 @@ from __future__ import annotations
 from engcalc.components.equipment import FLAP
 from engcalc.components.pump import HEAT_ASKED
 from engcalc.system.arithmetic import Value
+from engcalc.system.lumps import KEPT, SHARP
+from engcalc.system.oil_coolers import Place, heat_at
 from engcalc.system.step_fixed import Fixed
 from engcalc.system.step_state import State, WarmerBefore
+from engcalc.system.valve_steps import Streams
 
 _TINY = 1e-9
 
@@ -84,6 +87,24 @@ def exchange(fixed: Fixed, state: State, Q_x: Value, head: Value) -> Value:
         Q_x = Q_x - state.gear.q
     state.T_before = state.T
     return Q_x
+
+
+def oil_heat(fixed: Fixed, state: State, row: int, Q_x: Value, streams: Streams) -> tuple[Value, Value, Value]:
+    """Heat [W] into the engine's coolant, Q_x and the oil coolers' there, and of those in hot and cold tank."""
+    f = fixed.f
+    oil = tuple(cooler.at(row) for cooler in fixed.rows.oil)
+    beside = heat_at(oil, Place.ENGINE, streams.C_r + streams.C_h + streams.C_b, state.T_feed, f)
+    hot = heat_at(oil, Place.HOT_TANK, streams.C_r, state.T, f)
+    cold = heat_at(oil, Place.COLD_TANK, streams.C_r, _out_of_core(state), f)
+    return Q_x + beside, hot, cold
+
+
+def _out_of_core(state: State) -> Value:
+    """Coolant [K] that leaves the core: each lump is a mean of what leaves it and a share of what enters."""
+    out = state.T
+    for lump in (state.T_upper, *state.cells):
+        out = KEPT * lump - SHARP * out
+    return out
 
 
 def _passed(fixed: Fixed, state: State, before: WarmerBefore, d: Value, UA: Value, apart: Value) -> WarmerBefore:

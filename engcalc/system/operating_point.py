@@ -38,6 +38,7 @@ from engcalc.units import Array
 
 BELOW_AMBIENT = 5.0  # K; lower end of the bracket: nothing here cools the coolant under ambient
 _ENOUGH = 1e-8  # of the heat, some 1e-6 K; residual at which a member counts as converged
+_TINY_RATE = 1e-9  # W/K; keeps a quotient finite where no coolant flows
 _SAME = 1e-6  # K; slack of comparisons with the boiling point
 
 Fixed = Held | None
@@ -239,7 +240,8 @@ def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
     still = setting.still
     status = _status(setting, b, choice, still)
     solved = status == STATUSES.index(Status.SOLVED)
-    taken = core.Q + b.heater.heat + b.hose_heat - b.coolant_heater
+    taken = core.Q + b.heater.heat + b.hose_heat - b.coolant_heater - b.hot_tank_heat - b.cold_tank_heat
+    C_r = b.effective_rho * b.flows.radiator * b.coolant.cp
     returned = b.coolant_out - np.where(still, 0.0, taken / np.where(b.C > 0.0, b.C, 1.0))
     residual = b.engine.heat_to_metal + b.engine.extra_heat - b.surface_heat - taken
     heater_in, heater_out = _heater_hoses(b)
@@ -285,6 +287,9 @@ def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
         "coolant_out": b.coolant_out,
         "coolant_in": returned,
         "radiator_out": core.T_coolant_out,
+        "tank_out": core.T_coolant_out + b.cold_tank_heat / (C_r + _TINY_RATE),
+        "hot_tank_heat": b.hot_tank_heat,
+        "cold_tank_heat": b.cold_tank_heat,
         "heater_in": heater_in,
         "heater_out": heater_out,
         "coolant_rise": b.coolant_out - returned,
@@ -317,7 +322,7 @@ def _heater_hoses(b: Balance) -> tuple[Array, Array]:
 def _core(setting: Setting, b: Balance) -> CoreResult:
     """The radiator in full at the flows that were found."""
     flows = CoreFlows(
-        setting.air.fluid, b.coolant, b.air.point.velocity, b.effective_rho * b.flows.radiator, b.air_in, b.coolant_out
+        setting.air.fluid, b.coolant, b.air.point.velocity, b.effective_rho * b.flows.radiator, b.air_in, b.radiator_in
     )
     return evaluate(setting.plant.core, flows, setting.plant.arrangement, setting.plant.ua_scale)
 

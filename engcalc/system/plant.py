@@ -37,6 +37,7 @@ from engcalc.system.airflow import Airway, prepare_airway
 from engcalc.system.circuit import REFERENCE_T, CoolantNetwork, Cores, prepare_circuit
 from engcalc.system.measured import measured_scale, setup_of
 from engcalc.system.members import count_members
+from engcalc.system.oil_coolers import OilCooler, prepare_oil_coolers
 from engcalc.units import Array
 
 ARRANGEMENTS = {
@@ -107,6 +108,7 @@ class Plant:
     heater: PreparedHeater
     coolant_heater: PreparedCoolantHeater
     equipment: Equipment
+    oil_coolers: tuple[OilCooler, ...]  # in the coolant
     assumptions: tuple[Assumption, ...]
     members: int = field(init=False)  # the longest of any array here
 
@@ -212,6 +214,7 @@ def prepare(case: Case) -> Plant:
         heater=heater,
         coolant_heater=prepare_coolant_heater(case),
         equipment=prepare_equipment(case),
+        oil_coolers=prepare_oil_coolers(case, circuit),
         assumptions=_assumptions(valve, circuit, airway.fan, rated, heater),
     )
 

@@ -13,7 +13,7 @@ import numpy as np
 from engcalc.components.fan import power_share
 from engcalc.system.air_steps import AirNow, air_now, move_fan
 from engcalc.system.arithmetic import Value
-from engcalc.system.equipment_steps import burn, commanded, exchange, map_valve
+from engcalc.system.equipment_steps import burn, commanded, exchange, map_valve, oil_heat
 from engcalc.system.lumps import CELLS, KEPT, SHARP
 from engcalc.system.renewals import HEATER_MOST, head_now
 from engcalc.system.step_fixed import Fixed
@@ -42,6 +42,8 @@ class _Given(NamedTuple):
     Q_x: Value  # W, into the coolant in the engine
     g: Value  # W/K, a cell of the radiator to the air
     T_e: Value  # K, air that comes to the radiator
+    Q_hot: Value  # W, of oil coolers into the upper hose's end, the tank ahead of the core
+    Q_cold: Value  # W, into the lower hose's, the tank behind it
 
 
 class _Line(NamedTuple):
@@ -84,7 +86,11 @@ def step(fixed: Fixed, state: State, k: int) -> State:
         Q_x = exchange(fixed, state, Q_x, head)
     if fixed.rows.fan_draws:
         Q = Q + power_share(fixed.run.plant.airway.fan, state.engagement) * fixed.rows.fan_heat[row]
-    given = _Given(Q, Q_x, _cell_to_air(fixed, state, streams.C_r, air), T_e)
+    Q_hot: Value = 0.0
+    Q_cold: Value = 0.0
+    if fixed.rows.oil:
+        Q_x, Q_hot, Q_cold = oil_heat(fixed, state, row, Q_x, streams)
+    given = _Given(Q, Q_x, _cell_to_air(fixed, state, streams.C_r, air), T_e, Q_hot, Q_cold)
     taken = _advance(fixed, state, given, streams, move, V_r)
     _warm_air(fixed, state, air, T_e, taken)
     over = f.most(state.T - fixed.lumps.boiling, 0.0)
@@ -150,9 +156,10 @@ def _advance(fixed: Fixed, state: State, given: _Given, streams: Streams, move: 
     The heat [W] that the radiator's air takes.
     """
     f, lumps, pace, in_wind = fixed.f, fixed.lumps, state.pace, state.block
-    Q, Q_x, g, T_e = given
+    Q, Q_x, g, T_e, Q_hot, Q_cold = given
     C_r, C_h, C_b = streams
-    line = _line(state, C_r, g, T_e)
+    per_J = lumps.per_J
+    line = _line(state, C_r, g, T_e, (pace.h * per_J.upper * Q_hot, pace.h * per_J.lower * Q_cold))
     a_low, b_low = 0.5 * KEPT * line.a, line.b
     keep = 1.0 / (pace.rest_hose + pace.w_hose * C_h)
     T_hose = state.T_hose + pace.w_hose * state.added if fixed.burner.fitted else state.T_hose
@@ -192,12 +199,15 @@ def _advance(fixed: Fixed, state: State, given: _Given, streams: Streams, move: 
     taken = g * (radiator - CELLS * T_e) + lumps.G_upper * (upper - T_e) + lumps.G_lower * (lower - T_e)
     dt = 2.0 * pace.h
     state.lost = state.lost + dt * (taken + surfaces + cabin)
-    state.released = state.released + dt * (Q + Q_x + state.heater.auxiliary)
+    state.released = state.released + dt * (Q + Q_x + Q_hot + Q_cold + state.heater.auxiliary)
     return taken
 
 
-def _line(state: State, C_r: Value, g: Value, T_e: Value) -> _Line:
-    """The line from the engine's outlet to its inlet, at a stream C_r [W/K]."""
+def _line(state: State, C_r: Value, g: Value, T_e: Value, warmed: tuple[Value, Value]) -> _Line:
+    """The line from the engine's outlet to its inlet, at a stream C_r [W/K].
+
+    ``warmed`` [K] is what oil coolers add to upper and lower hose in half a step.
+    """
     pace = state.pace
     w, wg = pace.w_cell * C_r, pace.w_face * g
     upper = 2.0 / (pace.rest_upper + pace.w_upper * C_r)
@@ -205,8 +215,8 @@ def _line(state: State, C_r: Value, g: Value, T_e: Value) -> _Line:
     cell = 2.0 / (1.0 + w + wg)
     through, source = 0.5 * KEPT * w * cell - SHARP, wg * T_e
     cells = [cell * (T + source) for T in state.cells]
-    upper_kept = upper * (state.T_upper + (pace.rest_upper - 1.0) * T_e)
-    lower_kept = lower * (state.T_lower + (pace.rest_lower - 1.0) * T_e)
+    upper_kept = upper * (state.T_upper + (pace.rest_upper - 1.0) * T_e + warmed[0])
+    lower_kept = lower * (state.T_lower + (pace.rest_lower - 1.0) * T_e + warmed[1])
     upper_passed = 1.0 - 0.5 * KEPT * pace.rest_upper * upper
     lower_passed = 1.0 - 0.5 * KEPT * pace.rest_lower * lower
     a, b = upper_kept, upper_passed
