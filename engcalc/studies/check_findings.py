@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
@@ -18,6 +18,7 @@ from engcalc.components.validity import Outside, ValidRange, outside
 from engcalc.properties.coolant import PHI_HIGHEST, Base
 from engcalc.studies.by_design import by_design, by_design_in_duty
 from engcalc.studies.check_run import CheckPoints, CheckRun
+from engcalc.studies.coolers import CoolerInDuty
 from engcalc.studies.healthy_valve import has_valve
 from engcalc.studies.limits import Found
 from engcalc.studies.what_limits import what_limits
@@ -67,6 +68,20 @@ def duty_findings(
             )
         )
     return tuple(extra)
+
+
+def short_coolers(coolers: Sequence[CoolerInDuty]) -> tuple[Finding, ...]:
+    """That a cooler passes less than is asked of it."""
+    return tuple(
+        Finding(
+            FindingCode.COOLER_SHORT,
+            FindingLevel.CAUTION,
+            {"asked": one.asked or 0.0, "heat": one.heat, "oil_most": one.oil_most or 0.0},
+            {"cooler": one.name, "kind": one.kind},
+        )
+        for one in coolers
+        if one.short > 0.0
+    )
 
 
 _OF_HEAT = (FindingCode.OVER_LIMIT, FindingCode.BOILS, FindingCode.MARGIN_SMALL, FindingCode.ODDS_SMALL)

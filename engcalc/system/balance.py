@@ -69,7 +69,7 @@ from engcalc.system.airflow import (
     thinned,
 )
 from engcalc.system.circuit import CircuitFlows, circuit_flows, given_flows
-from engcalc.system.oil_coolers import Coolers, Place, coolers_in_coolant, heat_at
+from engcalc.system.oil_coolers import CoolerPlace, Coolers, coolers_in_coolant, heat_at
 from engcalc.system.plant import Plant
 from engcalc.system.upstream import Stack, air_conditioning, stack_ahead, warmed_by
 from engcalc.units import Array
@@ -255,7 +255,7 @@ def balance(setting: Setting, x: Array, fixed: Held | None, below: Array | float
         opened = shutter_opening(shutter, T_out, setting.conditioning)
     m_r = rho * flows.radiator
     C_r = m_r * fluid.cp
-    hot = heat_at(setting.oil, Place.HOT_TANK, C_r, T_out)
+    hot = heat_at(setting.oil, CoolerPlace.HOT_TANK, C_r, T_out)
     into = _IntoCore(fluid, m_r, T_out + hot / (C_r + _LEAST))
     if fixed is not None:
         engagement = fixed[0]
@@ -264,7 +264,7 @@ def balance(setting: Setting, x: Array, fixed: Held | None, below: Array | float
         engagement = _followed(setting, into, T_out, opened)
         part = air_part(setting, engagement, opened)
     flow_of_air, radiator = _radiator(setting, into, part)
-    cold = heat_at(setting.oil, Place.COLD_TANK, C_r, into.T - radiator.Q / (C_r + _LEAST))
+    cold = heat_at(setting.oil, CoolerPlace.COLD_TANK, C_r, into.T - radiator.Q / (C_r + _LEAST))
     surface = setting.surface_conductance * (T_out - c.ambient)
     C_h = rho * flows.heater * fluid.cp
     added = coolant_heat(plant.coolant_heater, c.coolant_heater, T_out, C_h)
@@ -313,7 +313,7 @@ def _heat_made(setting: Setting, load: Load, x: Array, C: Array) -> EngineHeat:
     heat = engine_heat(setting.plant.engine, load, x)
     if not setting.oil:
         return heat
-    return replace(heat, extra_heat=heat.extra_heat + heat_at(setting.oil, Place.ENGINE, C, x))
+    return replace(heat, extra_heat=heat.extra_heat + heat_at(setting.oil, CoolerPlace.ENGINE, C, x))
 
 
 def engine_outlet(setting: Setting, x: Array, C: Array, heat: EngineHeat) -> Array:

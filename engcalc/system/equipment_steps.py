@@ -16,7 +16,7 @@ from engcalc.components.equipment import FLAP
 from engcalc.components.pump import HEAT_ASKED
 from engcalc.system.arithmetic import Value
 from engcalc.system.lumps import KEPT, SHARP
-from engcalc.system.oil_coolers import Place, heat_at
+from engcalc.system.oil_coolers import CoolerPlace, heat_at
 from engcalc.system.step_fixed import Fixed
 from engcalc.system.step_state import State, WarmerBefore
 from engcalc.system.valve_steps import Streams
@@ -93,9 +93,9 @@ def oil_heat(fixed: Fixed, state: State, row: int, Q_x: Value, streams: Streams)
     """Heat [W] into the engine's coolant, Q_x and the oil coolers' there, and of those in hot and cold tank."""
     f = fixed.f
     oil = tuple(cooler.at(row) for cooler in fixed.rows.oil)
-    beside = heat_at(oil, Place.ENGINE, streams.C_r + streams.C_h + streams.C_b, state.T_feed, f)
-    hot = heat_at(oil, Place.HOT_TANK, streams.C_r, state.T, f)
-    cold = heat_at(oil, Place.COLD_TANK, streams.C_r, _out_of_core(state), f)
+    beside = heat_at(oil, CoolerPlace.ENGINE, streams.C_r + streams.C_h + streams.C_b, state.T_feed, f)
+    hot = heat_at(oil, CoolerPlace.HOT_TANK, streams.C_r, state.T, f)
+    cold = heat_at(oil, CoolerPlace.COLD_TANK, streams.C_r, _out_of_core(state), f)
     return Q_x + beside, hot, cold
 
 

@@ -37,7 +37,7 @@ _TINY = 1e-9  # W/K
 _LEAST_FLOW = 1e-9  # m3/s
 
 
-class Place(Enum):
+class CoolerPlace(Enum):
     """Where a cooler sits in the coolant; the values are the words of the case file."""
 
     ENGINE = "engine"
@@ -50,7 +50,7 @@ class OilCooler:
     """One cooler as it is built."""
 
     item: int  # of ``circuit.extra``
-    place: Place
+    place: CoolerPlace
     always: Array  # W
     at_idle: Array  # W
     at_rated: Array  # W
@@ -64,7 +64,7 @@ class OilCooler:
 class InCoolant:
     """A cooler in a duty, or its table over the rows of a drive."""
 
-    place: Place
+    place: CoolerPlace
     asked: Any  # W
     reach: Any  # W/K
     share: Any  # -
@@ -85,7 +85,7 @@ def prepare_oil_coolers(case: Sections, circuit: CoolantNetwork) -> tuple[OilCoo
     for i, item in enumerate(case.circuit.extra):
         if item.kind != OIL_COOLER:
             continue
-        place, zero = Place(item.place), np.zeros(1)
+        place, zero = CoolerPlace(item.place), np.zeros(1)
         C_oil = np.maximum(item.oil_flow * oil.rho * oil.cp, _TINY)
         UA = item.conductance
         if item.effectiveness is not None:
@@ -107,10 +107,10 @@ def prepare_oil_coolers(case: Sections, circuit: CoolantNetwork) -> tuple[OilCoo
     return tuple(found)
 
 
-def _stated_stream(circuit: CoolantNetwork, place: Place) -> Array:
+def _stated_stream(circuit: CoolantNetwork, place: CoolerPlace) -> Array:
     """Capacity rate [W/K] of the stream at a place where the stated flows come out."""
     fluid = reference_coolant()
-    flow = np.maximum(circuit.total if place is Place.ENGINE else circuit.stated[0], _LEAST_FLOW)
+    flow = np.maximum(circuit.total if place is CoolerPlace.ENGINE else circuit.stated[0], _LEAST_FLOW)
     return np.asarray(flow * fluid.rho * fluid.cp)
 
 
@@ -136,6 +136,6 @@ def passed(cooler: InCoolant, C_stream: Any, T: Any, f: Arithmetic = ARRAYS) -> 
     return f.least(cooler.asked, able)
 
 
-def heat_at(coolers: Coolers, place: Place, C_stream: Any, T: Any, f: Arithmetic = ARRAYS) -> Any:
+def heat_at(coolers: Coolers, place: CoolerPlace, C_stream: Any, T: Any, f: Arithmetic = ARRAYS) -> Any:
     """Heat [W] of all coolers at a place; 0 where there is none."""
     return sum((passed(one, C_stream, T, f) for one in coolers if one.place is place), 0.0)

@@ -166,7 +166,8 @@ PROPERTIES_AT = (
 PREHEAT = (
     _step("dT_u", "Q_u/C_all", "heat of condenser and coolers ahead into all the air", condition="Q_u"),
     _step("T_ai", "(1 - r_h)*T_amb + r_h*T_ao + dT_u", "ambient, hot air that comes round again, coolers ahead"),
-    _step("T_ci", "T_eo", "the hose to the radiator loses nothing"),
+    _step("T_ci", "T_eo", "the hose to the radiator loses nothing", condition="0.000000001 - Q_th"),
+    _step("T_ci", "T_eo + Q_th/C_c", "oil coolers in the tank ahead of the core", condition="min(Q_th, C_c)"),
 )
 COOLANT_FLOW = Chapter(
     "Pump and the coolant's flow",

@@ -31,6 +31,8 @@ TERMS = terms_of(
     ("Q_x", "point.extra_heat", "W", "other heat into the coolant"),
     ("Q_s", "point.surface_heat", "W", "heat lost from the engine's surface"),
     ("Q_c", "point.heat_to_coolant", "W", "heat to the coolant"),
+    ("Q_th", "point.hot_tank_heat", "W", "heat of oil coolers in the radiator's hot tank"),
+    ("Q_tc", "point.cold_tank_heat", "W", "heat of oil coolers in the radiator's cold tank"),
     ("Q_rad", "point.radiator_heat", "W", "heat of the radiator"),
     ("Q_heat", "point.heater_heat", "W", "heat of the heater"),
     ("Q_hose", "point.hose_heat", "W", "heat lost from the heater's hoses"),

@@ -16,6 +16,7 @@ from engcalc.system.state import Status
 from engcalc.units import UnitSystem, plain_number
 from engcalc.verdict import FindingCode
 from engcalc.words.answer import capacity_sentence, headline, speaks_for_the_class
+from engcalc.words.cooler_words import cooler_rows
 from engcalc.words.explained import why_undersized
 from engcalc.words.numbers import capital, chance, heat, odds_error
 from engcalc.words.paper_words import NO_SUCH_CORE
@@ -23,7 +24,7 @@ from engcalc.words.reasons import deciding, duty_sentence, verdict_label
 from engcalc.words.results import RESULTS
 from engcalc.words.sizing_words import cycle_sentences
 from reports.kinds import Order
-from reports.layout import HeadedTable, boxed, facts, grid, heading, para
+from reports.layout import HeadedTable, Marked, boxed, facts, grid, heading, para
 from reports.pages.duty_tables import NOTHING, result_label, shown_result, whole_tables
 from reports.pages.front import head_part
 from reports.pages.mending import HOT
@@ -33,6 +34,7 @@ from reports.pages.spread import spread_tables
 from reports.pages.values import as_given, label_of, quantity
 from reports.pages.verdicts import ink_of
 from reports.plots.registry import ChosenDuty, Paper
+from reports.texts import markup
 
 HARDEST, WHAT_LIMITS = "The hardest duty", "What limits it"  # heads the duty that decides; the latter where it is hot
 ELSEWHERE = (
@@ -109,6 +111,10 @@ def results_part(order: Order, width: float) -> list[Flowable]:
         (result_label(row, bench=bench), [shown_result(row, duty, order.system) for duty in order.check.duties])
         for row in RESULTS
         if row.key not in ELSEWHERE and not (bench and row.key in OF_A_VEHICLE)
+    ]
+    rows += [
+        (Marked(markup(row.label), row.label), [quantity(value, row.kind, order.system) for value in row.values])
+        for row in cooler_rows(order.check.duties)
     ]
     shown = [(label, values) for label, values in rows if any(value not in NOTHING for value in values)]
     return whole_tables(order.check.duties, shown, width)

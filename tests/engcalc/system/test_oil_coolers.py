@@ -1,4 +1,4 @@
-"""Oil coolers in the coolant: what they pass, where it enters, and what the coolant's flow and the engine feel of it."""
+"""Oil coolers in the coolant: what they pass, where it enters, and what flow and engine feel of it."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.conditions import conditions_of
 from engcalc.system.drive import steady_drive
-from engcalc.system.oil_coolers import Coolers, InCoolant, Place, heat_at, passed
+from engcalc.system.oil_coolers import CoolerPlace, Coolers, InCoolant, heat_at, passed
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
 from engcalc.system.state import OperatingPoint
@@ -46,23 +46,23 @@ def with_cooler(build_case: Any, duties: list[dict[str, Any]], side: str = "outl
 @pytest.mark.parametrize(("UA", "C_oil", "C"), [(400.0, 450.0, 6000.0), (900.0, 300.0, 350.0), (50.0, 800.0, 90.0)])
 def test_heat_is_that_of_another_library(UA: float, C_oil: float, C: float) -> None:
     """ht (Caleb Bell), effectiveness of cross-flow, the coolant mixed and the oil not."""
-    smaller = "mixed Cmin" if C < C_oil else "mixed Cmax"
+    smaller = "mixed Cmin" if C_oil > C else "mixed Cmax"
     NTU, Cr = UA / min(C, C_oil), min(C, C_oil) / max(C, C_oil)
     expected = ht.effectiveness_from_NTU(NTU=NTU, Cr=Cr, subtype=f"crossflow, {smaller}") * min(C, C_oil) * 55.0
     reach = C_oil * -np.expm1(-UA / C_oil)
-    cooler = InCoolant(Place.ENGINE, one(1e9), one(reach), one(1.0), one(413.15))
+    cooler = InCoolant(CoolerPlace.ENGINE, one(1e9), one(reach), one(1.0), one(413.15))
     assert passed(cooler, one(C), one(413.15 - 55.0)) == pytest.approx(expected, rel=1e-6)
 
 
 def test_members_do_not_feel_one_another() -> None:
     coolers: Coolers = tuple(
-        InCoolant(Place.HOT_TANK, one(asked), one(300.0), one(0.5), one(413.15)) for asked in (2000.0, 9e9)
+        InCoolant(CoolerPlace.HOT_TANK, one(asked), one(300.0), one(0.5), one(413.15)) for asked in (2000.0, 9e9)
     )
     C, T = np.array([4000.0, 100.0, 0.0]), np.array([360.0, 390.0, 420.0])
-    together = heat_at(coolers, Place.HOT_TANK, C, T)
-    assert together == pytest.approx([heat_at(coolers, Place.HOT_TANK, C[[i]], T[[i]])[0] for i in range(3)])
+    together = heat_at(coolers, CoolerPlace.HOT_TANK, C, T)
+    assert together == pytest.approx([heat_at(coolers, CoolerPlace.HOT_TANK, C[[i]], T[[i]])[0] for i in range(3)])
     assert together[2] == 0.0  # nothing flows, and the coolant is hotter than the oil may be
-    assert heat_at(coolers, Place.COLD_TANK, C, T) == 0.0
+    assert heat_at(coolers, CoolerPlace.COLD_TANK, C, T) == 0.0
 
 
 @pytest.mark.parametrize("side", ["outlet", "inlet"])
