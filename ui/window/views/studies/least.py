@@ -46,6 +46,8 @@ class LeastCorePage(StudyPage[LeastCore]):
         self.choice = AdoptRow(context.document, "core")
         self.table = WideTable("Cores that hold")
         self.pictures = PlaceCards(Screen.LEAST_CORE)
+        for card in self.pictures.cards:
+            card.view.tapped.connect(lambda key: self.choice.take(int(key)))
         super().__init__(
             context,
             (_labelled("Seek the", self.wanted, "What is to be least"),),
