@@ -1,6 +1,6 @@
 """Propagation of distributions: the tables of JCGM 101 beside ours, by the points and laws of a check.
 
-Four quantities added (9.2), a mass calibrated (9.3), the loss of a microwave meter's comparison (9.4). Where first-order
+Four quantities added (9.2), a mass calibrated (9.3), the loss of a comparison (9.4). Where first-order
 propagation misleads, as it does in most of them, the tables show it too.
 """
 
