@@ -24,7 +24,7 @@ from engcalc.words.reasons import deciding, duty_sentence, verdict_label
 from engcalc.words.results import RESULTS
 from engcalc.words.sizing_words import cycle_sentences
 from reports.kinds import Order
-from reports.layout import HeadedTable, Marked, boxed, facts, grid, heading, para
+from reports.layout import HeadedTable, boxed, facts, grid, heading, para
 from reports.pages.duty_tables import NOTHING, result_label, shown_result, whole_tables
 from reports.pages.front import head_part
 from reports.pages.mending import HOT
@@ -34,7 +34,6 @@ from reports.pages.spread import spread_tables
 from reports.pages.values import as_given, label_of, quantity
 from reports.pages.verdicts import ink_of
 from reports.plots.registry import ChosenDuty, Paper
-from reports.texts import markup
 
 HARDEST, WHAT_LIMITS = "The hardest duty", "What limits it"  # heads the duty that decides; the latter where it is hot
 ELSEWHERE = (
@@ -112,12 +111,17 @@ def results_part(order: Order, width: float) -> list[Flowable]:
         for row in RESULTS
         if row.key not in ELSEWHERE and not (bench and row.key in OF_A_VEHICLE)
     ]
-    rows += [
-        (Marked(markup(row.label), row.label), [quantity(value, row.kind, order.system) for value in row.values])
-        for row in cooler_rows(order.check.duties)
-    ]
     shown = [(label, values) for label, values in rows if any(value not in NOTHING for value in values)]
     return whole_tables(order.check.duties, shown, width)
+
+
+def coolers_part(order: Order, width: float) -> list[Flowable]:
+    """What every cooler beside the radiator does in every duty, settled; nothing where there is none."""
+    rows = [
+        (row.label, [quantity(value, row.kind, order.system) for value in row.values])
+        for row in cooler_rows(order.check.duties)
+    ]
+    return whole_tables(order.check.duties, rows, width) if rows else []
 
 
 def courses_part(order: Order, width: float) -> list[Flowable]:
