@@ -154,6 +154,17 @@ CONTEXTS: dict[str, dict[str, Any]] = {
     "maker's point": {
         "radiator": RADIATOR,
         "airflow": {"fan_drive": "viscous clutch"},
+        "circuit": {
+            "extra": [
+                {
+                    "kind": "oil cooler",
+                    "heat": "9 kW",
+                    "effectiveness": "40 %",
+                    "place": "hot tank",
+                    "hottest": "100 degC",
+                }
+            ]
+        },
         "duties": [
             {
                 "name": "more than thin air allows",
