@@ -66,6 +66,7 @@ class FindingCode(StrEnum):
     FAN_WITH_CONDITIONING = "fan_with_conditioning"
     FAN_PART_SPEED = "fan_part_speed"
     SHUTTER_SHUT = "shutter_shut"
+    COOLER_SHORT = "cooler_short"
     HOLDS_IN_ANY_WEATHER = "holds_in_any_weather"
     HOLDS_IN_NO_WEATHER = "holds_in_no_weather"
     HOLDS_IN_TIME = "holds_in_time"

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.words.conclusion_words import CAPACITY_QUESTION
+from engcalc.words.cooler_words import COOLERS
 from engcalc.words.paper_words import (
     CURVES_TITLE,
     HEART,
@@ -79,6 +80,7 @@ SECTIONS: tuple[ReportSection, ...] = (
     ReportSection("heart", HEART, heart.heart_part, {CUSTOMER: SHORT, SIZING: ALWAYS, LESSON: ALWAYS}),
     ReportSection("capacity", CAPACITY_QUESTION, evidence.duties_part, EVERY_SHORT),
     ReportSection("results", "Operating points", sizing.results_part, {SIZING: FULL, LESSON: SHORT, CUSTOMER: FULL}),
+    ReportSection("coolers", COOLERS, sizing.coolers_part, {SIZING: ALWAYS, LESSON: SHORT, CUSTOMER: FULL}),
     ReportSection("how_sure", HOW_SURE, sizing.how_sure_part, {SIZING: ALWAYS, LESSON: SHORT, CUSTOMER: FULL}),
     ReportSection(
         "courses", "", sizing.courses_part, {SIZING: ALWAYS, LESSON: SHORT, CUSTOMER: FULL}, heads_itself=True

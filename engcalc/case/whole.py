@@ -18,7 +18,7 @@ from engcalc.case.outside import outside_by_name
 from engcalc.case.reading_words import HELD
 from engcalc.case.records import GLYCOL_SCALES, MIXTURE_SPOTS, Duty
 from engcalc.case.sections import Sections
-from engcalc.case.sections.circuit import HEAT_SOURCE
+from engcalc.case.sections.circuit import HEAT_SOURCE, OIL_COOLER
 from engcalc.case.sections.engine import Engine
 from engcalc.case.sections.job import Job, reason_told
 from engcalc.case.sections.radiator import Radiator
@@ -416,7 +416,7 @@ def _extra(s: Sections) -> Iterator[InputFault]:
     for i, source in enumerate(s.circuit.extra):
         path = f"circuit.extra[{i}]"
         nothing = source.at_idle is None and source.at_rated is None
-        if source.kind == HEAT_SOURCE:
+        if source.kind in (HEAT_SOURCE, OIL_COOLER):
             if source.heat is None and (source.at_idle is None or source.at_rated is None):
                 yield InputFault(path, "", "give heat, or both at_idle and at_rated")
             continue

@@ -35,7 +35,7 @@ from numpy.typing import NDArray
 
 from engcalc.case.conditions import Conditions
 from engcalc.case.sections import Sections
-from engcalc.case.sections.circuit import ExtraSource
+from engcalc.case.sections.circuit import OIL_COOLER, ExtraSource
 from engcalc.components.accessories import PreparedAccessories, accessory_power, prepare_accessories
 from engcalc.components.shapes import common_shape, shaped
 from engcalc.properties.air import density, pressure_at_altitude
@@ -204,6 +204,8 @@ def _extra(sources: tuple[ExtraSource, ...]) -> tuple[Array, Array, Array]:
     zero = np.zeros(1)
     always, idle, rated = zero, zero, zero
     for s in sources:
+        if s.kind == OIL_COOLER:  # gives its heat at a place of its own (``system.oil_coolers``)
+            continue
         if s.heat is not None:
             always = always + s.heat
         elif s.at_idle is not None and s.at_rated is not None:

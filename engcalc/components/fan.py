@@ -4,7 +4,8 @@
 
 Flow goes with speed, pressure with density and the square of speed (AMCA 211, ISO 5801). The parabola between stall
 pressure and free flow is common practice. Beyond the free flow of its speed the fan is driven by the air and resists
-with a quarter of that parabola (a stopped or windmilling fan; common practice, no source).
+with a share of that parabola that the case states (a stopped or windmilling fan, and its shroud where that blocks the
+ram).
 
 Arrays: float64, members on the last axis, all broadcast.
 """
@@ -21,7 +22,6 @@ from engcalc.case.sections import Sections
 from engcalc.units import Array
 
 REFERENCE_DENSITY = 1.2  # kg/m3; standard air of fan tests, ISO 5801
-WINDMILL_SHARE = 0.25  # -; of the parabola, for a fan that the air drives; common practice, no source
 CLUTCH_LEAST = 0.2  # -; fan speed that a disengaged viscous clutch still drags along; common practice, no source
 AVERAGED_SHARE = 0.3  # -; of its band, over which an averaged electric fan comes on: ripples then stay under some 1 K
 CLUTCH_FULL_SPEED = 0.5  # -; of rated engine speed: the clutch slips more beyond, so that the fan's speed is held there
@@ -82,6 +82,7 @@ class Fan:
     rated_engine_speed: Array  # rev/s
     power: Array | None  # W, electric, of one fan
     advertised: Array  # m3/s, free flow of one fan as stated
+    windmill: Array  # -, share of the parabola with which a fan resists that the air drives
     averaged: bool = False  # electric: on by ``AVERAGED_SHARE``, the mean over cycles, not switched
 
     @cached_property
@@ -126,6 +127,7 @@ def prepare_fan(case: Sections) -> Fan:
         case.engine.rated_speed,
         a.fan_power,
         a.fan_free_flow,
+        a.fan_stopped,
     )
 
 
@@ -136,14 +138,14 @@ def fan_pressure(fan: Fan, flow: Array, speed_ratio: Array, rho: Array) -> Array
     """
     V = flow * fan.per_free_flow
     excess = speed_ratio * speed_ratio - V * V
-    shape = np.maximum(excess, 0.0) + WINDMILL_SHARE * np.minimum(excess, 0.0)
+    shape = np.maximum(excess, 0.0) + fan.windmill * np.minimum(excess, 0.0)
     return np.asarray(fan.stall_per_density * rho * shape)
 
 
 def fan_pressure_slope(fan: Fan, flow: Array, speed_ratio: Array, rho: Array) -> Array:
     """d(static pressure)/d(flow of one fan) [Pa s/m3], never positive."""
     V = flow * fan.per_free_flow
-    share = np.where(speed_ratio >= V, -2.0, -2.0 * WINDMILL_SHARE)
+    share = np.where(speed_ratio >= V, -2.0, -2.0 * fan.windmill)
     return np.asarray(fan.stall_per_density * rho * share * V * fan.per_free_flow)
 
 

@@ -19,9 +19,10 @@ from engcalc.case.bench_rules import only_a_bench
 from engcalc.case.case import Case, with_values
 from engcalc.case.conditions import Conditions, conditions_of, joined_conditions
 from engcalc.properties.coolant import Base, freezing_point
-from engcalc.studies.check_findings import duty_findings, outside_validity, whole_findings
+from engcalc.studies.check_findings import duty_findings, outside_validity, short_coolers, whole_findings
 from engcalc.studies.check_run import CheckPoints, CheckRun
 from engcalc.studies.checked import Check, DutyCheck, check_of_bench, verdict_of, with_bench
+from engcalc.studies.coolers import coolers_in_duty
 from engcalc.studies.course import duration_of, limited_in_time, timed
 from engcalc.studies.cycle import courses
 from engcalc.studies.duty_model import (
@@ -242,6 +243,7 @@ def _duty(
     found = Found(int(ambients.found[i]))
     known = found is Found.YES and facts.status in (Status.SOLVED, Status.BOILS)
     ambient = float(run.conditions.ambient[i])
+    coolers = coolers_in_duty(run.case, run.plant, run.conditions.taken(slice(i, i + 1)), point)
     return DutyCheck(
         index=i,
         name=duty.name or f"Duty {i + 1}",
@@ -250,7 +252,7 @@ def _duty(
         healthy=answers.healthy[i],
         held_open=held,
         verdict=judged.verdict,
-        findings=judged.findings + duty_findings(run, point, facts, judged, found, i),
+        findings=judged.findings + duty_findings(run, point, facts, judged, found, i) + short_coolers(coolers),
         limit=facts.what_limits,
         margin=facts.margin if solved else None,
         boiling_margin=facts.boiling - facts.peak if solved else None,
@@ -264,6 +266,7 @@ def _duty(
         holds_error=odds[i].chance.error if odds else None,
         spread_low=odds[i].low if odds else None,
         spread_high=odds[i].high if odds else None,
+        coolers=coolers,
         hunting=answers.hunting[i],
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
@@ -18,6 +18,7 @@ from engcalc.components.validity import Outside, ValidRange, outside
 from engcalc.properties.coolant import PHI_HIGHEST, Base
 from engcalc.studies.by_design import by_design, by_design_in_duty
 from engcalc.studies.check_run import CheckPoints, CheckRun
+from engcalc.studies.coolers import CoolerInDuty
 from engcalc.studies.healthy_valve import has_valve
 from engcalc.studies.limits import Found
 from engcalc.studies.what_limits import what_limits
@@ -69,6 +70,20 @@ def _cold_cabin(run: CheckRun, point: OperatingPoint) -> list[Finding]:
         return []
     numbers = {"cabin": cabin, "target": target, "vent": float(point.vent[0])}
     return [Finding(FindingCode.CABIN_COLD, FindingLevel.NOTE, numbers)]
+
+
+def short_coolers(coolers: Sequence[CoolerInDuty]) -> tuple[Finding, ...]:
+    """That a cooler passes less than is asked of it."""
+    return tuple(
+        Finding(
+            FindingCode.COOLER_SHORT,
+            FindingLevel.CAUTION,
+            {"asked": one.asked or 0.0, "heat": one.heat, "oil_most": one.oil_most or 0.0},
+            {"cooler": one.name, "kind": one.kind},
+        )
+        for one in coolers
+        if one.short > 0.0
+    )
 
 
 _OF_HEAT = (FindingCode.OVER_LIMIT, FindingCode.BOILS, FindingCode.MARGIN_SMALL, FindingCode.ODDS_SMALL)
@@ -186,7 +201,7 @@ def whole_findings(run: CheckRun, answers: CheckPoints) -> tuple[Finding, ...]:
             Finding(
                 FindingCode.UA_SCALED,
                 FindingLevel.NOTE,
-                {"ua_scale": float(plant.ua_scale[0])},
+                {"ua_scale": float(plant.known_scale[0])},
                 {"to": plant.scaled_to.value},
             )
         )
@@ -216,7 +231,7 @@ def _core_findings(plant: Plant, case: Case) -> Iterator[Finding]:
                 "passage": float(fin.passage[0]),
             },
         )
-    factor, rated, stated = float(plant.ua_scale[0]), plant.rated, core.rated_heat
+    factor, rated, stated = float(plant.known_scale[0]), plant.rated, core.rated_heat
     believed = BELIEVED_SCALE[0] <= factor <= BELIEVED_SCALE[1]
     if plant.scaled_to is ScaledTo.RATED and rated is not None and stated is not None and not believed:
         yield Finding(

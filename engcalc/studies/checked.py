@@ -12,6 +12,7 @@ from engcalc.components.validity import Outside
 from engcalc.studies.bench.check import BenchCheck, check_bench
 from engcalc.studies.bench.points import BenchPoint
 from engcalc.studies.bench.problem import bench_problems
+from engcalc.studies.coolers import CoolerInDuty
 from engcalc.studies.cycle import Cycle
 from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.refill_check import RefillCheck
@@ -52,6 +53,7 @@ class DutyCheck:
     start: float | None  # of a duty with a duration
     end: float | None
     time_to_limit: float | None  # s from its start, if it went on; None if never
+    coolers: tuple[CoolerInDuty, ...] = ()  # beside the radiator, at the settled point
     hunting: Hunting | None = None  # of a valve that never rests; the point is then where it would stand if it did
 
     @property

@@ -133,7 +133,7 @@ def with_old_scale(text: CaseText, case: Case) -> CaseText:
     """The text without the maker's point of the old core, the factor on the conductance that it gave kept."""
     for name in RATED_POINT:
         text = text.with_value(f"radiator.{name}", None)
-    scale = float(prepare(case).ua_scale[0])
+    scale = float(prepare(case).known_scale[0])
     return text if scale == 1.0 else text.with_value("radiator.ua_scale", f"{scale:.6g}")
 
 

@@ -113,6 +113,7 @@ class CoreSearch:
     case: Case
     room: Room
     wanted: Least
+    as_it_was: Case | None = None  # before anything beside the core moved; None where nothing does
 
     @property
     def pitch(self) -> float:
@@ -137,13 +138,13 @@ class CoreSearch:
 
     @cached_property
     def before(self) -> Check:
-        """The check of the case as it is."""
-        return check(self.case)
+        """The check of the case as it is, before anything moved."""
+        return check(self.case if self.as_it_was is None else self.as_it_was)
 
     @cached_property
     def ua_scale(self) -> Array:
         """Factor on the conductance that the case's own core has [-]."""
-        return prepare(self.case).ua_scale
+        return prepare(self.case).known_scale
 
     def builds(self) -> list[Build]:
         """Every build that fits into the room."""

@@ -11,6 +11,8 @@ holds. So the search covers everything that it tries, and gives the same answer 
 keeps its limit with the margin wanted and with the wanted probability, nothing is overcooled that was not before, and a
 cabin that got warm enough still does.
 
+Fan, ducts, pump, cap and mixture move with it as far as the case lets them (``free_inputs``).
+
 Mass is that of tubes and fins, without tanks.
 """
 
@@ -21,6 +23,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from engcalc.case.case import Case
 from engcalc.case.text import CaseText
 from engcalc.errors import Cancelled, InputError, InputFault
 from engcalc.studies.check import check
@@ -36,6 +39,7 @@ from engcalc.studies.core_search import (
     order_of,
     resolved_case,
 )
+from engcalc.studies.free_inputs import FreedInput, free_inputs, given_back, with_freed
 from engcalc.studies.members import Progress, Stop, solve_duty, varied
 from engcalc.studies.sizing import Option, generic_changes, settled, tried
 from engcalc.studies.sweeps import duty_name
@@ -74,6 +78,12 @@ class NothingFits:
     growths: tuple[Growth, ...]
     changes: tuple[Option, ...]
 
+    @property
+    def least_growth(self) -> Growth | None:
+        """The dimension of the room that would have to grow by the least share; None where none alone does."""
+        possible = [growth for growth in self.growths if growth.factor is not None]
+        return min(possible, key=lambda growth: growth.factor or 0.0, default=None)
+
 
 @dataclass(frozen=True, eq=False)
 class LeastCore:
@@ -91,6 +101,7 @@ class LeastCore:
     checked: Check | None
     front: tuple[CoreOption, ...]
     nothing_fits: NothingFits | None
+    freed: tuple[FreedInput, ...] = ()  # what else may move, with what was taken of it
 
     @property
     def probability(self) -> float | None:
@@ -114,7 +125,8 @@ def least_core(
     """
     case = resolved_case(text)
     _tell(progress, cancelled, 0.0)
-    search = CoreSearch(text, case, room, wanted)
+    freed = free_inputs(case)
+    search = _search(text, case, room, wanted, freed)
     found = search.builds()
     if not found:
         raise InputError((InputFault("limits.room_depth", f"{room.depth / MM:.0f} mm", _least_room(search)),))
@@ -124,12 +136,38 @@ def least_core(
     _tell(progress, cancelled, 0.35)
     checked = _first(search, ranked) or _first(search, search.near(search.whole(found), needed))
     if checked is None:
-        return LeastCore(room, wanted, len(found), None, None, None, (), _nothing_fits(search, found, needed))
+        return LeastCore(room, wanted, len(found), None, None, None, (), _nothing_fits(search, found, needed), freed)
     least, made_sure = _improved(search, found, needed, checked, progress, cancelled)
+    if any(one.moved for one in freed):
+        freed = given_back(freed, lambda tried: _holds_with(search, text, tried, least))
+        _tell(progress, cancelled, 0.9)
+        search = _search(text, case, room, wanted, freed)
+        made_sure = check(search.with_core(least))
     option = _as_checked(search.options([least])[0], made_sure)
     front = _front(search, option, search.larger(ranked, least, needed))
     _tell(progress, cancelled, 1.0)
-    return LeastCore(room, wanted, len(found), option, with_core(text, case, least), made_sure, front, None)
+    whole = with_core(search.text, search.case, least)
+    return LeastCore(room, wanted, len(found), option, whole, made_sure, front, None, freed)
+
+
+def _search(text: CaseText, case: Case, room: Room, wanted: Least, freed: Sequence[FreedInput]) -> CoreSearch:
+    """The search in a case with what was taken of its free inputs."""
+    changed = with_freed(text, freed)
+    if changed == text:
+        return CoreSearch(text, case, room, wanted)
+    return CoreSearch(changed, resolved_case(changed), room, wanted, case)
+
+
+def _holds_with(search: CoreSearch, text: CaseText, freed: Sequence[FreedInput], core: Core) -> bool:
+    """Whether every duty holds with a core and what is tried of the free inputs."""
+    changed = with_freed(text, freed)
+    return passes(check(resolved_case(with_core(changed, resolved_case(changed), core))), search.before)
+
+
+def with_choice(text: CaseText, case: Case, core: Core, freed: Sequence[FreedInput]) -> CaseText:
+    """The text of a case with a core of the choice in it, and what was taken of its free inputs."""
+    changed = with_freed(text, freed)
+    return with_core(changed, case if changed == text else resolved_case(changed), core)
 
 
 def _first(search: CoreSearch, ranked: Sequence[Core]) -> tuple[Core, Check] | None:

@@ -402,7 +402,7 @@ def _held_scale(case: Case, change: DesignChange) -> dict[str, Array]:
     A part that brings a maker's point of its own is scaled to that.
     """
     core = any(path.startswith("radiator.") for path in change.values)
-    scale = prepare(case).ua_scale
+    scale = prepare(case).known_scale
     if not core or "radiator.rated_heat" in change.values or bool((scale == 1.0).all()):
         return {}
     return {"radiator.ua_scale": scale}

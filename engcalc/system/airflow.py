@@ -5,11 +5,13 @@ alone. Each meets, at its face velocity v,
 
     ram + draught + fan(v) = (zeta_s + zeta_grille + zeta_upstream + zeta_exit) rho v^2/2 + core(v)
 
-- ram: recovered share of the dynamic pressure of the air that comes from the front; without seals a part of it goes
-  round the core. Wind from behind that is faster than the vehicle counts as still air.
+- ram: recovered share of the dynamic pressure of the air that comes from the front, less the pressure coefficient at
+  the exit; without seals a part of it goes round the core. Wind from behind that is faster than the vehicle counts as
+  still air. An exit with more pressure than the opening counts as no ram.
 - draught: the chimney effect over half of the core's height, which is all that moves air at standstill without a fan.
-- grille: sharp entry and sudden widening from the open area to the face (Borda & Carnot); exit: one dynamic head of the
-  hot air in the area behind the core. The shutter narrows the grille.
+- grille: entry and sudden widening from the open area to the face (Borda & Carnot), less what a duct that widens
+  slowly saves of it; exit: one dynamic head of the hot air in the area behind the core, less what a diffuser wins
+  back. The shutter narrows the grille.
 - core: friction of the louvered fin at a film temperature, with the mean density of the air that warms on its way, and
   what it takes to accelerate that air (``core.air_total_loss``).
 - an upstream cooler counts with its share of the face; its heat warms the air (``upstream``).
@@ -50,7 +52,6 @@ from engcalc.system.upstream import Upstream, prepare_upstream
 from engcalc.units import Array
 
 GRAVITY = 9.80665  # m/s2; standard gravity, ISO 80000-3
-ENTRY_LOSS = 0.5  # -; sharp entry, dynamic heads of the opening; common practice
 SHUT_LEAK = 0.02  # -; of the grille, that a closed shutter lets through; common practice, no source
 RECIRCULATION_RAM = 10.0  # Pa; ram at which recirculation is halved (some 17 km/h); common practice, no source
 RECIRCULATION_MOST = 0.9  # -
@@ -77,6 +78,7 @@ class Airway:
     zeta_exit: Array  # -, dynamic heads at the face, were the air not warmed
     coverage: Array  # -, share of the face under the shroud
     ram_recovery: Array  # -, seals included
+    exit_pressure: Array  # -, pressure coefficient where the air leaves
     recirculation: Array  # -, at standstill, seals included
     upstream: Upstream  # coolers ahead
     engagements: tuple[float, ...]  # -, nodes
@@ -130,7 +132,8 @@ def prepare_airway(case: Sections, core: PreparedCore) -> Airway:
     active = a.shutter_control == "active"
     stands = a.shutter * np.array(SHUTTER_NODES)[:, None] if active else a.shutter
     opened = core.face / (a.opening_area * np.maximum(stands, SHUT_LEAK))
-    grille = ENTRY_LOSS * opened**2 + np.maximum(opened - 1.0, 0.0) ** 2
+    widening = (1.0 - a.inlet_diffuser) * np.maximum(opened - 1.0, 0.0) ** 2
+    grille = a.inlet_loss * opened**2 + widening
     upstream = np.zeros(1)
     for cooler in a.upstream:
         upstream = upstream + cooler.flow_resistance * cooler.face_share
@@ -141,9 +144,10 @@ def prepare_airway(case: Sections, core: PreparedCore) -> Airway:
         face=core.face,
         height=core.geometry.core_height,
         zeta=a.system_loss + grille + upstream,
-        zeta_exit=(core.face / a.exit_area) ** 2,
+        zeta_exit=(1.0 - a.exit_recovery) * (core.face / a.exit_area) ** 2,
         coverage=a.shroud_coverage,
         ram_recovery=a.ram_recovery * (1.0 if sealed else SEALS_RAM),
+        exit_pressure=a.exit_pressure,
         recirculation=np.minimum(a.recirculation * (1.0 if sealed else SEALS_RECIRCULATION), RECIRCULATION_MOST),
         upstream=prepare_upstream(case, core.face),
         engagements=tuple(k / max(nodes - 1, 1) for k in range(nodes)),
@@ -246,7 +250,8 @@ def _meets(airway: Airway, core: PreparedCore, air: Air, conditions: Conditions,
     )
     hotter = shaped(air.T_hot / air.ambient, members)
     warmed = np.stack((np.ones(members), hotter))[:, None]
-    ram = airway.ram_recovery * 0.5 * rho * from_front**2
+    recovered = np.maximum(airway.ram_recovery - airway.exit_pressure, 0.0)
+    ram = recovered * 0.5 * rho * from_front**2
     draught = rho * (1.0 - 1.0 / warmed) * GRAVITY * airway.height / 2.0
     per_fan = airway.face * airway.coverage / np.maximum(fan.count, 1.0)
     pulls = fan.side is FanSide.PULLER

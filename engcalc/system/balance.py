@@ -1,6 +1,6 @@
 """Heat balance of the plant at a trial wax temperature: the one function whose root is the operating point.
 
-    R(x) = Q_metal + Q_extra + Q_coolant heater - Q_surface - Q_radiator - Q_heater hoses - Q_heater
+    R(x) = Q_metal + Q_extra + Q_coolant heater + Q_tanks - Q_surface - Q_radiator - Q_heater hoses - Q_heater
 
 With the wax temperature x known, the valve's lift follows, so the coolant's flows, so every conductance. A valve at
 the outlet has T_out = x. One at the inlet has T_in = x (the mixture of radiator return, bypass and heater return) and
@@ -12,6 +12,9 @@ to the heater core has passed its hoses and a coolant heater in them, with C_h o
 heater branch and G of the hoses to the air:
 
     C_h (T_out - T_hose) + Q_coolant heater = Q_heater hoses = G (T_hose - T_ambient)
+
+Oil coolers beside the engine give their heat with Q_extra; those in the tanks (``oil_coolers``) warm the coolant on its
+way into the core, or behind it.
 
 The air behind the core is as hot as the core's heat makes it, which thins it, which the air's flow follows: first with
 the flow of air as warm as where it was solved, then with that at the temperature that came of it. Each step brings the
@@ -66,6 +69,7 @@ from engcalc.system.airflow import (
     thinned,
 )
 from engcalc.system.circuit import CircuitFlows, circuit_flows, given_flows
+from engcalc.system.oil_coolers import CoolerPlace, Coolers, coolers_in_coolant, heat_at
 from engcalc.system.plant import Plant
 from engcalc.system.upstream import Stack, air_conditioning, stack_ahead, warmed_by
 from engcalc.units import Array
@@ -92,6 +96,7 @@ class Setting:
     fan_least: Array  # -, engagement at which that keeps an electric fan, at least
     surface_conductance: Array  # W/K, of the engine in the wind of the duty
     boiling: Array  # K
+    oil: Coolers  # in the coolant
     scale: Array  # W, size of the heat flows, to say what is small
     still: NDArray[np.bool_]  # nothing drives the coolant
     shape: tuple[int, ...]  # (members,)
@@ -151,9 +156,12 @@ class Balance:
     coolant_out: Array  # K
     engagement: Array
     air: AirFlow
+    radiator_in: Array  # K, coolant
     air_in: Array  # K
     air_out: Array  # K
     radiator_heat: Array  # W
+    hot_tank_heat: Array  # W, of oil coolers in the tank ahead of the core
+    cold_tank_heat: Array  # W, in the one behind it
     surface_heat: Array  # W
     coolant_heater: Array  # W
     hose_heat: Array  # W, lost from the heater's hoses
@@ -169,7 +177,9 @@ def prepare_setting(plant: Plant, conditions: Conditions) -> Setting:
     valve = plant.valve
     air = air_of(conditions, valve.full if valve.present else np.full(1, ROUND_COOLANT_T))
     nodes = solve_air(plant.airway, plant.core, air, conditions, load.engine_speed)
-    scale = np.maximum(heat.heat_to_metal + heat.extra_heat + plant.coolant_heater.power, 1.0)
+    oil = coolers_in_coolant(plant.oil_coolers, plant.engine, heat)
+    asked = sum((one.asked for one in oil), np.zeros(1))
+    scale = np.maximum(heat.heat_to_metal + heat.extra_heat + plant.coolant_heater.power + asked, 1.0)
     ahead = stack_ahead(plant.airway.upstream, plant.engine, load, heat, conditions)
     runs = air_conditioning(plant.airway.upstream, conditions.air_conditioning, conditions.ambient)
     boil = boiling(plant.cap, conditions.altitude)
@@ -186,6 +196,7 @@ def prepare_setting(plant: Plant, conditions: Conditions) -> Setting:
         fan_least=least_by_conditioning(plant.airway.fan, runs),
         surface_conductance=plant.surface_conductance * surface_growth(conditions.air_speed),
         boiling=shaped(boil, shape),
+        oil=oil,
         scale=shaped(scale, shape),
         still=still,
         shape=shape,
@@ -235,13 +246,17 @@ def balance(setting: Setting, x: Array, fixed: Held | None, below: Array | float
     if plant.airway.fan.drive.electric:
         engaged = _motor_engagement(setting, x, C, load) if fixed is None else fixed[0]
         load = with_fan(plant.engine, load, power_share(plant.airway.fan, engaged))
-    heat = engine_heat(plant.engine, load, x)
+    heat = _heat_made(setting, load, x, C)
     T_out = engine_outlet(setting, x, C, heat)
     if plant.equipment.heats:
         heat = replace(heat, extra_heat=heat.extra_heat + equipment_heat(setting, heat, T_out))
-    into_core = _IntoCore(coolant, rho * flows.radiator, T_out)
-    engagement, part = _fan_and_air(setting, into_core, fixed)
+    m_r = rho * flows.radiator
+    C_r = m_r * coolant.cp
+    hot_tank = heat_at(setting.oil, CoolerPlace.HOT_TANK, C_r, T_out)
+    into_core = _IntoCore(coolant, m_r, T_out + hot_tank / (C_r + _LEAST))
+    engagement, part = _fan_and_air(setting, into_core, T_out, fixed)
     air, radiator = _radiator(setting, into_core, part)
+    cold_tank = heat_at(setting.oil, CoolerPlace.COLD_TANK, C_r, into_core.T - radiator.Q / (C_r + _LEAST))
     surface = setting.surface_conductance * (T_out - conditions.ambient)
     branch = _heater_branch(setting, rho * flows.heater, coolant, T_out)
     made = heat.heat_to_metal + heat.extra_heat
@@ -256,27 +271,30 @@ def balance(setting: Setting, x: Array, fixed: Held | None, below: Array | float
         coolant_out=T_out,
         engagement=engagement,
         air=air,
+        radiator_in=into_core.T,
         air_in=radiator.T_air_in,
         air_out=radiator.T_air_out,
         radiator_heat=radiator.Q,
+        hot_tank_heat=0.0 * C_r + hot_tank,
+        cold_tank_heat=0.0 * C_r + cold_tank,
         surface_heat=surface,
         coolant_heater=branch.added,
         hose_heat=branch.lost,
         heater=branch.heater,
-        residual=made + branch.added - surface - radiator.Q - branch.lost - branch.heater.heat,
+        residual=made + branch.added + hot_tank + cold_tank - surface - radiator.Q - branch.lost - branch.heater.heat,
     )
 
 
-def _fan_and_air(setting: Setting, into: _IntoCore, fixed: Held | None) -> tuple[Array, AirPart]:
-    """Engagement [-] of the fan, held or by what it follows, and the air side at it."""
+def _fan_and_air(setting: Setting, into: _IntoCore, T_out: Array, fixed: Held | None) -> tuple[Array, AirPart]:
+    """Engagement [-] of the fan, held or by what it follows, and the air side at it; the engine's outlet [K]."""
     shutter = setting.plant.airway.shutter
-    opened = None if shutter is None else shutter_opening(shutter, into.T, setting.conditioning)
+    opened = None if shutter is None else shutter_opening(shutter, T_out, setting.conditioning)
     if fixed is None:
-        engagement = _followed(setting, into, opened)
+        engagement = _followed(setting, into, T_out, opened)
         return engagement, air_part(setting, engagement, opened)
     engagement, part = fixed
     if part is None:
-        part = air_part(setting, engagement + 0.0 * into.T, opened)
+        part = air_part(setting, engagement + 0.0 * T_out, opened)
     return engagement, part
 
 
@@ -299,6 +317,15 @@ def _heater_branch(setting: Setting, flow: Array, coolant: Fluid, T_out: Array) 
     lost = G * (T_hose - conditions.ambient)
     flows = HeaterFlows(flow, coolant.cp, T_hose, conditions.ambient, air.rho, air.cp, conditions.heater_air_share)
     return _HeaterBranch(added, lost, heater_exchange(plant.heater, flows))
+
+
+def _heat_made(setting: Setting, load: Load, x: Array, C: Array) -> EngineHeat:
+    """The engine's heat with its coolant as warm as x [K], oil coolers beside it included; C [W/K] through it."""
+    heat = engine_heat(setting.plant.engine, load, x)
+    if not setting.oil:
+        return heat
+    beside = heat_at(setting.oil, CoolerPlace.ENGINE, C, x)
+    return replace(heat, extra_heat=heat.extra_heat + beside)
 
 
 def engine_outlet(setting: Setting, x: Array, C: Array, heat: EngineHeat) -> Array:
@@ -332,10 +359,10 @@ def under_load(plant: Plant, load: Load, heat: EngineHeat) -> Plant:
     return replace(plant, valve=valve)
 
 
-def _followed(setting: Setting, into: _IntoCore, opened: Array | None) -> Array:
+def _followed(setting: Setting, into: _IntoCore, T_out: Array, opened: Array | None) -> Array:
     """Engagement of a fan that follows a temperature, or that is held."""
     fan, mode = setting.plant.airway.fan, setting.conditions.fan_mode
-    wanted = _by_air(setting, into, opened) if fan.senses_air else engagement_at(fan, into.T, setting.fan_least)
+    wanted = _by_air(setting, into, opened) if fan.senses_air else engagement_at(fan, T_out, setting.fan_least)
     return np.where(mode > 0.0, 1.0, np.where(mode < 0.0, 0.0, wanted))
 
 
@@ -345,7 +372,7 @@ def _motor_engagement(setting: Setting, x: Array, C: Array, load: Load) -> Array
     With a valve at the inlet the outlet counts without the heat that the fan's own power makes: some 0.2 K short.
     """
     fan, mode = setting.plant.airway.fan, setting.conditions.fan_mode
-    T_out = engine_outlet(setting, x, C, engine_heat(setting.plant.engine, load, x))
+    T_out = engine_outlet(setting, x, C, _heat_made(setting, load, x, C))
     wanted = engagement_at(fan, T_out, setting.fan_least)
     return np.where(mode > 0.0, 1.0, np.where(mode < 0.0, 0.0, wanted))
 

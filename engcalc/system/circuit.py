@@ -4,7 +4,8 @@ Each branch obeys dp = a mu V + b rho V^2. The branches are sized so that the st
 stated pump speed with the valve fully open, at 90 degC and half ethylene glycol, with the clean core: the core's drop
 comes from its dimensions (``core.coolant_pressure_drop``), hoses and tanks take what the valve and the core leave.
 How the head divides otherwise is common practice, no source (``SHARES``). A core that needs more than its part
-gets it from the pump's reserve; where the pump cannot give it, ``reached`` is False and the flows fall short.
+gets it from the pump's reserve; where the pump cannot give it, ``reached`` is False and the flows fall short. What oil
+coolers take from the coolant comes on top, so that the flows fall.
 
 Another core tried in the same vehicle meets the circuit as it was sized with the first one: its own resistance takes
 the place of the first one's, and the flows move (``Cores``).
@@ -23,6 +24,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from engcalc.case.sections import Sections
+from engcalc.case.sections.circuit import OIL_COOLER
 from engcalc.components.core import PreparedCore, coolant_pressure_drop
 from engcalc.components.pump import Pump, head_factors, prepare_pump, pump_speed
 from engcalc.components.shapes import common_shape, shaped
@@ -89,7 +91,8 @@ class Cores:
     there: PreparedCore  # the one that is there, as it is
 
 
-def _reference() -> Fluid:
+def reference_coolant() -> Fluid:
+    """The coolant with which the stated flows count."""
     return CoolantMixture(Base.ETHYLENE, np.full(1, REFERENCE_CONCENTRATION)).state(np.full(1, REFERENCE_T))
 
 
@@ -146,7 +149,7 @@ def _core_coefficients(cores: Cores, radiator: Array, clean_drop: Array, fluid: 
 
 def prepare_circuit(case: Sections, valve: Valve, cores: Cores) -> CoolantNetwork:
     """Size the network of a case."""
-    fluid, flows = _reference(), _stated_flows(case, valve)
+    fluid, flows = reference_coolant(), _stated_flows(case, valve)
     fitted_drop = coolant_pressure_drop(cores.fitted, flows.radiator, fluid).dp
     same = cores.clean is cores.fitted
     clean_drop = fitted_drop if same else coolant_pressure_drop(cores.clean, flows.radiator, fluid).dp
@@ -157,21 +160,35 @@ def prepare_circuit(case: Sections, valve: Valve, cores: Cores) -> CoolantNetwor
     a_bypass, b_bypass = _coefficients(at.branch, flows.bypass, VISCOUS_SHARE["bypass"], fluid)
     a_jacket, b_jacket = _coefficients(at.jacket, flows.total, VISCOUS_SHARE["jacket"], fluid)
     stated = (case.circuit.pump_flow, case.circuit.heater_flow, flows.bypass)
+    beside, in_tanks = _oil_coolers(case, flows, fluid)
     return CoolantNetwork(
         pump=prepare_pump(case, flows.total, at.branch + at.jacket, fluid.rho),
         valve=valve,
         a=_stack(a_core, a_heater, a_bypass),
-        b=_stack(b_core + at.hoses / dynamic, b_heater, b_bypass),
+        b=_stack(b_core + at.hoses / dynamic + in_tanks, b_heater, b_bypass),
         there=_stack(*((flow > _NONE).astype(np.float64) for flow in stated)),
         b_valve=VALVE_SHARE * at.branch / dynamic,
         a_jacket=a_jacket,
-        b_jacket=b_jacket,
+        b_jacket=b_jacket + beside,
         heater_valve=case.heater.valve,
         reached=at.reached,
         total=case.circuit.pump_flow,
         stated=_stack(flows.radiator, flows.heater, flows.bypass),
         valve_share=np.full(1, VALVE_SHARE),
     )
+
+
+def _oil_coolers(case: Sections, flows: _StatedFlows, fluid: Fluid) -> tuple[Array, Array]:
+    """Inertial resistance [1/m4] of the oil coolers beside the engine, and of those in the radiator's tanks."""
+    beside = in_tanks = np.zeros(1)
+    for item in case.circuit.extra:
+        if item.kind != OIL_COOLER:
+            continue
+        if item.place == "engine":
+            beside = beside + item.coolant_drop / (fluid.rho * flows.total**2)
+        else:
+            in_tanks = in_tanks + item.coolant_drop / (fluid.rho * flows.radiator**2)
+    return beside, in_tanks
 
 
 def viscous_coefficient(core: PreparedCore) -> Array:

@@ -15,8 +15,11 @@ from __future__ import annotations
 from engcalc.components.equipment import FLAP
 from engcalc.components.pump import HEAT_ASKED
 from engcalc.system.arithmetic import Value
+from engcalc.system.lumps import KEPT, SHARP
+from engcalc.system.oil_coolers import CoolerPlace, heat_at
 from engcalc.system.step_fixed import Fixed
 from engcalc.system.step_state import State, WarmerBefore
+from engcalc.system.valve_steps import Streams
 
 _TINY = 1e-9
 
@@ -102,6 +105,24 @@ def _into_gearbox(fixed: Fixed, state: State, flows: Value) -> Value:
     state.released = state.released + dt * gained
     state.lost = state.lost + dt * lost
     return state.gear.q
+
+
+def oil_heat(fixed: Fixed, state: State, row: int, Q_x: Value, streams: Streams) -> tuple[Value, Value, Value]:
+    """Heat [W] into the engine's coolant, Q_x and the oil coolers' there, and of those in hot and cold tank."""
+    f = fixed.f
+    oil = tuple(cooler.at(row) for cooler in fixed.rows.oil)
+    beside = heat_at(oil, CoolerPlace.ENGINE, streams.C_r + streams.C_h + streams.C_b, state.T_feed, f)
+    hot = heat_at(oil, CoolerPlace.HOT_TANK, streams.C_r, state.T, f)
+    cold = heat_at(oil, CoolerPlace.COLD_TANK, streams.C_r, _out_of_core(state), f)
+    return Q_x + beside, hot, cold
+
+
+def _out_of_core(state: State) -> Value:
+    """Coolant [K] that leaves the core: each lump is a mean of what leaves it and a share of what enters."""
+    out = state.T
+    for lump in (state.T_upper, *state.cells):
+        out = KEPT * lump - SHARP * out
+    return out
 
 
 def _passed(fixed: Fixed, state: State, before: WarmerBefore, d: Value, UA: Value, apart: Value) -> WarmerBefore:

@@ -37,6 +37,7 @@ from engcalc.components.pump import PumpDrive, head_factors, pump_speed
 from engcalc.system.airflow import Air, air_of, solve_air
 from engcalc.system.balance import ROUND_COOLANT_T
 from engcalc.system.drive import Drive
+from engcalc.system.oil_coolers import Coolers, coolers_in_coolant
 from engcalc.system.plant import Plant
 from engcalc.system.upstream import Stack, stack_ahead
 from engcalc.units import Array
@@ -250,6 +251,16 @@ def coolers_ahead(plant: Plant, drive: Drive, load: Load) -> Stack:
     return tuple(
         replace(one, asked=of_rows(one.asked), hot=of_rows(one.hot), reach=of_rows(one.reach)) for one in stack
     )
+
+
+def oil_coolers_in_rows(plant: Plant, load: Load) -> Coolers:
+    """The oil coolers in the coolant in every row; arrays (rows, members or 1)."""
+    if not plant.oil_coolers:
+        return ()
+    coolers = coolers_in_coolant(
+        plant.oil_coolers, plant.engine, engine_heat(plant.engine, load, np.full(1, T_OIL_WARM))
+    )
+    return tuple(replace(one, asked=np.atleast_2d(one.asked)) for one in coolers)
 
 
 def pump_heads(plant: Plant, engine_speed: Array) -> tuple[Array, Array]:

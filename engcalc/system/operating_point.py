@@ -38,6 +38,7 @@ from engcalc.units import Array
 
 BELOW_AMBIENT = 5.0  # K; lower end of the bracket: nothing here cools the coolant under ambient
 _ENOUGH = 1e-8  # of the heat, some 1e-6 K; residual at which a member counts as converged
+_TINY_RATE = 1e-9  # W/K; keeps a quotient finite where no coolant flows
 _SAME = 1e-6  # K; slack of comparisons with the boiling point
 
 Fixed = Held | None
@@ -268,7 +269,7 @@ def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
 
 def _taken(b: Balance, core: CoreResult) -> Array:
     """Heat [W] that the coolant carries out of the engine."""
-    return core.Q + b.heater.heat + b.hose_heat - b.coolant_heater
+    return core.Q + b.heater.heat + b.hose_heat - b.coolant_heater - b.hot_tank_heat - b.cold_tank_heat
 
 
 def _heats(setting: Setting, b: Balance, core: CoreResult) -> dict[str, Array]:
@@ -324,6 +325,7 @@ def _flows_and_pressures(setting: Setting, b: Balance, choice: _Choice) -> dict[
 
 def _temperatures(setting: Setting, b: Balance, core: CoreResult, choice: _Choice) -> dict[str, Array]:
     """Temperatures of an operating point [K], by the names of its fields."""
+    C_r = b.effective_rho * b.flows.radiator * b.coolant.cp
     rise = np.where(setting.still, 0.0, _taken(b, core) / np.where(b.C > 0.0, b.C, 1.0))
     returned = b.coolant_out - rise
     heater_in, heater_out = _heater_hoses(b)
@@ -333,6 +335,9 @@ def _temperatures(setting: Setting, b: Balance, core: CoreResult, choice: _Choic
         "coolant_out": b.coolant_out,
         "coolant_in": returned,
         "radiator_out": core.T_coolant_out,
+        "tank_out": core.T_coolant_out + b.cold_tank_heat / (C_r + _TINY_RATE),
+        "hot_tank_heat": b.hot_tank_heat,
+        "cold_tank_heat": b.cold_tank_heat,
         "heater_in": heater_in,
         "heater_out": heater_out,
         "coolant_rise": b.coolant_out - returned,
@@ -357,7 +362,7 @@ def _heater_hoses(b: Balance) -> tuple[Array, Array]:
 def _core(setting: Setting, b: Balance) -> CoreResult:
     """The radiator in full at the flows that were found."""
     flows = CoreFlows(
-        setting.air.fluid, b.coolant, b.air.point.velocity, b.effective_rho * b.flows.radiator, b.air_in, b.coolant_out
+        setting.air.fluid, b.coolant, b.air.point.velocity, b.effective_rho * b.flows.radiator, b.air_in, b.radiator_in
     )
     return evaluate(setting.plant.core, flows, setting.plant.arrangement, setting.plant.ua_scale)
 

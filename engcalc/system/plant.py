@@ -37,6 +37,7 @@ from engcalc.system.airflow import Airway, prepare_airway
 from engcalc.system.circuit import REFERENCE_T, CoolantNetwork, Cores, prepare_circuit
 from engcalc.system.measured import measured_scale, setup_of
 from engcalc.system.members import count_members
+from engcalc.system.oil_coolers import OilCooler, prepare_oil_coolers
 from engcalc.units import Array
 
 ARRANGEMENTS = {
@@ -98,13 +99,16 @@ class Plant:
     circuit: CoolantNetwork
     core: PreparedCore
     arrangement: Arrangement
-    ua_scale: Array  # -
+    known_scale: Array  # -, on the conductance, from a known point or typed
+    uneven_air: Array  # -, share of the conductance that uneven air costs
+    ua_scale: Array  # -, of both together
     scaled_to: ScaledTo
     rated: RatedScale | None
     airway: Airway
     heater: PreparedHeater
     coolant_heater: PreparedCoolantHeater
     equipment: Equipment
+    oil_coolers: tuple[OilCooler, ...]  # in the coolant
     assumptions: tuple[Assumption, ...]
     members: int = field(init=False)  # the longest of any array here
 
@@ -204,13 +208,16 @@ def prepare(case: Case) -> Plant:
         circuit=circuit,
         core=core,
         arrangement=ARRANGEMENTS[case.radiator.arrangement],
-        ua_scale=scale,
+        known_scale=scale,
+        uneven_air=case.airflow.uneven_air,
+        ua_scale=scale * (1.0 - case.airflow.uneven_air),
         scaled_to=scaled_to,
         rated=rated,
         airway=airway,
         heater=heater,
         coolant_heater=prepare_coolant_heater(case),
         equipment=prepare_equipment(case),
+        oil_coolers=prepare_oil_coolers(case, circuit),
         assumptions=_assumptions(valve, circuit, airway.fan, rated, heater),
     )
 

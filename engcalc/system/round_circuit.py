@@ -126,7 +126,7 @@ def settled_moment(point: OperatingPoint) -> CircuitMoment:
         engine_out=one("coolant_out"),
         sensor=one("coolant_out"),
         upper_hose=one("coolant_out"),
-        lower_hose=one("radiator_out"),
+        lower_hose=one("tank_out"),
         heater_in=one("heater_in"),
         heater_out=one("heater_out"),
         vent=one("vent"),

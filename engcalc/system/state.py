@@ -57,7 +57,7 @@ class OperatingPoint:
     extra_heat: Array  # W, circuit.extra into the coolant
     coolant_heater_heat: Array  # W, of a heater in the coolant circuit, ahead of the heater core
     surface_heat: Array  # W, lost from the engine's surface
-    heat_to_coolant: Array  # W, radiator + heater and its hoses - coolant heater: taken up in the engine
+    heat_to_coolant: Array  # W, radiator + heater and its hoses - coolant heater - tanks: taken up in the engine
     radiator_heat: Array  # W
     heater_heat: Array  # W, from coolant to cabin air
     hose_heat: Array  # W, lost from the heater's hoses to the air
@@ -85,7 +85,10 @@ class OperatingPoint:
     upstream_heat: Array  # W, that coolers ahead give off into the air
     coolant_out: Array  # K, engine outlet
     coolant_in: Array  # K, engine inlet
-    radiator_out: Array  # K
+    radiator_out: Array  # K, out of the core
+    tank_out: Array  # K, out of its cold tank: with the heat of oil coolers there
+    hot_tank_heat: Array  # W, of oil coolers in the tank ahead of the core
+    cold_tank_heat: Array  # W, in the tank behind it
     heater_in: Array  # K, into the heater core; the engine outlet's where nothing flows there
     heater_out: Array  # K, out of it
     coolant_rise: Array  # K

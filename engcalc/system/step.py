@@ -13,7 +13,7 @@ import numpy as np
 from engcalc.components.fan import power_share
 from engcalc.system.air_steps import AirNow, air_now, move_fan
 from engcalc.system.arithmetic import Value
-from engcalc.system.equipment_steps import burn, commanded, exchange, map_valve
+from engcalc.system.equipment_steps import burn, commanded, exchange, map_valve, oil_heat
 from engcalc.system.lumps import CELLS, KEPT, SHARP
 from engcalc.system.renewals import HEATER_MOST, head_now
 from engcalc.system.step_fixed import Fixed
@@ -42,6 +42,8 @@ class _Given(NamedTuple):
     Q_x: Value  # W, into the coolant in the engine
     g: Value  # W/K, a cell of the radiator to the air
     T_e: Value  # K, air that comes to the radiator
+    Q_hot: Value  # W, of oil coolers into the upper hose's end, the tank ahead of the core
+    Q_cold: Value  # W, into the lower hose's, the tank behind it
 
 
 class _Line(NamedTuple):
@@ -105,7 +107,11 @@ def step(fixed: Fixed, state: State, k: int) -> State:
         Q_x = exchange(fixed, state, Q_x, head)
     if fixed.rows.fan_draws:
         Q = Q + power_share(fixed.run.plant.airway.fan, state.engagement) * fixed.rows.fan_heat[row]
-    given = _Given(Q, Q_x, _cell_to_air(fixed, state, streams.C_r, air), T_e)
+    Q_hot: Value = 0.0
+    Q_cold: Value = 0.0
+    if fixed.rows.oil:
+        Q_x, Q_hot, Q_cold = oil_heat(fixed, state, row, Q_x, streams)
+    given = _Given(Q, Q_x, _cell_to_air(fixed, state, streams.C_r, air), T_e, Q_hot, Q_cold)
     taken = _advance(fixed, state, given, streams, move, V_r)
     _warm_air(fixed, state, air, T_e, taken)
     over = f.most(state.T - fixed.lumps.boiling, 0.0)
@@ -178,7 +184,7 @@ def _advance(fixed: Fixed, state: State, given: _Given, streams: Streams, move: 
     The heat [W] that the radiator's air takes.
     """
     pace, in_wind = state.pace, state.block
-    line = _line(state, streams.C_r, given.g, given.T_e)
+    line = _line(state, streams.C_r, given, _by_coolers(fixed, state, given))
     heater = _heater_line(fixed, state, streams.C_h)
     a_return = 0.5 * KEPT * line.a
     a_hot = state.T_hot * pace.keep_hot + pace.hot_by_Q * given.Q
@@ -209,7 +215,7 @@ def _advance(fixed: Fixed, state: State, given: _Given, streams: Streams, move: 
     surfaces = in_wind.h_air * block + fixed.lumps.G_hose * hose - in_wind.air_all
     dt = 2.0 * pace.h
     state.lost = state.lost + dt * (taken + surfaces + cabin)
-    state.released = state.released + dt * (given.Q + given.Q_x + state.heater.auxiliary)
+    state.released = state.released + dt * (given.Q + given.Q_x + given.Q_hot + given.Q_cold + state.heater.auxiliary)
     return taken
 
 
@@ -261,9 +267,18 @@ def _taken_by_air(fixed: Fixed, given: _Given, upper: Value, radiator: Value, lo
     return from_cells + from_upper + from_lower
 
 
-def _line(state: State, C_r: Value, g: Value, T_e: Value) -> _Line:
-    """The line from the engine's outlet to its inlet, at a stream C_r [W/K]."""
-    pace = state.pace
+def _by_coolers(fixed: Fixed, state: State, given: _Given) -> tuple[Value, Value]:
+    """What oil coolers in the tanks add to upper and lower hose in half a step [K]."""
+    h, per_J = state.pace.h, fixed.lumps.per_J
+    return h * per_J.upper * given.Q_hot, h * per_J.lower * given.Q_cold
+
+
+def _line(state: State, C_r: Value, given: _Given, warmed: tuple[Value, Value]) -> _Line:
+    """The line from the engine's outlet to its inlet, at a stream C_r [W/K].
+
+    ``warmed`` [K] is what oil coolers add to upper and lower hose in half a step.
+    """
+    pace, g, T_e = state.pace, given.g, given.T_e
     by_coolant = pace.w_cell * C_r
     by_air = pace.w_face * g
     upper = 2.0 / (pace.rest_upper + pace.w_upper * C_r)
@@ -272,8 +287,8 @@ def _line(state: State, C_r: Value, g: Value, T_e: Value) -> _Line:
     through = 0.5 * KEPT * by_coolant * cell - SHARP
     source = by_air * T_e
     cells = [cell * (T + source) for T in state.cells]
-    upper_kept = upper * (state.T_upper + (pace.rest_upper - 1.0) * T_e)
-    lower_kept = lower * (state.T_lower + (pace.rest_lower - 1.0) * T_e)
+    upper_kept = upper * (state.T_upper + (pace.rest_upper - 1.0) * T_e + warmed[0])
+    lower_kept = lower * (state.T_lower + (pace.rest_lower - 1.0) * T_e + warmed[1])
     upper_passed = 1.0 - 0.5 * KEPT * pace.rest_upper * upper
     lower_passed = 1.0 - 0.5 * KEPT * pace.rest_lower * lower
     a, b = upper_kept, upper_passed

@@ -33,12 +33,14 @@ from engcalc.system.lumps import (
     fan_heat,
     heat_nodes,
     late_heat,
+    oil_coolers_in_rows,
     prepare_lumps,
     pump_heads,
     pump_quicker,
     quicker,
     row_load,
 )
+from engcalc.system.oil_coolers import Coolers, InCoolant
 from engcalc.system.plant import Plant
 from engcalc.system.upstream import InStack, Stack, air_conditioning
 from engcalc.units import Array
@@ -213,6 +215,7 @@ class FixedRows:
     of: tuple[int, ...]  # for each step
     head: Any  # m2/s2, of the pump at no flow over the coolant's density, at warm idle
     quick_pump: Any  # -, by which the whole cold idle's rise turns the pump faster
+    oil: Coolers  # in the coolant, each with its table
     ahead: Stack  # coolers ahead of the radiator, each with its tables
     heater_share: Any  # -, of the blower's high flow
     burner_share: Any  # -, of its power at which the heater in the coolant circuit runs
@@ -440,6 +443,7 @@ def _rows(run: RunBasis, heads: Array) -> FixedRows:
         of=tuple(run.row_of.tolist()),
         head=run.tables(heads[None])[0],
         quick_pump=run.table(pump_quicker(plant, load)),
+        oil=_oil(run),
         ahead=_stack(run),
         heater_share=run.table(drive.conditions.heater_air_share),
         burner_share=run.table(drive.conditions.coolant_heater),
@@ -464,6 +468,14 @@ def _stack(run: RunBasis) -> Stack:
             run.table(cooler.reach),
         )
         for cooler in coolers_ahead(run.plant, run.drive, run.load)
+    )
+
+
+def _oil(run: RunBasis) -> Coolers:
+    """The oil coolers, as tables over what the steps ask for."""
+    return tuple(
+        InCoolant(one.place, run.table(one.asked), run.value(one.reach), run.value(one.share), run.value(one.hottest))
+        for one in oil_coolers_in_rows(run.plant, run.load)
     )
 
 

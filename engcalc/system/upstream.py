@@ -17,6 +17,8 @@ stack's rows. UA is that of the rated point at every flow.
 - oil: asked is a stated heat at rated power, that goes with the heat into the engine's metal.
 - constant: the same in every duty.
 
+Air that comes in warmer than outside (``airflow.intake_rise``) meets the first of them so.
+
 What enters a condenser or an oil cooler is at most ``UPSTREAM_MOST`` hotter than the outside air: then it gives off
 less than it is asked to.
 """
@@ -76,11 +78,18 @@ class Upstream:
     coolers: tuple[CoolerAhead, ...]
     face: Array
     has_condenser: bool
+    intake_rise: Array  # K, by which the air comes in warmer than outside
 
     @property
     def has_any(self) -> bool:
         """Whether any heat at all may come from them."""
-        return self.by_load or any(bool(np.any(_stated(one) > 0.0)) for one in self.coolers)
+        stated = any(bool(np.any(_stated(one) > 0.0)) for one in self.coolers)
+        return self.by_load or self.comes_warm or stated
+
+    @property
+    def comes_warm(self) -> bool:
+        """Whether the air is warmer than outside before it meets a cooler."""
+        return bool(np.any(self.intake_rise > 0.0))
 
     @property
     def by_load(self) -> bool:
@@ -121,7 +130,7 @@ def prepare_upstream(case: Sections, face: Array) -> Upstream:
     if not stated and np.any(condenser_heat(case) > 0.0):
         whole = np.ones(1)
         coolers.append(CoolerAhead(Cools.CONDENSER, whole, False, condenser_heat(case), None, whole))
-    return Upstream(tuple(coolers), face, stated)
+    return Upstream(tuple(coolers), face, stated, case.airflow.intake_rise)
 
 
 def _stated(cooler: CoolerAhead) -> Array:
@@ -142,7 +151,7 @@ def stack_ahead(
     if heat is not None:
         share_of_rated = heat.heat_to_metal / np.maximum(engine.share_rated * engine.fuel_rated, _LEAST)
     parts = {Cools.CONDENSER: runs, Cools.OIL: share_of_rated, Cools.CONSTANT: np.ones(1)}
-    stack = []
+    stack = [_warm_bay(upstream.intake_rise)] if upstream.comes_warm else []
     for cooler in upstream.coolers:
         if cooler.cools is Cools.CHARGE_AIR:
             assert heat is not None  # ``by_load`` says that it is needed
@@ -152,6 +161,12 @@ def stack_ahead(
         asked = _stated(cooler) * parts[cooler.cools]
         stack.append(InStack(cooler.share, cooler.beside, asked, np.full(1, UPSTREAM_MOST), reach))
     return tuple(stack)
+
+
+def _warm_bay(rise: Array) -> InStack:
+    """Air that comes in warmer by a rise [K], as a first cooler over the whole face that knows no bound."""
+    endless = np.full(1, UNBOUNDED)
+    return InStack(np.ones(1), False, endless, rise, endless)
 
 
 def _of_charge_air(

@@ -15,6 +15,7 @@ from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode
 from engcalc.words.bench_words import bench_finding
 from engcalc.words.by_design import by_design_sentence
 from engcalc.words.conclusion_words import HOTTER_THAN_HEALTHY
+from engcalc.words.cooler_words import KINDS
 from engcalc.words.input_words import (
     pitch_differs,
     power_at_crank,
@@ -402,6 +403,15 @@ def _shutter_shut(t: Told) -> str:
     )
 
 
+def _cooler_short(t: Told) -> str:
+    words, most = t.finding.words, t.number("oil_most")
+    name = words["cooler"] or KINDS[words["kind"]]
+    first = f"{t.name}: the {name} passes {t.Q('heat')} of the {t.Q('asked')} asked of it."
+    if most > 0.0:
+        return f"{first} Its oil would have to be hotter than the {t.T('oil_most')} that it may be: the oil overheats."
+    return f"{first} What it cools would have to be hotter than such a system allows."
+
+
 def _cabin_cold(t: Told) -> str:
     return (
         f"{t.name}: on full hot the vents blow {t.T('vent')} and the cabin would settle at {t.T('cabin')}, "
@@ -458,6 +468,7 @@ SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
     FindingCode.FAN_WITH_CONDITIONING: _fan_with_conditioning,
     FindingCode.FAN_PART_SPEED: _fan_part_speed,
     FindingCode.SHUTTER_SHUT: _shutter_shut,
+    FindingCode.COOLER_SHORT: _cooler_short,
     FindingCode.HOLDS_IN_ANY_WEATHER: _plain("{name}: the limit holds in any air up to 70 °C (158 °F)."),
     FindingCode.HOLDS_IN_NO_WEATHER: _plain("{name}: the limit breaks in the coldest air as well."),
     FindingCode.HOLDS_IN_TIME: _holds_in_time,

@@ -38,6 +38,7 @@ RESULT_WORDS: Mapping[str, str] = {
     "surface_heat_W": "Heat that the engine's surface gives to the air under the bonnet.",
     "heat_to_coolant_W": "Heat that the coolant takes up in the engine. Radiator, heater and the heater's hoses give it off, with what "
     "a coolant heater adds.",
+    "tank_heat_W": "Heat that oil coolers in the radiator's tanks put into the coolant, outside the engine.",
     "radiator_heat_W": "Heat that the radiator gives off.",
     "heater_heat_W": "Heat that the heater takes out of the coolant.",
     "hose_heat_W": "Heat that the hoses between engine and heater lose to the air on their way.",
@@ -54,7 +55,8 @@ RESULT_WORDS: Mapping[str, str] = {
     "air_velocity_m_s": "Speed of the air as it meets the core, averaged over the face.",
     "air_in_degC": "Air as it enters the core: outside air, warmed by coolers ahead and by air drawn in again.",
     "air_out_degC": "Air as it leaves the core, all of it mixed.",
-    "upstream_heat_W": "Heat that condenser, charge-air and oil coolers ahead of the radiator give off into its air.",
+    "upstream_heat_W": "Heat that condenser, charge-air and oil coolers ahead of the radiator give off into its air, with "
+    "what a warm bay gives it before.",
     "fan_speed": "Speed of the fan, share of its full speed, a mean where it switches; of a clutch, of what turns it.",
     "fan_on_share": "Share of the time that the fan runs.",
     "ua_W_K": "How many watts the radiator passes on for each kelvin of mean difference between coolant and air.",

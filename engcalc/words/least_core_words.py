@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from engcalc.case.catalogue import entry
 from engcalc.studies.core_builds import Core, Room
 from engcalc.studies.core_search import CoreOption, Least
+from engcalc.studies.free_inputs import FreedInput
 from engcalc.studies.least_core import Growth, LeastCore, NothingFits
 from engcalc.units import UnitSystem, show
 from engcalc.words.finding_sentences import finding_sentence
-from engcalc.words.numbers import capital, chance, difference
+from engcalc.words.numbers import capital, chance, difference, lowered
 
 MOST_CHANGES = 4  # that are named where nothing fits
 SMALLEST = {Least.VOLUME: "smallest", Least.MASS: "lightest"}
@@ -16,6 +18,7 @@ NO_ROOM = (
     "is then sought in it."
 )
 STAY = "Pump, hoses, thermostat, fan and ducts stay as they are."
+REST_STAYS = "All else stays as it is."
 NOT_COUNTED = "The mass is that of tubes and fins: tanks and brackets come on top."
 
 
@@ -23,14 +26,14 @@ def least_core_sentences(found: LeastCore, system: UnitSystem = UnitSystem.SI) -
     """What came of the search, a sentence each, the answer first."""
     if found.least is None:
         assert found.nothing_fits is not None  # one of the two there is
-        return _nothing(found.nothing_fits, found.room, system)
+        return _nothing(found.nothing_fits, found, system)
     least = found.least
     tried = f"{found.builds} ways to build it were tried, in a room of {_room(found.room, system)}."
     return (
         f"The {SMALLEST[found.wanted]} core that holds every duty is {core_words(least.core, system)}. "
         f"{_weighs(least, system)}",
         _holds(least, found.probability, system),
-        f"{_drops(least, system)} {STAY}",
+        f"{_drops(least, system)} {_beside(found.freed, system)}",
         f"{tried} {NOT_COUNTED}",
     )
 
@@ -53,6 +56,26 @@ def option_words(option: CoreOption, system: UnitSystem = UnitSystem.SI) -> str:
         f"{capital(core_words(option.core, system))}. {_weighs(option, system)} "
         f"{_holds(option, option.probability, system)} {_drops(option, system)}"
     )
+
+
+def _beside(freed: tuple[FreedInput, ...], system: UnitSystem) -> str:
+    """What moves beside the core, and what does not need to."""
+    if not freed:
+        return STAY
+    moved = [one for one in freed if one.moved]
+    kept = [lowered(entry(one.path).input.label) for one in freed if not one.moved]
+    told = [
+        f"{lowered(entry(one.path).input.label)} from {_value(one.path, one.before, system)} to "
+        f"{_value(one.path, one.taken, system)}"
+        for one in moved
+    ]
+    said = [f"It goes with {'; '.join(told)}."] if told else []
+    said += [f"Free to move, but not moved: {'; '.join(kept)}."] if kept else []
+    return " ".join([*said, REST_STAYS])
+
+
+def _value(path: str, value: float, system: UnitSystem) -> str:
+    return show(value, entry(path).input.kind, system)
 
 
 def _room(room: Room, system: UnitSystem) -> str:
@@ -78,14 +101,19 @@ def _drops(option: CoreOption, system: UnitSystem) -> str:
     return f"There the core takes {air} of the air's pressure and {coolant} of the coolant's."
 
 
-def _nothing(why: NothingFits, room: Room, system: UnitSystem) -> tuple[str, ...]:
+def _nothing(why: NothingFits, found: LeastCore, system: UnitSystem) -> tuple[str, ...]:
     said = [
-        f"No core that fits into {_room(room, system)} holds every duty. The best is {core_words(why.best, system)}: "
+        f"No core that fits into {_room(found.room, system)} holds every duty. The best is {core_words(why.best, system)}: "
         f"{why.duty} lacks {difference(why.short, system)} of margin."
     ]
     if why.limits is not None:
         said.append(f"{why.duty}{finding_sentence(why.limits, system)}")
+    if any(one.moved for one in found.freed):
+        said.append(f"That counts with what may move at its best. {_beside(found.freed, system)}")
     said.append(_larger(why.growths))
+    least = why.least_growth
+    if least is not None and least.factor is not None:
+        said.append(f"The least of these is {f'{least.factor - 1.0:.0%}'.replace('%', ' %')} more {least.dimension}.")
     names = [o.change.name for o in why.changes][:MOST_CHANGES]
     if names:
         said.append(f"With that core one of these would do: {'; '.join(names)}.")

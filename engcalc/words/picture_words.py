@@ -7,6 +7,8 @@ TWICE_UNCERTAIN = "The upright bars are twice the standard uncertainty of the me
 CORES_CAPTION = (
     "Each mark is a core that holds every duty. None of them is beaten in size, margin and both pressure drops."
 )
+PICK_CORE = "Put into the case"
+PICK_HINT = "A click on a mark puts that core into the case, and so do the arrow keys with return. Undo takes it back."
 READINGS_CAPTION = "The bar is where nine in ten healthy vehicles of this kind would be at that time."
 RING_CAPTION = "The ring is the reading, corrected for its instrument; the whisker is how far that may be off."
 WORD_CAPTION = "The dark bar is what the word of the gauge stands for."

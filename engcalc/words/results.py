@@ -104,6 +104,13 @@ RESULTS: tuple[ResultRow, ...] = (
     ),
     ResultRow("surface_heat_W", "Heat lost from the engine's surface", "Q_s", "heat rate", _of_point("surface_heat")),
     ResultRow("heat_to_coolant_W", "Heat to the coolant", "Q_c", "heat rate", _of_point("heat_to_coolant")),
+    ResultRow(
+        "tank_heat_W",
+        "Heat of oil coolers in the radiator's tanks",
+        "Q_t",
+        "heat rate",
+        lambda d: (_of_point("hot_tank_heat")(d) or 0.0) + (_of_point("cold_tank_heat")(d) or 0.0) or None,
+    ),
     ResultRow("radiator_heat_W", "Heat given off by the radiator", "Q_rad", "heat rate", _of_point("radiator_heat")),
     ResultRow("heater_heat_W", "Heat given off by the heater", "Q_heat", "heat rate", _of_point("heater_heat")),
     ResultRow("hose_heat_W", "Heat lost from the heater's hoses", "Q_hose", "heat rate", _of_point("hose_heat")),

@@ -132,7 +132,13 @@ CONDUCTANCE = Chapter(
     "Conductance and size",
     (
         _step("R", "R_a + R_w + R_foul + R_c", "resistances in series"),
-        _step("UA", "k_UA/R", "definition; the factor is 1 unless a known point scales it"),
+        _step(
+            "UA",
+            "k_UA/R",
+            "definition; the factor is 1 unless a known point scales it",
+            condition="0.000000001 - x_un",
+        ),
+        _step("UA", "k_UA*(1 - x_un)/R", "the same, less what uneven air costs", condition="x_un"),
         _step("C_c", "m_rad*cp_c", "definition"),
         _step("C_a", "a_live*rho_a*v_a*A_face*cp_a", "definition"),
         _step("C_all", "rho_a*v_a*A_face*cp_a", "definition"),
@@ -183,12 +189,18 @@ HEAT = Chapter(
         _step("Q_rad", "eps*C_min*(T_ci - T_ai)", _INCROPERA),
         _step("T_co", "T_ci - Q_rad/C_c", "energy balance of the coolant"),
         _step("T_ao", "T_ai + Q_rad/C_all", "energy balance of the air"),
-        _step("Q_c", "Q_rad + Q_heat + Q_hose", "where the heat goes", condition="0.000000001 - Q_ch"),
+        _step("Q_c", "Q_rad + Q_heat + Q_hose", "where the heat goes", condition="0.000000001 - Q_ch - Q_th - Q_tc"),
         _step(
             "Q_c",
             "Q_rad + Q_heat + Q_hose - Q_ch",
             "where the heat goes, less what the coolant heater adds",
-            condition="Q_ch",
+            condition="min(Q_ch, 0.000000001 - Q_th - Q_tc)",
+        ),
+        _step(
+            "Q_c",
+            "Q_rad + Q_heat + Q_hose - Q_ch - Q_th - Q_tc",
+            "where the heat goes, less what the coolant gets outside the engine",
+            condition="Q_th + Q_tc",
         ),
         _step("dT_m", "T_lim - T_eo", "limit less engine outlet", condition="min(settles, 0.5 - switches)"),
         _step(

@@ -7,7 +7,6 @@ the same pressure.
 from __future__ import annotations
 
 from engcalc.components.engine import GRAVITY, MISCELLANEOUS_SHARE
-from engcalc.components.fan import WINDMILL_SHARE
 from engcalc.components.heater import AIR_EXPONENT, AIR_SHARE, COOLANT_EXPONENT
 from engcalc.components.pump import AERATION_EXPONENT
 from engcalc.components.surface import AIR_K, AIR_NU, AIR_PR, LENGTH, STANDING, WIND
@@ -95,7 +94,7 @@ SURFACE = (
     _step("Q_s", "G_0*(T_eo - T_amb)", "definition", condition="min(0.000000001 - u_a, Q_s)"),
 )
 _CURVE = "the fan's curve, with density and the square of speed, AMCA 211"
-_DRIVEN = "a fan that the air drives resists with a quarter of its curve; common practice"
+_DRIVEN = "a fan that the air drives resists with a stated share of its curve"
 _FAN = "min(min(air_found, has_fan), {})"
 _ON, _DRAGS = "r_fan - V_{0}/V_fan", "V_{0}/V_fan - r_fan"
 
@@ -116,7 +115,7 @@ def _node(k: int) -> tuple[WorkingLine, ...]:
             condition=f"min(air_found, v_u{k} - 0.001)",
         ),
         _step(f"p_{k}", curve, _CURVE, condition=_FAN.format(_ON.format(k))),
-        _step(f"p_{k}", f"{WINDMILL_SHARE}*{curve}", _DRIVEN, condition=_FAN.format(_DRAGS.format(k))),
+        _step(f"p_{k}", f"x_st*{curve}", _DRIVEN, condition=_FAN.format(_DRAGS.format(k))),
         _step(
             f"p_{k}",
             f"{losses}v_u{k}**2 + p_k{k} - p_ram{lift}",
@@ -136,7 +135,12 @@ def _node(k: int) -> tuple[WorkingLine, ...]:
 AIR_FLOW = Chapter(
     "Ram, fan and the air's flow",
     (
-        _step("p_ram", "k_ram*rho_a/2*u_a**2", "dynamic pressure", condition="min(air_found, u_a)"),
+        _step(
+            "p_ram",
+            "(k_ram - c_out)*rho_a/2*u_a**2",
+            "dynamic pressure, at the opening less at the exit",
+            condition="min(min(air_found, u_a), k_ram - c_out)",
+        ),
         *_node(1),
         _step(
             "p_dr",
@@ -162,7 +166,8 @@ PROPERTIES_AT = (
 PREHEAT = (
     _step("dT_u", "Q_u/C_all", "heat of condenser and coolers ahead into all the air", condition="Q_u"),
     _step("T_ai", "(1 - r_h)*T_amb + r_h*T_ao + dT_u", "ambient, hot air that comes round again, coolers ahead"),
-    _step("T_ci", "T_eo", "the hose to the radiator loses nothing"),
+    _step("T_ci", "T_eo", "the hose to the radiator loses nothing", condition="0.000000001 - Q_th"),
+    _step("T_ci", "T_eo + Q_th/C_c", "oil coolers in the tank ahead of the core", condition="min(Q_th, C_c)"),
 )
 COOLANT_FLOW = Chapter(
     "Pump and the coolant's flow",

@@ -8,7 +8,7 @@ from engcalc.words.candidate_words import HEAD, comparison_rows, comparison_sent
 from reports.kinds import Order
 from reports.layout import HeadedTable, bullets, grid
 
-SHARES = (0.09, 0.12, 0.09, 0.08, 0.11, 0.15, 0.08, 0.08, 0.2)
+SHARES = (0.08, 0.12, 0.105, 0.1, 0.115, 0.135, 0.085, 0.11, 0.15)
 
 
 def candidates_part(order: Order, width: float) -> list[Flowable]:

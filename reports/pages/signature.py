@@ -12,7 +12,7 @@ from engcalc.words.paper_words import COVERS_THE_CASE, COVERS_THE_PAGES, IS_A_DR
 from reports import fonts
 from reports.identity import HOW_TO_CHECK, Identity
 from reports.kinds import Order
-from reports.layout import MUTED, RULE, facts, heading, para, room, space
+from reports.layout import MUTED, RULE, facts, heading, para, space, together
 from reports.signing import STATED, PageBox
 
 BOX_HEIGHT = 74.0  # pt
@@ -84,13 +84,16 @@ def of_order(order: Order) -> SignedPaper:
 def signature_part(paper: SignedPaper, boxes: SignatureBoxes, width: float) -> list[Flowable]:
     """The signature's heading, words and boxes, on one page."""
     return [
-        room(330),
-        heading("Signature"),
-        *_signer(paper, width),
-        *_how_to_check(paper),
-        para(paper.what_it_says, "small"),
-        *facts([("Report", paper.report_id), ("Made on", paper.made_on)], width),
-        boxes,
+        together(
+            [
+                heading("Signature"),
+                *_signer(paper, width),
+                *_how_to_check(paper),
+                para(paper.what_it_says, "small"),
+                *facts([("Report", paper.report_id), ("Made on", paper.made_on)], width),
+                boxes,
+            ]
+        )
     ]
 
 

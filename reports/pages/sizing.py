@@ -16,6 +16,7 @@ from engcalc.system.state import Status
 from engcalc.units import UnitSystem, plain_number
 from engcalc.verdict import FindingCode
 from engcalc.words.answer import capacity_sentence, headline, speaks_for_the_class
+from engcalc.words.cooler_words import cooler_rows
 from engcalc.words.explained import why_undersized
 from engcalc.words.numbers import capital, chance, heat, odds_error
 from engcalc.words.paper_words import NO_SUCH_CORE
@@ -27,12 +28,13 @@ from reports.layout import HeadedTable, boxed, facts, grid, heading, para
 from reports.pages.duty_tables import NOTHING, result_label, shown_result, whole_tables
 from reports.pages.front import head_part
 from reports.pages.mending import HOT
-from reports.pages.pictures import figures
+from reports.pages.pictures import figure, figures
 from reports.pages.rig import rig_tables
 from reports.pages.spread import spread_tables
 from reports.pages.values import as_given, label_of, quantity
 from reports.pages.verdicts import ink_of
-from reports.plots.registry import ChosenDuty, Paper
+from reports.plots.describe import Flow
+from reports.plots.registry import ChosenDuty, Paper, drawn_at
 
 HARDEST, WHAT_LIMITS = "The hardest duty", "What limits it"  # heads the duty that decides; the latter where it is hot
 ELSEWHERE = (
@@ -114,6 +116,15 @@ def results_part(order: Order, width: float) -> list[Flowable]:
     return whole_tables(order.check.duties, shown, width)
 
 
+def coolers_part(order: Order, width: float) -> list[Flowable]:
+    """What every cooler beside the radiator does in every duty, settled; nothing where there is none."""
+    rows = [
+        (row.label, [quantity(value, row.kind, order.system) for value in row.values])
+        for row in cooler_rows(order.check.duties)
+    ]
+    return whole_tables(order.check.duties, rows, width) if rows else []
+
+
 def courses_part(order: Order, width: float) -> list[Flowable]:
     """Laps, work cycles and duties one after another: in words and as curves."""
     parts: list[Flowable] = []
@@ -152,12 +163,14 @@ def limits_part(order: Order, width: float) -> list[Flowable]:
     duty = deciding(order.check)
     if duty is None or duty.verdict is None:
         return []
+    # the high picture of the heat's ways last: what is low fills the page that the text begins
+    plots = drawn_at(Paper.HARDEST_DUTY, ChosenDuty(order.check, duty), order.system)
     words = WHAT_LIMITS if duty.verdict in HOT else HARDEST
     return [
         heading(f"{words}: {duty.name}"),
         para(duty_sentence(duty, order.system)),
         *_short_of(duty, order.system, width),
-        *figures(Paper.HARDEST_DUTY, ChosenDuty(order.check, duty), order.system, width),
+        *(figure(plot, width) for plot in sorted(plots, key=lambda plot: isinstance(plot, Flow))),
     ]
 
 

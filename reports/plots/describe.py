@@ -158,9 +158,19 @@ class LabelledPoint:
     shape: Marker = Marker.DISC
 
 
+@dataclass(frozen=True)
+class Pick:
+    """A point that can be picked by mouse or key: its key, where it stands, and what picking it does, in words."""
+
+    key: str
+    x: float
+    y: float
+    words: str
+
+
 @dataclass(frozen=True, eq=False)
 class Chart:
-    """Lines and points over two axes."""
+    """Lines and points over two axes; ``picks`` are the points that answer a click."""
 
     words: Words
     x: Axis
@@ -170,6 +180,7 @@ class Chart:
     x_marks: tuple[Mark, ...] = ()
     y_marks: tuple[Mark, ...] = ()
     spots: tuple[LabelledPoint, ...] = ()
+    picks: tuple[Pick, ...] = ()
 
 
 @dataclass(frozen=True)

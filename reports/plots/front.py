@@ -9,15 +9,18 @@ from engcalc.studies.least_core import LeastCore
 from engcalc.units import UnitSystem, show
 from engcalc.words.least_core_words import core_words
 from engcalc.words.numbers import difference
-from engcalc.words.picture_words import CORES_CAPTION
-from reports.plots.describe import Chart, LabelledPoint, Line, Marker, Tone, Words
+from engcalc.words.picture_words import CORES_CAPTION, PICK_CORE
+from reports.plots.describe import Chart, LabelledPoint, Line, Marker, Pick, Tone, Words
 from reports.plots.lines import AxisQuantity, Guides, Swept, line_chart
 
 TITLE = "Cores that hold"
 
 
 def front_chart(found: LeastCore, system: UnitSystem) -> Chart | None:
-    """Margin over volume of every core of the choice, the least one named; None where there is no choice."""
+    """Margin over volume of every core of the choice, the least one named; None where there is no choice.
+
+    A pick's key is the core's place in the choice.
+    """
     if found.least is None or len(found.front) < 2:
         return None
     ordered = sorted(found.front, key=lambda o: o.volume)
@@ -37,13 +40,17 @@ def front_chart(found: LeastCore, system: UnitSystem) -> Chart | None:
     )
     size = show(found.least.volume, "volume", system)
     least = LabelledPoint(found.least.volume, found.least.margin, f"least: {size}", Tone.COOLANT, Marker.DIAMOND)
+    picks = tuple(
+        Pick(str(i), option.volume, option.margin, f"{PICK_CORE}: {core_words(option.core, system)}")
+        for i, option in sorted(enumerate(found.front), key=lambda pair: pair[1].volume)
+    )
     return line_chart(
         words,
         AxisQuantity("Volume of the core", "volume"),
         AxisQuantity("Margin in the duty that decides", "temperature difference", zero=True),
         [marks],
         system,
-        Guides(spots=(least,)),
+        Guides(spots=(least,), picks=picks),
     )
 
 

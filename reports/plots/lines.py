@@ -21,6 +21,7 @@ from reports.plots.describe import (
     Map,
     Mark,
     Marker,
+    Pick,
     Region,
     Series,
     Tone,
@@ -56,11 +57,12 @@ class Swept:
 
 @dataclass(frozen=True)
 class Guides:
-    """Lines right across (``along_y``), upright lines (``along_x``) and spots, all in SI."""
+    """Lines right across (``along_y``), upright lines (``along_x``), spots and points to pick, all in SI."""
 
     along_x: tuple[Mark, ...] = ()
     along_y: tuple[Mark, ...] = ()
     spots: tuple[LabelledPoint, ...] = ()
+    picks: tuple[Pick, ...] = ()
 
 
 def line_chart(
@@ -83,6 +85,7 @@ def line_chart(
     x_marks = tuple(replace(m, at=shown_one(m.at, x.kind, system)) for m in guides.along_x)
     y_marks = tuple(replace(m, at=shown_one(m.at, y.kind, system)) for m in guides.along_y)
     spots = _shown_spots(guides.spots, x, y, system)
+    picks = tuple(replace(p, x=shown_one(p.x, x.kind, system), y=shown_one(p.y, y.kind, system)) for p in guides.picks)
     xs = [*np.concatenate([s.x for s in series]), *(m.at for m in x_marks), *(s.x for s in spots)]
     ys = [
         *np.concatenate([*(s.y for s in series), *(b.low for b in bands), *(b.high for b in bands)]),
@@ -91,7 +94,7 @@ def line_chart(
     ]
     x_axis = axis(x.label, x.kind, system, xs, zero=x.zero)
     y_axis = axis(y.label, y.kind, system, ys, zero=y.zero)
-    return Chart(words, x_axis, y_axis, series, bands, x_marks, y_marks, spots)
+    return Chart(words, x_axis, y_axis, series, bands, x_marks, y_marks, spots, picks)
 
 
 def at_moment(chart: Chart, x: float, system: UnitSystem) -> Chart:

@@ -154,6 +154,17 @@ CONTEXTS: dict[str, dict[str, Any]] = {
     "maker's point": {
         "radiator": RADIATOR,
         "airflow": {"fan_drive": "viscous clutch"},
+        "circuit": {
+            "extra": [
+                {
+                    "kind": "oil cooler",
+                    "heat": "9 kW",
+                    "effectiveness": "40 %",
+                    "place": "hot tank",
+                    "hottest": "100 degC",
+                }
+            ]
+        },
         "duties": [
             {
                 "name": "more than thin air allows",
@@ -271,6 +282,10 @@ WORDS = {
     **{
         f"limits.room_{name}": "the room for a core: read by the search for the least core, in its own tests"
         for name in ("height", "width", "depth")
+    },
+    **{
+        f"limits.free_{name}": "a bound of what may move beside the core: read by the same search, in its own tests"
+        for name in ("fan", "opening", "exit", "pump", "cap", "mixture")
     },
     "airflow.fan_diameter": "decides how many fans fit the face: a rule between inputs, in its own tests",
     "job.candidates": "parts laid side by side: read by the comparison, in the tests of its command and view",

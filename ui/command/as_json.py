@@ -16,6 +16,7 @@ from engcalc.components.core import RatedScale, RatedStatus
 from engcalc.components.validity import Outside
 from engcalc.diagnosis.conclusion import Conclusion, conclude
 from engcalc.studies.checked import Check, DutyCheck
+from engcalc.studies.coolers import CoolerInDuty
 from engcalc.studies.cycle import Cycle
 from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.rig import MeasuredNumber, RigCheck
@@ -24,6 +25,7 @@ from engcalc.system.state import Status
 from engcalc.units import ZERO_CELSIUS, UnitSystem
 from engcalc.words.answer import carrying, cautions_with_answer, check_label
 from engcalc.words.conclusion_words import next_step_of
+from engcalc.words.cooler_words import cooler_name
 from engcalc.words.reasons import duty_sentence, reasons
 from engcalc.words.results import RESULTS
 from ui.command.bench_json import bench_json
@@ -45,7 +47,7 @@ def check_json(check: Check, system: UnitSystem = UnitSystem.SI) -> JsonObject:
         "readings": [_reading(reading) for reading in (*check.history, *check.readings)],
         "rig": [_rig(point) for point in check.rig],
         "bench": None if check.bench is None else bench_json(check.bench),
-        "ua_scale": number(float(check.plant.ua_scale[0])),
+        "ua_scale": number(float(check.plant.known_scale[0])),
         "ua_scaled_to": check.plant.scaled_to.value,
         "rated_point": None if check.rated is None else _rated(check.rated),
         "validity": [_outside(one) for one in check.validity],
@@ -105,8 +107,27 @@ def _duty(duty: DutyCheck, system: UnitSystem) -> JsonObject:
     for row in RESULTS:
         value = row.getter(duty)
         found[row.key] = celsius(value) if row.key.endswith("_degC") else number(value)
+    found["coolers"] = [_cooler(one) for one in duty.coolers]
     found["circuit"] = circuit_json(settled_moment(duty.point)) if solved else None
     return found
+
+
+def _cooler(one: CoolerInDuty) -> JsonObject:
+    """A cooler beside the radiator in a duty; ``stream`` says what passes it."""
+    return {
+        "path": one.path or None,
+        "name": cooler_name(one),
+        "kind": one.kind,
+        "stream": one.stream.value,
+        "heat_W": number(one.heat),
+        "asked_W": number(one.asked),
+        "in_degC": celsius(one.enters),
+        "out_degC": celsius(one.leaves),
+        "drop_Pa": number(one.drop),
+        "oil_in_degC": celsius(one.oil_in),
+        "oil_out_degC": celsius(one.oil_out),
+        "oil_most_degC": celsius(one.oil_most),
+    }
 
 
 def circuit_json(at: CircuitMoment) -> JsonObject:

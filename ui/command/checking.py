@@ -120,6 +120,7 @@ def _of_this_vehicle(found: Check, system: UnitSystem, said: Sequence[str]) -> l
 def _of_the_duties(found: Check, system: UnitSystem) -> list[str]:
     """What such a vehicle would do in its duties, under its own heading where a vehicle was judged."""
     from engcalc.words.answer import capacity_sentence, class_heading
+    from engcalc.words.cooler_words import COOLERS, cooler_sentences
     from engcalc.words.reasons import duty_sentence, of_the_class, reasons
     from engcalc.words.sizing_words import cycle_sentences
 
@@ -130,6 +131,9 @@ def _of_the_duties(found: Check, system: UnitSystem) -> list[str]:
     own = [reason for reason in reasons(found, system) if of_the_class(reason, found)]
     lines = ["", *under, *duties]
     lines += _told(own, found, lines)
+    for duty in found.duties:
+        coolers = cooler_sentences(duty, system)
+        lines += ["", f"{duty.name}, {COOLERS.lower()}:", *(f"- {said}" for said in coolers)] if coolers else []
     for course in found.courses:
         lines += ["", *cycle_sentences(course, system)]
     return _set_apart(lines, head) if head else lines

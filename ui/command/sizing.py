@@ -234,11 +234,21 @@ def least_core_json(found: LeastCore, system: UnitSystem) -> JsonObject:
         "core": None if found.least is None else _core(found.least),
         "holds_probability": number(found.probability),
         "front": [_core(option) for option in found.front],
+        "freed": [
+            {
+                "path": one.path,
+                "before": number(one.before),
+                "bound": number(one.bound),
+                "taken": number(one.taken),
+            }
+            for one in found.freed
+        ],
         "nothing_fits": None
         if why is None
         else {
             "duty": why.duty,
             "short_K": number(why.short),
+            "least_growth": None if why.least_growth is None else why.least_growth.dimension,
             "room_factors": {growth.dimension: number(growth.factor) for growth in why.growths},
             "changes": [option.change.name for option in why.changes],
         },

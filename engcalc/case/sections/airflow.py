@@ -293,6 +293,21 @@ class Airflow:
             help="Over all, with its frame: no more fans are counted than fit the face of the core side by side.",
         ),
     ]
+    fan_stopped: Annotated[
+        Array,
+        Input(
+            "x_st",
+            "Resistance of a stopped fan",
+            "fraction",
+            "25 %",
+            limits=("0 %", "5000 %"),
+            usual=("5 %", "200 %"),
+            level=DetailLevel.DETAIL,
+            help="With its shroud, over the pressure of its own curve at the same flow: what ram air meets while the "
+            "fan stands or turns slower than the air drives it. Flaps in the shroud that ram opens: near 5 %. A close "
+            "shroud with a small fan: 100 % and more.",
+        ),
+    ]
     shroud_coverage: Annotated[
         Array,
         Input(
@@ -344,6 +359,86 @@ class Airflow:
             usual=("40 %", "90 %"),
             level=DetailLevel.DETAIL,
             help="Share of the dynamic pressure that reaches the core, less the bay's.",
+        ),
+    ]
+    exit_pressure: Annotated[
+        Array,
+        Input(
+            "c_out",
+            "Pressure coefficient where the air leaves",
+            default="0",
+            limits=("-2", "1"),
+            usual=("-0.3", "0.2"),
+            level=DetailLevel.DETAIL,
+            help="Pressure there, less that far ahead, over the dynamic pressure. Below 0 the exit draws: over a "
+            "bonnet, behind a wheel. Above 0 it holds back. 0 where the share of ram pressure is less the bay's.",
+        ),
+    ]
+    inlet_loss: Annotated[
+        Array,
+        Input(
+            "zeta_in",
+            "Loss at the edge of the opening",
+            default="0.5",
+            limits=("0", "10"),
+            usual=("0.03", "1"),
+            level=DetailLevel.DETAIL,
+            help="Over the dynamic pressure in the opening. A sharp edge: 0.5, a well rounded one: 0.03 to 0.1.",
+        ),
+    ]
+    inlet_diffuser: Annotated[
+        Array,
+        Input(
+            "eta_in",
+            "Pressure won back in the inlet duct",
+            "fraction",
+            "0 %",
+            limits=FRACTION,
+            usual=("0 %", "80 %"),
+            level=DetailLevel.DETAIL,
+            help="Share of the loss of a sudden widening, from the opening to the core, that a closed duct saves by "
+            "widening slowly. No duct: 0 %.",
+        ),
+    ]
+    exit_recovery: Annotated[
+        Array,
+        Input(
+            "eta_out",
+            "Pressure won back behind the core",
+            "fraction",
+            "0 %",
+            limits=("0 %", "95 %"),
+            usual=("0 %", "60 %"),
+            level=DetailLevel.DETAIL,
+            help="Share of the dynamic pressure in the exit that a duct wins back by widening. No duct: 0 %.",
+        ),
+    ]
+    intake_rise: Annotated[
+        Array,
+        Input(
+            "dT_in",
+            "Air comes in warmer than outside by",
+            "temperature difference",
+            "0 K",
+            limits=("0 K", "80 K"),
+            usual=("0 K", "20 K"),
+            level=DetailLevel.DETAIL,
+            help="Of a radiator at the rear or beside the engine, that draws air of the engine's bay.",
+        ),
+    ]
+    uneven_air: Annotated[
+        Array,
+        Input(
+            "x_un",
+            "Conductance lost to uneven air",
+            "fraction",
+            "0 %",
+            limits=("0 %", "60 %"),
+            usual=("0 %", "10 %"),
+            level=DetailLevel.DETAIL,
+            help="Where air comes faster through one part of the face than through another: an off-centre opening, a "
+            "bumper beam, a fan that covers a part. Half the face a fifth faster and half a fifth slower costs 1 to "
+            "2 %, one half twice as fast as the other 3 to 5 %. 0 % where the core was measured in the vehicle.",
         ),
     ]
     system_loss: Annotated[

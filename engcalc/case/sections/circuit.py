@@ -10,6 +10,7 @@ from engcalc.units import Array
 
 # Words of what is fitted today, as components read them
 HEAT_SOURCE, OIL_WARMER, GEARBOX_WARMER, EXHAUST_HEAT = "heat source", "oil warmer", "gearbox warmer", "exhaust heat"
+OIL_COOLER = "oil cooler"
 TURNS_ALWAYS, STANDS_COLD = "turns always", "stands when cold"
 STARTS_PUMP, WAITS_FOR_PUMP = "starts it", "waits for it"
 
@@ -19,6 +20,7 @@ class ExtraSource:
     """Another source of heat into the coolant: gearbox, oil, turbo, exhaust-gas cooler, an immersion heater.
 
     Or an exchanger whose heat follows from temperatures: a warmer of engine or gearbox oil, heat out of the exhaust.
+    Or a cooler of oil, at its place in the coolant.
     """
 
     name: Annotated[str | None, text("Name")]
@@ -28,6 +30,7 @@ class ExtraSource:
             "What it is",
             {
                 HEAT_SOURCE: "gives the heat stated below",
+                OIL_COOLER: "an oil cooler in the coolant or in a tank of the radiator: gives the heat stated below",
                 OIL_WARMER: "coolant and engine oil exchange heat",
                 GEARBOX_WARMER: "coolant and gearbox oil exchange heat",
                 EXHAUST_HEAT: "the coolant takes heat from the exhaust while it is cold",
@@ -49,7 +52,7 @@ class ExtraSource:
         Array,
         Input(
             "UA_x",
-            "Conductance of a warmer, oil to coolant",
+            "Conductance of a warmer or cooler, oil to coolant",
             "conductance",
             "150 W/K",
             spread="30 %",
@@ -95,6 +98,86 @@ class ExtraSource:
             usual=("60 degC", "85 degC"),
             level=DetailLevel.DETAIL,
             help="Coolant at the engine's outlet.",
+        ),
+    ]
+
+    place: Annotated[
+        str,
+        choice(
+            "An oil cooler sits",
+            {
+                "engine": "beside the engine, in its coolant",
+                "hot tank": "in the radiator's tank where hot coolant enters",
+                "cold tank": "in the radiator's tank where cooled coolant leaves",
+            },
+            "engine",
+        ),
+    ]
+    effectiveness: Annotated[
+        Array | None,
+        Input(
+            "eps_x",
+            "Effectiveness of an oil cooler, if known",
+            "fraction",
+            spread="10 %",
+            limits=("2 %", "99 %"),
+            usual=("20 %", "80 %"),
+            level=DetailLevel.DETAIL,
+            help="Share of what the oil is hotter than the coolant that the cooler takes from it, with the stated "
+            "flows of oil and coolant. It takes the place of the conductance.",
+        ),
+    ]
+    oil_flow: Annotated[
+        Array,
+        Input(
+            "V_oil",
+            "Oil through an oil cooler",
+            "coolant flow",
+            "15 L/min",
+            spread="20 %",
+            limits=("0.1 L/min", "1000 L/min"),
+            usual=("4 L/min", "60 L/min"),
+            level=DetailLevel.DETAIL,
+        ),
+    ]
+    stream_share: Annotated[
+        Array,
+        Input(
+            "x_st,x",
+            "Share of the coolant there that passes it",
+            "fraction",
+            "100 %",
+            limits=("1 %", "100 %"),
+            usual=("5 %", "100 %"),
+            level=DetailLevel.DETAIL,
+            help="In a tank: all of it. Beside the engine often a small branch.",
+        ),
+    ]
+    hottest: Annotated[
+        Array,
+        Input(
+            "T_oil,max",
+            "Its oil may get as hot as",
+            "temperature",
+            "140 degC",
+            limits=("40 degC", "200 degC"),
+            usual=("110 degC", "150 degC"),
+            level=DetailLevel.DETAIL,
+            help="The maker's limit comes first. A cooler that would need hotter oil to pass its heat is too small.",
+        ),
+    ]
+    coolant_drop: Annotated[
+        Array,
+        Input(
+            "dp_x",
+            "Pressure that an oil cooler takes from the coolant",
+            "pump pressure",
+            "0 kPa",
+            limits=("0 kPa", "300 kPa"),
+            usual=("0 kPa", "20 kPa"),
+            level=DetailLevel.DETAIL,
+            help="At the stated flow of the coolant there, over and above the hoses: the pump then gives less than was "
+            "stated.",
         ),
     ]
 

@@ -110,3 +110,75 @@ class Limits:
             level=DetailLevel.DETAIL,
         ),
     ]
+    free_fan: Annotated[
+        Array | None,
+        Input(
+            "V_fan,f",
+            "The fan may have a free flow of",
+            "air flow",
+            limits=("1 m3/h", "500000 m3/h"),
+            usual=("1500 m3/h", "8000 m3/h"),
+            help="Here and below for the least core: stated, it may move as far as this. Absent: it stays.",
+            level=DetailLevel.DETAIL,
+        ),
+    ]
+    free_opening: Annotated[
+        Array | None,
+        Input(
+            "A_in,f",
+            "The grille may have an open area of",
+            "area",
+            limits=("0.0005 m2", "10 m2"),
+            usual=("0.05 m2", "0.5 m2"),
+            help="Where bumper and bodywork let it grow.",
+            level=DetailLevel.DETAIL,
+        ),
+    ]
+    free_exit: Annotated[
+        Array | None,
+        Input(
+            "A_out,f",
+            "The exit may have an open area of",
+            "area",
+            limits=("0.0005 m2", "10 m2"),
+            usual=("0.1 m2", "0.8 m2"),
+            help="Where bonnet and arches let it grow.",
+            level=DetailLevel.DETAIL,
+        ),
+    ]
+    free_pump: Annotated[
+        Array | None,
+        Input(
+            "i_p,f",
+            "The pump may turn per engine turn",
+            "number",
+            limits=("0.05", "10"),
+            usual=("0.8", "2"),
+            help="By another pulley. Fast turning engines draw air into the coolant if it is too much.",
+            level=DetailLevel.DETAIL,
+        ),
+    ]
+    free_cap: Annotated[
+        Array | None,
+        Input(
+            "p_cap,f",
+            "The cap may open at",
+            "gauge pressure",
+            limits=("0 bar", "3 bar"),
+            usual=("0.9 bar", "1.6 bar"),
+            help="Only as far as hoses, tank and heater core bear it: the maker's figure comes first.",
+            level=DetailLevel.DETAIL,
+        ),
+    ]
+    free_mixture: Annotated[
+        Array | None,
+        Input(
+            "phi_f",
+            "The mixture may have a concentration of",
+            "fraction",
+            limits=("0 %", "70 %"),
+            usual=("25 %", "60 %"),
+            help="Less glycol carries more heat and freezes sooner: see what frost asks first.",
+            level=DetailLevel.DETAIL,
+        ),
+    ]

@@ -29,6 +29,7 @@ def _blown(si: SiValues) -> SiValues:
         rated_engine_speed=one(50.0),
         power=None,
         advertised=one(si["V_0"]),
+        windmill=none,
     )
     return {"dp": float(fan_pressure(fan, one(si["V"]), one(1.0), one(si["rho"]))[0])}
 

@@ -14,6 +14,7 @@ from reports.plots.scale import tick_words
 
 HEIGHT = 0.58  # of the width
 LIMIT_LINE = 3.0  # width of the level at which the limit is reached; the other levels have 0.8
+PICK = 0.8  # of the size of the type: half a side of what answers a click
 NAMES = 0.3  # of the width, that the names of lines take at most: longer ones are wrapped
 
 
@@ -43,7 +44,15 @@ def chart(sheet: PictureSheet, plot: Chart) -> float:
         sheet.text(mark.words, box.left + sheet.pad, at - 0.35 * sheet.size, tone=mark.tone, backed=True)
     draw_x_marks(sheet, plot.x_marks, plot.x, box)
     _spots(sheet, plot.spots, plot.x, plot.y, box)
+    for pick in plot.picks:
+        sheet.target(pick.key, _around(sheet, x.at(pick.x), y.at(pick.y)))
     return below
+
+
+def _around(sheet: PictureSheet, x: float, y: float) -> Box:
+    """A square about a point, large enough for a hand."""
+    half = PICK * sheet.size
+    return Box(x - half, y - half, x + half, y + half)
 
 
 def _box(sheet: PictureSheet, top: float, gutter: float, margin: float) -> Box:

@@ -6,6 +6,7 @@ right and y runs DOWN from the top left corner.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
@@ -101,6 +102,10 @@ class Target:
     def holds(self, x: float, y: float) -> bool:
         """Whether a point lies within it."""
         return self.box.left <= x <= self.box.right and self.box.top <= y <= self.box.bottom
+
+    def away(self, x: float, y: float) -> float:
+        """How far a point lies from its middle."""
+        return math.hypot(x - 0.5 * (self.box.left + self.box.right), y - 0.5 * (self.box.top + self.box.bottom))
 
 
 @dataclass(frozen=True, eq=False)

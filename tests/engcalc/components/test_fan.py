@@ -43,6 +43,7 @@ FAN = Fan(
     one(90.0),
     None,
     one(0.8),
+    one(0.25),
 )
 
 

@@ -54,6 +54,7 @@ SAME_SIZE_ONLY = {  # different things that are as large in these cases
     ("vehicle.mass", "m_v"),  # no trailer
     *((f"{side}_stream.pressure", "p_z") for side in ("hot", "cold")),  # standard air at sea level
     *((f"{side}_stream.concentration", "i") for side in ("hot", "cold")),  # half, and half a cycle per turn
+    ("airflow.inlet_loss", "i"),  # half a head, and half a cycle per turn
     ("limits.coolant_limit", "T_lim"),  # coolant that would boil only above the limit set
 }
 

@@ -57,6 +57,21 @@ MADE: dict[str, dict[str, Any]] = {
             {"name": "fast, low speed of the engine", "vehicle_speed": "150 km/h", "engine_speed": "1400 rpm"},
         ],
     },
+    "oil coolers in both tanks": {
+        "vehicle": {"class": "sports car"},
+        "circuit": {
+            "extra": [
+                {"kind": "oil cooler", "heat": "6 kW", "place": place, "conductance": "500 W/K"}
+                for place in ("hot tank", "cold tank")
+            ]
+        },
+        "duties": [HILL],
+    },
+    "ducted, at the rear, uneven air": {
+        "vehicle": {"class": "sports car"},
+        "airflow": {"exit_pressure": "-0.15", "intake_rise": "8 K", "uneven_air": "6 %", "fan_stopped": "80 %"},
+        "duties": [{**HILL, "vehicle_speed": "150 km/h", "fan": "off"}],
+    },
     "stout tubes": {
         "vehicle": {"class": "bench rig"},
         "radiator": {"tube_height": "5 mm", "tube_width": "12 mm", "tube_pitch": "14 mm", "fin_height": "9 mm"},

@@ -149,7 +149,8 @@ DIMENSIONS_AND_SETTINGS = """
     H W F_l F_p F_d T_p h_t w_t t_w delta_f L_p L_l L_t theta N_t N_p k_f k_t R_f k_UA a_live a_open x_sh zeta zeta_e
     fmep V_d i n_idle n_rated P_rated P_fuel_r x_rated b_Q m_v c_rr A_d eta_dl g v u_a n T_amb T_lim m_f H_u dp_fan
     V_fan rho_st k_ram r_fan dp_p n_p rho_r x_air c_H a_j b_j a_r b_r n_pump p_z p_cap T_r G_0 G_h UA_hr m_har m_hr
-    m_ha x_fresh Q_x Q_ch Q_u P_acc r_h
+    m_ha x_fresh Q_x Q_ch Q_u P_acc r_h x_st c_out x_un
+    Q_th Q_tc
 """
 PROPERTIES_AND_TABLES = """
     rho_a mu_a cp_a Pr_a rho_c mu_c cp_c k_c Pr_c rho_e rho_0 rho_1 rho_2 theta_T nu_oil nu_w x_w T_v dT_s f_1 f_2 x_A

@@ -35,6 +35,7 @@ from engcalc.vehicle.earlier import EarlierVisit, LeftOpen, measured_runs
 from engcalc.vehicle.moment import RecordMoment
 from engcalc.vehicle.run import read_logs
 from engcalc.vehicle.warmup_study import study
+from reports.build import Options, build
 from reports.kinds import Annex, Order, Records, ReportKind
 from reports.layout import PAGE_SIZES, frame_width
 from reports.plots.describe import Plot
@@ -198,8 +199,8 @@ def least():
 
 @pytest.fixture(scope="module")
 def side_by_side():
-    """Two parts beside the car as it is."""
-    parts = parse_table("name,core_height [mm],price\nTall,420,310\nTaller,460,\n")
+    """Three parts beside the car as it is."""
+    parts = parse_table("name,core_height [mm],price\nTall,420,310\nTaller,460,\nTallest,490,390\n")
     return compare_parts(read_case(FOLDER / f"track-day-car{SUFFIX}"), parts)
 
 
@@ -310,6 +311,18 @@ def orders(example, subject_from, moment, proof, causes, least, side_by_side) ->
                 order = replace(order, least_core=least, candidates=side_by_side)
             found.append(order)
     return found
+
+
+def test_a_sizing_report_with_three_parts_and_the_least_core_takes_eight_pages(
+    example, moment, least, side_by_side, page_texts
+):
+    one = example("track-day-car")
+    options = Options(annex=Annex.SHORT, least_core=least, candidates=side_by_side)
+    texts = page_texts(build(one.check, one.text, ReportKind.SIZING, moment, options).pdf)
+    assert 6 <= len(texts) <= 8
+    assert all(f"{name}: " in " ".join(texts) for name in ("Tall", "Taller", "Tallest"))
+    assert "Reviewer" in texts[-1]
+    assert min(len(text) for text in texts) > 700  # letters: no page is nearly empty
 
 
 @pytest.mark.parametrize("kind", list(ReportKind))

@@ -9,7 +9,8 @@ from PySide6.QtWidgets import QFrame, QPushButton, QSizePolicy, QWidget
 
 from engcalc.units import UnitSystem
 from engcalc.words.circuit_words import TAP_HINT
-from reports.plots.describe import CircuitPlot, Plot
+from engcalc.words.picture_words import PICK_HINT
+from reports.plots.describe import Chart, CircuitPlot, Plot
 from reports.plots.registry import PicturePlace, S, pictures_at
 from ui.window.plain import plain_label
 from ui.window.results.drawing import PictureView
@@ -48,10 +49,15 @@ class PictureCard(QFrame):
 
 
 def _caption_of(plot: Plot | None) -> str:
-    """The caption, and of a circuit what a click on it does."""
+    """The caption, and what a click does where one is answered."""
     if plot is None:
         return ""
-    return f"{plot.words.caption} {TAP_HINT}" if isinstance(plot, CircuitPlot) and plot.taps else plot.words.caption
+    hint = ""
+    if isinstance(plot, CircuitPlot) and plot.taps:
+        hint = TAP_HINT
+    elif isinstance(plot, Chart) and plot.picks:
+        hint = PICK_HINT
+    return f"{plot.words.caption} {hint}".strip()
 
 
 class PlaceCards(Generic[S]):

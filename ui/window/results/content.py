@@ -12,6 +12,7 @@ from engcalc.verdict import FindingCode, FindingLevel, Verdict
 from engcalc.words.answer import capacity_sentence, cautions_with_answer, class_heading, next_words, statement
 from engcalc.words.cautions import CAUTIONS, Situation
 from engcalc.words.codes import code_sentences
+from engcalc.words.cooler_words import cooler_rows
 from engcalc.words.gathering import gathered
 from engcalc.words.glossary import RESULT_WORDS
 from engcalc.words.reasons import Reason, duty_sentence, of_the_class, reasons
@@ -159,6 +160,10 @@ def table_of(check: Check, chosen: int, system: UnitSystem) -> TableText:
             name = result_name(row, bench=not check.plant.engine.present)
             rows.append((name, row.symbol, unit, *(_cell(value, row.kind, unit) for value in values)))
             helps.append(RESULT_WORDS.get(row.key, row.label))
+    for cooler in cooler_rows(check.duties):
+        unit = unit_for(cooler.kind, system)
+        rows.append((cooler.label, "", unit, *(_cell(value, cooler.kind, unit) for value in cooler.values)))
+        helps.append(cooler.help)
     return TableText(("Result", "Symbol", "Unit", *heads), tuple(rows), tuple(helps))
 
 

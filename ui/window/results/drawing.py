@@ -28,7 +28,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QMenu, QSizePolicy, QWidget
 
 from engcalc.units import Array
-from reports.plots.describe import CircuitPlot, Marker, Plot, Tone
+from reports.plots.describe import Chart, CircuitPlot, Marker, Plot, Tone
 from reports.plots.layout import lay_out
 from reports.plots.layout.sheet import Anchor, Fill, Lettering, Measure, Picture, Point, Stroke, Target
 from reports.plots.palette import DARK, LIGHT
@@ -44,12 +44,12 @@ _STEPS: dict[int, int] = {Qt.Key.Key_Right: 1, Qt.Key.Key_Left: -1}  # keys that
 class PictureView(QWidget):
     """Shows one picture as wide as it gets and as high as that needs; ``Ctrl+C`` copies it.
 
-    Of a circuit the places where a reading can be taken answer a click; the arrow keys go from one to the next, and
-    return or space takes it.
+    Of a circuit the places where a reading can be taken answer a click, of a chart the points that can be picked; the
+    arrow keys go from one to the next, and return or space takes it.
     """
 
     focused = Signal()
-    tapped = Signal(str)  # the key of the place
+    tapped = Signal(str)  # the key of the place or point
 
     def __init__(self, name: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -196,6 +196,8 @@ class PictureView(QWidget):
     @property
     def taps(self) -> tuple[str, ...]:
         """The places that answer a click, in the order of the keys."""
+        if isinstance(self._plot, Chart):
+            return tuple(pick.key for pick in self._plot.picks)
         return self._plot.taps if isinstance(self._plot, CircuitPlot) else ()
 
     @property
@@ -209,8 +211,11 @@ class PictureView(QWidget):
         return [] if picture is None else [target for target in picture.targets if target.key == key]
 
     def _place_at(self, point: QPointF) -> str:
-        hit = (key for key in self.taps for spot in self.spots_of(key) if spot.holds(point.x(), point.y()))
-        return next(hit, "")
+        x, y = point.x(), point.y()
+        hit = [spot for key in self.taps for spot in self.spots_of(key) if spot.holds(x, y)]
+        if isinstance(self._plot, Chart):  # of points close together the nearest
+            hit.sort(key=lambda spot: spot.away(x, y))
+        return hit[0].key if hit else ""
 
     def _go(self, steps: int) -> None:
         """Go to the next place, or the one before."""
@@ -222,9 +227,10 @@ class PictureView(QWidget):
     def _plot_words(self) -> str:
         return "" if self._plot is None else self._plot.words.alternative
 
-    @staticmethod
-    def _tap_words(key: str) -> str:
-        return f"Take a reading: {key}"
+    def _tap_words(self, key: str) -> str:
+        """What a click on a place does."""
+        picks = self._plot.picks if isinstance(self._plot, Chart) else ()
+        return next((pick.words for pick in picks if pick.key == key), f"Take a reading: {key}")
 
     def _show_pointed(self, painter: QPainter) -> None:
         painter.setPen(QPen(self.palette().highlight().color(), 2.0))

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtWidgets import QComboBox, QPushButton
 from widgets import by_name
 
 from engcalc.case.resolve import resolve
 from engcalc.studies import core_search as module
+from engcalc.studies.core_builds import with_core
 from engcalc.words.least_core_words import NO_ROOM, least_core_sentences
 from ui.window.views.studies.least import LeastCorePage
 
@@ -67,6 +68,37 @@ def test_what_was_typed_since_the_search_stays(show, roomy, answered, qtbot):
     qtbot.mouseClick(by_name(page, "Put this core into the case", QPushButton), Qt.MouseButton.LeftButton)
     assert roomy.document.text.typed("job.customer") == "A. Customer"
     assert roomy.document.text.typed("radiator.passes") == "1"
+
+
+def _tap(view, key, qtbot):
+    box = view.spots_of(key)[0].box
+    at = QPoint(round(0.5 * (box.left + box.right)), round(0.5 * (box.top + box.bottom)))
+    qtbot.mouseClick(view, Qt.MouseButton.LeftButton, pos=at)
+
+
+def test_a_point_of_the_picture_goes_into_the_case_by_mouse_and_by_key(show, roomy, answered, qtbot):
+    """The largest core by a click, the least by the arrow keys; each one step that undo takes back."""
+    page = show(LeastCorePage(roomy))
+    found = answered(page)
+    view, before = page.pictures.cards[0].view, roomy.document.text
+    assert len(found.front) > 1
+    assert set(view.taps) == {str(i) for i in range(len(found.front))}
+    largest = max(range(len(found.front)), key=lambda i: found.front[i].volume)
+    _tap(view, str(largest), qtbot)
+    taken = found.front[largest].core
+    assert roomy.document.text == with_core(before, resolve(before), taken)
+    assert roomy.document.undo_name == "Put a core into the case"
+    roomy.document.undo()
+    assert roomy.document.text == before
+    view.setFocus()
+    qtbot.keyClick(view, Qt.Key.Key_Return)
+    assert roomy.document.text == before  # nothing was pointed at yet
+    qtbot.keyClick(view, Qt.Key.Key_Right)
+    assert view.accessibleDescription().startswith("Put into the case: ")
+    qtbot.keyClick(view, Qt.Key.Key_Return)
+    assert roomy.document.text == found.text
+    roomy.document.undo()
+    assert roomy.document.text == before
 
 
 def test_where_nothing_fits_it_says_why_and_offers_nothing(show, roomy, answered):

@@ -48,6 +48,11 @@ class AdoptRow(QWidget):
         self.chosen.addItems([words for words, _ in offered])
         self.adopt.setEnabled(bool(offered))
 
+    def take(self, index: int) -> None:
+        """Choose one of the changes and make it, as if by hand."""
+        self.chosen.setCurrentIndex(index)
+        self._adopt()
+
     def _adopt(self) -> None:
         document = self._document
         case = document.good

@@ -9,9 +9,9 @@ from PySide6.QtWidgets import QWidget
 from engcalc.case.case import Case
 from engcalc.case.text import CaseText
 from engcalc.errors import InputError
-from engcalc.studies.core_builds import Room, room_of, with_core
+from engcalc.studies.core_builds import Room, room_of
 from engcalc.studies.core_search import Least
-from engcalc.studies.least_core import LeastCore, least_core
+from engcalc.studies.least_core import LeastCore, least_core, with_choice
 from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 from engcalc.words.least_core_words import NO_ROOM, core_words, least_core_sentences
 from engcalc.words.numbers import chance
@@ -46,6 +46,8 @@ class LeastCorePage(StudyPage[LeastCore]):
         self.choice = AdoptRow(context.document, "core")
         self.table = WideTable("Cores that hold")
         self.pictures = PlaceCards(Screen.LEAST_CORE)
+        for card in self.pictures.cards:
+            card.view.tapped.connect(lambda key: self.choice.take(int(key)))
         super().__init__(
             context,
             (_labelled("Seek the", self.wanted, "What is to be least"),),
@@ -75,7 +77,9 @@ class LeastCorePage(StudyPage[LeastCore]):
         system = self.context.system
         self.said.show_sentences([Sentence(text) for text in least_core_sentences(answer, system)])
         self.pictures.show_pictures(answer, system)
-        self.choice.offer((core_words(o.core, system), partial(with_core, core=o.core)) for o in answer.front)
+        self.choice.offer(
+            (core_words(o.core, system), partial(with_choice, core=o.core, freed=answer.freed)) for o in answer.front
+        )
         self.table.put(front_table(answer, system))
 
 

@@ -1,0 +1,138 @@
+"""What every cooler beside the radiator does in a duty: in the air ahead of it and in the coolant."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+
+from engcalc.case.case import Case
+from engcalc.case.conditions import Conditions
+from engcalc.system.balance import Setting, prepare_setting
+from engcalc.system.oil_coolers import CoolerPlace, passed
+from engcalc.system.plant import Plant
+from engcalc.system.state import OperatingPoint
+from engcalc.system.upstream import UNBOUNDED, heats_of
+from engcalc.units import Array
+
+SHORT = 0.01  # -; of the heat asked, that may be missing before it is said
+_TINY = 1e-9
+_STANDS = 1e-6  # W/K; a stream below this counts as standing
+
+
+class CoolerStream(StrEnum):
+    """What takes a cooler's heat."""
+
+    AIR = "air"
+    COOLANT = "coolant"
+
+
+@dataclass(frozen=True)
+class CoolerInDuty:
+    """One cooler in one duty.
+
+    ``heat`` and ``asked`` [W]; the latter None where a cooler takes what there is. ``enters`` and ``leaves`` [K] are
+    the air or the coolant that passes it, ``drop`` [Pa] what that loses on the way. ``oil_in`` and ``oil_out`` [K] are
+    those of oil in the coolant, ``oil_most`` [K] what it may get to; None of other coolers.
+    """
+
+    path: str  # of the item in the case; empty for a condenser that nobody entered
+    name: str
+    kind: str  # the word of the case
+    stream: CoolerStream
+    heat: float
+    asked: float | None
+    enters: float
+    leaves: float
+    drop: float
+    oil_in: float | None = None
+    oil_out: float | None = None
+    oil_most: float | None = None
+
+    @property
+    def short(self) -> float:
+        """Heat [W] that is asked and that it does not pass; 0 where what is missing is not worth a word."""
+        missing = 0.0 if self.asked is None else self.asked - self.heat
+        return missing if self.asked is not None and missing > SHORT * self.asked else 0.0
+
+
+def coolers_in_duty(
+    case: Case, plant: Plant, conditions: Conditions, point: OperatingPoint
+) -> tuple[CoolerInDuty, ...]:
+    """Every cooler of a case in one duty at its settled point; empty where nothing was solved."""
+    there = plant.airway.upstream.coolers or plant.oil_coolers
+    if not there or not bool(point.solved[0]):
+        return ()
+    setting = prepare_setting(plant, conditions)
+    return (*_ahead(case, setting, point), *_in_coolant(case, setting, point))
+
+
+def _ahead(case: Case, setting: Setting, point: OperatingPoint) -> list[CoolerInDuty]:
+    upstream, C_air = setting.plant.airway.upstream, point.core.C_air
+    in_front = 1 if upstream.comes_warm else 0  # the air of the bay stands first in the stack
+    heats = heats_of(setting.ahead, C_air)[in_front:]
+    dynamic = 0.5 * setting.air.fluid.rho * point.air_velocity**2
+    found = []
+    for i, (cooler, in_stack, (heat, before)) in enumerate(
+        zip(upstream.coolers, setting.ahead[in_front:], heats, strict=True)
+    ):
+        entered = i < len(case.airflow.upstream)
+        item = case.airflow.upstream[i] if entered else None
+        asked = _one(in_stack.asked)
+        enters = _one(setting.conditions.ambient) + _one(before)
+        C_own = _one(cooler.share) * _one(C_air)
+        found.append(
+            CoolerInDuty(
+                path=f"airflow.upstream[{i}]" if entered else "",
+                name=(item.name or "") if item is not None else "",
+                kind=cooler.cools.value,
+                stream=CoolerStream.AIR,
+                heat=_one(heat),
+                asked=None if asked >= UNBOUNDED else asked,
+                enters=enters,
+                leaves=enters + (_one(heat) / C_own if C_own > _STANDS else 0.0),
+                drop=0.0 if item is None else _one(item.flow_resistance * item.face_share * dynamic),
+            )
+        )
+    return found
+
+
+def _in_coolant(case: Case, setting: Setting, point: OperatingPoint) -> list[CoolerInDuty]:
+    plant, cp = setting.plant, point.core.flows.coolant.cp
+    streams = {
+        CoolerPlace.ENGINE: (point.coolant_mass_flow, point.wax),
+        CoolerPlace.HOT_TANK: (point.radiator_mass_flow, point.coolant_out),
+        CoolerPlace.COLD_TANK: (point.radiator_mass_flow, point.core.T_coolant_out),
+    }
+    found = []
+    for built, cooler in zip(plant.oil_coolers, setting.oil, strict=True):
+        item, (flow, T) = case.circuit.extra[built.item], streams[cooler.place]
+        C = _one(cooler.share) * _one(flow * cp)
+        heat, enters = _one(passed(cooler, flow * cp, T)), _one(T)
+        flows = C > _STANDS
+        per_kelvin = C * -np.expm1(-_one(cooler.reach) / C) if flows else 0.0
+        oil_in = enters + heat / per_kelvin if flows else _one(cooler.hottest)
+        stated = plant.circuit.total if cooler.place is CoolerPlace.ENGINE else plant.circuit.stated[0]
+        ratio = _one(flow / point.coolant_density) / max(_one(stated), _TINY)
+        found.append(
+            CoolerInDuty(
+                path=f"circuit.extra[{built.item}]",
+                name=item.name or "",
+                kind=cooler.place.value,
+                stream=CoolerStream.COOLANT,
+                heat=heat,
+                asked=_one(cooler.asked),
+                enters=enters,
+                leaves=enters + (heat / C if flows else 0.0),
+                drop=_one(item.coolant_drop) * ratio**2,
+                oil_in=oil_in,
+                oil_out=oil_in - heat / _one(built.C_oil),
+                oil_most=_one(cooler.hottest),
+            )
+        )
+    return found
+
+
+def _one(values: Array) -> float:
+    return float(np.asarray(values).ravel()[0])
