@@ -43,6 +43,7 @@ class UnitSystem(Enum):
 _DELTA_WORDS = ("delta", "Δ", "diff")
 _LISTED = {other: listed for listed, others in ALSO_WRITTEN.items() for other in others}
 _SHOWN = sorted({u for kind in KINDS.values() for u in (kind.si, kind.us) if u} | {"h"}, key=len, reverse=True)
+_BARE_NUMBER = re.compile(r"[+-]?[\d.,]+(?:[eE][+-]?\d+)?")
 _BEFORE_UNIT = re.compile(rf"(?<=[0-9]) (?=(?:{'|'.join(map(re.escape, _SHOWN))})(?![\w/]))")
 
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
@@ -231,6 +232,11 @@ def show(si: float, kind_name: str, system: UnitSystem = UnitSystem.SI, digits: 
     unit = unit_for(kind_name, system)
     number = plain_number(to_unit(float(si), unit, kind_name), digits, tenths="temperature" in kind_name)
     return f"{number} {unit}".rstrip() if unit != '"' else f"{number}{unit}"
+
+
+def with_unit(cell: str, unit: str) -> str:
+    """A cell of a table with the unit of its column's head, unless it brings one of its own."""
+    return f"{cell} {unit}".strip() if _BARE_NUMBER.fullmatch(cell) else cell
 
 
 def unbroken(text: str) -> str:

@@ -179,7 +179,8 @@ def _number(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found
     else:
         filled = None if declared.derived else _filled(declared, path, found)
         if filled is None:
-            if not (leaf.optional or declared.derived or _already(path, found)):
+            told = any(fault.path.startswith(path) for fault in found.faults)
+            if not (leaf.optional or declared.derived or told):
                 found.fault(path, None, f"{declared.label} is missing; {_example(declared)}")
             return None
         text, source, basis = filled
@@ -248,10 +249,6 @@ def _typed_number(node: Any, path: str, found: Findings) -> tuple[str | None, Ma
         found.fault(path, node, "one number with its unit, as text, would do")
         return None, extras
     return str(node), extras
-
-
-def _already(path: str, found: Findings) -> bool:
-    return any(fault.path.startswith(path) for fault in found.faults)
 
 
 def _filled(declared: Input, path: str, found: Findings) -> tuple[str, str, Basis] | None:

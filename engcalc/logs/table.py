@@ -66,7 +66,7 @@ class LogTable:
 
 def read_table(sheet: LogText, asked: Mapping[str, str]) -> LogTable:
     """Find the form of the sheet and read it. Raises InputError."""
-    rows = _data_rows(sheet)
+    rows = (row for row in sheet.rows() if row)
     sample = list(islice(rows, _SAMPLE))
     if not sample:
         raise FileFault("", "rows of numbers below the header would do; there are none")
@@ -89,10 +89,6 @@ def _chain(sample: list[list[str]], rows: Iterator[list[str]]) -> Iterator[list[
         if total > MOST_ROWS:
             raise FileFault(f"more than {MOST_ROWS} rows", "a shorter log would do")
         yield chunk
-
-
-def _data_rows(sheet: LogText) -> Iterator[list[str]]:
-    return (row for row in sheet.rows() if row)
 
 
 def _refuse_split_decimals(sheet: LogText, sample: list[list[str]]) -> None:

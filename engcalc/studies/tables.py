@@ -35,6 +35,7 @@ from engcalc.quantity_kinds import KINDS
 from engcalc.studies.heat_points import HeatFit, HeatPoints, heat_fit, heat_points
 from engcalc.studies.members import varied
 from engcalc.studies.part_curves import CurveFit, fan_curve, fan_inputs, pump_curve, pump_inputs
+from engcalc.units import with_unit
 
 LARGEST_BYTES = 4 * 1024 * 1024
 MOST_ROWS = 2000
@@ -263,7 +264,7 @@ def _part(line: int, cells: Sequence[str], head: _Head, where: str, faults: list
         wanted = f"{head.width} cells, as in the header, would do: with a decimal comma part the columns by semicolons"
         faults.append(InputFault(where, f"{len(cells)} cells", wanted))
     filled = [column for column in head.inputs if column.at < len(cells) and cells[column.at]]
-    typed = {column.path: _with_unit(cells[column.at], column.unit) for column in filled}
+    typed = {column.path: with_unit(cells[column.at], column.unit) for column in filled}
     plain = {path: text for path, text in typed.items() if path not in SPECIAL}
     values = _values(plain, where, faults)
     fan = _curve(fan_curve, FAN_POINTS, typed, where, faults)
@@ -305,11 +306,6 @@ def _values(typed: Mapping[str, str], where: str, faults: list[InputFault]) -> d
 def _said_twice(paths: Iterable[str], typed: Mapping[str, str], where: str, wanted: str) -> list[InputFault]:
     """A fault for each of the paths that was typed although something else in the row gives it."""
     return [InputFault(where, typed[path], wanted.format(path)) for path in paths if path in typed]
-
-
-def _with_unit(cell: str, unit: str) -> str:
-    """A cell with the unit of its head, where it has none of its own."""
-    return f"{cell} {unit}" if unit and re.fullmatch(r"[-+0-9.,eE]+", cell) else cell
 
 
 def _curve(
