@@ -31,6 +31,8 @@ def heat_balance(duty: DutyCheck, system: UnitSystem) -> Flow | None:
         (
             ("metal", "Metal", "heat_to_metal", Tone.METAL),
             ("extra", "Other sources", "extra_heat", Tone.FUEL),
+            ("hot_tank", "Oil, hot tank", "hot_tank_heat", Tone.FUEL),
+            ("cold_tank", "Oil, cold tank", "cold_tank_heat", Tone.FUEL),
             ("coolant_heater", "Coolant heater", "coolant_heater_heat", Tone.HEATER),
         ),
         system,

@@ -39,7 +39,7 @@ def _rows(duty: DutyCheck, case: Case, system: UnitSystem) -> Iterator[Row]:
     if float(point.radiator_mass_flow[0]) > 0.0:
         yield Row(
             "Coolant, out of and into the radiator",
-            (_span(point.radiator_out[0], point.coolant_out[0], Tone.COOLANT, system),),
+            (_span(point.radiator_out[0], point.core.flows.T_coolant_in[0], Tone.COOLANT, system),),
         )
     if float(point.air_mass_flow[0]) > 0.0:
         yield Row(

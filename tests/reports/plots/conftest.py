@@ -22,11 +22,32 @@ BOILING = (
     )
 )
 
+TANKS = (
+    CaseText()
+    .with_value("vehicle", {"class": "sports car"})
+    .with_value(
+        "circuit",
+        {
+            "extra": [
+                {"kind": "oil cooler", "heat": "5 kW", "place": place, "conductance": "600 W/K"}
+                for place in ("hot tank", "cold tank")
+            ]
+        },
+    )
+    .with_value("duties", [{"name": "Pull", "brake_power": "50 kW", "vehicle_speed": "90 km/h", "ambient": "25 degC"}])
+)
+
 
 def checked(text: CaseText, members: int = 20) -> Check:
     case = resolve(text)
     assert isinstance(case, Case), case
     return check_with_records(case, {}, members=members).check
+
+
+@pytest.fixture(scope="session")
+def oil_in_tanks() -> Check:
+    """A car with an oil cooler in either tank of its radiator."""
+    return checked(TANKS, members=0)
 
 
 @pytest.fixture(scope="session")

@@ -28,6 +28,22 @@ def by_key(flow: Flow):
     return {part.key: part for column in flow.columns for part in column}
 
 
+def test_oil_in_the_tanks_is_in_the_balance_and_in_what_the_core_gets(oil_in_tanks):
+    """Into the coolant as much as out of it, both tanks included; hotter into the core than out of the engine."""
+    duty = oil_in_tanks.duties[0]
+    flow = balance.heat_balance(duty, UnitSystem.SI)
+    parts = by_key(flow)
+    assert (parts["hot_tank"].amount, parts["cold_tank"].amount) == (pytest.approx(5.0), pytest.approx(5.0))
+    into = sum(parts[key].amount for key in ("metal", "hot_tank", "cold_tank"))
+    out = sum(part.amount for part in flow.columns[-1])
+    assert into == pytest.approx(out, abs=2.0 * balance.LEAST * parts["fuel"].amount)  # hairs are left out
+    row = next(
+        r for r in temperatures.temperatures(duty, oil_in_tanks.case, UnitSystem.SI).rows if "radiator" in r.label
+    )
+    C = float((duty.point.radiator_mass_flow * duty.point.core.flows.coolant.cp)[0])
+    assert row.spans[0].high == pytest.approx(float(duty.point.coolant_out[0]) - 273.15 + 5000.0 / C, abs=1e-6)
+
+
 # ---- heat balance ----------------------------------------------------------------------------------------------------
 
 
