@@ -43,7 +43,6 @@ class UnitSystem(Enum):
 _DELTA_WORDS = ("delta", "Δ", "diff")
 _LISTED = {other: listed for listed, others in ALSO_WRITTEN.items() for other in others}
 _SHOWN = sorted({u for kind in KINDS.values() for u in (kind.si, kind.us) if u} | {"h"}, key=len, reverse=True)
-_BARE_NUMBER = re.compile(r"[+-]?[\d.,]+(?:[eE][+-]?\d+)?")
 _BEFORE_UNIT = re.compile(rf"(?<=[0-9]) (?=(?:{'|'.join(map(re.escape, _SHOWN))})(?![\w/]))")
 
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
@@ -234,11 +233,6 @@ def show(si: float, kind_name: str, system: UnitSystem = UnitSystem.SI, digits: 
     return f"{number} {unit}".rstrip() if unit != '"' else f"{number}{unit}"
 
 
-def with_unit(cell: str, unit: str) -> str:
-    """A cell of a table with the unit of its column's head, unless it brings one of its own."""
-    return f"{cell} {unit}".strip() if _BARE_NUMBER.fullmatch(cell) else cell
-
-
 def unbroken(text: str) -> str:
     """``text`` with a no-break space between every number and its unit, so that no line ends between them."""
     return _BEFORE_UNIT.sub("\u00a0", text)
@@ -267,3 +261,11 @@ def _listing(kind: QuantityKind) -> str:
 
 def _short(text: str) -> str:
     return text if len(text) <= 60 else text[:57] + "..."
+
+
+_BARE_NUMBER = re.compile(r"[+-]?[\d.,]+(?:[eE][+-]?\d+)?")
+
+
+def with_unit(cell: str, unit: str) -> str:
+    """A cell of a table with the unit of its column's head, unless it brings one of its own."""
+    return f"{cell} {unit}".strip() if _BARE_NUMBER.fullmatch(cell) else cell
