@@ -121,7 +121,8 @@ def _split(text: str, kind: QuantityKind, path: str) -> tuple[float, str]:
         raise UnitFault(_short(text), f"one number{_and_unit(kind)} would do", path)
     if _GROUPED.match(plain):
         raise UnitFault(_short(text), "write the number without separators of thousands, such as 1234.5", path)
-    digits, rest = match.group(), plain[match.end() :].strip()
+    digits = match.group()
+    rest = plain[match.end() :].strip()
     if _AMBIGUOUS_COMMA.fullmatch(digits):
         raise UnitFault(
             _short(text),
@@ -260,3 +261,11 @@ def _listing(kind: QuantityKind) -> str:
 
 def _short(text: str) -> str:
     return text if len(text) <= 60 else text[:57] + "..."
+
+
+_BARE_NUMBER = re.compile(r"[+-]?[\d.,]+(?:[eE][+-]?\d+)?")
+
+
+def with_unit(cell: str, unit: str) -> str:
+    """A cell of a table with the unit of its column's head, unless it brings one of its own."""
+    return f"{cell} {unit}".strip() if _BARE_NUMBER.fullmatch(cell) else cell

@@ -246,32 +246,23 @@ def _freezes(facts: DutyFacts) -> Finding | None:
     return freezes(facts.freezing, facts.ambient, facts.radiator_out)
 
 
+def _boils(facts: DutyFacts) -> Finding:
+    """That the coolant boils: where, how soon from the valve's rating on, and what of the heat is left over."""
+    numbers = {"boiling": facts.boiling, "time_to_boil": facts.time_to_boil, "missing": facts.missing}
+    if facts.in_time is not None and facts.status is not Status.BOILS:
+        numbers["duration"] = facts.in_time.duration
+    return Finding(FindingCode.BOILS, FindingLevel.FAULT, numbers)
+
+
 def _judge_heat(facts: DutyFacts) -> Judgement:
     """The verdict of one duty by how hot its coolant gets."""
     if facts.boils:
-        in_time = {} if facts.in_time is None or facts.status is Status.BOILS else {"duration": facts.in_time.duration}
-        return Judgement(
-            Verdict.UNDERSIZED,
-            (
-                Finding(
-                    FindingCode.BOILS,
-                    FindingLevel.FAULT,
-                    {
-                        "boiling": facts.boiling,
-                        "time_to_boil": facts.time_to_boil,
-                        "missing": facts.missing,
-                        **in_time,
-                    },
-                ),
-            ),
-        )
+        return Judgement(Verdict.UNDERSIZED, (_boils(facts),))
     if not facts.answered:
         code = FindingCode.NO_FLOW if facts.status is Status.NO_FLOW else FindingCode.OUTSIDE_MODEL
         return Judgement(None, (Finding(code, FindingLevel.FAULT),))
-    findings = [f for rule in (_over_limit, _overcooled, _margin, _odds) if (f := rule(facts)) is not None]
-    cold = heat_limited(facts)
-    if cold is not None:
-        findings.append(cold)
+    asked = (rule(facts) for rule in (_over_limit, _overcooled, _margin, _odds, heat_limited))
+    findings = [finding for finding in asked if finding is not None]
     verdict = worst(_VERDICT_OF[f.code] for f in findings if f.code in _VERDICT_OF) or Verdict.HOLDS
     if verdict is Verdict.UNDERSIZED:  # then small margins and odds say nothing new
         findings = [f for f in findings if f.code not in (FindingCode.MARGIN_SMALL, FindingCode.ODDS_SMALL)]

@@ -29,7 +29,7 @@ from reports.carried import carried_with
 from reports.identity import Identity
 from reports.kinds import USUAL_TITLES, Annex, Order, Records, ReportKind, RestsOn, usual_annex
 from reports.lasting import Timestamping
-from reports.layout import PAGE_SIZES, Running, compose, frame_height, frame_width, new_page, title
+from reports.layout import PAGE_SIZES, RunningLines, compose, frame_height, frame_width, new_page, title
 from reports.letterhead import Letterhead, of_job
 from reports.pages.customer import customer_pages
 from reports.pages.signature import SignatureBoxes, of_order, signature_part
@@ -41,7 +41,7 @@ LONGEST_NAME = 80  # characters of a duty's name on the pages
 
 
 @dataclass(frozen=True)
-class Built:
+class BuiltReport:
     """Pages, and where on them the two signatures go."""
 
     pdf: bytes
@@ -72,7 +72,7 @@ class Options:
 
 
 @dataclass(frozen=True)
-class Exported:
+class ExportedReport:
     """A report on disk: where, its SHA-256, its number, and whether it is signed."""
 
     path: Path
@@ -91,7 +91,7 @@ def build(
     *,
     final: bool = False,
     signer: Identity | None = None,
-) -> Built:
+) -> BuiltReport:
     """The pages, with the places of the signatures and the report's number; neither attachment nor signature.
 
     DRAFT stands on each page unless ``final``. ``now`` carries its time zone (InputError else).
@@ -102,7 +102,7 @@ def build(
     pdf = compose(_story(order, boxes, page_size), _running(order, page_size))
     if boxes.author is None or boxes.reviewer is None:
         raise AssertionError("the signature page was not drawn")
-    return Built(pdf, boxes.author, boxes.reviewer, order.report_id)
+    return BuiltReport(pdf, boxes.author, boxes.reviewer, order.report_id)
 
 
 def working_pages(check: Check, case_text: CaseText, now: datetime, system: UnitSystem) -> bytes | None:
@@ -188,7 +188,7 @@ def export_report(
     now: datetime,
     identity: Identity | None = None,
     options: Options = Options(),
-) -> Exported:
+) -> ExportedReport:
     """Build, attach the case, sign (without an identity: a DRAFT) and write.
 
     Raises InputError when the identity cannot sign at ``now``, FileFault when the place cannot be written to; what
@@ -206,7 +206,7 @@ def export_report(
         words = Particulars(stamping=options.stamping)
         pdf = sign_report(pdf, identity, stamp, now, reviewer=built.reviewer, particulars=words)
     sha256 = write_signed(path, pdf)
-    return Exported(path, sha256, built.report_id, identity is not None, hashlib.sha256(attached).hexdigest())
+    return ExportedReport(path, sha256, built.report_id, identity is not None, hashlib.sha256(attached).hexdigest())
 
 
 def report_number(case_text: CaseText, kind: ReportKind, now: datetime) -> str:
@@ -221,13 +221,13 @@ def _named_briefly(check: Check) -> Check:
     return replace(check, duties=tuple(replace(duty, name=cut(duty.name, LONGEST_NAME)) for duty in check.duties))
 
 
-def _running(order: Order, page_size: tuple[float, float]) -> Running:
+def _running(order: Order, page_size: tuple[float, float]) -> RunningLines:
     job = order.check.case.job
     usual = USUAL_TITLES[order.kind]
     title = " – ".join(part for part in (job.title or usual, job.vehicle) if part)
     left = f"Work order {job.work_order}" if job.work_order else (job.title or usual)
     moment = order.now.astimezone(UTC)
-    return Running(
+    return RunningLines(
         title=title,
         left=left,
         right=" · ".join(p for p in (job.vehicle, job.registration) if p),

@@ -313,7 +313,7 @@ def _shares(table: HeadedTable, size: float, width: float) -> list[float]:
 
 
 @dataclass(frozen=True)
-class Running:
+class RunningLines:
     """What stands on each page, and what the file says of itself."""
 
     title: str
@@ -351,7 +351,7 @@ def _loose(flowables: Iterable[Flowable]) -> Iterator[Flowable]:
             yield one
 
 
-def compose(story: Sequence[Flowable], running: Running) -> bytes:
+def compose(story: Sequence[Flowable], running: RunningLines) -> bytes:
     """The pages as a PDF; the same story and the same running lines give the same bytes."""
     fonts.register()
     rl_config.useA85 = 0  # streams stay binary: a fifth smaller
@@ -382,7 +382,7 @@ def _bound(story: Sequence[Flowable]) -> list[Flowable]:
 class _Document(BaseDocTemplate):  # type: ignore[misc]  # the page library carries no types
     """One frame to a page, running lines around it, and the outline."""
 
-    def __init__(self, buffer: BytesIO, running: Running) -> None:
+    def __init__(self, buffer: BytesIO, running: RunningLines) -> None:
         width, height = running.page_size
         self.running = running
         self._entries = 0
@@ -444,7 +444,7 @@ def _draft(canvas: TaggedCanvas, page_size: tuple[float, float]) -> None:
     canvas.restoreState()
 
 
-def _lines(canvas: TaggedCanvas, running: Running) -> None:
+def _lines(canvas: TaggedCanvas, running: RunningLines) -> None:
     width, height = running.page_size
     inner = width - 2 * MARGIN
     top, bottom = height - MARGIN - 8, MARGIN

@@ -19,7 +19,7 @@ from reports.identity import Identity
 from reports.layout import (
     PAGE_SIZES,
     HeadedTable,
-    Running,
+    RunningLines,
     bullets,
     compose,
     frame_width,
@@ -126,9 +126,9 @@ def _number(of: str, now: datetime) -> str:
     return f"{moment:%Y%m%d}-{digest[:8].upper()}"
 
 
-def _running(of: str, number: str, now: datetime, page: tuple[float, float], *, draft: bool) -> Running:
+def _running(of: str, number: str, now: datetime, page: tuple[float, float], *, draft: bool) -> RunningLines:
     moment = now.astimezone(UTC)
-    return Running(
+    return RunningLines(
         title=of,
         left=of,
         right=f"{now:%Y-%m-%d}",

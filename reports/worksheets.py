@@ -18,7 +18,7 @@ from engcalc.classroom.problem import PosedProblem
 from engcalc.classroom.symbols import SymbolSet
 from engcalc.errors import FileFault
 from engcalc.words.classroom_words import KEY, SHEET, heading_of
-from reports.layout import PAGE_SIZES, Running, compose, frame_width, new_page
+from reports.layout import PAGE_SIZES, RunningLines, compose, frame_width, new_page
 from reports.pages.worksheet import hints_page, key_pages, sheet_page
 
 LARGEST_LIST = 1_000_000  # bytes
@@ -95,9 +95,9 @@ def _width(problem: PosedProblem) -> float:
     return frame_width(PAGE_SIZES[problem.system])
 
 
-def _running(problem: PosedProblem, kind: str) -> Running:
+def _running(problem: PosedProblem, kind: str) -> RunningLines:
     title = f"{heading_of(problem, kind)} – {problem.topic.title}"
-    return Running(
+    return RunningLines(
         title=title,
         left=heading_of(problem, kind),
         right=problem.topic.title,

@@ -30,7 +30,7 @@ NOT_GIVEN = float("nan")
 
 
 @dataclass(frozen=True)
-class Meaning:
+class ConditionMeaning:
     """What one field of the conditions means.
 
     ``unit`` is SI. ``may_be_absent``: NaN stands for "not given", and the model puts its own value there.
@@ -64,32 +64,32 @@ class Conditions:
     has shape (rows, members or 1) and the others (members or 1,), so that they broadcast.
     """
 
-    brake_power: Annotated[Array, Meaning("W", may_be_absent=True, by_row=True, of_engine=True)]
-    fuel_flow: Annotated[Array, Meaning("kg/s", may_be_absent=True, by_row=True, of_engine=True)]
-    engine_speed: Annotated[Array, Meaning("rev/s", may_be_absent=True, by_row=True, of_engine=True)]
-    vehicle_speed: Annotated[Array, Meaning("m/s", by_row=True)]
-    headwind: Annotated[Array, Meaning("m/s", only_of_duty=True)]
-    grade: Annotated[Array, Meaning("-", by_row=True)]
-    trailer_mass: Annotated[Array, Meaning("kg", by_row=True)]
-    trailer_frontal_area: Annotated[Array, Meaning("m2", by_row=True)]
-    trailer_drag_coefficient: Annotated[Array, Meaning("-", by_row=True)]
-    ambient: Annotated[Array, Meaning("K")]
-    altitude: Annotated[Array, Meaning("m")]
-    relative_humidity: Annotated[Array, Meaning("-")]
+    brake_power: Annotated[Array, ConditionMeaning("W", may_be_absent=True, by_row=True, of_engine=True)]
+    fuel_flow: Annotated[Array, ConditionMeaning("kg/s", may_be_absent=True, by_row=True, of_engine=True)]
+    engine_speed: Annotated[Array, ConditionMeaning("rev/s", may_be_absent=True, by_row=True, of_engine=True)]
+    vehicle_speed: Annotated[Array, ConditionMeaning("m/s", by_row=True)]
+    headwind: Annotated[Array, ConditionMeaning("m/s", only_of_duty=True)]
+    grade: Annotated[Array, ConditionMeaning("-", by_row=True)]
+    trailer_mass: Annotated[Array, ConditionMeaning("kg", by_row=True)]
+    trailer_frontal_area: Annotated[Array, ConditionMeaning("m2", by_row=True)]
+    trailer_drag_coefficient: Annotated[Array, ConditionMeaning("-", by_row=True)]
+    ambient: Annotated[Array, ConditionMeaning("K")]
+    altitude: Annotated[Array, ConditionMeaning("m")]
+    relative_humidity: Annotated[Array, ConditionMeaning("-")]
     # -1 held off, 0 as its control wants, 1 held on
-    fan_mode: Annotated[Array, Meaning("-", word="fan", numbers=FAN_MODE)]
+    fan_mode: Annotated[Array, ConditionMeaning("-", word="fan", numbers=FAN_MODE)]
     # of the blower's high flow
-    heater_air_share: Annotated[Array, Meaning("-", by_row=True, word="heater", numbers=HEATER_AIR_SHARE)]
+    heater_air_share: Annotated[Array, ConditionMeaning("-", by_row=True, word="heater", numbers=HEATER_AIR_SHARE)]
     # through the radiator with the valve open, in the place of pump and branches
-    coolant_flow: Annotated[Array, Meaning("m3/s", may_be_absent=True)]
+    coolant_flow: Annotated[Array, ConditionMeaning("m3/s", may_be_absent=True)]
     # at the core's face, in the place of fan and ram
-    air_velocity: Annotated[Array, Meaning("m/s", may_be_absent=True)]
+    air_velocity: Annotated[Array, ConditionMeaning("m/s", may_be_absent=True)]
     # opening at which the valve is held (SAE J1393 holds it at 1); absent leaves it free, as it is in a warm-up
-    valve_held: Annotated[Array, Meaning("-", may_be_absent=True, always=NOT_GIVEN)]
+    valve_held: Annotated[Array, ConditionMeaning("-", may_be_absent=True, always=NOT_GIVEN)]
     # share of its power at which a heater in the coolant circuit is run
-    coolant_heater: Annotated[Array, Meaning("-", by_row=True, always=1.0)]
+    coolant_heater: Annotated[Array, ConditionMeaning("-", by_row=True, always=1.0)]
     # -1 off, 0 by the weather, else the share of its heat at which it runs
-    air_conditioning: Annotated[Array, Meaning("-", word="air_conditioning", numbers=AIR_CONDITIONING_MODE)]
+    air_conditioning: Annotated[Array, ConditionMeaning("-", word="air_conditioning", numbers=AIR_CONDITIONING_MODE)]
 
     @property
     def count(self) -> int:
@@ -139,16 +139,16 @@ class Conditions:
         return replace(self, **still)
 
 
-def _meanings() -> Mapping[str, Meaning]:
+def _meanings() -> Mapping[str, ConditionMeaning]:
     hints = get_type_hints(Conditions, include_extras=True)
     return {f.name: hints[f.name].__metadata__[0] for f in fields(Conditions)}
 
 
-MEANINGS: Mapping[str, Meaning] = _meanings()
+MEANINGS: Mapping[str, ConditionMeaning] = _meanings()
 """What each field means, by its name."""
 
 
-def _named(chosen: Callable[[Meaning], bool]) -> tuple[str, ...]:
+def _named(chosen: Callable[[ConditionMeaning], bool]) -> tuple[str, ...]:
     return tuple(name for name, meaning in MEANINGS.items() if chosen(meaning))
 
 

@@ -435,7 +435,8 @@ def class_value(class_name: str, path: str, fuel: str | None = None) -> tuple[st
     ``fuel`` is the fuel's word where one was typed: an engine of the class with the other way of ignition has values
     of its own. What a class says of an item of a list, such as ``duties[].trailer_frontal_area``, holds for each.
     """
-    own, path = CLASSES.get(class_name, {}), re.sub(r"\[\d+\]", "[]", path)
+    own = CLASSES.get(class_name, {})
+    path = re.sub(r"\[\d+\]", "[]", path)
     if burns_diesel(class_name, fuel) is not burns_diesel(class_name) and path in OTHER_FUEL.get(class_name, {}):
         with_fuel = "diesel" if burns_diesel(class_name, fuel) else "petrol or gas"
         return OTHER_FUEL[class_name][path], f"typical, by class: {class_name}, {with_fuel}"

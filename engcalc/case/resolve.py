@@ -143,11 +143,11 @@ def _build(cls: type, node: Any, path: str, found: Findings) -> Any:
         prefix = ""
     for member in members(cls):
         here = f"{prefix}{member.key}"
-        values[member.attribute] = (
-            _leaf(member, node.get(member.key), here, node, found)
-            if isinstance(member, Leaf)
-            else _branch(member, node.get(member.key), here, found)
-        )
+        child = node.get(member.key)
+        if isinstance(member, Leaf):
+            values[member.attribute] = _leaf(member, child, here, node, found)
+        else:
+            values[member.attribute] = _branch(member, child, here, found)
     values |= {attribute: found.words.get(f"{prefix}{key}") for attribute, key in words_kept(cls).items()}
     return cls(**values) if len(found.faults) == before else None
 
@@ -158,10 +158,9 @@ def _branch(branch: Branch, node: Any, path: str, found: Findings) -> Any:
         return None if absent_record else _build(branch.cls, {} if node is None else node, path, found)
     if node is None:
         return ()
-    if not isinstance(node, list) or len(node) > MOST_ITEMS:
-        found.fault(
-            path, None if isinstance(node, list) else node, f"a list of at most {MOST_ITEMS} items belongs here"
-        )
+    is_list = isinstance(node, list)
+    if not is_list or len(node) > MOST_ITEMS:
+        found.fault(path, None if is_list else node, f"a list of at most {MOST_ITEMS} items belongs here")
         return ()
     return tuple(_build(branch.cls, item, f"{path}[{i}]", found) for i, item in enumerate(node))
 
@@ -171,41 +170,63 @@ def _leaf(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: 
 
 
 def _number(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> Any:
+    """The number of an input in SI, typed or filled in; None where there is none, or after a fault."""
     declared = leaf.input
     typed, extras = _typed_number(node, path, found)
-    text, source, basis = typed, "as entered", Basis.ENTERED
-    if typed is None or (typed in declared.words and declared.words[typed] is None):
+    stated = typed if typed is None or declared.words.get(typed, typed) is not None else None
+    if stated is not None:
+        text, source, basis = stated, "as entered", Basis.ENTERED
+    else:
         filled = None if declared.derived else _filled(declared, path, found)
         if filled is None:
-            if not (leaf.optional or declared.derived or _already(path, found)):
+            told = any(fault.path.startswith(path) for fault in found.faults)
+            if not (leaf.optional or declared.derived or told):
                 found.fault(path, None, f"{declared.label} is missing; {_example(declared)}")
             return None
         text, source, basis = filled
         source = source if typed is None else f"{source}; stated as {typed}"
-    assert text is not None  # typed or filled, both are texts here
-    kind = _kind(declared, siblings)
-    tool = spoken_instrument(siblings.get(declared.said_with))
-    word = word_of(tool, text)
-    if word is not None and kind == declared.kind:
-        found.words[path] = text = word
-        value = _value(WORDS[tool][word].stands_for, declared, kind, path, siblings, found)
-    elif tool in ONLY_IN_WORDS:
-        found.fault(path, typed, f"one of the words {', '.join(WORDS[tool])} would do: this reads no degrees")
+    read = _number_in(text, typed, declared, path, siblings, found)
+    if read is None:
         return None
-    else:
-        value = _value(declared.words.get(text) or text, declared, kind, path, siblings, found)
-    if value is None:
-        return None
-    si, kind = value
+    text, si, kind = read
     if not _within(si, declared, kind, text, path, found):
         return None
     basis, source = _stated_basis(extras, basis, source)
     entered = basis is not Basis.TYPICAL or source == "as entered"
     spread = _uncertainty(si, declared, kind, extras, entered, path, found)
-    spread *= NOT_KNOWN_WIDENS if typed is not None and not entered else 1.0
-    law, correlated = _law(extras, si, path, found), _correlated(extras, path, found)
-    found.given[path] = Given(path, text, basis, source, spread, kind, source == "as entered", law, correlated)
+    if typed is not None and not entered:
+        spread *= NOT_KNOWN_WIDENS
+    found.given[path] = Given(
+        path,
+        text,
+        basis,
+        source,
+        spread,
+        kind,
+        typed=source == "as entered",
+        law=_law(extras, si, path, found),
+        correlated=_correlated(extras, path, found),
+    )
     return frozen_array(si)
+
+
+def _number_in(
+    text: str, typed: str | None, declared: Input, path: str, siblings: Mapping[str, Any], found: Findings
+) -> tuple[str, float, str] | None:
+    """A text as it is kept, its value in SI and its kind: a word of the instrument, of the input, or a number."""
+    kind = _kind(declared, siblings)
+    tool = spoken_instrument(siblings.get(declared.said_with))
+    word = word_of(tool, text)
+    if word is not None and kind == declared.kind:
+        found.words[path] = word
+        number, kept = WORDS[tool][word].stands_for, word
+    elif tool in ONLY_IN_WORDS:
+        found.fault(path, typed, f"one of the words {', '.join(WORDS[tool])} would do: this reads no degrees")
+        return None
+    else:
+        number, kept = declared.words.get(text) or text, text
+    value = _value(number, declared, kind, path, siblings, found)
+    return None if value is None else (kept, *value)
 
 
 def _typed_number(node: Any, path: str, found: Findings) -> tuple[str | None, Mapping[str, Any]]:
@@ -230,24 +251,15 @@ def _typed_number(node: Any, path: str, found: Findings) -> tuple[str | None, Ma
     return str(node), extras
 
 
-def _already(path: str, found: Findings) -> bool:
-    return any(fault.path.startswith(path) for fault in found.faults)
-
-
 def _filled(declared: Input, path: str, found: Findings) -> tuple[str, str, Basis] | None:
     """The text that fills an absent value, its source in words and its basis."""
     by_class = class_value(found.class_name, path, found.fuel)
     if by_class is not None:
         return by_class[0], by_class[1], Basis.TYPICAL
-    return (
-        None
-        if declared.default is None
-        else (
-            declared.default,
-            "typical, all classes" if declared.basis is Basis.TYPICAL else "assumed",
-            declared.basis,
-        )
-    )
+    if declared.default is None:
+        return None
+    source = "typical, all classes" if declared.basis is Basis.TYPICAL else "assumed"
+    return declared.default, source, declared.basis
 
 
 def _kind(declared: Input, siblings: Mapping[str, Any]) -> str:

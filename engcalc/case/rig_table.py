@@ -19,6 +19,7 @@ from engcalc.case.declare import FileShape
 from engcalc.case.records import RigPoint
 from engcalc.case.text import CaseText
 from engcalc.errors import InputError, InputFault
+from engcalc.units import with_unit
 
 LARGEST = 200_000  # characters of a table
 _ALSO = {
@@ -140,24 +141,16 @@ def _point(heads: Sequence[_ColumnHead | None], row: Sequence[str]) -> dict[str,
     for head, cell in zip(heads, row, strict=False):
         if head is None or not cell.strip():
             continue
-        typed = cell.strip() if head.key == "group" else _with_unit(cell.strip(), head.unit)
+        typed = cell.strip() if head.key == "group" else with_unit(cell.strip(), head.unit)
         kept = point.get(head.key)
         if head.is_uncertainty:
-            point[head.key] = {**(kept if isinstance(kept, dict) else _as_object(kept)), "uncertainty": typed}
+            stated = {} if kept is None else {"value": kept}
+            point[head.key] = {**(kept if isinstance(kept, dict) else stated), "uncertainty": typed}
         elif isinstance(kept, dict):
             point[head.key] = {"value": typed, **kept}
         else:
             point[head.key] = typed
     return point
-
-
-def _as_object(kept: Any) -> dict[str, Any]:
-    return {} if kept is None else {"value": kept}
-
-
-def _with_unit(cell: str, unit: str) -> str:
-    """The cell with the unit of its head, unless it brings one."""
-    return f"{cell} {unit}".strip() if re.fullmatch(r"[+-]?[\d.,]+(?:[eE][+-]?\d+)?", cell) else cell
 
 
 def table_of_points(case: CaseText) -> str:

@@ -245,92 +245,105 @@ def check_whole(sections: Sections) -> Iterator[InputFault]:
 
 
 def _rules(s: Sections) -> Iterator[tuple[str, bool, str]]:
-    core, valve, air = s.radiator, s.thermostat, s.airflow
-    any_ = _any
+    """What holds between inputs of one section: the path, whether it is broken, what would do."""
+    yield from _core_rules(s.radiator)
+    yield from _engine_rules(s)
+    yield from _fan_rules(s)
+    yield (
+        "heater.coolant_heater_stops",
+        _any(s.heater.coolant_heater_stops <= s.heater.coolant_heater_reduces),
+        "above the temperature where it gives less",
+    )
+
+
+def _core_rules(core: Radiator) -> Iterator[tuple[str, bool, str]]:
     no_fin = core.fin_height <= 2.0 * core.fin_thickness
     no_gap = core.tube_pitch <= core.tube_height + 2.0 * core.fin_thickness
     yield (
         "radiator.fin_height",
-        any_(no_fin),
+        _any(no_fin),
         "more than two fin thicknesses would do; absent, it is tube pitch less tube height",
     )
     yield (
         "radiator.tube_pitch",
-        any_(no_gap & ~no_fin),
+        _any(no_gap & ~no_fin),
         "more than tube height and two fin thicknesses would do: the air passes between the tubes",
     )
     yield (
         "radiator.tube_height",
-        any_(core.tube_height <= 2.0 * core.tube_wall),
+        _any(core.tube_height <= 2.0 * core.tube_wall),
         "more than twice the tube wall would do",
     )
-    yield "radiator.fin_pitch", any_(core.fin_pitch <= core.fin_thickness), "more than the fin thickness would do"
+    yield "radiator.fin_pitch", _any(core.fin_pitch <= core.fin_thickness), "more than the fin thickness would do"
     yield (
         "radiator.louver_length",
-        any_(core.louver_length > core.fin_height * (1.0 + FITS)),
+        _any(core.louver_length > core.fin_height * (1.0 + FITS)),
         "at most the fin height would do",
     )
     yield (
         "radiator.tube_width",
-        any_(~rows_fit(core.tube_rows, core.tube_width, core.core_depth) | (core.tube_width <= core.tube_height)),
+        _any(~rows_fit(core.tube_rows, core.tube_width, core.core_depth) | (core.tube_width <= core.tube_height)),
         "rows times tube width fit into the core depth, and a tube is wider than it is high",
     )
     yield (
         "radiator.core_height",
-        any_(core.core_height < core.tube_pitch * core.passes),
+        _any(core.core_height < core.tube_pitch * core.passes),
         "at least one tube pitch for each pass would do",
     )
+
+
+def _engine_rules(s: Sections) -> Iterator[tuple[str, bool, str]]:
+    valve = s.thermostat
     yield (
         "thermostat.full_open",
-        any_(valve.full_open <= valve.start_to_open),
+        _any(valve.full_open <= valve.start_to_open),
         "above the temperature where it starts to open",
     )
     yield (
         "thermostat.mapped_shift",
-        valve.kind not in MAPPED_KINDS and any_(valve.mapped_shift > 0.0),
+        valve.kind not in MAPPED_KINDS and _any(valve.mapped_shift > 0.0),
         f"0 K would do: of the kinds of valve only {' and '.join(MAPPED_KINDS)} open earlier under load",
     )
     yield (
         "thermostat.maximum_opening",
-        any_(valve.maximum_opening < valve.minimum_opening),
+        _any(valve.maximum_opening < valve.minimum_opening),
         "at least the minimum opening would do",
     )
     yield (
         "engine.cold_idle_speed",
-        any_(s.engine.cold_idle_speed < s.engine.idle_speed),
+        _any(s.engine.cold_idle_speed < s.engine.idle_speed),
         "at least the warm idle speed would do: a cold engine idles faster",
     )
+
+
+def _fan_rules(s: Sections) -> Iterator[tuple[str, bool, str]]:
+    air = s.airflow
     yield (
         "airflow.fan_off",
-        "electric" in air.fan_drive and any_(air.fan_off >= air.fan_on),
+        "electric" in air.fan_drive and _any(air.fan_off >= air.fan_on),
         "below the temperature where it comes on",
     )
     yield _fans_on_face(s)
     two = air.fan_drive == "two-stage electric"
     yield (
         "airflow.fan_high_on",
-        two and any_(air.fan_high_on <= air.fan_on),
+        two and _any(air.fan_high_on <= air.fan_on),
         "above the temperature where the low speed comes on",
     )
     yield (
         "airflow.fan_high_off",
-        two and any_(air.fan_high_off >= air.fan_high_on),
+        two and _any(air.fan_high_off >= air.fan_high_on),
         "below the temperature where the high speed comes on",
     )
     yield (
         "airflow.clutch_air_full",
-        air.clutch_senses == "air" and any_(air.clutch_air_full <= air.clutch_air_start),
+        air.clutch_senses == "air" and _any(air.clutch_air_full <= air.clutch_air_start),
         "above the temperature where it starts to engage",
     )
     yield (
         "airflow.shutter_full",
-        air.shutter_control == "active" and any_(air.shutter_full <= air.shutter_opens),
+        air.shutter_control == "active" and _any(air.shutter_full <= air.shutter_opens),
         "above the temperature where it starts to open",
-    )
-    yield (
-        "heater.coolant_heater_stops",
-        any_(s.heater.coolant_heater_stops <= s.heater.coolant_heater_reduces),
-        "above the temperature where it gives less",
     )
 
 
@@ -401,7 +414,8 @@ def _scaled(s: Sections) -> Iterator[InputFault]:
 def _extra(s: Sections) -> Iterator[InputFault]:
     seen: set[str] = set()
     for i, source in enumerate(s.circuit.extra):
-        path, nothing = f"circuit.extra[{i}]", source.at_idle is None and source.at_rated is None
+        path = f"circuit.extra[{i}]"
+        nothing = source.at_idle is None and source.at_rated is None
         if source.kind in (HEAT_SOURCE, OIL_COOLER):
             if source.heat is None and (source.at_idle is None or source.at_rated is None):
                 yield InputFault(path, "", "give heat, or both at_idle and at_rated")

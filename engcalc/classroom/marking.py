@@ -171,7 +171,8 @@ def _read(text: str, asked: Asked, path: str, faults: list[InputFault]) -> float
     unit = asked.unit or "no unit"
     wanted = f"{asked.symbol} as one number in {unit}"
     if match is not None and _EITHER_WAY.fullmatch(match[1]):
-        point, none = match[1].replace(",", "."), match[1].replace(",", "")
+        point = match[1].replace(",", ".")
+        none = match[1].replace(",", "")
         faults.append(InputFault(path, text[:60], f"is {point} or {none} meant? Write it without the comma"))
         return None
     if match is None or _plain(match[2]) not in ("", _plain(asked.unit)):

@@ -49,7 +49,8 @@ class PreparedCoolantHeater:
 
 def prepare_coolant_heater(case: Sections) -> PreparedCoolantHeater:
     """The coolant heater of a case; what the heater valve shuts off, its own pump does not move either."""
-    h, there = case.heater, 1.0 if case.heater.coolant_heater != "none" else 0.0
+    h = case.heater
+    there = 1.0 if case.heater.coolant_heater != "none" else 0.0
     span = np.maximum(h.coolant_heater_stops - h.coolant_heater_reduces, LEAST_SPAN)
     return PreparedCoolantHeater(
         there * h.coolant_heat, h.coolant_heater_stops, span, there * h.coolant_heater_pump * h.valve

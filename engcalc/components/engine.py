@@ -209,7 +209,8 @@ def _extra(sources: tuple[ExtraSource, ...]) -> tuple[Array, Array, Array]:
         if s.heat is not None:
             always = always + s.heat
         elif s.at_idle is not None and s.at_rated is not None:
-            idle, rated = idle + s.at_idle, rated + s.at_rated
+            idle = idle + s.at_idle
+            rated = rated + s.at_rated
     return always, idle, rated
 
 
@@ -434,7 +435,8 @@ def _metal_heat(engine: PreparedEngine, load: Load, friction: Array) -> tuple[Ar
     short = brake > fuel
     brake = np.minimum(brake, fuel)
     law = engine.share_rated * engine.fuel_rated * (fuel / engine.fuel_rated) ** engine.heat_exponent
-    wanted, heat = law + RUBBING_SHARE * np.maximum(-brake, 0.0), fuel - brake
+    wanted = law + RUBBING_SHARE * np.maximum(-brake, 0.0)
+    heat = fuel - brake
     return fuel, brake, np.minimum(wanted, heat), np.asarray(short | (wanted > heat * (1.0 + 1e-9)))
 
 

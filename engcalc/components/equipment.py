@@ -114,7 +114,9 @@ def outlet_with_flap(equipment: Equipment, base: Array, U: Array, exhaust: Array
     Both sides are straight lines of T in three stretches, the right one falling: so there is one answer, and where the
     flap moves it lies between those with the flap open and shut.
     """
-    whole, safe = equipment.recovery * exhaust, np.maximum(U, _LEAST)
-    closed, opened = base / safe, (base + whole) / safe
+    whole = equipment.recovery * exhaust
+    safe = np.maximum(U, _LEAST)
+    closed = base / safe
+    opened = (base + whole) / safe
     moves = (base + whole * equipment.stops / FLAP) / (safe + whole / FLAP)
     return np.asarray(np.minimum(opened, np.maximum(closed, moves)))

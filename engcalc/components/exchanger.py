@@ -71,7 +71,7 @@ class Exchange:
 
 
 @dataclass(frozen=True, eq=False)
-class Chain:
+class PassChain:
     """Capacity rates, sizes and effectiveness of one pass and of the whole."""
 
     C_min: Array
@@ -218,7 +218,8 @@ def effectiveness(
     array([0.732409])
     """
     N, C, hot_is_min = np.broadcast_arrays(np.atleast_1d(NTU), np.atleast_1d(Cr), np.atleast_1d(coolant_is_min))
-    N, C = N.astype(np.float64), C.astype(np.float64)
+    N = N.astype(np.float64)
+    C = C.astype(np.float64)
     _require("NTU", N, (N >= 0.0) & np.isfinite(N), "a number from 0")
     _require("Cr", C, (C >= 0.0) & (C <= 1.0), "a ratio from 0 to 1")
     return _FORMULAS[arrangement](np.minimum(N, NTU_MAX), C, hot_is_min.astype(bool))
@@ -233,12 +234,15 @@ def _best_size(Cr: Array, arrangement: Arrangement) -> Array:
     """NTU of the highest effectiveness: NTU_MAX, but for both mixed the peak, by golden section in ln NTU."""
     if arrangement is not Arrangement.BOTH_MIXED:
         return np.full(Cr.shape, NTU_MAX)
-    low, high = np.zeros(Cr.shape), np.full(Cr.shape, np.log(NTU_MAX))
+    low = np.zeros(Cr.shape)
+    high = np.full(Cr.shape, np.log(NTU_MAX))
     golden = (np.sqrt(5.0) - 1.0) / 2.0
     for _ in range(60):  # 0.618^60 of the span: below rounding
-        left, right = high - golden * (high - low), low + golden * (high - low)
+        left = high - golden * (high - low)
+        right = low + golden * (high - low)
         peak_is_left = effectiveness(np.exp(left), Cr, arrangement) > effectiveness(np.exp(right), Cr, arrangement)
-        low, high = np.where(peak_is_left, low, left), np.where(peak_is_left, right, high)
+        low = np.where(peak_is_left, low, left)
+        high = np.where(peak_is_left, right, high)
     return np.asarray(np.exp((low + high) / 2.0))
 
 
@@ -298,8 +302,10 @@ def _chandrupatla(f: Callable[[Array], Array], low: Array, high: Array, at_high:
         x = a + t * (b - a)
         fx = f(x)
         same = np.sign(fx) == np.sign(fa)
-        c, fc = np.where(same, a, b), np.where(same, fa, fb)
-        b, fb = np.where(same, b, a), np.where(same, fb, fa)
+        c = np.where(same, a, b)
+        fc = np.where(same, fa, fb)
+        b = np.where(same, b, a)
+        fb = np.where(same, fb, fa)
         a, fa = x, fx
         width = np.abs(b - a)
         least = 4e-16 * (1.0 + np.abs(a)) / np.maximum(width, 1e-300)
@@ -312,7 +318,8 @@ def _chandrupatla(f: Callable[[Array], Array], low: Array, high: Array, at_high:
 def _next_fraction(a: Array, b: Array, c: Array, fa: Array, fb: Array, fc: Array) -> Array:
     """Where in a..b to look next: inverse quadratic where it is safe, else the middle."""
     with np.errstate(divide="ignore", invalid="ignore"):  # equal ordinates: the division is not used then
-        xi, ratio = (a - b) / (c - b), (fa - fb) / (fc - fb)
+        xi = (a - b) / (c - b)
+        ratio = (fa - fb) / (fc - fb)
         safe = (ratio**2 < xi) & ((1.0 - ratio) ** 2 < 1.0 - xi)
         quadratic = fa / (fb - fa) * fc / (fb - fc) + (c - a) / (b - a) * fa / (fc - fa) * fb / (fc - fb)
     return np.where(safe & np.isfinite(quadratic), quadratic, 0.5)
@@ -320,7 +327,7 @@ def _next_fraction(a: Array, b: Array, c: Array, fa: Array, fb: Array, fc: Array
 
 def multipass(
     UA: Array, C_hot: Array, C_cold: Array, passes: ArrayLike = 1.0, arrangement: Arrangement = Arrangement.BOTH_UNMIXED
-) -> Chain:
+) -> PassChain:
     """A core of ``passes`` tube groups side by side, the coolant going through them in turn.
 
     Each group meets its own share 1/p of fresh air and has 1/p of UA [W/K]; so each lowers the coolant's distance to
@@ -331,9 +338,10 @@ def multipass(
     p = np.asarray(passes, dtype=np.float64)
     if p.size == 1 and float(p.reshape(-1)[0]) == 1.0:  # most cores: nothing to chain
         hot_is_min = C_hot <= C_cold
+        asked = NTU, Cr, hot_is_min
         alike = NTU.shape == Cr.shape == hot_is_min.shape  # as for one member, where numpy's detour would count
-        one = _FORMULAS[arrangement](*((NTU, Cr, hot_is_min) if alike else np.broadcast_arrays(NTU, Cr, hot_is_min)))
-        return Chain(C_min, NTU, Cr, NTU, Cr, one, one * np.where(hot_is_min, 1.0, Cr), one)
+        one = _FORMULAS[arrangement](*(asked if alike else np.broadcast_arrays(*asked)))
+        return PassChain(C_min, NTU, Cr, NTU, Cr, one, one * np.where(hot_is_min, 1.0, Cr), one)
     C_air = C_cold / p
     _, pass_Cr, pass_NTU = _sizes(UA / p, C_hot, C_air)
     hot_is_min = C_hot <= C_air
@@ -342,12 +350,13 @@ def multipass(
     drop = -np.expm1(p * np.log1p(-np.minimum(share, 1.0 - 1e-16)))
     # drop C_hot/C_min; with no air at all the share of each pass is what counts, one after the other alike
     whole = np.where(C_hot <= C_cold, drop, np.where(Cr > 0.0, drop / np.maximum(Cr, 1e-300), one))
-    return Chain(C_min, NTU, Cr, pass_NTU, pass_Cr, one, drop, whole)
+    return PassChain(C_min, NTU, Cr, pass_NTU, pass_Cr, one, drop, whole)
 
 
 def _sizes(UA: Array, C_hot: Array, C_cold: Array) -> tuple[Array, Array, Array]:
     """C_min [W/K], Cr [-] and NTU [-] (at most NTU_MAX; 0 when nothing flows at all)."""
-    C_min, C_max = np.minimum(C_hot, C_cold), np.maximum(C_hot, C_cold)
+    C_min = np.minimum(C_hot, C_cold)
+    C_max = np.maximum(C_hot, C_cold)
     Cr = C_min / np.maximum(C_max, 1e-300)
     NTU = UA / np.maximum(np.maximum(C_min, UA / NTU_MAX), 1e-300)
     return C_min, Cr, NTU * (C_max > 0.0)
@@ -418,7 +427,8 @@ def conductance_from_effectiveness(
         _require(name, value, (value > 0.0) & np.isfinite(value), "a number above 0")
     _require("passes", p, p >= 1.0, "a number from 1")
     C_air = C_cold / p
-    C_min, C_pass = np.minimum(C_hot, C_cold), np.minimum(C_hot, C_air)
+    C_min = np.minimum(C_hot, C_cold)
+    C_pass = np.minimum(C_hot, C_air)
     drop = e * C_min / C_hot
     share = np.where(drop < 1.0, -np.expm1(np.log1p(-np.minimum(drop, 1.0 - 1e-16)) / p), drop)
     Cr = C_pass / np.maximum(C_hot, C_air)
@@ -437,7 +447,8 @@ def LMTD(difference_1: ArrayLike, difference_2: ArrayLike) -> Array:
     one, two = np.broadcast_arrays(*given)
     for name, value in (("difference_1", one), ("difference_2", two)):
         _require(name, value, value >= 0.0, "a difference from 0 K")
-    large, small = np.maximum(one, two), np.minimum(one, two)
+    large = np.maximum(one, two)
+    small = np.minimum(one, two)
     # with y = ln(large/small): large (1 - exp(-y))/y = large phi(y)
     y = np.log(np.maximum(large, 1e-300) / np.maximum(small, 1e-300))
     return np.asarray(np.where(small > 0.0, large * phi(y), 0.0))

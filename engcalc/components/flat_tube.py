@@ -112,7 +112,8 @@ def prepare_tube(tube: FlatTube, wall: LaminarWall = LaminarWall.EVEN_TEMPERATUR
     of a tube in an air stream lies between the two.
     """
     _check(tube)
-    inner_width, inner_height = tube.width - 2.0 * tube.wall, tube.height - 2.0 * tube.wall
+    inner_width = tube.width - 2.0 * tube.wall
+    inner_height = tube.height - 2.0 * tube.wall
     straight = inner_width - inner_height
     area = straight * inner_height + np.pi / 4.0 * inner_height**2
     perimeter = 2.0 * straight + np.pi * inner_height

@@ -90,9 +90,11 @@ def prepare_heater(case: Sections) -> PreparedHeater:
     h = case.heater
     mix = CoolantMixture(Base(case.coolant.base), case.coolant.concentration)
     hot = mix.state(np.full(1, RATED_COOLANT_T))
-    air, coolant = h.rated_air_flow * RATED_AIR_DENSITY, h.rated_coolant_flow * hot.rho
+    air = h.rated_air_flow * RATED_AIR_DENSITY
+    coolant = h.rated_coolant_flow * hot.rho
     C_air, C_coolant = air * RATED_AIR_CP, coolant * hot.cp
-    C_min, C_max = np.minimum(C_air, C_coolant), np.maximum(C_air, C_coolant)
+    C_min = np.minimum(C_air, C_coolant)
+    C_max = np.maximum(C_air, C_coolant)
     eps = h.rated_output / (C_min * h.rated_inlet_difference)
     size = NTU_from_effectiveness(eps, C_min / C_max, coolant_is_min=C_coolant < C_air)
     possible = (size.status == Attainable.YES) & (size.NTU <= HIGHEST_NTU)
@@ -141,7 +143,8 @@ def heater_exchange(heater: PreparedHeater, flows: HeaterFlows) -> HeaterResult:
     """
     air = heater.blower_flow * flows.air_share * flows.air_density
     core_air = air * heater.blend
-    C_core, C_coolant = core_air * flows.air_cp, flows.coolant_mass_flow * flows.coolant_cp
+    C_core = core_air * flows.air_cp
+    C_coolant = flows.coolant_mass_flow * flows.coolant_cp
     UA = heater_conductance(heater, core_air, flows.coolant_mass_flow)
     chain = multipass(UA, C_coolant, C_core)
     G = chain.effectiveness * chain.C_min

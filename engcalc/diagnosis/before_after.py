@@ -27,7 +27,7 @@ from engcalc.system.warmed import crossing
 from engcalc.units import Array
 from engcalc.vehicle.criterion import excuses
 from engcalc.vehicle.earlier import LeftOpen
-from engcalc.vehicle.fit import Fit, FittedReadings, Hands, fit, sight_of
+from engcalc.vehicle.fit import Fit, FittedReadings, HandReadings, fit, sight_of
 from engcalc.vehicle.kept_runs import KEPT
 from engcalc.vehicle.run import SOAKED, Run, ensemble_run
 from engcalc.vehicle.settling import Settlement
@@ -258,7 +258,8 @@ class _Joint:
     def left_open(self, i: int, best: Fit) -> LeftOpen:
         """What the valve leaves open in one record."""
         at = self.openings[i]
-        z, doubt = float(best.z[at]), float(np.sqrt(best.covariance[at, at]))
+        z = float(best.z[at])
+        doubt = float(np.sqrt(best.covariance[at, at]))
         low, middle, high = (float(opening_of(np.array([z + n * _DOUBT * doubt]))[0]) for n in (-1, 0, 1))
         return LeftOpen(low, middle, high, z, doubt)
 
@@ -276,9 +277,9 @@ def by_hand(run: Run) -> tuple[ReadingGroup, ...]:
     return tuple(r for r in found if places.get(r.item, "") not in ("", "intake_air", "ambient", *TIMELESS))
 
 
-def _as_hands(readings: Sequence[ReadingGroup]) -> Hands:
+def _as_hands(readings: Sequence[ReadingGroup]) -> HandReadings:
     columns = [(r.times[0], r.values[0], float(np.hypot(r.noise, r.place.error)), r.place.share) for r in readings]
-    return Hands(*np.array(columns, dtype=np.float64).reshape(-1, 4).T)
+    return HandReadings(*np.array(columns, dtype=np.float64).reshape(-1, 4).T)
 
 
 def opening_of(z: Array) -> Array:

@@ -119,6 +119,7 @@ def _monitored(family: tuple[str, ...]) -> Callable[[Simulated], Array]:
 def monitors_that_ran(run: Run) -> list[tuple[str, ...]]:
     """Families of codes whose monitor would have run in this record: circuits always, the thermostat's after a cold
     start in no hard frost that was long enough."""
-    start, ambient = float(run.drive.start[0]), float(run.drive.conditions.ambient[0].max())
+    start = float(run.drive.start[0])
+    ambient = float(run.drive.conditions.ambient[0].max())
     warmed = start <= COLD_START and ambient >= NO_FROST and run.drive.duration >= LONG_ENOUGH
     return [SENSOR_CIRCUIT, FAN_CIRCUIT, *([STAYS_COLD] if warmed else [])]

@@ -246,7 +246,8 @@ def _each_once(grounds: Sequence[Ground]) -> list[Ground]:
 
 def has_complaint(case: Case) -> bool:
     """Whether somebody complains of the vehicle; a question of sizing or a lesson is none."""
-    reason, words = case.job.reason, (case.job.complaint or "").strip()
+    reason = case.job.reason
+    words = (case.job.complaint or "").strip()
     return reason in COMPLAINTS or (bool(words) and reason not in NO_COMPLAINT)
 
 

@@ -27,7 +27,7 @@ from engcalc.diagnosis.left_out import LeftOut, integrate_again
 from engcalc.diagnosis.next_check import CheckValue, check_values, information
 from engcalc.diagnosis.observations import Observed, ReadingGroup
 from engcalc.diagnosis.posed import posed
-from engcalc.diagnosis.run_of_checks import Watched, run_of_checks
+from engcalc.diagnosis.run_of_checks import CheckedVehicles, run_of_checks
 from engcalc.diagnosis.sampler import LIKELY, POSSIBLE, Draws, Effort, Progress, Sampler, Stop, log_mean
 from engcalc.diagnosis.sights import Measure, SeenItem
 from engcalc.diagnosis.simulated import Hypothesis, Problem, Runner, joined, simulate
@@ -473,7 +473,7 @@ class _Answer:
             shown = part.probability(s)
         return float((w * shown).sum() / w.sum())
 
-    def _vehicles(self, cancelled: Stop) -> Watched:
+    def _vehicles(self, cancelled: Stop) -> CheckedVehicles:
         """Vehicles drawn from the odds, and their run that the checks need."""
         unknowns = len(self.problem.unknowns)
         rng = np.random.default_rng([self.seed, 7])
@@ -483,15 +483,17 @@ class _Answer:
         run = self.problem.run
         drive = run_of_checks(self.problem.layouts[0], run.record, run.drive.conditions.ambient, start)
         hot = joined(self.samplers[0].runner(self.problem, drawn.batch, cancelled, drive))
-        return Watched(record, hot, drawn.cause, drawn.weight)
+        return CheckedVehicles(record, hot, drawn.cause, drawn.weight)
 
-    def _checks(self, seen: Watched) -> tuple[CheckValue, ...]:
+    def _checks(self, seen: CheckedVehicles) -> tuple[CheckValue, ...]:
         done = noted_in(self.problem.run.record)
         side = self.case.thermostat.side
         first = first_checks(self.rates.reason, self.case)
         return check_values(seen, done, "outlet" if side == "unknown" else side, first)
 
-    def _groups(self, causes: Sequence[CauseOdds], seen: Watched, checks: Sequence[CheckValue]) -> tuple[Group, ...]:
+    def _groups(
+        self, causes: Sequence[CauseOdds], seen: CheckedVehicles, checks: Sequence[CheckValue]
+    ) -> tuple[Group, ...]:
         left = [c for c in causes if c.probability >= GROUPED_FROM]
         found = []
         while left:
@@ -504,7 +506,7 @@ class _Answer:
                 found.append(Group(tuple(c.fault for c in alike), sum(c.probability for c in alike), split))
         return tuple(found)
 
-    def _splits(self, numbers: Sequence[int], seen: Watched, checks: Sequence[CheckValue]) -> str | None:
+    def _splits(self, numbers: Sequence[int], seen: CheckedVehicles, checks: Sequence[CheckValue]) -> str | None:
         """The check that tells most of the causes of a group apart for a minute of work."""
         own = seen.of(numbers)
         worth = {v.key: information(CHECKS[v.key].outcome(own), own.cause, own.weight) / v.minutes for v in checks}

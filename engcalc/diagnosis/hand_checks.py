@@ -15,7 +15,7 @@ from engcalc.case.case import Case
 from engcalc.case.records import Record
 from engcalc.causes.record import VisibleState
 from engcalc.diagnosis.observations import FACTS
-from engcalc.diagnosis.run_of_checks import FAST_END, IDLE_END, Watched
+from engcalc.diagnosis.run_of_checks import FAST_END, IDLE_END, CheckedVehicles
 from engcalc.diagnosis.sights import FILLED, SHARE_READ
 from engcalc.units import Array
 
@@ -45,7 +45,7 @@ class PredictedReading:
 Outcome = Sequence[PredictedReading | Array]
 """Readings, or probabilities that something is seen, of one check."""
 
-Predicted = Callable[[Watched], Outcome]
+Predicted = Callable[[CheckedVehicles], Outcome]
 
 
 @dataclass(frozen=True)
@@ -75,7 +75,7 @@ class HandCheck:
     cautions: tuple[str, ...] = ()
     beside_heaters: bool = False
 
-    def outcome(self, seen: Watched) -> Outcome:
+    def outcome(self, seen: CheckedVehicles) -> Outcome:
         """What it would show in these vehicles."""
         if self.reads is not None:
             return self.reads(seen)
@@ -104,36 +104,36 @@ def first_checks(reason: str | None, case: Case) -> tuple[str, ...]:
 # ---- what is read ---------------------------------------------------------------------------------------------------
 
 
-def _mixture(seen: Watched) -> Outcome:
+def _mixture(seen: CheckedVehicles) -> Outcome:
     return (PredictedReading(seen.record.states[VisibleState.MIXTURE], float(np.hypot(SHARE_READ, FILLED))),)
 
 
-def _upper_hose_passing(seen: Watched) -> Outcome:
+def _upper_hose_passing(seen: CheckedVehicles) -> Outcome:
     record = seen.record
     return (PredictedReading(record.when_passing(record.upper_hose, GAUGE_PASSES), HOSE),)
 
 
-def _lower_hose_passing(seen: Watched) -> Outcome:
+def _lower_hose_passing(seen: CheckedVehicles) -> Outcome:
     record = seen.record
     return (PredictedReading(record.when_passing(record.lower_hose, GAUGE_PASSES), HOSE),)
 
 
-def _neck(seen: Watched) -> Outcome:
+def _neck(seen: CheckedVehicles) -> Outcome:
     return (PredictedReading(seen.record.coolant[-1] - seen.record.shown[-1], NECK),)
 
 
-def _heater_pair(seen: Watched) -> Outcome:
+def _heater_pair(seen: CheckedVehicles) -> Outcome:
     hot = seen.hot
     drop = hot.at(hot.heater_in - hot.heater_out, np.array([IDLE_END]))[0]
     out_at_speed = hot.at(hot.heater_out, np.array([FAST_END]))[0]
     return (PredictedReading(drop, HOSE), PredictedReading(out_at_speed, HOSE))
 
 
-def _vent(seen: Watched) -> Outcome:
+def _vent(seen: CheckedVehicles) -> Outcome:
     return (PredictedReading(seen.hot.at(seen.hot.vent, np.array([FAST_END]))[0], VENT),)
 
 
-def _radiator_pair(seen: Watched) -> Outcome:
+def _radiator_pair(seen: CheckedVehicles) -> Outcome:
     hot = seen.hot
     return (
         PredictedReading(hot.upper_hose[-1] - hot.ambient, HOSE),
@@ -141,7 +141,7 @@ def _radiator_pair(seen: Watched) -> Outcome:
     )
 
 
-def _pot(seen: Watched) -> Outcome:
+def _pot(seen: CheckedVehicles) -> Outcome:
     record = seen.record
     there = record.states[VisibleState.VALVE_GONE] < 0.5
     early = PredictedReading(np.where(there, record.rating - record.opens, NO_VALVE_OPENS), OPENING_SEEN)

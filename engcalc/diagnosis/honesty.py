@@ -108,7 +108,8 @@ def wilson(true: int, claims: int) -> tuple[float, float]:
 
 def honesty(claims: Sequence[Claim]) -> Honesty:
     """Hold claims against outcomes; one claim a job."""
-    n, true = len(claims), sum(claim.came_true for claim in claims)
+    n = len(claims)
+    true = sum(claim.came_true for claim in claims)
     given = [_log(claim.odds, claim.truth) for claim in claims]
     shipped = [_log(claim.shipped, claim.truth) for claim in claims]
     gains = [a - b for a, b in zip(given, shipped, strict=True)]

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.diagnosis.hand_checks import CHECKS, Outcome, PredictedReading
-from engcalc.diagnosis.run_of_checks import Watched
+from engcalc.diagnosis.run_of_checks import CheckedVehicles
 from engcalc.units import Array
 from engcalc.vehicle.unknowns import normal_share
 
@@ -39,7 +39,9 @@ class CheckValue:
         return self.information_bits / self.minutes
 
 
-def check_values(seen: Watched, done: Container[str], side: str, first: Sequence[str]) -> tuple[CheckValue, ...]:
+def check_values(
+    seen: CheckedVehicles, done: Container[str], side: str, first: Sequence[str]
+) -> tuple[CheckValue, ...]:
     """Every check that is not done yet: those that come ``first`` whatever the odds, in that order, then by bits for a
     minute.
 
@@ -76,7 +78,8 @@ def _plugged_in(joint: Array, cause: NDArray[np.int64], weight: Array) -> float:
     """The information where the vehicles that were drawn are taken for all there are."""
     numbers = np.unique(cause)
     of_cause = np.array([(weight[cause == c, None] * joint[cause == c]).sum(axis=0) for c in numbers])  # P(c, r)
-    p_cause, p_result = of_cause.sum(axis=1, keepdims=True), of_cause.sum(axis=0, keepdims=True)
+    p_cause = of_cause.sum(axis=1, keepdims=True)
+    p_result = of_cause.sum(axis=0, keepdims=True)
     some = of_cause > 1e-15
     terms = of_cause[some] * np.log2(of_cause[some] / (p_cause * p_result)[some])
     return float(terms.sum())
@@ -93,7 +96,8 @@ def _by_chance(joint: Array, cause: NDArray[np.int64], weight: Array) -> float:
     p_result = weight @ joint
     raised = np.zeros(joint.shape[1])
     for c in np.unique(cause):
-        own, w = joint[cause == c], weight[cause == c]
+        own = joint[cause == c]
+        w = weight[cause == c]
         p, share = w.sum(), w / w.sum()
         alike = float((share**2).sum())  # one over the effective number of vehicles
         if alike < 1.0:

@@ -52,7 +52,8 @@ def posed(
                 ),
             )
         )
-    runs, told = runs_of(case, record, logs), _told(case, record)
+    runs = runs_of(case, record, logs)
+    told = _told(case, record)
     problem = problem_of(case, *runs, uses=told.uses, own=own)
     evidence = observed(runs[0][0]).and_told(told.sights, told.unused)
     met = _rates(case, problem, {**own_rates(case.base_rates), **(rates or {})}, instead)

@@ -55,7 +55,8 @@ class WayDriven:
 
     def expected(self, time: float) -> HealthyCoolant:
         """What healthy vehicles show at a time [s]: the middle one and nine in ten, and what comes after."""
-        at, later = self._shown_at(time), self._shown_at(time + LATER)
+        at = self._shown_at(time)
+        later = self._shown_at(time + LATER)
         if time + LATER > self.shown.time[-1]:  # the run ends: as steep as at its end
             later = at + self._shown_at(self.shown.time[-1]) - self._shown_at(self.shown.time[-1] - LATER)
         low, middle, high = (float(x) for x in np.quantile(at, (0.05, 0.5, 0.95)))
@@ -183,52 +184,50 @@ def _steady(case: Case, run: Run) -> Conditions:
 
 
 def _one(a: _Against, spot: Spot, path: str) -> ReadingCheck:
-    as_read, at = float(spot.value[0]), None if spot.at is None else float(spot.at[0])
+    """One reading against healthy vehicles; one without a time against the end of the record."""
+    as_read = float(spot.value[0])
+    at = None if spot.at is None else float(spot.at[0])
     instrument = instrument_of(spot)
-    ways = tuple(way.expected(float(way.shown.time[-1]) if at is None else at) for way in a.ways)
-    names = tuple(way.run.driving for way in a.ways)
     trusted = instrument or Instrument(0.0, 0.0)
-    stated = None if spot.uncertainty is None else float(spot.uncertainty[0])
-    u = trusted.uncertainty if stated is None else stated
+    u = trusted.uncertainty if spot.uncertainty is None else float(spot.uncertainty[0])
     reading = _Reading(
-        as_read,
-        as_read - trusted.bias,
-        u,
-        at,
-        a.limit,
-        ways,
-        names,
-        a.regulates,
-        fan_on(a.case),
-        _opens(a.case),
-        spot.instrument,
-        spot.word or "",
-        valve_passes(a.record, a.case.thermostat.side),
+        as_read=as_read,
+        measured=as_read - trusted.bias,
+        u=u,
+        at=at,
+        limit=a.limit,
+        ways=tuple(way.expected(float(way.shown.time[-1]) if at is None else at) for way in a.ways),
+        names=tuple(way.run.driving for way in a.ways),
+        regulates=a.regulates,
+        fan_on=fan_on(a.case),
+        opens=_opens(a.case),
+        instrument=spot.instrument,
+        word=spot.word or "",
+        passes=valve_passes(a.record, a.case.thermostat.side),
     )
-    findings = (
-        (Finding(FindingCode.READING_REFUSED, FindingLevel.CAUTION, {"as_read": as_read}),)
-        if instrument is None
-        else reading.judge(a.record.heater_setting, a.case.job.reason == "no heat")
-    )
-    verdict = next((v for v in Verdict if v in {_VERDICT_OF.get(f.code) for f in findings}), None)
+    findings: tuple[Finding, ...]
+    if instrument is None:
+        findings = (Finding(FindingCode.READING_REFUSED, FindingLevel.CAUTION, {"as_read": as_read}),)
+    else:
+        findings = reading.judge(a.record.heater_setting, a.case.job.reason == "no heat")
+    verdicts = {_VERDICT_OF.get(f.code) for f in findings}
     asks = any(f.code in _ASKS_THE_VALVE for f in findings)
-    opening = _explained(a.conditions, reading.measured, a.plant) if asks else None
     healthy = reading.healthy
     return ReadingCheck(
-        path,
-        a.name,
-        spot.what,
-        at,
-        as_read,
-        reading.measured,
-        u,
-        healthy.nominal,
-        healthy.low,
-        healthy.high,
-        opening,
-        verdict,
-        findings,
-        spot.word,
+        path=path,
+        record=a.name,
+        what=spot.what,
+        at=at,
+        as_read=as_read,
+        measured=reading.measured,
+        uncertainty=u,
+        expected_healthy=healthy.nominal,
+        expected_low=healthy.low,
+        expected_high=healthy.high,
+        explained_by_opening=_explained(a.conditions, reading.measured, a.plant) if asks else None,
+        verdict=next((verdict for verdict in Verdict if verdict in verdicts), None),
+        findings=findings,
+        word=spot.word,
     )
 
 

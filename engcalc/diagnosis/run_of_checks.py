@@ -26,7 +26,7 @@ CHECK_STEP = 3.0  # s; of the simulation of that run; in longer ones some valves
 
 
 @dataclass(frozen=True, eq=False)
-class Watched:
+class CheckedVehicles:
     """Vehicles drawn from the odds: their record, the run of the checks, the number of their cause and their share of
     the odds, (members,), summing to 1."""
 
@@ -40,11 +40,13 @@ class Watched:
         ready = replace(self.record, fan_wanted=np.zeros(self.record.members))
         object.__setattr__(self, "record", ready)
 
-    def of(self, causes: Sequence[int]) -> Watched:
+    def of(self, causes: Sequence[int]) -> CheckedVehicles:
         """Those of some causes, their shares scaled to sum to 1."""
         which = np.flatnonzero(np.isin(self.cause, causes)).astype(np.int64)
         weight = self.weight[which]
-        return Watched(self.record.taken(which), self.hot.taken(which), self.cause[which], weight / weight.sum())
+        return CheckedVehicles(
+            self.record.taken(which), self.hot.taken(which), self.cause[which], weight / weight.sum()
+        )
 
 
 def run_of_checks(case: Case, record: Record, ambient: Array, start: float) -> Drive:

@@ -52,24 +52,26 @@ def of_state(
 
 @dataclass(frozen=True)
 class SeenItem:
-    """Something seen or not, or a code: probability of it in each member.
-
-    p = 0.5 * p + 0.25 if vague and not (self.of_signal or self.of_record) else p
-    p = p if self.of_signal else MISREAD * 0.5 + (1.0 - MISREAD) * p
-    """
+    """Something seen or not, or a code, and how probable it is in each simulated member."""
 
     item: str
     what: str
     seen: bool
     probability: Callable[[Simulated], Array]
-    of_signal: bool = False
-    of_record: bool = False
+    of_signal: bool = False  # found in the log by the program: nobody can have misread it
+    of_record: bool = False  # in the record whatever the cause's model is worth
 
     def log_likelihood(self, s: Simulated, vague: bool) -> Array:
-        """Log probability of what was seen, (members,); half known where ``vague``."""
+        """Log probability of what was seen, (members,).
+
+        Where ``vague`` (what is wrong is not in the list of causes, so that nothing tells what it would show) half of
+        what the members say counts. A share ``MISREAD`` of looks is plain wrong.
+        """
         p = self.probability(s)
-        p = 0.5 * p + 0.25 if vague and not (self.of_signal or self.of_record) else p
-        p = p if self.of_signal else MISREAD * 0.5 + (1.0 - MISREAD) * p
+        if vague and not (self.of_signal or self.of_record):
+            p = 0.5 * p + 0.25
+        if not self.of_signal:
+            p = MISREAD * 0.5 + (1.0 - MISREAD) * p
         return np.asarray(np.log(p if self.seen else 1.0 - p))
 
 
@@ -91,9 +93,11 @@ class Measure:
     def log_likelihood(self, s: Simulated, vague: bool) -> Array:
         """Log density of the value over that of anything within the span, (members,)."""
         off = (self.value - self.branches(s)) / self.noise
-        density_ = (np.exp(-0.5 * off**2) / (self.noise * np.sqrt(2.0 * np.pi))).mean(axis=0) * self.span
-        density_ = 0.5 * density_ + 0.5 if vague else density_
-        return np.asarray(np.log(MISREAD + (1.0 - MISREAD) * density_))
+        normal = np.exp(-0.5 * off**2) / (self.noise * np.sqrt(2.0 * np.pi))
+        ratio = normal.mean(axis=0) * self.span
+        if vague:
+            ratio = 0.5 * ratio + 0.5
+        return np.asarray(np.log(MISREAD + (1.0 - MISREAD) * ratio))
 
     def expected(self, s: Simulated) -> Array:
         """What members would show, (members,): of the branches the one nearest to the value."""
@@ -108,10 +112,12 @@ def mixture(item: str, spot: Spot, coolant: Coolant) -> Measure | str:
     if base is Base.WATER:
         return "refractometer: the case says plain water; name the glycol"
     scale = Base.ETHYLENE if spot.instrument == "ethylene_scale" else Base.PROPYLENE
-    read, stated = float(spot.value[0]), None if spot.uncertainty is None else float(spot.uncertainty[0])
+    read = float(spot.value[0])
+    stated = None if spot.uncertainty is None else float(spot.uncertainty[0])
     if spot.what == "concentration":
         T = float(freezing_point(scale, np.array([min(read, 0.6)]))[0])
-        found, own = refractometer(np.array([T]), scale, base), SHARE_READ if stated is None else stated
+        found = refractometer(np.array([T]), scale, base)
+        own = SHARE_READ if stated is None else stated
     else:
         doubt = FREEZING_READ if stated is None else stated
         found = refractometer(np.array([read]), scale, base)
@@ -152,28 +158,34 @@ def system_pressure(item: str, spot: Spot, at: float, coolant: Coolant, altitude
     (Boyle and Charles, Raoult). Missing coolant is more air; gas from a cylinder fills up what is left to the cap's
     pressure at any temperature; a leak lets it off. The air is as warm as the coolant.
     """
-    cushion, stamped = CUSHION.get(coolant.tank), float(coolant.cap_pressure[0])
+    cushion = CUSHION.get(coolant.tank)
+    stamped = float(coolant.cap_pressure[0])
     if cushion is None or stamped <= 0.0:
         return "pressure: the case says that the system is open"
     base, phi = Base(coolant.base), coolant.concentration[:1]
-    p0, x = float(pressure_at_altitude(np.full(1, altitude))[0]), float(water_mole_fraction(base, phi)[0])
+    p0 = float(pressure_at_altitude(np.full(1, altitude))[0])
+    x = float(water_mole_fraction(base, phi)[0])
     air = cushion * np.exp(CUSHION_SPREAD * _BRANCHES)
 
     def vapour(T: Array) -> Array:
         return np.asarray(x * saturation_pressure(np.maximum(T, FREEZING)))
 
-    def branches(s: Simulated) -> Array:
+    def over_ambient(s: Simulated) -> Array:
+        """Pressure [Pa] of a tight system without a cap over that of the air, (branches of the cushion, members)."""
         T0 = np.clip(s.start, *_T_LIQUID)
-        T = np.maximum(np.clip(s.at(s.coolant, np.array([at]))[0], *_T_LIQUID), T0)
+        read = np.clip(s.at(s.coolant, np.array([at]))[0], *_T_LIQUID)
+        T = np.maximum(read, T0)
         swell = density(T0, phi, base) / density(T, phi, base) - 1.0
         a = air[:, None] + s.states[VisibleState.LEVEL]
         left = np.maximum(a - swell, 0.02 * a)
-        p = (p0 - vapour(T0)) * T / T0 * a / left + vapour(T) - p0
+        return np.asarray((p0 - vapour(T0)) * T / T0 * a / left + vapour(T) - p0)
+
+    def branches(s: Simulated) -> Array:
         holds = stamped * s.states[VisibleState.CAP]
-        closed = np.clip(p, 0.0, holds)[:, None]
-        gas, leak = s.states[VisibleState.GAS], s.states[VisibleState.LEAK]
-        filled = closed + _OF_GAS[:, None] * gas * (holds - closed)
-        return np.asarray((filled * (1.0 - _OF_LEAK[:, None] * leak)).reshape(-1, s.members))
+        closed = np.clip(over_ambient(s), 0.0, holds)[:, None]
+        filled = closed + _OF_GAS[:, None] * s.states[VisibleState.GAS] * (holds - closed)
+        kept = 1.0 - _OF_LEAK[:, None] * s.states[VisibleState.LEAK]
+        return np.asarray((filled * kept).reshape(-1, s.members))
 
     noise = float(np.hypot(_read(spot), PRESSURE_MODEL))
     return Measure(item, spot.what, "gauge pressure", float(spot.value[0]), noise, 2.0 * stamped, branches)

@@ -45,7 +45,7 @@ class Channel(StrEnum):
     VOLTAGE = "voltage"
 
 
-class Role(StrEnum):
+class ColumnRole(StrEnum):
     """A column that is no channel but tells how to read the others."""
 
     TIME = "time"
@@ -104,14 +104,14 @@ def _spelling(channel: Channel) -> Spelling:
     return Spelling(label, kind, unit, tuple(dict.fromkeys(words)), RULED_OUT.get(channel, _NOTHING))
 
 
-def _role_pattern(role: Role) -> str:
+def _role_pattern(role: ColumnRole) -> str:
     """What all dialects together call a column of this role."""
     patterns = [dialect.roles[role] for dialect in DIALECTS if role in dialect.roles]
     return "|".join(f"(?:{pattern})" for pattern in patterns)
 
 
 SPELLINGS: Mapping[Channel, Spelling] = {channel: _spelling(channel) for channel in Channel}
-_ROLES: Mapping[Role, str] = {role: _role_pattern(role) for role in Role}
+_ROLES: Mapping[ColumnRole, str] = {role: _role_pattern(role) for role in ColumnRole}
 
 _UNIT_AT_END = re.compile(r"^(.*?)\s*[\[(<{]\s*([^\[\](){}<>]*?)\s*[\])>}]\s*$")
 _BARE_UNIT = re.compile(r"^(.*?)[ _,/:-]+(°\s?[CF]|deg ?[CF]|[kK][pP]a|km/?h|mph|rpm|g/?s|l/h|%|ms|volts?|V)$")
@@ -139,7 +139,7 @@ _NO_UNITS = {"", "-", "none", "ratio", "lambda", "λ", ":1", "n/a", "1", "count"
 
 
 @dataclass(frozen=True)
-class Scale:
+class UnitScale:
     """SI value = slope x number + intercept."""
 
     slope: float
@@ -172,22 +172,23 @@ def split_header(name: str) -> tuple[str, str]:
 
 
 @lru_cache(maxsize=MOST_KEPT)
-def scale(unit: str, kind: str) -> Scale | None:
+def scale(unit: str, kind: str) -> UnitScale | None:
     """How a unit converts to SI for one kind; None when it is not a unit of that kind."""
     plain = unit.strip().strip("[]()").strip().replace("\ufffd", "°").replace("?", "°")
     folded = " ".join(plain.casefold().split())
     if kind == "voltage":
-        return Scale(_VOLTS[folded], 0.0, plain) if folded in _VOLTS else None
+        return UnitScale(_VOLTS[folded], 0.0, plain) if folded in _VOLTS else None
     if kind == "number" and folded in _NO_UNITS:
-        return Scale(1.0, 0.0, "")
+        return UnitScale(1.0, 0.0, "")
     listed, factor = _LOG_UNITS.get(folded, (plain, 1.0))
     if not listed or len(listed) > 20 or (listed[0].isdigit() and not listed.startswith("1/")):
         return None
     try:
-        zero, one = parse(f"0 {listed}", kind).si, parse(f"1 {listed}", kind).si
+        zero = parse(f"0 {listed}", kind).si
+        one = parse(f"1 {listed}", kind).si
     except UnitFault:
         return None
-    return Scale((one - zero) * factor, zero, listed)
+    return UnitScale((one - zero) * factor, zero, listed)
 
 
 _ANY_KIND = tuple(dict.fromkeys(s.kind for s in SPELLINGS.values()))
@@ -237,7 +238,7 @@ def channel_of(name: str) -> tuple[Channel, int] | None:
 
 
 @lru_cache(maxsize=MOST_KEPT)
-def role_of(name: str) -> Role | None:
+def role_of(name: str) -> ColumnRole | None:
     """What a column is for, when its header says so; a channel's name has precedence elsewhere."""
     if len(name) > 200:
         return None

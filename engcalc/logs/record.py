@@ -140,10 +140,12 @@ class LogRecord:
         if reached.size == 0:
             return None
         at = int(reached[0])
-        then, there = float(t[at]), float(x[at])
+        then = float(t[at])
+        there = float(x[at])
         if at == 0 or (t[at - 1] < 0.0 and is_there[at - 1]):  # it was there from the start on
             return Crossing(max(then, 0.0), 0.0, max(then, 0.0))
-        before, here = float(t[at - 1]), float(x[at - 1])
+        before = float(t[at - 1])
+        here = float(x[at - 1])
         share = min((T - here) / (there - here), 1.0) if there > here else 1.0
         time = before + share * (then - before)
         return Crossing(max(time, 0.0), max(before, 0.0), then)
@@ -172,13 +174,19 @@ def _on_grid(t: Array, x: Array, grid: Array, step: float, means: bool) -> tuple
     before = np.clip(np.searchsorted(t, grid, side="right") - 1, 0, t.size - 1)
     after = np.clip(before + 1, 0, t.size - 1)
     apart = t[after] - t[before]
-    line = np.interp(grid, t, x)
-    out = np.where(apart > LONGEST_HOLD, x[before], line)
-    known = (grid >= t[0] - LONGEST_HOLD) & (grid - t[before] <= LONGEST_HOLD) & (apart <= LONGEST_HOLD)
+    begun = grid >= t[0] - LONGEST_HOLD
+    near = (grid - t[before] <= LONGEST_HOLD) & (apart <= LONGEST_HOLD)
+    out = np.where(apart > LONGEST_HOLD, x[before], np.interp(grid, t, x))
     if means:
-        bins = np.floor(t / step + 0.5).astype(np.int64)
-        inside = (bins >= 0) & (bins < grid.size)
-        count = np.bincount(bins[inside], minlength=grid.size)
-        total = np.bincount(bins[inside], weights=x[inside], minlength=grid.size)
+        count, total = _in_steps(t, x, grid.size, step)
         out = np.where(count > 0, total / np.maximum(count, 1), out)
-    return np.asarray(out), np.asarray(known)
+    return np.asarray(out), np.asarray(begun & near)
+
+
+def _in_steps(t: Array, x: Array, steps: int, step: float) -> tuple[NDArray[np.intp], Array]:
+    """How many answers fall into each step [s] of the grid, and their sum."""
+    nearest = np.floor(t / step + 0.5).astype(np.int64)
+    inside = (nearest >= 0) & (nearest < steps)
+    count = np.bincount(nearest[inside], minlength=steps)
+    total = np.bincount(nearest[inside], weights=x[inside], minlength=steps)
+    return count, np.asarray(total, np.float64)

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from engcalc.logs.channels import SPELLINGS, TEMPERATURES, Channel
 from engcalc.logs.notes import Note, NoteCode
@@ -37,7 +38,7 @@ Traces = Mapping[Channel, Trace]
 
 
 @dataclass(frozen=True)
-class Start:
+class EngineStart:
     """Engine start in the time of the file [s], whether the log shows it, and the note that says so."""
 
     time: float
@@ -45,7 +46,7 @@ class Start:
     note: Note
 
 
-def engine_start(traces: Traces, first_row: float) -> Start:
+def engine_start(traces: Traces, first_row: float) -> EngineStart:
     """First engine speed above 400 rpm that lasts; else the run-time counter; else the first row."""
     counted = _from_run_time(traces)
     speed = traces.get(Channel.ENGINE_SPEED)
@@ -66,8 +67,8 @@ def engine_start(traces: Traces, first_row: float) -> Start:
     return _start(first_row, False, "the log has no engine speed: time counts from the first row")
 
 
-def _start(time: float, known: bool, words: str) -> Start:
-    return Start(time, known, Note(NoteCode.ENGINE_START, words, numbers={"file_time_s": time}))
+def _start(time: float, known: bool, words: str) -> EngineStart:
+    return EngineStart(time, known, Note(NoteCode.ENGINE_START, words, numbers={"file_time_s": time}))
 
 
 def _from_run_time(traces: Traces) -> float | None:
@@ -94,12 +95,18 @@ def engine_off(traces: Traces) -> tuple[tuple[float, float], ...]:
     trace = traces.get(Channel.ENGINE_SPEED)
     if trace is None:
         return ()
-    t, standing = trace.time, (trace.value < STANDING) & (trace.time >= 0.0)
-    edges = np.diff(np.concatenate(([0], standing.astype(np.int8), [0])))
-    stops, goes_on = np.flatnonzero(edges == 1), np.flatnonzero(edges == -1)
-    begins, ends = t[stops], t[np.minimum(goes_on, t.size - 1)]
+    t = trace.time
+    stops, goes_on = _stretches((trace.value < STANDING) & (t >= 0.0))
+    begins = t[stops]
+    ends = t[np.minimum(goes_on, t.size - 1)]
     spans = zip(begins.tolist(), ends.tolist(), strict=True)
     return tuple((begin, end) for begin, end in spans if end - begin >= LEAST_STOP)
+
+
+def _stretches(holds: Mask) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Where each stretch begins in which something holds, and where the first sample after it stands."""
+    edges = np.diff(np.concatenate(([0], holds.astype(np.int8), [0])))
+    return np.flatnonzero(edges == 1), np.flatnonzero(edges == -1)
 
 
 def without_stale_start(traces: Traces) -> tuple[dict[Channel, Trace], list[Note]]:
@@ -109,9 +116,9 @@ def without_stale_start(traces: Traces) -> tuple[dict[Channel, Trace], list[Note
     trace = traces.get(Channel.INTAKE_AIR)
     if trace is None or trace.time.size < 2:
         return out, notes
-    early = np.flatnonzero(
-        (np.abs(np.diff(trace.value)) >= STALE_STEP) & (trace.time[1:] - trace.time[0] <= STALE_WITHIN)
-    )
+    jumps = np.abs(np.diff(trace.value)) >= STALE_STEP
+    soon = trace.time[1:] - trace.time[0] <= STALE_WITHIN
+    early = np.flatnonzero(jumps & soon)
     if early.size:
         keep = slice(int(early[-1]) + 1, None)
         out[Channel.INTAKE_AIR] = Trace(trace.time[keep], trace.value[keep], trace.is_new[keep], trace.ok[keep])
@@ -140,7 +147,8 @@ def judge(traces: Traces) -> tuple[dict[Channel, Trace], list[Note]]:
 def _ends(channel: Channel, trace: Trace) -> tuple[Trace, list[Note]]:
     label = SPELLINGS[channel].label
     notes: list[Note] = []
-    low, high = trace.value < OPEN_CIRCUIT, trace.value > SHORT_CIRCUIT
+    low = trace.value < OPEN_CIRCUIT
+    high = trace.value > SHORT_CIRCUIT
     for mask, words in (
         (low, "reads -40 °C or thereabouts: an open circuit"),
         (high, "reads above 140 °C: a short circuit or an unplugged sensor"),
@@ -201,10 +209,9 @@ def _parting(first: Trace, second: Trace) -> list[Note]:
     if t.size < 2 or own.sum() < 2:
         return []
     over = x - np.interp(t, first.time[own], first.value[own])
-    hotter = over > PART_BY
-    edges = np.diff(np.concatenate(([0], hotter.astype(np.int8), [0])))
-    spans = zip(np.flatnonzero(edges == 1), np.flatnonzero(edges == -1) - 1, strict=True)
-    long_enough = [(a, b) for a, b in spans if t[b] - t[a] >= PART_FOR]
+    begins, after = _stretches(over > PART_BY)
+    spans = zip(begins, after - 1, strict=True)
+    long_enough = [(first, last) for first, last in spans if t[last] - t[first] >= PART_FOR]
     if not long_enough:
         return []
     most = float(over.max())
@@ -229,12 +236,14 @@ def _stuck(channel: Channel, trace: Trace, speed: Trace | None) -> list[Note]:
     if t.size < 2:
         return []
     edges = np.flatnonzero(np.diff(x) != 0.0) + 1
-    starts, ends = np.concatenate(([0], edges)), np.concatenate((edges, [t.size]))
+    starts = np.concatenate(([0], edges))
+    ends = np.concatenate((edges, [t.size]))
     still = t[ends - 1] - t[starts]
     still[x[starts] >= STUCK_BELOW] = 0.0
     still[(t[starts] > FROM_START) & (still < STUCK_LATER)] = 0.0
     longest = int(np.argmax(still))
-    begin, end = float(t[starts[longest]]), float(t[ends[longest] - 1])
+    begin = float(t[starts[longest]])
+    end = float(t[ends[longest] - 1])
     if still[longest] < STUCK_FOR or not _ran(speed, begin, end):
         return []
     words = (

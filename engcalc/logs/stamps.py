@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -152,17 +152,9 @@ def _clock_stamps(cells: Sequence[str], month_first: bool | None) -> Stamps:
     width = min(max(map(len, cells), default=1) or 1, _WIDEST)
     texts = np.array(cells, dtype=f"<U{width}")  # longer ones are cut
     signs = texts.view(np.uint32).reshape(len(cells), width)
-    digit = (signs >= 48) & (signs <= 57)
-    skeleton = np.where(digit, np.uint32(48), signs)
     seconds = np.full(len(cells), np.nan)
-    left = np.flatnonzero(signs[:, 0] != 0)
     dated, halves = False, False
-    for _ in range(_MOST_LAYOUTS):
-        if left.size == 0:
-            break
-        same = np.all(skeleton[left] == skeleton[left[0]], axis=1)
-        rows = left[same]
-        left = left[~same]
+    for rows in _alike(signs):
         layout = _layout(str(texts[rows[0]]), month_first)
         if layout is not None:
             seconds[rows] = _seconds(signs[rows], layout)
@@ -177,6 +169,19 @@ def _clock_stamps(cells: Sequence[str], month_first: bool | None) -> Stamps:
     if month_first is None and dated and _needs_month_first(cells):
         return _clock_stamps(cells, True)
     return Stamps(seconds, True, dated, tuple(notes))
+
+
+def _alike(signs: NDArray[np.uint32]) -> Iterator[Rows]:
+    """Rows that differ by their digits only, way by way of writing; ``signs`` (rows, width) as code points."""
+    digit = (signs >= 48) & (signs <= 57)
+    skeleton = np.where(digit, np.uint32(48), signs)
+    left = np.flatnonzero(signs[:, 0] != 0)
+    for _ in range(_MOST_LAYOUTS):
+        if left.size == 0:
+            return
+        same = np.all(skeleton[left] == skeleton[left[0]], axis=1)
+        yield left[same]
+        left = left[~same]
 
 
 def _is_minutes_and_seconds(cells: Sequence[str]) -> bool:
@@ -220,7 +225,9 @@ def _layout(text: str, month_first: bool | None) -> _Layout | None:
 
 
 def _seconds(signs: NDArray[np.uint32], layout: _Layout) -> Array:
-    digits = np.where((signs >= 48) & (signs <= 57), signs.astype(np.float64) - 48.0, 0.0)
+    """Seconds of rows that are written alike, since 2000-01-01 where they are dated; NaN for what no clock shows."""
+    is_digit = (signs >= 48) & (signs <= 57)
+    digits = np.where(is_digit, signs.astype(np.float64) - 48.0, 0.0)
 
     def field(name: str) -> Array:
         if name not in layout.spans:
@@ -238,7 +245,8 @@ def _seconds(signs: NDArray[np.uint32], layout: _Layout) -> Array:
         start, end = layout.spans["fraction"]
         fraction = fraction / 10.0 ** (end - start)
     total = hour * 3600.0 + minute * 60.0 + second + fraction
-    total -= layout.zone_sign * (field("zone_hour") * 3600.0 + field("zone_minute") * 60.0)
+    zone = field("zone_hour") * 3600.0 + field("zone_minute") * 60.0
+    total -= layout.zone_sign * zone
     if "year" in layout.spans:
         days, bad = _days(layout, field)
         total = total + days * DAY
@@ -258,14 +266,12 @@ def _days(layout: _Layout, field: object) -> tuple[Array, Mask]:
         m = np.full_like(y, layout.month) if layout.month else field("month")
         d = field("day")
     a = np.trunc((m - 14) / 12)
-    julian = (
-        d
-        - 32075
-        + np.floor(1461 * (y + 4800 + a) / 4)
-        + np.floor(367 * (m - 2 - 12 * a) / 12)
-        - np.floor(3 * np.floor((y + 4900 + a) / 100) / 4)
-    )
-    return np.asarray(julian - 2451545), np.asarray((m < 1) | (m > 12) | (d < 1) | (d > 31))
+    by_years = np.floor(1461 * (y + 4800 + a) / 4)
+    by_months = np.floor(367 * (m - 2 - 12 * a) / 12)
+    by_centuries = np.floor(3 * np.floor((y + 4900 + a) / 100) / 4)
+    julian = d - 32075 + by_years + by_months - by_centuries
+    impossible = (m < 1) | (m > 12) | (d < 1) | (d > 31)
+    return np.asarray(julian - 2451545), np.asarray(impossible)
 
 
 @dataclass(frozen=True, eq=False)
@@ -303,15 +309,43 @@ def _past_midnight(t: Array) -> tuple[Array, int]:
 
 
 def _forward_only(t: Array, keep: Rows) -> tuple[Array, Rows, tuple[int, ...], list[Note]]:
-    lone = np.zeros(t.size, dtype=bool)  # one stamp far ahead of both its neighbours
-    if t.size > 2:
-        lone[1:-1] = (t[1:-1] > t[:-2] + 60.0) & (t[2:] < t[1:-1]) & (t[2:] >= t[:-2])
-    skipped = int(lone.sum())
+    """Times that never go back, their rows, after which of them time is missing, and what was done to get there."""
+    lone = _far_ahead(t)
     t, keep = t[~lone], keep[~lone]
     t, joints = _without_leaps(t)
+    t, restarts = _carried_on(t, _MOST_RESTARTS - len(joints))
+    joints = [*joints, *restarts]
+    behind = t < np.maximum.accumulate(t) if t.size else np.zeros(0, dtype=bool)
+    joint_rows = keep[joints] if joints else keep[:0]
+    t, keep = t[~behind], keep[~behind]
     notes: list[Note] = []
+    skipped = int(lone.sum()) + int(behind.sum())
+    if skipped:
+        notes.append(Note(NoteCode.BACKWARD_STAMPS, "rows whose time stands out of order were skipped", skipped))
+    if joints:
+        words = "the clock was set, or the time starts anew, within the file: what lies between is not known"
+        notes.append(Note(NoteCode.CLOCK_SET_BACK, words, len(joints)))
+    places = np.unique(np.searchsorted(keep, joint_rows))
+    breaks = tuple(int(i) for i in places if 0 < i < keep.size)
+    return t, keep, breaks, notes
+
+
+def _far_ahead(t: Array) -> Mask:
+    """Which stamps stand alone, more than a minute ahead of the one before and ahead of the one after."""
+    lone = np.zeros(t.size, dtype=bool)
+    if t.size > 2:
+        before = t[:-2]
+        own = t[1:-1]
+        after = t[2:]
+        lone[1:-1] = (own > before + 60.0) & (after < own) & (after >= before)
+    return lone
+
+
+def _carried_on(t: Array, most: int) -> tuple[Array, list[int]]:
+    """Time that goes on where a clock was set back or a log begins anew, ``most`` times at most; and where it did."""
+    joints: list[int] = []
     start = 0
-    while len(joints) < _MOST_RESTARTS:
+    while len(joints) < most:
         at = _next_restart(t, start)
         if at is None:
             break
@@ -319,17 +353,7 @@ def _forward_only(t: Array, keep: Rows) -> tuple[Array, Rows, tuple[int, ...], l
         t[at:] += t[at - 1] - t[at] + _usual_step(t[start:at])
         joints.append(at)
         start = at
-    behind = t < np.maximum.accumulate(t) if t.size else lone[:0]
-    joint_rows = keep[joints] if joints else keep[:0]
-    t, keep = t[~behind], keep[~behind]
-    skipped += int(behind.sum())
-    if skipped:
-        notes.append(Note(NoteCode.BACKWARD_STAMPS, "rows whose time stands out of order were skipped", skipped))
-    if joints:
-        words = "the clock was set, or the time starts anew, within the file: what lies between is not known"
-        notes.append(Note(NoteCode.CLOCK_SET_BACK, words, len(joints)))
-    breaks = tuple(int(i) for i in np.unique(np.searchsorted(keep, joint_rows)) if 0 < i < keep.size)
-    return t, keep, breaks, notes
+    return t, joints
 
 
 def _without_leaps(t: Array) -> tuple[Array, list[int]]:

@@ -9,24 +9,23 @@ from itertools import islice, zip_longest
 import numpy as np
 from numpy.typing import NDArray
 
-from engcalc.errors import FileFault, InputError, InputFault
+from engcalc.errors import FileFault
 from engcalc.logs.cells import NumberReader, is_blank, new_answers, unit_of_cell, uses_decimal_comma
 from engcalc.logs.channels import (
     SPELLINGS,
     TEMPERATURES,
     Channel,
-    Role,
-    Scale,
+    ColumnRole,
+    UnitScale,
     channel_of,
     fold,
-    role_of,
     scale,
     split_header,
 )
+from engcalc.logs.columns import ColumnPlan, cells_of, find_columns, is_long
 from engcalc.logs.notes import Note, NoteCode
 from engcalc.logs.pids import PIDS, Pid, decode_answer, pid_of, to_bytes, values
 from engcalc.logs.record import Mask
-from engcalc.logs.stamps import looks_like_time
 from engcalc.logs.text import LogText, repaired
 from engcalc.units import Array
 
@@ -65,30 +64,19 @@ class LogTable:
     notes: tuple[Note, ...]
 
 
-@dataclass
-class _Plan:
-    """Which column is what."""
-
-    roles: dict[Role, int] = field(default_factory=dict)
-    channels: dict[Channel, int] = field(default_factory=dict)
-    raw_bytes: dict[int, Pid] = field(default_factory=dict)  # columns of bytes whose header names the identifier
-    answers: list[int] = field(default_factory=list)  # columns of whole answers, 41 05 7B
-    taken: list[Note] = field(default_factory=list)
-
-
-def read_table(sheet: LogText, columns: Mapping[str, str]) -> LogTable:
+def read_table(sheet: LogText, asked: Mapping[str, str]) -> LogTable:
     """Find the form of the sheet and read it. Raises InputError."""
-    rows = _data_rows(sheet)
+    rows = (row for row in sheet.rows() if row)
     sample = list(islice(rows, _SAMPLE))
     if not sample:
         raise FileFault("", "rows of numbers below the header would do; there are none")
     _refuse_split_decimals(sheet, sample)
-    plan = _plan(sheet, columns, sample)
+    plan = find_columns(sheet, asked, sample)
     everything = _chain(sample, rows)
     if plan.answers:
         return _read_answers(sheet, plan, everything)
-    if _is_long(plan):
-        return _read_long(sheet, plan, everything, sample, columns)
+    if is_long(plan):
+        return _read_long(sheet, plan, everything, sample, asked)
     return _read_wide(sheet, plan, everything, sample)
 
 
@@ -103,10 +91,6 @@ def _chain(sample: list[list[str]], rows: Iterator[list[str]]) -> Iterator[list[
         yield chunk
 
 
-def _data_rows(sheet: LogText) -> Iterator[list[str]]:
-    return (row for row in sheet.rows() if row)
-
-
 def _refuse_split_decimals(sheet: LogText, sample: list[list[str]]) -> None:
     """A comma that separates cells and decimals alike cannot be read: say so rather than guess."""
     width = len(sheet.names)
@@ -117,118 +101,6 @@ def _refuse_split_decimals(sheet: LogText, sample: list[list[str]]) -> None:
             "a file with semicolons between the cells, or with decimal points, would do: "
             "here the comma separates both cells and decimals",
         )
-
-
-def _column(sample: list[list[str]], index: int) -> list[str]:
-    return [row[index].strip() for row in sample if index < len(row)]
-
-
-def _plan(sheet: LogText, columns: Mapping[str, str], sample: list[list[str]]) -> _Plan:
-    plan = _Plan()
-    mapped = _mapped(sheet, columns, plan)
-    best: dict[Channel, tuple[int, int]] = {}
-    for i, name in enumerate(sheet.names):
-        if i in mapped or not name:
-            continue
-        found = channel_of(_with_unit(sheet, i)) or channel_of(name)
-        if found and found[0] not in plan.channels:
-            channel, rank = found
-            if channel not in best or rank < best[channel][0]:
-                best[channel] = (rank, i)
-            continue
-        role = role_of(name)
-        if role and not found:
-            plan.roles.setdefault(role, i)
-        elif (pid := pid_of(name)) and not found:
-            plan.raw_bytes[i] = pid
-    plan.channels.update({channel: i for channel, (_, i) in best.items()})
-    _find_answers(sheet, plan, sample)
-    _find_time(sheet, plan, sample, set(mapped))
-    return plan
-
-
-def _with_unit(sheet: LogText, index: int) -> str:
-    unit = sheet.units[index]
-    return f"{sheet.names[index]} [{unit}]" if unit else sheet.names[index]
-
-
-def _mapped(sheet: LogText, columns: Mapping[str, str], plan: _Plan) -> set[int]:
-    """Columns that the caller assigned; every wrong one is a fault."""
-    faults: list[InputFault] = []
-    taken: set[int] = set()
-    folded = {fold(name): i for i, name in reversed(list(enumerate(sheet.names)))}
-    for key, header in columns.items():
-        index = folded.get(fold(repaired(header)))
-        if key not in {*Channel, Role.TIME.value}:
-            faults.append(InputFault(f"columns.{key}", header, f"one of these would do: time, {', '.join(Channel)}"))
-        elif index is None and _is_name_column(sheet):
-            continue  # in long form the names stand in the rows
-        elif index is None:
-            names = ", ".join(name for name in sheet.names[:30] if name)
-            faults.append(InputFault(f"columns.{key}", header, f"the file has no such column; it has {names}"))
-        elif key == Role.TIME.value:
-            plan.roles[Role.TIME] = index
-            taken.add(index)
-        else:
-            plan.channels[Channel(key)] = index
-            taken.add(index)
-    if faults:
-        raise InputError(tuple(faults))
-    return taken
-
-
-def _is_name_column(sheet: LogText) -> bool:
-    roles = {role_of(name) for name in sheet.names}
-    return Role.NAME in roles and bool(roles & {Role.VALUE, Role.RAW})
-
-
-def _find_answers(sheet: LogText, plan: _Plan, sample: list[list[str]]) -> None:
-    """Columns whose cells are whole answers (41 05 7B), and channel columns that hold bare bytes."""
-    for i in range(len(sheet.names)):
-        cells = [c for c in _column(sample, i)[:100] if c]
-        if len(cells) >= 2 and sum(decode_answer(c) is not None for c in cells) * 10 >= 7 * len(cells):
-            plan.answers.append(i)
-    for i, pid in list(plan.raw_bytes.items()):
-        cells = [c for c in _column(sample, i) if c and not is_blank(c)]
-        if not cells or not all((data := to_bytes(c)) is not None and len(data) == pid.size for c in cells):
-            del plan.raw_bytes[i]
-            for channel in pid.channels:
-                plan.channels.setdefault(channel, i)
-
-
-def _find_time(sheet: LogText, plan: _Plan, sample: list[list[str]], mapped: set[int]) -> None:
-    """The time column: named, or the first that reads as a clock or only ever rises."""
-    if Role.TIME in plan.roles:
-        return None
-    used = set(plan.channels.values()) | set(plan.answers) | set(plan.raw_bytes) | mapped
-    free = [i for i in range(len(sheet.names)) if i not in used]
-    for i in free:
-        cells = [c for c in _column(sample, i) if c]
-        if cells and sum(map(looks_like_time, cells)) * 10 >= 9 * len(cells):
-            return _take_time(sheet, plan, i)
-    for i in free:
-        cells = _column(sample, i)
-        x = NumberReader(uses_decimal_comma(cells)).column(cells)
-        if x.size > 2 and np.isfinite(x).all() and np.all(np.diff(x) >= 0.0) and x[-1] > x[0]:
-            return _take_time(sheet, plan, i)
-    if Role.DATE in plan.roles:
-        plan.roles[Role.TIME] = plan.roles.pop(Role.DATE)
-    elif Channel.RUN_TIME in plan.channels:
-        plan.roles[Role.TIME] = plan.channels[Channel.RUN_TIME]
-    else:
-        names = ", ".join(name for name in sheet.names[:20] if name)
-        raise FileFault("", f"a column of times would do; none was found among {names or 'the columns'}")
-    return None
-
-
-def _take_time(sheet: LogText, plan: _Plan, index: int) -> None:
-    plan.roles[Role.TIME] = index
-    plan.taken.append(Note(NoteCode.COLUMN_TAKEN, f"column {sheet.names[index] or index + 1} is taken as the time"))
-
-
-def _is_long(plan: _Plan) -> bool:
-    named = Role.NAME in plan.roles and (Role.VALUE in plan.roles or Role.RAW in plan.roles)
-    return named and len(plan.channels) <= 1
 
 
 def _transposed(chunk: list[list[str]], sheet: LogText) -> list[tuple[str, ...]]:
@@ -246,7 +118,9 @@ def _without_headers(chunk: list[list[str]], sheet: LogText) -> list[list[str]]:
     return [row for row in chunk if not (len(row) > 1 and row[0].strip() == first and row[1].strip() == second)]
 
 
-def _read_wide(sheet: LogText, plan: _Plan, chunks: Iterator[list[list[str]]], sample: list[list[str]]) -> LogTable:
+def _read_wide(
+    sheet: LogText, plan: ColumnPlan, chunks: Iterator[list[list[str]]], sample: list[list[str]]
+) -> LogTable:
     """A column for each channel."""
     read = _wide_columns(sheet, plan, chunks, sample)
     notes = [
@@ -265,15 +139,15 @@ def _read_wide(sheet: LogText, plan: _Plan, chunks: Iterator[list[list[str]]], s
     if length:
         notes.append(_held_note(found, fresh, length))
     return LogTable(
-        read.times,
-        read.dates,
-        _time_unit(sheet, plan),
-        found,
-        dict(zip(found, fresh, strict=True)),
-        names,
-        _unused(sheet, plan),
-        sheet.header,
-        (*notes, *more),
+        times=read.times,
+        dates=read.dates,
+        time_unit=_time_unit(sheet, plan),
+        values=found,
+        is_new=dict(zip(found, fresh, strict=True)),
+        columns=names,
+        unused=_unused(sheet, plan),
+        header=sheet.header,
+        notes=(*notes, *more),
     )
 
 
@@ -290,7 +164,7 @@ class _WideColumns:
 
 
 def _wide_columns(
-    sheet: LogText, plan: _Plan, chunks: Iterator[list[list[str]]], sample: list[list[str]]
+    sheet: LogText, plan: ColumnPlan, chunks: Iterator[list[list[str]]], sample: list[list[str]]
 ) -> _WideColumns:
     numbers = _number_columns(plan)
     reader = NumberReader(_decimal_comma(sample, tuple(numbers)))
@@ -301,8 +175,8 @@ def _wide_columns(
         if not rows:
             continue
         cells = _transposed(rows, sheet)
-        read.times += map(str.strip, cells[plan.roles[Role.TIME]])
-        read.dates += cells[plan.roles[Role.DATE]] if Role.DATE in plan.roles else ()
+        read.times += map(str.strip, cells[plan.roles[ColumnRole.TIME]])
+        read.dates += cells[plan.roles[ColumnRole.DATE]] if ColumnRole.DATE in plan.roles else ()
         for i in numbers:
             column = reader.column(cells[i])
             read.numbers[i].append(column)
@@ -313,13 +187,13 @@ def _wide_columns(
     return read
 
 
-def _number_columns(plan: _Plan) -> list[int]:
-    time = plan.roles[Role.TIME]
+def _number_columns(plan: ColumnPlan) -> list[int]:
+    time = plan.roles[ColumnRole.TIME]
     return list(dict.fromkeys(i for i in plan.channels.values() if i != time))
 
 
 def _decimal_comma(sample: list[list[str]], indices: Sequence[int]) -> bool:
-    return uses_decimal_comma([cell for i in indices for cell in _column(sample, i)])
+    return uses_decimal_comma([cell for i in indices for cell in cells_of(sample, i)])
 
 
 def _unreadable(cells: Sequence[str], x: Array) -> int:
@@ -349,13 +223,13 @@ def _held_note(found: Mapping[Channel, Array], fresh: Sequence[Mask], length: in
     )
 
 
-def _unused(sheet: LogText, plan: _Plan) -> tuple[str, ...]:
+def _unused(sheet: LogText, plan: ColumnPlan) -> tuple[str, ...]:
     used = {*plan.roles.values(), *plan.channels.values(), *plan.raw_bytes, *plan.answers}
     return tuple(name for i, name in enumerate(sheet.names) if name and i not in used)
 
 
-def _time_unit(sheet: LogText, plan: _Plan) -> str:
-    index = plan.roles[Role.TIME]
+def _time_unit(sheet: LogText, plan: ColumnPlan) -> str:
+    index = plan.roles[ColumnRole.TIME]
     return split_header(sheet.names[index])[1] or sheet.units[index] or _unit_in_name(sheet.names[index])
 
 
@@ -367,7 +241,7 @@ def _unit_in_name(name: str) -> str:
 
 def _to_si(
     sheet: LogText,
-    plan: _Plan,
+    plan: ColumnPlan,
     raw: Mapping[int, Array],
     sample: list[list[str]],
 ) -> tuple[dict[Channel, Array], dict[Channel, str], list[Note]]:
@@ -378,11 +252,16 @@ def _to_si(
         if i not in raw:
             continue
         unit = split_header(sheet.names[i])[1] or sheet.units[i]
-        unit = unit or next((u for c in _column(sample, i)[:50] if (u := unit_of_cell(c))), "")
-        found[channel], more = in_si(channel, raw[i], unit)
+        found[channel], more = in_si(channel, raw[i], unit or _unit_in_cells(cells_of(sample, i)))
         names[channel] = sheet.names[i]
         notes += more
     return found, names, notes
+
+
+def _unit_in_cells(cells: list[str]) -> str:
+    """The unit that stands beside the first number that has one, looked for in fifty cells; empty if none."""
+    units = (unit_of_cell(cell) for cell in cells[:50])
+    return next((unit for unit in units if unit), "")
 
 
 def in_si(channel: Channel, x: Array, unit: str) -> tuple[Array, list[Note]]:
@@ -412,48 +291,74 @@ def in_si(channel: Channel, x: Array, unit: str) -> tuple[Array, list[Note]]:
     return np.where(impossible, np.nan, si), notes
 
 
-def _assumed(channel: Channel, x: Array) -> Scale:
+def _assumed(channel: Channel, x: Array) -> UnitScale:
     spelling = SPELLINGS[channel]
     finite = x[np.isfinite(x)]
     unit = spelling.usual_unit
     if channel in TEMPERATURES and finite.size and float(np.percentile(finite, 99)) > HOTTEST_CELSIUS:
         unit = "degF"
     if spelling.kind == "fraction" and finite.size and 0.0 < float(finite.max()) <= 1.0:
-        return Scale(1.0, 0.0, "")
+        return UnitScale(1.0, 0.0, "")
     known = scale(unit, spelling.kind)
     assert known is not None, f"the usual unit of {channel} is no unit"
     return known
 
 
+@dataclass
+class _LongRows:
+    """What a long log holds, row by row, as text."""
+
+    times: list[str] = field(default_factory=list)
+    dates: list[str] = field(default_factory=list)
+    names: list[str] = field(default_factory=list)
+    units: list[str] = field(default_factory=list)
+    texts: list[str] = field(default_factory=list)  # the values
+
+    def add(self, plan: ColumnPlan, cells: list[tuple[str, ...]], value_at: int) -> None:
+        """The columns of one more piece of the table, the values in column ``value_at``."""
+        roles = plan.roles
+        self.times += map(str.strip, cells[roles[ColumnRole.TIME]])
+        self.names += map(str.strip, cells[roles[ColumnRole.NAME]])
+        self.texts += map(str.strip, cells[value_at])
+        if ColumnRole.DATE in roles:
+            self.dates += cells[roles[ColumnRole.DATE]]
+        if ColumnRole.UNIT in roles:
+            self.units += map(str.strip, cells[roles[ColumnRole.UNIT]])
+        else:
+            self.units += [""] * len(cells[value_at])
+
+
 def _read_long(
-    sheet: LogText, plan: _Plan, chunks: Iterator[list[list[str]]], sample: list[list[str]], columns: Mapping[str, str]
+    sheet: LogText,
+    plan: ColumnPlan,
+    chunks: Iterator[list[list[str]]],
+    sample: list[list[str]],
+    asked: Mapping[str, str],
 ) -> LogTable:
     """One row for each answer: time, name, value, perhaps a unit."""
-    value_at = plan.roles.get(Role.VALUE, plan.roles.get(Role.RAW, 0))
+    value_at = plan.roles.get(ColumnRole.VALUE, plan.roles.get(ColumnRole.RAW, 0))
     reader = NumberReader(_decimal_comma(sample, (value_at,)))
-    times: list[str] = []
-    dates: list[str] = []
-    names: list[str] = []
-    units: list[str] = []
-    texts: list[str] = []
+    read = _LongRows()
     for chunk in chunks:
         rows = _without_headers(chunk, sheet)
         if rows:
-            cells = _transposed(rows, sheet)
-            times += map(str.strip, cells[plan.roles[Role.TIME]])
-            dates += cells[plan.roles[Role.DATE]] if Role.DATE in plan.roles else ()
-            names += map(str.strip, cells[plan.roles[Role.NAME]])
-            texts += map(str.strip, cells[value_at])
-            units += map(str.strip, cells[plan.roles[Role.UNIT]]) if Role.UNIT in plan.roles else [""] * len(rows)
-    assigned = {fold(header): Channel(key) for key, header in columns.items() if key in set(Channel)}
-    kinds = dict.fromkeys(zip(names, units, strict=True))
-    codes = {pair: i for i, pair in enumerate(kinds)}
-    code = np.array([codes[pair] for pair in zip(names, units, strict=True)], dtype=np.int64)
-    found, spelled, notes = _long_channels(codes, code, texts, reader, assigned)
-    unused = tuple(sorted({name for name, _ in kinds if name} - set(spelled.values())))
-    fresh = {channel: np.isfinite(x) for channel, x in found.items()}
+            read.add(plan, _transposed(rows, sheet), value_at)
+    named = list(zip(read.names, read.units, strict=True))
+    codes = {pair: i for i, pair in enumerate(dict.fromkeys(named))}
+    code = np.array([codes[pair] for pair in named], dtype=np.int64)
+    assigned = {fold(header): Channel(key) for key, header in asked.items() if key in set(Channel)}
+    found, spelled, notes = _long_channels(codes, code, read.texts, reader, assigned)
+    unused = {name for name, _ in codes if name} - set(spelled.values())
     return LogTable(
-        times, dates, _time_unit(sheet, plan), found, fresh, spelled, unused, sheet.header, (*plan.taken, *notes)
+        times=read.times,
+        dates=read.dates,
+        time_unit=_time_unit(sheet, plan),
+        values=found,
+        is_new={channel: np.isfinite(x) for channel, x in found.items()},
+        columns=spelled,
+        unused=tuple(sorted(unused)),
+        header=sheet.header,
+        notes=(*plan.taken, *notes),
     )
 
 
@@ -496,8 +401,9 @@ def _long_values(
     assigned: Mapping[str, Channel],
 ) -> list[tuple[Channel, Array, list[Note]]]:
     """The channels that one name of a long log gives."""
-    own = split_header(name)[1] or unit
-    found = channel_of(f"{name} [{unit}]") if unit and not split_header(name)[1] else channel_of(name)
+    in_header = split_header(name)[1]
+    own = in_header or unit
+    found = channel_of(f"{name} [{unit}]") if unit and not in_header else channel_of(name)
     channel = assigned.get(fold(name)) or (found[0] if found else None)
     pid = pid_of(name) if channel is None else None
     if pid is not None and _are_bytes(cells, pid):
@@ -507,49 +413,50 @@ def _long_values(
         channel = next(iter(pid.channels))
     if channel is None:
         return []
-    own = own or next((u for c in cells[:50] if (u := unit_of_cell(c))), "")
-    x, notes = in_si(channel, reader.column(cells), own)
+    x, notes = in_si(channel, reader.column(cells), own or _unit_in_cells(cells))
     return [(channel, x, notes)]
 
 
 def _are_bytes(cells: Sequence[str], pid: Pid) -> bool:
     """Whether every cell has as many hexadecimal digits as the identifier answers with."""
-    filled = [c for c in cells if not is_blank(c)]
-    return bool(filled) and all(len(c.replace(" ", "")) == 2 * pid.size and to_bytes(c) is not None for c in filled)
+    filled = [cell for cell in cells if not is_blank(cell)]
+    digits = 2 * pid.size
+    return bool(filled) and all(len(c.replace(" ", "")) == digits and to_bytes(c) is not None for c in filled)
 
 
-def _read_answers(sheet: LogText, plan: _Plan, chunks: Iterator[list[list[str]]]) -> LogTable:
+def _read_answers(sheet: LogText, plan: ColumnPlan, chunks: Iterator[list[list[str]]]) -> LogTable:
     """Columns of whole answers, whichever identifier each carries."""
     times: list[str] = []
     dates: list[str] = []
-    pieces: dict[Channel, list[Array]] = {channel: [] for pid in PIDS.values() for channel in pid.channels}
+    pieces: list[dict[Channel, Array]] = []
     answered = 0
     for chunk in chunks:
         rows = _without_headers(chunk, sheet)
         if not rows:
             continue
         cells = _transposed(rows, sheet)
-        times += map(str.strip, cells[plan.roles[Role.TIME]])
-        dates += cells[plan.roles[Role.DATE]] if Role.DATE in plan.roles else ()
-        block = {channel: np.full(len(rows), np.nan) for channel in pieces}
-        for index in plan.answers:
-            answered += _decode_answers(cells[index], block)
-        for channel, column in block.items():
-            pieces[channel].append(column)
-    joined = {channel: np.concatenate(x) for channel, x in pieces.items() if x}
+        times += map(str.strip, cells[plan.roles[ColumnRole.TIME]])
+        dates += cells[plan.roles[ColumnRole.DATE]] if ColumnRole.DATE in plan.roles else ()
+        piece = {channel: np.full(len(rows), np.nan) for channel in _ANSWERED}
+        answered += sum(_decode_answers(cells[index], piece) for index in plan.answers)
+        pieces.append(piece)
+    joined = {channel: np.concatenate([piece[channel] for piece in pieces]) for channel in _ANSWERED if pieces}
     found = {channel: x for channel, x in joined.items() if np.isfinite(x).any()}
     note = Note(NoteCode.RAW_BYTES, "raw answers of the control unit were decoded", answered)
     return LogTable(
-        times,
-        dates,
-        _time_unit(sheet, plan),
-        found,
-        {c: np.isfinite(x) for c, x in found.items()},
-        {c: SPELLINGS[c].label for c in found},
-        _unused(sheet, plan),
-        sheet.header,
-        (*plan.taken, note),
+        times=times,
+        dates=dates,
+        time_unit=_time_unit(sheet, plan),
+        values=found,
+        is_new={channel: np.isfinite(x) for channel, x in found.items()},
+        columns={channel: SPELLINGS[channel].label for channel in found},
+        unused=_unused(sheet, plan),
+        header=sheet.header,
+        notes=(*plan.taken, note),
     )
+
+
+_ANSWERED = tuple(dict.fromkeys(channel for pid in PIDS.values() for channel in pid.channels))
 
 
 def _decode_answers(cells: Sequence[str], block: Mapping[Channel, Array]) -> int:

@@ -76,7 +76,8 @@ def air_state(T: Array, p: Array, W: Array) -> Fluid:
     if not np.any(W):
         return Fluid(rho, cp_dry, k_dry, mu_dry)
     k_vapour, mu_vapour = _vapour_transport(T)
-    ratio, r = M_WATER / M_DRY, np.sqrt(mu_dry / mu_vapour)
+    ratio = M_WATER / M_DRY
+    r = np.sqrt(mu_dry / mu_vapour)
     phi_dry = (1.0 + r * ratio**0.25) ** 2 / np.sqrt(8.0 * (1.0 + 1.0 / ratio))  # Wilke (1950), eq. 14
     phi_vapour = (1.0 + (1.0 / r) * ratio**-0.25) ** 2 / np.sqrt(8.0 * (1.0 + ratio))
     x_dry = 1.0 / (1.0 + W / MASS_RATIO)

@@ -139,7 +139,8 @@ def _along_fraction(c: Array, water: Array | float, phi: Array) -> Array:
     """A glycol coefficient c [..., x-power] at each member's fraction, led smoothly to water's value below 0.1."""
     inside = np.maximum(phi, PHI_LOWEST)
     power, slope = _powers((inside - fit.PHI_MID) / fit.PHI_HALF, c.shape[-1])
-    flat, shape = c.reshape(-1, c.shape[-1]), (*c.shape[:-1], phi.size)
+    flat = c.reshape(-1, c.shape[-1])
+    shape = (*c.shape[:-1], phi.size)
     value = (flat @ power).reshape(shape)
     if np.all(phi >= PHI_LOWEST):
         return value

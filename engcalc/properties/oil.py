@@ -32,6 +32,7 @@ _ROWS = np.array(  # K, kg/m3, J/(kg K), Pa s, W/(m K); Incropera et al., Table 
 
 def oil_state(T: Array) -> Fluid:
     """The four properties at ``T`` [K]; beyond the table as at its end."""
-    at, columns = _ROWS[:, 0], _ROWS[:, 1:].T
+    at = _ROWS[:, 0]
+    columns = _ROWS[:, 1:].T
     rho, cp, k = (np.interp(T, at, columns[i]) for i in (0, 1, 3))
     return Fluid(rho, cp, k, np.exp(np.interp(T, at, np.log(columns[2]))))

@@ -25,6 +25,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+from numpy.polynomial import polynomial
 from numpy.typing import NDArray
 
 from engcalc.units import Array
@@ -112,7 +113,8 @@ def _log_mu(points: ExactPoints) -> Array:
 
 def _basis(T: Array, phi: Array) -> Array:
     """Columns t**i * x**j, i in 0..3, j in 0..5."""
-    t, x = (T - T_MID) / T_HALF, (phi - PHI_MID) / PHI_HALF
+    t = (T - T_MID) / T_HALF
+    x = (phi - PHI_MID) / PHI_HALF
     return np.stack([t**i * x**j for i in range(4) for j in range(6)], axis=1)
 
 
@@ -138,18 +140,21 @@ def fit_glycol(base: str) -> dict[str, Any]:
     """Coefficients of one glycol: table [4 t-powers, 4 properties, 6 x-powers], slope [6], freezing [7], deviation."""
     phi = np.linspace(0.1, 0.6, 11)
     freezing = np.array([_freezing(GLYCOLS[base], f) for f in phi.tolist()])
-    T = np.concatenate([np.linspace(max(low, T_COLD) + 0.01, T_JOINT - 0.01, 25) for low in freezing])
-    points = exact_points(base, T, np.repeat(phi, 25))
-    T, each = T[points.index], np.repeat(phi, 25)[points.index]
-    coefficients = _round(np.linalg.lstsq(_basis(T, each), _log_mu(points), rcond=None)[0].reshape(4, 6, 4))
+    from_each = [np.linspace(max(low, T_COLD) + 0.01, T_JOINT - 0.01, 25) for low in freezing]
+    asked_T, asked_phi = np.concatenate(from_each), np.repeat(phi, 25)
+    points = exact_points(base, asked_T, asked_phi)
+    basis = _basis(asked_T[points.index], asked_phi[points.index])
+    solution = np.linalg.lstsq(basis, _log_mu(points), rcond=None)[0]
+    coefficients = _round(solution.reshape(4, 6, 4))
     hot = np.linspace(313.15, T_JOINT, 25)
     ln_mu = np.stack([_basis(hot, np.full(25, f)) @ coefficients[..., 3].ravel() for f in phi], axis=1)
     x = (phi - PHI_MID) / PHI_HALF
+    slope = polynomial.polyfit(x, _vogel_slope(hot, ln_mu, VOGEL_C[base]), 5)
     return {
         "table": coefficients.transpose(0, 2, 1),
-        "slope": np.round(np.polynomial.polynomial.polyfit(x, _vogel_slope(hot, ln_mu, VOGEL_C[base]), 5), 3),
-        "freezing": np.round(np.polynomial.polynomial.polyfit(x, freezing, FREEZING_DEGREE), 5),
-        "deviation": _deviation(_basis(T, each) @ coefficients.reshape(24, 4), points),
+        "slope": np.round(slope, 3),
+        "freezing": np.round(polynomial.polyfit(x, freezing, FREEZING_DEGREE), 5),
+        "deviation": _deviation(basis @ coefficients.reshape(24, 4), points),
     }
 
 
@@ -170,26 +175,36 @@ def fit_water() -> dict[str, Any]:
     """
     T = np.linspace(273.16, 453.15, 181)
     points = exact_points("water", T, np.zeros_like(T))
-    values, cold = _log_mu(points), np.linspace(213.15, 270.0, 40)
-    x = (np.concatenate([cold, T]) - T_MID) / T_HALF
-    y = np.concatenate([_continued_cold(T, values, cold), values])
-    weight = np.concatenate([np.full(cold.size, 0.002), np.ones_like(T)])
-    table = np.empty((WATER_DEGREE + 1, 4))
-    for p in range(4):
-        use = x <= (T_JOINT - T_MID) / T_HALF + 1e-9 if p == 3 else np.ones(x.size, dtype=bool)
-        table[:, p] = np.polynomial.polynomial.polyfit(x[use], y[use, p], WATER_DEGREE, w=weight[use])
-    table = _round(table)
+    values = _log_mu(points)
+    table = _water_table(T, values)
+    joint = float(polynomial.polyval((T_JOINT - T_MID) / T_HALF, table[:, 3]))
     hot = (T >= T_JOINT) & (T <= 413.15)
     rise = {base: 1.0 / (T[hot] - C) - 1.0 / (T_JOINT - C) for base, C in VOGEL_C.items()}
-    joint = float(np.polynomial.polynomial.polyval((T_JOINT - T_MID) / T_HALF, table[:, 3]))
-    slope = {
-        base: round(float(np.sum(step * (values[hot, 3] - joint)) / np.sum(step**2)), 3) for base, step in rise.items()
-    }
-    fitted: Array = np.stack([np.polynomial.polynomial.polyval((T - T_MID) / T_HALF, c) for c in table.T], axis=1)
+    over_joint = values[hot, 3] - joint
+
+    def slope_over(step: Array) -> float:
+        return round(float(np.sum(step * over_joint) / np.sum(step**2)), 3)
+
+    slope = {base: slope_over(step) for base, step in rise.items()}
+    fitted: Array = np.stack([polynomial.polyval((T - T_MID) / T_HALF, column) for column in table.T], axis=1)
     fitted[hot, 3] = joint + slope["water"] * rise["water"]
     ours = T <= 413.15
     shown = ExactPoints(points.index[ours], points.rho[ours], points.cp[ours], points.k[ours], points.mu[ours])
     return {"table": table, "slope": slope, "deviation": _deviation(fitted[ours], shown)}
+
+
+def _water_table(T: Array, values: Array) -> Array:
+    """Polynomials through water's properties [point, property], carried on below 0 degC; viscosity up to the joint."""
+    cold = np.linspace(213.15, 270.0, 40)
+    x = (np.concatenate([cold, T]) - T_MID) / T_HALF
+    y = np.concatenate([_continued_cold(T, values, cold), values])
+    weight = np.concatenate([np.full(cold.size, 0.002), np.ones_like(T)])
+    to_joint = x <= (T_JOINT - T_MID) / T_HALF + 1e-9
+    everywhere = np.ones(x.size, dtype=bool)
+    table = np.empty((WATER_DEGREE + 1, 4))
+    for p, use in enumerate((everywhere, everywhere, everywhere, to_joint)):
+        table[:, p] = polynomial.polyfit(x[use], y[use, p], WATER_DEGREE, w=weight[use])
+    return _round(table)
 
 
 def fit_air() -> dict[str, Any]:
@@ -199,9 +214,9 @@ def fit_air() -> dict[str, Any]:
     T = np.linspace(213.15, 473.15, 131)
     exact = np.stack([np.asarray(PropsSI(key, "T", T, "P", 101325.0, "Air")) for key in ("C", "L", "V")], axis=1)
     t = (T - T_MID) / T_HALF
-    raw = np.polynomial.polynomial.polyfit(t, exact, AIR_DEGREE)
+    raw = polynomial.polyfit(t, exact, AIR_DEGREE)
     table = np.stack([np.round(raw[:, 0], 4), np.round(raw[:, 1], 9), np.round(raw[:, 2], 12)], axis=1)
-    fitted = np.polynomial.polynomial.polyval(t, table).T
+    fitted = polynomial.polyval(t, table).T
     worst = np.max(np.abs(fitted / exact - 1.0), axis=0)
     return {"table": table, "deviation": tuple(float(f"{v:.1e}") for v in worst)}
 
@@ -241,7 +256,8 @@ def render() -> str:
         f"WATER_DEVIATION = {_literal(water['deviation'])}  # of rho, cp, k, mu",
     ]
     for base in GLYCOLS:
-        fit, name = fit_glycol(base), base.split()[0].upper()
+        fit = fit_glycol(base)
+        name = base.split()[0].upper()
         lines += [
             f"{name}_TABLE = {_literal(fit['table'])}  # [t-power, property, x-power]",
             f"{name}_C = {VOGEL_C[base]!r}  # K; C",

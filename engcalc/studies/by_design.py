@@ -17,7 +17,7 @@ from engcalc.verdict import Finding, FindingCode, FindingLevel
 MAPPED_DOWN = 0.5  # K; an opening that load moves by less is not told
 
 
-class Design(StrEnum):
+class ByDesign(StrEnum):
     """What is told of; the words for each stand in :mod:`engcalc.words.by_design`."""
 
     MAPPED = "mapped valve"
@@ -35,9 +35,9 @@ def by_design_in_duty(
     found = []
     down = float(case.thermostat.start_to_open[0] - point.opens_at[0])
     if down > MAPPED_DOWN:
-        found.append(_note(Design.MAPPED, opens_at=float(point.opens_at[0]), down=down))
+        found.append(_note(ByDesign.MAPPED, opens_at=float(point.opens_at[0]), down=down))
     if case.engine.hybrid == "yes" and bool(may_stand(engine, conditions).any()):
-        found.append(_note(Design.ENGINE_STANDS))
+        found.append(_note(ByDesign.ENGINE_STANDS))
     return tuple(found)
 
 
@@ -45,16 +45,16 @@ def by_design(case: Case) -> tuple[Finding, ...]:
     """Of the whole vehicle: what warms up in its own way."""
     found = []
     if case.circuit.pump_cold == STANDS_COLD:
-        found.append(_note(Design.PUMP_STANDS, starts=float(case.circuit.pump_starts[0])))
+        found.append(_note(ByDesign.PUMP_STANDS, starts=float(case.circuit.pump_starts[0])))
     for item in case.circuit.extra:
         if item.kind == OIL_WARMER and np.any(item.conductance > 0.0):
-            found.append(_note(Design.OIL))
+            found.append(_note(ByDesign.OIL))
         elif item.kind == GEARBOX_WARMER and np.any(item.conductance > 0.0):
-            found.append(_note(Design.GEARBOX))
+            found.append(_note(ByDesign.GEARBOX))
         elif item.kind == EXHAUST_HEAT and np.any(item.recovery > 0.0):
-            found.append(_note(Design.EXHAUST, stops=float(item.stops[0])))
+            found.append(_note(ByDesign.EXHAUST, stops=float(item.stops[0])))
     return tuple(found)
 
 
-def _note(design: Design, **numbers: float) -> Finding:
+def _note(design: ByDesign, **numbers: float) -> Finding:
     return Finding(FindingCode.BY_DESIGN, FindingLevel.NOTE, numbers, {"design": design.value})

@@ -58,16 +58,18 @@ def duty_findings(
     extra += _engine_findings(run, point, i)
     extra += by_design_in_duty(run.case, run.plant.engine, run.conditions.taken(slice(i, i + 1)), point)
     extra += _suction(run, point, i) if facts.status is Status.SOLVED else []
-    target, cabin = float(run.case.cabin.target[0]), float(point.cabin[0])
-    if facts.status is Status.SOLVED and run.conditions.heater_air_share[i] >= 1.0 and cabin < target - COMFORT:
-        extra.append(
-            Finding(
-                FindingCode.CABIN_COLD,
-                FindingLevel.NOTE,
-                {"cabin": cabin, "target": target, "vent": float(point.vent[0])},
-            )
-        )
+    if facts.status is Status.SOLVED and run.conditions.heater_air_share[i] >= 1.0:
+        extra += _cold_cabin(run, point)
     return tuple(extra)
+
+
+def _cold_cabin(run: CheckRun, point: OperatingPoint) -> list[Finding]:
+    """That the cabin stays cold with the heater at its most."""
+    target, cabin = float(run.case.cabin.target[0]), float(point.cabin[0])
+    if cabin >= target - COMFORT:
+        return []
+    numbers = {"cabin": cabin, "target": target, "vent": float(point.vent[0])}
+    return [Finding(FindingCode.CABIN_COLD, FindingLevel.NOTE, numbers)]
 
 
 def short_coolers(coolers: Sequence[CoolerInDuty]) -> tuple[Finding, ...]:
@@ -89,27 +91,23 @@ _OF_HEAT = (FindingCode.OVER_LIMIT, FindingCode.BOILS, FindingCode.MARGIN_SMALL,
 
 def _by_design(run: CheckRun, point: OperatingPoint, i: int) -> list[Finding]:
     """What a fan or shutter does that is built to, and that a person might take for a fault."""
-    plant, c = run.plant, run.conditions
-    way, out = plant.airway, float(point.coolant_out[0])
+    c, way = run.conditions, run.plant.airway
+    out, speed = float(point.coolant_out[0]), float(point.fan_speed[0])
     runs = air_conditioning(way.upstream, c.air_conditioning[i : i + 1], c.ambient[i : i + 1])
-    kept = float(least_by_conditioning(way.fan, runs)[0]) if c.fan_mode[i] == 0.0 else 0.0
-    speed, found = float(point.fan_speed[0]), []
+    on_its_own = c.fan_mode[i] == 0.0
+    kept = float(least_by_conditioning(way.fan, runs)[0]) if on_its_own else 0.0
     asked = float(way.fan.off_temperature[0]) < out
+    found = []
     if kept > 0.0 and speed > 0.0 and not asked:
         found.append(Finding(FindingCode.FAN_WITH_CONDITIONING, FindingLevel.NOTE, {"speed": speed}))
-    part = way.fan.drive in (FanDrive.TWO_STAGE, FanDrive.PWM) and c.fan_mode[i] == 0.0
-    if part and 0.0 < speed < 1.0 and (asked or not kept):
+    has_part_speeds = way.fan.drive in (FanDrive.TWO_STAGE, FanDrive.PWM) and on_its_own
+    if has_part_speeds and 0.0 < speed < 1.0 and (asked or not kept):
         found.append(Finding(FindingCode.FAN_PART_SPEED, FindingLevel.NOTE, {"speed": speed}))
     if way.shutter is not None:
         opening = float(shutter_opening(way.shutter, point.coolant_out, runs)[0])
         if opening < 1.0:
-            found.append(
-                Finding(
-                    FindingCode.SHUTTER_SHUT,
-                    FindingLevel.NOTE,
-                    {"opening": opening, "opens": float(way.shutter.opens[0]), "full": float(way.shutter.full[0])},
-                )
-            )
+            numbers = {"opening": opening, "opens": float(way.shutter.opens[0]), "full": float(way.shutter.full[0])}
+            found.append(Finding(FindingCode.SHUTTER_SHUT, FindingLevel.NOTE, numbers))
     return found
 
 

@@ -21,7 +21,7 @@ from engcalc.case.conditions import Conditions
 from engcalc.case.records import Duty
 from engcalc.system.arithmetic import Value
 from engcalc.system.fan_cycle import FEW, held_valve, under
-from engcalc.system.legs import Reached, light_running, moved_by, run_leg, settled, time_to
+from engcalc.system.legs import LegReached, light_running, moved_by, run_leg, settled, time_to
 from engcalc.system.members import take_members
 from engcalc.system.plant import Plant
 from engcalc.system.step_fixed import Fixed
@@ -72,7 +72,7 @@ def duration_of(duty: Duty) -> float:
 class LegsInTime:
     """Legs run one after another; of a round the last time round."""
 
-    reached: Reached  # arrays (legs, members)
+    reached: LegReached  # arrays (legs, members)
     rounds: int
     closed: Mask  # (members,), whether a round ended where it began
     begins: tuple[tuple[Fixed, State], ...]  # each leg as it began
@@ -115,8 +115,8 @@ def _over_rounds(before: LegsInTime, now: LegsInTime) -> LegsInTime:
     was, last = before.reached, now.reached
     if before.rounds > SWINGS:
         last = replace(last, peak=np.maximum(last.peak, was.peak), boiled=last.boiled | was.boiled)
-    rows = {f.name: np.where(before.closed, getattr(was, f.name), getattr(last, f.name)) for f in fields(Reached)}
-    return replace(now, reached=Reached(**rows), rounds=before.rounds + 1, closed=before.closed)
+    rows = {f.name: np.where(before.closed, getattr(was, f.name), getattr(last, f.name)) for f in fields(LegReached)}
+    return replace(now, reached=LegReached(**rows), rounds=before.rounds + 1, closed=before.closed)
 
 
 @dataclass(eq=False)
@@ -151,10 +151,10 @@ class _Run:
                 found.append(run_leg(fixed, self.state, duration, trace if alone else None))
             traces.append(np.array(trace))
         whole = self.fixed[0].run.whole
-        rows = {f.name: np.stack([whole(getattr(leg, f.name)) for leg in found]) for f in fields(Reached)}
+        rows = {f.name: np.stack([whole(getattr(leg, f.name)) for leg in found]) for f in fields(LegReached)}
         boiled = rows.pop("boiled") > 0.0
         return LegsInTime(
-            Reached(**rows, boiled=boiled),
+            LegReached(**rows, boiled=boiled),
             1,
             np.zeros(boiled.shape[1], np.bool_),
             tuple(begins),
@@ -162,13 +162,13 @@ class _Run:
             tuple(traces),
         )
 
-    def _settle(self, asked: Conditions, fixed: Fixed) -> Reached:
+    def _settle(self, asked: Conditions, fixed: Fixed) -> LegReached:
         """A leg that goes on for as long as it takes."""
         start = self.state.T
         self.state, point = settled(self.plant, asked, fixed)
         v, whole = fixed.run.value, fixed.run.whole
         boils = ~point.solved
-        return Reached(start, self.state.T, v(whole(point.peak)), v(whole(boils)))
+        return LegReached(start, self.state.T, v(whole(point.peak)), v(whole(boils)))
 
     def closes(self, T: Value, T_block: Value) -> Mask:
         """Whether a round that began at an outlet and a block of these temperatures [K] ended there.

@@ -21,6 +21,7 @@ from engcalc.studies.sweeps import duty_name
 from engcalc.system.fan_cycle import under
 from engcalc.system.legs import run_leg
 from engcalc.system.plant import prepare
+from engcalc.system.state import OperatingPoint
 from engcalc.system.step_state import State
 from engcalc.units import Array
 
@@ -141,35 +142,36 @@ def cycle(case: Case, legs: Sequence[Leg], *, repeat: bool = True) -> Cycle:
 
 
 def _result(case: Case, legs: Sequence[Leg], found: LegsInTime, how: tuple[int, bool, bool, bool]) -> Cycle:
+    """The lap as it was run, with the stop after it; ``how`` says how often, and whether it came round."""
     point, last = solve_duties(case), legs[-1].duty_index
     electric = case.airflow.fan_drive in ELECTRIC_FANS and float(case.airflow.fan_count[0]) > 0.0
     with_fan = soak(case, last, found.ends, runs_on=True) if electric else None
-    results, time, curve, begin = [], [], [], 0.0
-    for k, (leg, piece) in enumerate(zip(legs, found.traces, strict=True)):
-        t, T = piece[:, 0], piece[:, 1]
-        duty, i = case.duties[leg.duty_index], leg.duty_index
-        limit = case.limits.coolant_limit if duty.limit is None else duty.limit
-        settled = float(point.coolant_out[i]) if bool(point.solved[i]) else None
-        results.append(
-            LegResult(
-                leg,
-                duty_name(case, i),
-                float(T[0]),
-                float(T[-1]),
-                float(found.reached.peak[k, 0]),
-                _mean(t, T),
-                min(float(limit[0]), float(point.boiling[i])),
-                settled,
-            )
-        )
-        time.append(begin + t)
-        curve.append(T)
-        begin += leg.duration
-    coolant = frozen_array(np.concatenate(curve))
-    mean = sum(r.mean * r.leg.duration for r in results) / begin
+    results = [_leg_result(case, leg, found, k, point) for k, leg in enumerate(legs)]
+    begins = np.cumsum([0.0, *(leg.duration for leg in legs)])
+    time = np.concatenate([begin + piece[:, 0] for begin, piece in zip(begins[:-1], found.traces, strict=True)])
+    coolant = np.concatenate([piece[:, 1] for piece in found.traces])
+    mean = sum(result.mean * result.leg.duration for result in results) / float(begins[-1])
     peak = float(found.reached.peak.max())
     stands = soak(case, last, found.ends)
-    return Cycle(tuple(results), frozen_array(np.concatenate(time)), coolant, peak, mean, *how, stands, with_fan)
+    return Cycle(tuple(results), frozen_array(time), frozen_array(coolant), peak, mean, *how, stands, with_fan)
+
+
+def _leg_result(case: Case, leg: Leg, found: LegsInTime, k: int, settled: OperatingPoint) -> LegResult:
+    """What the k-th leg went through, with where its duty would settle."""
+    t, T = found.traces[k].T
+    i = leg.duty_index
+    duty = case.duties[i]
+    limit = case.limits.coolant_limit if duty.limit is None else duty.limit
+    return LegResult(
+        leg,
+        duty_name(case, i),
+        float(T[0]),
+        float(T[-1]),
+        float(found.reached.peak[k, 0]),
+        _mean(t, T),
+        min(float(limit[0]), float(settled.boiling[i])),
+        float(settled.coolant_out[i]) if bool(settled.solved[i]) else None,
+    )
 
 
 def _mean(t: Array, T: Array) -> float:
@@ -197,7 +199,8 @@ def soak(case: Case, duty_index: int, begins: State, duration: float = SOAK_TIME
         air_velocity=absent,
     )
     plant = prepare(case if runs_on else _with_pump_on_belt(case))
-    fixed, trace = under(plant, stopped, 1), [(0.0, float(begins.T))]
+    fixed = under(plant, stopped, 1)
+    trace = [(0.0, float(begins.T))]
     reached = run_leg(fixed, copy.copy(begins), duration, trace)
     time, coolant = np.array(trace).T
     return Soak(float(reached.peak), float(fixed.lumps.boiling), frozen_array(time), frozen_array(coolant))

@@ -160,7 +160,8 @@ def _columns(cells: Sequence[str], where: str) -> tuple[dict[str, tuple[int, str
         key = _ALSO.get(plain, plain)
         if match is None or key not in _KIND:
             continue
-        unit, units = match["unit"] or "", KINDS[_KIND[key]].spellings
+        unit = match["unit"] or ""
+        units = KINDS[_KIND[key]].spellings
         if key in columns:
             faults.append(InputFault(where, cell, f"one column of {key} would do"))
         elif unit not in units:
@@ -216,19 +217,23 @@ def stretches(lap: Lap, full_load: Array, most: int = STRETCHES) -> tuple[Stretc
     Two neighbours whose joining adds least to the squares of the deviations become one, until so many are left.
     """
     ends = np.linspace(lap.time[0], lap.time[-1], min(BINS, len(lap.time) - 1) + 1)
+    has_speed = lap.engine_speed is not None
     rows = [lap.throttle * full_load, lap.speed]
-    rows += [] if lap.engine_speed is None else [lap.engine_speed]
+    if lap.engine_speed is not None:
+        rows.append(lap.engine_speed)
     means = np.stack([_means(lap.time, row, ends) for row in rows])
     scale = np.maximum(means[:2].max(axis=1), 1e-9)
-    parts = [(float(ends[k]), float(ends[k + 1] - ends[k]), means[:, k]) for k in range(len(ends) - 1)]
+    parts = [(float(a), float(b - a), means[:, k]) for k, (a, b) in enumerate(pairwise(ends))]
     while len(parts) > most:
         costs = [_cost(a, b, scale) for a, b in pairwise(parts)]
         k = int(np.argmin(costs))
         parts[k : k + 2] = [_joined(parts[k], parts[k + 1])]
-    return tuple(
-        Stretch(begins, duration, float(x[0]), float(x[1]), None if lap.engine_speed is None else float(x[2]))
-        for begins, duration, x in parts
-    )
+
+    def stretch(begins: float, duration: float, x: Array) -> Stretch:
+        turns = float(x[2]) if has_speed else None
+        return Stretch(begins, duration, float(x[0]), float(x[1]), turns)
+
+    return tuple(stretch(*part) for part in parts)
 
 
 _Part = tuple[float, float, Array]  # begin [s], duration [s], means

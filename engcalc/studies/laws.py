@@ -90,7 +90,8 @@ def normal_quantile(p: Array) -> Array:
     q = p - 0.5
     tail = np.sqrt(-np.log(np.minimum(p, 1.0 - p)))
     middle = q * _ratio(_MIDDLE, 0.180625 - q * q)
-    near, far = _ratio(_NEAR, tail - 1.6), _ratio(_FAR, tail - 5.0)
+    near = _ratio(_NEAR, tail - 1.6)
+    far = _ratio(_FAR, tail - 5.0)
     outer = np.sign(q) * np.where(tail <= 5.0, near, far)
     return np.asarray(np.where(np.abs(q) <= 0.425, middle, outer))
 

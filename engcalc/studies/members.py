@@ -176,7 +176,8 @@ def unboiled(case: Case, of: Sequence[int], members: int = 1, conditioning: Arra
     n = point.status.shape
     boil = np.broadcast_to(boiling(plant.cap, conditions.altitude), n)
     own = [np.broadcast_to(coolant_limit(case, case.duties[i]), (members,)) for i in of]
-    out, peak, beyond = point.coolant_out.copy(), point.peak, ~point.solved
+    out = point.coolant_out.copy()
+    peak, beyond = point.peak, ~point.solved
     places, found = _unboiled_in_time(case, of, members, conditioning)
     if found is not None:
         out[places], peak[places], beyond[places] = found.peak, found.peak, found.boiled

@@ -126,7 +126,8 @@ def pump_inputs(case: Case, fit: CurveFit) -> dict[str, float]:
     """
     assert fit.speed is not None  # of a pump
     k = case.circuit
-    flow, at_no_flow = float(k.pump_flow[0]), float(k.pump_shutoff_pressure[0])
+    flow = float(k.pump_flow[0])
+    at_no_flow = float(k.pump_shutoff_pressure[0])
     if flow <= 0.0:
         raise InputError(
             (InputFault("circuit.pump_flow", "", "a flow above 0 would do: it tells what the circuit is"),)

@@ -106,8 +106,12 @@ def variance_shares(model: Model, inputs: int, groups: Sequence[Sequence[int]], 
         y = model(np.concatenate(runs, axis=1))[0].reshape(len(runs), SHARE_POINTS)
         y = y - y[:2].mean()
         variance = max(float(y[:2].var()), 1e-300)
-        first.append((y[1] * (y[2:] - y[0])).mean(axis=1) / variance)
-        total.append(((y[0] - y[2:]) ** 2).mean(axis=1) / (2.0 * variance))
-    mean = [np.mean(each, axis=0) for each in (first, total)]
-    error = [np.std(each, axis=0, ddof=1) / np.sqrt(SHARE_SETS) for each in (first, total)]
-    return Shares(mean[0], error[0], mean[1], error[1])
+        by_one, by_other, mixed = y[0], y[1], y[2:]
+        first.append((by_other * (mixed - by_one)).mean(axis=1) / variance)
+        total.append(((by_one - mixed) ** 2).mean(axis=1) / (2.0 * variance))
+    return Shares(*_mean_and_error(first), *_mean_and_error(total))
+
+
+def _mean_and_error(sets: Sequence[Array]) -> tuple[Array, Array]:
+    """Mean over independent sets, and the standard error of that mean."""
+    return np.mean(sets, axis=0), np.std(sets, axis=0, ddof=1) / np.sqrt(len(sets))

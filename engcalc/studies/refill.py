@@ -122,16 +122,18 @@ def refill(system: FilledSystem, target: Array, product: Array) -> Refill:
     C = require("capacity", system.capacity, VOLUME, "m3")
     V = require("volume held", system.holds, VOLUME, "m3")
     f = require("concentration", system.fraction, FRACTION, "")
-    t, p = require("target", target, FRACTION, ""), require("product", product, FRACTION, "")
+    t = require("target", target, FRACTION, "")
+    p = require("product", product, FRACTION, "")
     C, V, f, t, p = (np.atleast_1d(x) for x in np.broadcast_arrays(C, V, f, t, p))
     V = np.minimum(V, C)
     most = V if system.drainable is None else np.minimum(np.broadcast_to(system.drainable, V.shape), V)
     wanted, possible = _smallest_drain(C, V, f, t, p)
     drain = np.clip(wanted, 0.0, most)
-    room, kept = C - V + drain, (V - drain) * f
-    missing = (C * t - kept) / np.maximum(p, _TINY)  # m3 of product, by its glycol
+    room = C - V + drain
+    glycol_kept = (V - drain) * f
+    missing = (C * t - glycol_kept) / np.maximum(p, _TINY)  # m3 of product, by its glycol
     x = np.clip(np.where(p > 0.0, missing, 0.0), 0.0, room)
-    reached = (kept + p * x) / np.maximum(C, _TINY)
+    reached = (glycol_kept + p * x) / np.maximum(C, _TINY)
     hit = possible & (wanted <= most + _NOTHING)
     beyond = np.maximum(reached, t) > PHI_HIGHEST
     return Refill(drain, x, room - x, reached, np.asarray(hit), np.asarray(beyond))
@@ -144,7 +146,8 @@ def _smallest_drain(C: Array, V: Array, f: Array, t: Array, p: Array) -> tuple[A
     filled in: exchange for water. Else nothing has to come out.
     """
     wanted, held, added = C * t, V * f, (C - V) * p  # m3 of glycol: at the target, there now, in all that fits in
-    weak, strong = wanted > held + added + _TINY, wanted < held - _TINY
+    weak = wanted > held + added + _TINY
+    strong = wanted < held - _TINY
     stronger = p > f  # the product makes it stronger at all
     gain = np.where(stronger, p - f, 1.0)
     for_product = np.where(stronger, (wanted - held - added) / gain, 0.0)

@@ -144,7 +144,8 @@ def numeric_inputs(case: Case, duty_index: int) -> Iterator[str]:
 
 def _walk(node: Any, cls: type, prefix: str) -> Iterator[tuple[str, Leaf]]:
     for m in members(cls):
-        value, path = getattr(node, m.attribute), f"{prefix}{m.key}"
+        value = getattr(node, m.attribute)
+        path = f"{prefix}{m.key}"
         if isinstance(m, Leaf):
             if value is not None:
                 yield path, m
@@ -171,7 +172,8 @@ def _moves(case: Case, duty_index: int) -> tuple[list[_Move], tuple[tuple[str, s
 
 
 def _move(case: Case, path: str) -> _Move:
-    declared, value = entry(pattern_of(path)).input, float(value_at(case, path)[0])
+    declared = entry(pattern_of(path)).input
+    value = float(value_at(case, path)[0])
     step, size = _step(declared, value)
     down = value if step is ChangeStep.ONE_MORE else value - size
     low, high = (side if _possible(case, path, side) else value for side in (down, value + size))
@@ -252,7 +254,8 @@ def coolant_flow_shares(point: OperatingPoint, index: int = 0) -> tuple[Share, .
     head = float(p.pump_head[0])
     if head <= 0.0:
         return ()
-    jacket, valve = float(p.jacket_drop[0]) / head, float(p.valve_drop[0]) / head
+    jacket = float(p.jacket_drop[0]) / head
+    valve = float(p.valve_drop[0]) / head
     core = min(float(p.core.coolant_drop.dp[0]) / head, max(1.0 - jacket - valve, 0.0))
     return (
         Share("engine", "engine jacket", jacket),

@@ -159,7 +159,8 @@ def margin_map(
 ) -> MarginMap:
     """The margin over a grid of two inputs (SI), by default speed over ambient; errors as :func:`sweep`."""
     duty_index = _duty(case, duty_index)
-    x_of, y_of = axis_of(case, duty_index, x_axis), axis_of(case, duty_index, y_axis)
+    x_of = axis_of(case, duty_index, x_axis)
+    y_of = axis_of(case, duty_index, y_axis)
     if x_of.path == y_of.path:
         raise InputError((InputFault(x_of.path, "", "two different inputs would do for the two axes of a map"),))
     x, y = frozen_array(speeds), frozen_array(ambients)

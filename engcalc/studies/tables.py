@@ -16,7 +16,7 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from functools import cache
@@ -35,6 +35,7 @@ from engcalc.quantity_kinds import KINDS
 from engcalc.studies.heat_points import HeatFit, HeatPoints, heat_fit, heat_points
 from engcalc.studies.members import varied
 from engcalc.studies.part_curves import CurveFit, fan_curve, fan_inputs, pump_curve, pump_inputs
+from engcalc.units import with_unit
 
 LARGEST_BYTES = 4 * 1024 * 1024
 MOST_ROWS = 2000
@@ -257,58 +258,54 @@ def _by_key() -> Mapping[str, tuple[str, ...]]:
 
 
 def _part(line: int, cells: Sequence[str], head: _Head, where: str, faults: list[InputFault]) -> CataloguePart:
+    """The part of one row; what is wrong with it is added to ``faults``."""
     before = len(faults)
     if len(cells) > head.width:
-        faults.append(
-            InputFault(
-                where,
-                f"{len(cells)} cells",
-                f"{head.width} cells, as in the header, would do: with a decimal comma part the columns by semicolons",
-            )
-        )
-    typed = {c.path: _with_unit(cells[c.at], c.unit) for c in head.inputs if c.at < len(cells) and cells[c.at]}
-    values: dict[str, Any] = {}
-    for path, text in typed.items():
-        if path in SPECIAL:
-            continue
-        try:
-            values[path] = read_value(path, text)
-        except InputError as error:
-            faults.extend(InputFault(f"{where}, {f.path}", f.given, f.wanted) for f in error.faults)
+        wanted = f"{head.width} cells, as in the header, would do: with a decimal comma part the columns by semicolons"
+        faults.append(InputFault(where, f"{len(cells)} cells", wanted))
+    filled = [column for column in head.inputs if column.at < len(cells) and cells[column.at]]
+    typed = {column.path: with_unit(cells[column.at], column.unit) for column in filled}
+    plain = {path: text for path, text in typed.items() if path not in SPECIAL}
+    values = _values(plain, where, faults)
     fan = _curve(fan_curve, FAN_POINTS, typed, where, faults)
     pump = _curve(pump_curve, PUMP_POINTS, typed, where, faults)
     heat = _curve(heat_points, HEAT_POINTS, typed, where, faults)
     if heat is not None:
-        faults.extend(
-            InputFault(where, typed[path], f"{path} says otherwise what the points of heat say: keep one of them")
-            for path in (UA_FACTOR, "radiator.rated_heat")
-            if path in typed
-        )
+        twice = "{} says otherwise what the points of heat say: keep one of them"
+        faults.extend(_said_twice((UA_FACTOR, "radiator.rated_heat"), typed, where, twice))
     computed = {**(fan_inputs(fan) if fan else {}), **_power(typed, where, faults)}
-    faults.extend(
-        InputFault(where, typed[path], f"{path} follows from the points or volts and amps of the fan: keep one of them")
-        for path in computed
-        if path in typed
-    )
+    twice = "{} follows from the points or volts and amps of the fan: keep one of them"
+    faults.extend(_said_twice(computed, typed, where, twice))
     name = cells[head.name_at] if head.name_at is not None and head.name_at < len(cells) else ""
     if head.inputs and not typed and len(faults) == before:
         faults.append(InputFault(where, name, "at least one value besides the name would do"))
     return CataloguePart(
-        name or f"line {line}",
-        line,
-        {**values, **{path: np.full(1, si) for path, si in computed.items()}},
-        {**{path: text for path, text in typed.items() if path not in SPECIAL}, **_spelled(computed)},
-        {title: cells[at] for at, title in head.beside.items() if at < len(cells) and cells[at]},
-        tuple(head.notes),
-        fan,
-        pump,
-        heat,
+        name=name or f"line {line}",
+        line=line,
+        values={**values, **{path: np.full(1, si) for path, si in computed.items()}},
+        typed={**plain, **_spelled(computed)},
+        beside={title: cells[at] for at, title in head.beside.items() if at < len(cells) and cells[at]},
+        notes=tuple(head.notes),
+        fan=fan,
+        pump=pump,
+        heat=heat,
     )
 
 
-def _with_unit(cell: str, unit: str) -> str:
-    """A cell with the unit of its head, where it has none of its own."""
-    return f"{cell} {unit}" if unit and re.fullmatch(r"[-+0-9.,eE]+", cell) else cell
+def _values(typed: Mapping[str, str], where: str, faults: list[InputFault]) -> dict[str, Any]:
+    """The inputs of a row as values; those that cannot be read are added to ``faults``."""
+    values: dict[str, Any] = {}
+    for path, text in typed.items():
+        try:
+            values[path] = read_value(path, text)
+        except InputError as error:
+            faults.extend(InputFault(f"{where}, {f.path}", f.given, f.wanted) for f in error.faults)
+    return values
+
+
+def _said_twice(paths: Iterable[str], typed: Mapping[str, str], where: str, wanted: str) -> list[InputFault]:
+    """A fault for each of the paths that was typed although something else in the row gives it."""
+    return [InputFault(where, typed[path], wanted.format(path)) for path in paths if path in typed]
 
 
 def _curve(

@@ -15,7 +15,9 @@ def what_limits(point: OperatingPoint, limit: float) -> Finding | None:
 
     At the limit the radiator gives off what it does now in proportion to coolant over air in. None where it gives none.
     """
-    heat, air_in, out = float(point.radiator_heat[0]), float(point.air_in[0]), float(point.coolant_out[0])
+    heat = float(point.radiator_heat[0])
+    air_in = float(point.air_in[0])
+    out = float(point.coolant_out[0])
     if heat <= 0.0 or out - air_in < 1.0:
         return None
     shares = {name: float(np.ravel(share)[0]) for name, share in point.core.shares.items()}

@@ -192,11 +192,53 @@ def solve_air(airway: Airway, core: PreparedCore, air: Air, conditions: Conditio
     return replace(found[-1], velocity=velocity, fan_flow=flow, fan_pressure=pressure)
 
 
+@dataclass(frozen=True, eq=False)
+class _Meets:
+    """What drives and what holds the air of each duty; axis 0 cold and warmed, axis 1 engagements, then members."""
+
+    warmed: Array  # -, density of the incoming air over that behind the core
+    ram: Array  # Pa
+    drive: Array  # Pa, ram and draught
+    losses: Array  # Pa s2/m2, of everything but the core, over the square of the face velocity
+    per_fan: Array  # m2, flow of one fan over the face velocity
+    rho_fan: Array  # kg/m3
+    turns: Array  # -, speed of the fan over that at which it was stated
+
+
 def _solved(airway: Airway, core: PreparedCore, air: Air, conditions: Conditions, engine_speed: Array) -> AirNodes:
+    """``solve_air`` without an active shutter."""
+    fan = airway.fan
+    meets = _meets(airway, core, air, conditions, engine_speed)
+    v = _face_velocity(fan, core, air.fluid, meets)
+    beside = v[:, :1]
+    under = v[:, 1:]
+    velocity = airway.coverage * under + (1.0 - airway.coverage) * beside
+    flow = under * meets.per_fan
+    ram = meets.ram
+    given = np.isfinite(conditions.air_velocity)
+    if given.any():
+        stated = np.where(given, conditions.air_velocity, 0.0)
+        velocity = np.where(given, stated, velocity)
+        flow = np.where(given, 0.0, flow)
+        ram = np.where(given, 0.0, ram)
+    recirculation = np.where(given, 0.0, airway.recirculation / (1.0 + ram / RECIRCULATION_RAM))
+    return AirNodes(
+        velocity=velocity,
+        fan_flow=flow * fan.count * fan.blows,
+        fan_pressure=fan_pressure(fan, flow, meets.turns, meets.rho_fan) * ~given,
+        ram_pressure=ram + 0.0 * recirculation,
+        recirculation=recirculation,
+        ambient=air.ambient,
+        per_thinned=1.0 / (1.0 - air.ambient / air.T_hot),
+    )
+
+
+def _meets(airway: Airway, core: PreparedCore, air: Air, conditions: Conditions, engine_speed: Array) -> _Meets:
+    """What drives and what holds the air of each duty."""
     rho, fan = air.fluid.rho, airway.fan
     ratio = speed_ratio(fan, engine_speed, np.array(airway.engagements)[:, None])
     from_front = np.maximum(conditions.air_speed, 0.0)
-    n = common_shape(
+    members = common_shape(
         rho.shape,
         air.T_hot.shape,
         from_front.shape,
@@ -206,58 +248,58 @@ def _solved(airway: Airway, core: PreparedCore, air: Air, conditions: Conditions
         fan.free_flow.shape,
         fan.stall_pressure.shape,
     )
-    hotter = shaped(air.T_hot / air.ambient, n)
-    warmed = np.stack((np.ones(n), hotter))[:, None]  # rho of the incoming air over that of the hot air
-    ram = np.maximum(airway.ram_recovery - airway.exit_pressure, 0.0) * 0.5 * rho * from_front**2
+    hotter = shaped(air.T_hot / air.ambient, members)
+    warmed = np.stack((np.ones(members), hotter))[:, None]
+    recovered = np.maximum(airway.ram_recovery - airway.exit_pressure, 0.0)
+    ram = recovered * 0.5 * rho * from_front**2
     draught = rho * (1.0 - 1.0 / warmed) * GRAVITY * airway.height / 2.0
     per_fan = airway.face * airway.coverage / np.maximum(fan.count, 1.0)
-    rho_fan = rho
-    if fan.side is FanSide.PULLER:
-        per_fan, rho_fan = per_fan * warmed, rho / warmed
-    losses = 0.5 * rho * (airway.zeta + airway.zeta_exit * warmed)
-    drive = ram + draught + 1e-9
-    rows = shaped(ratio, (ratio.shape[0], *n))
-    stall = fan.stall_per_density * rho_fan * rows**2
-
-    def net(v: Array) -> tuple[Array, Array]:
-        both = air_total_loss(core, np.stack((v, v * (1.0 + _STEP))), air.fluid, warmed)
-        value = drive - losses * v**2 - both[0]
-        slope = -2.0 * losses * v - (both[1] - both[0]) / (v * _STEP)
-        flow = v[:, 1:] * per_fan
-        value[:, 1:] += fan_pressure(fan, flow, rows, rho_fan)
-        slope[:, 1:] += fan_pressure_slope(fan, flow, rows, rho_fan) * per_fan
-        return value, slope
-
-    driven = np.concatenate((np.zeros((2, 1, *n)), np.broadcast_to(stall, (2, *rows.shape))), axis=1)
-    most = np.sqrt((drive + driven) / losses)
-    v = _falling_newton(net, most, air_total_loss(core, most, air.fluid, warmed), losses)
-    beside, under = v[:, :1], v[:, 1:]
-    velocity = airway.coverage * under + (1.0 - airway.coverage) * beside
-    flow = under * per_fan
-    given = np.isfinite(conditions.air_velocity)
-    if given.any():
-        stated = np.where(given, conditions.air_velocity, 0.0)
-        velocity, flow, ram = np.where(given, stated, velocity), np.where(given, 0.0, flow), np.where(given, 0.0, ram)
-    pressure = fan_pressure(fan, flow, rows, rho_fan) * ~given
-    recirculation = np.where(given, 0.0, airway.recirculation / (1.0 + ram / RECIRCULATION_RAM))
-    return AirNodes(
-        velocity,
-        flow * fan.count * fan.blows,
-        pressure,
-        ram + 0.0 * recirculation,
-        recirculation,
-        air.ambient,
-        1.0 / (1.0 - air.ambient / air.T_hot),
+    pulls = fan.side is FanSide.PULLER
+    return _Meets(
+        warmed=warmed,
+        ram=ram,
+        drive=ram + draught + 1e-9,
+        losses=0.5 * rho * (airway.zeta + airway.zeta_exit * warmed),
+        per_fan=per_fan * warmed if pulls else per_fan,
+        rho_fan=rho / warmed if pulls else rho,
+        turns=shaped(ratio, (ratio.shape[0], *members)),
     )
 
 
+def _face_velocity(fan: Fan, core: PreparedCore, fluid: Fluid, meets: _Meets) -> Array:
+    """Velocity [m/s] at which drive and losses agree: beside the shroud first, then under it at each engagement."""
+
+    def surplus(v: Array) -> tuple[Array, Array]:
+        """Pressure [Pa] that is left at v, and its slope."""
+        nudged = v * (1.0 + _STEP)
+        drop, drop_nudged = air_total_loss(core, np.stack((v, nudged)), fluid, meets.warmed)
+        left = meets.drive - meets.losses * v**2 - drop
+        slope = -2.0 * meets.losses * v - (drop_nudged - drop) / (v * _STEP)
+        flow = v[:, 1:] * meets.per_fan
+        left[:, 1:] += fan_pressure(fan, flow, meets.turns, meets.rho_fan)
+        slope[:, 1:] += fan_pressure_slope(fan, flow, meets.turns, meets.rho_fan) * meets.per_fan
+        return left, slope
+
+    stall = fan.stall_per_density * meets.rho_fan * meets.turns**2
+    no_fan = np.zeros((2, 1, *meets.turns.shape[1:]))
+    by_fan = np.concatenate((no_fan, np.broadcast_to(stall, (2, *meets.turns.shape))), axis=1)
+    most = np.sqrt((meets.drive + by_fan) / meets.losses)
+    return _falling_newton(surplus, most, air_total_loss(core, most, fluid, meets.warmed), meets.losses)
+
+
 def _falling_newton(net: Callable[[Array], tuple[Array, Array]], most: Array, core_drop: Array, losses: Array) -> Array:
-    """Root of the falling ``net`` (value and slope) between 0 and ``most``; Newton's steps kept in a bracket."""
+    """Root of the falling ``net`` (value and slope) between 0 and ``most``; Newton's steps kept in a bracket.
+
+    It begins where all losses lie as one power of the velocity.
+    """
     low, high = np.full(most.shape, STILL_AIR), most
-    v = most * (losses * most**2 / (losses * most**2 + core_drop)) ** 0.55  # all losses as one power of v
+    without_core = losses * most**2
+    v = most * (without_core / (without_core + core_drop)) ** 0.55
     for _ in range(_STEPS):
         value, slope = net(v)
-        low, high = np.where(value >= 0.0, v, low), np.where(value >= 0.0, high, v)
+        too_slow = value >= 0.0
+        low = np.where(too_slow, v, low)
+        high = np.where(too_slow, high, v)
         moved = v - value / slope
         inside = (moved >= low) & (moved <= high)  # at a root the step is 0 and the bound is the root itself
         moved = np.where(inside, moved, 0.5 * (low + high))
@@ -274,29 +316,38 @@ def air_at(airway: Airway, nodes: AirNodes, engagement: Array, opened: Array | N
     ``opened`` [-] says how far an active shutter stands open.
     For air not warmed and warmed: arrays (2, ..., members), to be read by ``air_warmed``.
     """
-    count = len(airway.engagements)
+    if opened is not None:
+        return _air_at_shutter(airway, nodes, engagement, opened)
+    tables = (nodes.velocity, nodes.fan_flow, nodes.fan_pressure)
+    intervals = len(airway.engagements) - 1
 
     def node(table: Array, k: int) -> Array:
         return table[:, k].reshape(2, *(1,) * (engagement.ndim - 1), -1)
 
-    tables = (nodes.velocity, nodes.fan_flow, nodes.fan_pressure)
-    if opened is not None:
-        per_node = [
-            air_at(airway, replace(nodes, velocity=v, fan_flow=V, fan_pressure=p), engagement)
-            for v, V, p in zip(*tables, strict=True)
-        ]
-        weights = shutter_weights(opened)
-        mixed = (
-            np.asarray(sum(w * getattr(point, name) for w, point in zip(weights, per_node, strict=True)))
-            for name in ("velocity", "fan_flow", "fan_pressure")
-        )
-        return AirPoint(*mixed)
-    if count == 1:
+    if intervals == 0:
         return AirPoint(*(node(t, 0) + 0.0 * engagement for t in tables))
-    steps = [np.clip(engagement * (count - 1) - k, 0.0, 1.0) for k in range(count - 1)]
-    return AirPoint(
-        *(node(t, 0) + sum(step * (node(t, k + 1) - node(t, k)) for k, step in enumerate(steps)) for t in tables)
-    )
+    shares = [np.clip(engagement * intervals - k, 0.0, 1.0) for k in range(intervals)]
+
+    def between(table: Array) -> Array:
+        rises = (share * (node(table, k + 1) - node(table, k)) for k, share in enumerate(shares))
+        return np.asarray(node(table, 0) + sum(rises))
+
+    return AirPoint(*(between(table) for table in tables))
+
+
+def _air_at_shutter(airway: Airway, nodes: AirNodes, engagement: Array, opened: Array) -> AirPoint:
+    """The same between the nodes of an active shutter, which stand on the first axis."""
+    per_node = [
+        air_at(airway, replace(nodes, velocity=v, fan_flow=V, fan_pressure=p), engagement)
+        for v, V, p in zip(nodes.velocity, nodes.fan_flow, nodes.fan_pressure, strict=True)
+    ]
+    weights = shutter_weights(opened)
+
+    def mixed(name: str) -> Array:
+        parts = (w * getattr(point, name) for w, point in zip(weights, per_node, strict=True))
+        return np.asarray(sum(parts))
+
+    return AirPoint(mixed("velocity"), mixed("fan_flow"), mixed("fan_pressure"))
 
 
 def shutter_weights(opened: Array) -> list[Array]:

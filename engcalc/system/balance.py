@@ -186,20 +186,20 @@ def prepare_setting(plant: Plant, conditions: Conditions) -> Setting:
     shape = common_shape((conditions.count,), (plant.members,))
     still = shaped(_still(plant, conditions, load), shape)
     return Setting(
-        plant,
-        conditions,
-        load,
-        air,
-        nodes,
-        ahead,
-        runs,
-        least_by_conditioning(plant.airway.fan, runs),
-        plant.surface_conductance * surface_growth(conditions.air_speed),
-        shaped(boil, shape),
-        oil,
-        shaped(scale, shape),
-        still,
-        shape,
+        plant=plant,
+        conditions=conditions,
+        load=load,
+        air=air,
+        nodes=nodes,
+        ahead=ahead,
+        conditioning=runs,
+        fan_least=least_by_conditioning(plant.airway.fan, runs),
+        surface_conductance=plant.surface_conductance * surface_growth(conditions.air_speed),
+        boiling=shaped(boil, shape),
+        oil=oil,
+        scale=shaped(scale, shape),
+        still=still,
+        shape=shape,
     )
 
 
@@ -213,15 +213,16 @@ def _still(plant: Plant, conditions: Conditions, load: Load) -> NDArray[np.bool_
 def air_part(setting: Setting, engagement: Array, opened: Array | None = None) -> AirPart:
     """The air side at an engagement, and how far an active shutter stands open."""
     nodes = air_at(setting.plant.airway, setting.nodes, engagement, opened)
-    return AirPart(nodes, _air_flow(setting, AirPoint(nodes.velocity[1], nodes.fan_flow[1], nodes.fan_pressure[1])))
+    warmed = AirPoint(nodes.velocity[1], nodes.fan_flow[1], nodes.fan_pressure[1])
+    return AirPart(nodes, _air_flow(setting, warmed))
 
 
 def _air_flow(setting: Setting, point: AirPoint) -> AirFlow:
     core, fluid = setting.plant.core, setting.air.fluid
     side = air_side(core.fin, point.velocity / core.open_face, fluid)
-    return AirFlow(
-        point, fluid.rho * point.velocity * core.face * fluid.cp, np.maximum(side.eta_o * side.h * core.A_air, _LEAST)
-    )
+    C = fluid.rho * point.velocity * core.face * fluid.cp
+    UA = np.maximum(side.eta_o * side.h * core.A_air, _LEAST)
+    return AirFlow(point, C, UA)
 
 
 def held_at(setting: Setting, engagement: Array) -> Held:
@@ -235,13 +236,13 @@ def balance(setting: Setting, x: Array, fixed: Held | None, below: Array | float
     ``fixed`` holds the fan at an engagement (``held_at``); None lets a clutch or a motor follow its temperature.
     ``below`` [K] shifts the valve's line down (cooling branch).
     """
-    plant, c = setting.plant, setting.conditions
-    opening = np.where(np.isfinite(c.valve_held), c.valve_held, lift(plant.valve, x, below))
-    fluid = plant.coolant.state(x)
+    plant, conditions = setting.plant, setting.conditions
+    opening = np.where(np.isfinite(conditions.valve_held), conditions.valve_held, lift(plant.valve, x, below))
+    coolant = plant.coolant.state(x)
     load = idling_at(plant.engine, setting.load, x)
-    flows = _flows(setting, opening, fluid, load.engine_speed)
-    rho = fluid.rho * (1.0 - plant.aeration)
-    C = rho * flows.engine * fluid.cp
+    flows = _flows(setting, opening, coolant, load.engine_speed)
+    rho = coolant.rho * (1.0 - plant.aeration)
+    C = rho * flows.engine * coolant.cp
     if plant.airway.fan.drive.electric:
         engaged = _motor_engagement(setting, x, C, load) if fixed is None else fixed[0]
         load = with_fan(plant.engine, load, power_share(plant.airway.fan, engaged))
@@ -249,63 +250,73 @@ def balance(setting: Setting, x: Array, fixed: Held | None, below: Array | float
     T_out = engine_outlet(setting, x, C, heat)
     if plant.equipment.heats:
         heat = replace(heat, extra_heat=heat.extra_heat + equipment_heat(setting, heat, T_out))
-    made = heat.heat_to_metal + heat.extra_heat
-    shutter, opened = plant.airway.shutter, None
-    if shutter is not None:
-        opened = shutter_opening(shutter, T_out, setting.conditioning)
     m_r = rho * flows.radiator
-    C_r = m_r * fluid.cp
-    hot = heat_at(setting.oil, CoolerPlace.HOT_TANK, C_r, T_out)
-    into = _IntoCore(fluid, m_r, T_out + hot / (C_r + _LEAST))
-    if fixed is not None:
-        engagement = fixed[0]
-        part = fixed[1] if fixed[1] is not None else air_part(setting, engagement + 0.0 * T_out, opened)
-    else:
-        engagement = _followed(setting, into, T_out, opened)
-        part = air_part(setting, engagement, opened)
-    flow_of_air, radiator = _radiator(setting, into, part)
-    cold = heat_at(setting.oil, CoolerPlace.COLD_TANK, C_r, into.T - radiator.Q / (C_r + _LEAST))
-    surface = setting.surface_conductance * (T_out - c.ambient)
-    C_h = rho * flows.heater * fluid.cp
-    added = coolant_heat(plant.coolant_heater, c.coolant_heater, T_out, C_h)
-    G = plant.heater_hose_conductance
-    T_hose = T_out + (added - G * (T_out - c.ambient)) / np.maximum(C_h + G, _LEAST)
-    lost = G * (T_hose - c.ambient)
-    heater = heater_exchange(
-        plant.heater,
-        HeaterFlows(
-            rho * flows.heater,
-            fluid.cp,
-            T_hose,
-            c.ambient,
-            setting.air.fluid.rho,
-            setting.air.fluid.cp,
-            c.heater_air_share,
-        ),
-    )
+    C_r = m_r * coolant.cp
+    hot_tank = heat_at(setting.oil, CoolerPlace.HOT_TANK, C_r, T_out)
+    into_core = _IntoCore(coolant, m_r, T_out + hot_tank / (C_r + _LEAST))
+    engagement, part = _fan_and_air(setting, into_core, T_out, fixed)
+    air, radiator = _radiator(setting, into_core, part)
+    cold_tank = heat_at(setting.oil, CoolerPlace.COLD_TANK, C_r, into_core.T - radiator.Q / (C_r + _LEAST))
+    surface = setting.surface_conductance * (T_out - conditions.ambient)
+    branch = _heater_branch(setting, rho * flows.heater, coolant, T_out)
+    made = heat.heat_to_metal + heat.extra_heat
     return Balance(
-        opening,
-        flows,
-        fluid,
-        rho,
-        heat,
-        load.engine_speed,
-        C,
-        T_out,
-        engagement,
-        flow_of_air,
-        into.T,
-        radiator.T_air_in,
-        radiator.T_air_out,
-        radiator.Q,
-        0.0 * C_r + hot,
-        0.0 * C_r + cold,
-        surface,
-        added,
-        lost,
-        heater,
-        made + added + hot + cold - surface - radiator.Q - lost - heater.heat,
+        opening=opening,
+        flows=flows,
+        coolant=coolant,
+        effective_rho=rho,
+        engine=heat,
+        engine_speed=load.engine_speed,
+        C=C,
+        coolant_out=T_out,
+        engagement=engagement,
+        air=air,
+        radiator_in=into_core.T,
+        air_in=radiator.T_air_in,
+        air_out=radiator.T_air_out,
+        radiator_heat=radiator.Q,
+        hot_tank_heat=0.0 * C_r + hot_tank,
+        cold_tank_heat=0.0 * C_r + cold_tank,
+        surface_heat=surface,
+        coolant_heater=branch.added,
+        hose_heat=branch.lost,
+        heater=branch.heater,
+        residual=made + branch.added + hot_tank + cold_tank - surface - radiator.Q - branch.lost - branch.heater.heat,
     )
+
+
+def _fan_and_air(setting: Setting, into: _IntoCore, T_out: Array, fixed: Held | None) -> tuple[Array, AirPart]:
+    """Engagement [-] of the fan, held or by what it follows, and the air side at it; the engine's outlet [K]."""
+    shutter = setting.plant.airway.shutter
+    opened = None if shutter is None else shutter_opening(shutter, T_out, setting.conditioning)
+    if fixed is None:
+        engagement = _followed(setting, into, T_out, opened)
+        return engagement, air_part(setting, engagement, opened)
+    engagement, part = fixed
+    if part is None:
+        part = air_part(setting, engagement + 0.0 * T_out, opened)
+    return engagement, part
+
+
+@dataclass(frozen=True, eq=False)
+class _HeaterBranch:
+    """Heats [W] between engine and heater core, and the core itself."""
+
+    added: Array  # by a coolant heater
+    lost: Array  # from the hoses to the air
+    heater: HeaterResult
+
+
+def _heater_branch(setting: Setting, flow: Array, coolant: Fluid, T_out: Array) -> _HeaterBranch:
+    """The heater's branch at a flow [kg/s] of coolant that leaves the engine at ``T_out`` [K]."""
+    plant, conditions, air = setting.plant, setting.conditions, setting.air.fluid
+    C_h = flow * coolant.cp
+    added = coolant_heat(plant.coolant_heater, conditions.coolant_heater, T_out, C_h)
+    G = plant.heater_hose_conductance
+    T_hose = T_out + (added - G * (T_out - conditions.ambient)) / np.maximum(C_h + G, _LEAST)
+    lost = G * (T_hose - conditions.ambient)
+    flows = HeaterFlows(flow, coolant.cp, T_hose, conditions.ambient, air.rho, air.cp, conditions.heater_air_share)
+    return _HeaterBranch(added, lost, heater_exchange(plant.heater, flows))
 
 
 def _heat_made(setting: Setting, load: Load, x: Array, C: Array) -> EngineHeat:
@@ -313,7 +324,8 @@ def _heat_made(setting: Setting, load: Load, x: Array, C: Array) -> EngineHeat:
     heat = engine_heat(setting.plant.engine, load, x)
     if not setting.oil:
         return heat
-    return replace(heat, extra_heat=heat.extra_heat + heat_at(setting.oil, CoolerPlace.ENGINE, C, x))
+    beside = heat_at(setting.oil, CoolerPlace.ENGINE, C, x)
+    return replace(heat, extra_heat=heat.extra_heat + beside)
 
 
 def engine_outlet(setting: Setting, x: Array, C: Array, heat: EngineHeat) -> Array:
@@ -372,24 +384,29 @@ def _by_air(setting: Setting, into: _IntoCore, opened: Array | None) -> Array:
     """
     fan = setting.plant.airway.fan
 
-    def over(engagement: Array) -> Array:
+    def surplus(engagement: Array) -> Array:
         """By how much the clutch in this air would engage further; falls."""
-        behind = _radiator(setting, into, air_part(setting, engagement, opened))[1].T_air_out
-        return np.asarray(engagement_at(fan, behind) - engagement)
+        _, radiator = _radiator(setting, into, air_part(setting, engagement, opened))
+        return np.asarray(engagement_at(fan, radiator.T_air_out) - engagement)
 
     nodes = [e + 0.0 * into.T for e in np.linspace(CLUTCH_LEAST, 1.0, CLUTCH_NODES)]
-    rows = [over(e) for e in nodes]
-    low, high, at_low, at_high = nodes[0], nodes[1], rows[0], rows[1]
-    for (a, b), (at_a, at_b) in zip(pairwise(nodes[1:]), pairwise(rows[1:]), strict=True):
-        beyond = at_a > 0.0
-        low, at_low = np.where(beyond, a, low), np.where(beyond, at_a, at_low)
-        high, at_high = np.where(beyond, b, high), np.where(beyond, at_b, at_high)
+    at_nodes = [surplus(e) for e in nodes]
+    low, high = nodes[:2]
+    at_low, at_high = at_nodes[:2]
+    for (left, right), (at_left, at_right) in zip(pairwise(nodes[1:]), pairwise(at_nodes[1:]), strict=True):
+        beyond = at_left > 0.0
+        low = np.where(beyond, left, low)
+        at_low = np.where(beyond, at_left, at_low)
+        high = np.where(beyond, right, high)
+        at_high = np.where(beyond, at_right, at_high)
     for _ in range(CHORDS):
         found = _chord(low, high, at_low, at_high)
-        at_found = over(found)
+        at_found = surplus(found)
         further = at_found > 0.0
-        low, at_low = np.where(further, found, low), np.where(further, at_found, at_low)
-        high, at_high = np.where(further, high, found), np.where(further, at_high, at_found)
+        low = np.where(further, found, low)
+        at_low = np.where(further, at_found, at_low)
+        high = np.where(further, high, found)
+        at_high = np.where(further, at_high, at_found)
     return _chord(low, high, at_low, at_high)
 
 
@@ -410,7 +427,8 @@ def _flows(setting: Setting, opening: Array, fluid: Fluid, engine_speed: Array) 
     if not given.any():
         return net
     fixed = given_flows(circuit, opening, np.where(given, stated, 0.0))
-    return CircuitFlows(*(np.where(given, getattr(fixed, f.name), getattr(net, f.name)) for f in fields(CircuitFlows)))
+    names = (field.name for field in fields(CircuitFlows))
+    return CircuitFlows(*(np.where(given, getattr(fixed, name), getattr(net, name)) for name in names))
 
 
 def _radiator(setting: Setting, into: _IntoCore, part: AirPart) -> tuple[AirFlow, RadiatorHeat]:
@@ -421,7 +439,8 @@ def _radiator(setting: Setting, into: _IntoCore, part: AirPart) -> tuple[AirFlow
     C_coolant = flow * coolant.cp
     first = _passed(setting, C_coolant, rest, T_in, part.warmed)
     came = thinned(setting.nodes, first.T_air_out)
-    air = _air_flow(setting, air_warmed(part.nodes, came ** root_exponent(part.nodes.velocity, first.taken_share)))
+    agreed = came ** root_exponent(part.nodes.velocity, first.taken_share)
+    air = _air_flow(setting, air_warmed(part.nodes, agreed))
     return air, _passed(setting, C_coolant, rest, T_in, air)
 
 

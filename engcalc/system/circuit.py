@@ -212,39 +212,58 @@ def circuit_flows(circuit: CoolantNetwork, opening: Array, engine_speed: Array, 
     Shapes (..., members). With the pump at rest every flow is 0.
     """
     shape = common_shape(opening.shape, engine_speed.shape, rho.shape, circuit.b.shape[1:])
-    open_ = shaped(opening, shape)
-    valve, other = passage(circuit.valve, open_), bypass_passage(circuit.valve, open_)
-    H, c = head_factors(circuit.pump, pump_speed(circuit.pump, engine_speed), rho)
-    b_valve = circuit.b_valve / valve**2
-    narrow = np.maximum(circuit.heater_valve, 1e-6)
-    lead = (3, *(1,) * (len(shape) - 1), -1)
-    a, b, there = (x.reshape(lead) for x in (circuit.a, circuit.b, circuit.there))
-    A = np.empty((3, *shape))
-    B = np.empty((3, *shape))
-    is_open = np.empty((3, *shape))
-    A[0], A[1], A[2] = a[0], a[1] / narrow, a[2] / np.maximum(other, 1e-6)
-    B[0], B[1], B[2] = b[0] + b_valve, b[1] / narrow**2, b[2] / np.maximum(other, 1e-6) ** 2
-    is_open[0], is_open[1], is_open[2] = there[0], there[1] * (circuit.heater_valve > 0.0), there[2] * (other > 0.0)
-    A *= mu
-    B *= rho
-    a_j, b_j = circuit.a_jacket * mu, circuit.b_jacket * rho + c
-    P, flows = _solve(A, B, is_open, shaped(H, shape), a_j, b_j)
-    V = flows[0] + flows[1] + flows[2]
+    lift = shaped(opening, shape)
+    b_valve = circuit.b_valve / passage(circuit.valve, lift) ** 2
+    a, b, is_open = _branches(circuit, shape, b_valve, bypass_passage(circuit.valve, lift))
+    a *= mu
+    b *= rho
+    H, fall = head_factors(circuit.pump, pump_speed(circuit.pump, engine_speed), rho)
+    a_jacket = circuit.a_jacket * mu
+    b_jacket = circuit.b_jacket * rho
+    P, flows = _solve(a, b, is_open, shaped(H, shape), a_jacket, b_jacket + fall)
+    radiator, heater, bypass = flows
+    V = radiator + heater + bypass
     return CircuitFlows(
-        V,
-        flows[0],
-        flows[1],
-        flows[2],
-        H - c * V**2,
-        a_j * V + circuit.b_jacket * rho * V**2,
-        P,
-        b_valve * rho * flows[0] ** 2,
+        engine=V,
+        radiator=radiator,
+        heater=heater,
+        bypass=bypass,
+        head=H - fall * V**2,
+        jacket_drop=a_jacket * V + b_jacket * V**2,
+        branch_drop=P,
+        valve_drop=b_valve * rho * radiator**2,
     )
+
+
+def _branches(circuit: CoolantNetwork, shape: tuple[int, ...], b_valve: Array, bypass: Array) -> tuple[Array, ...]:
+    """Of radiator, heater and bypass: a [1/m3], b [1/m4], and 1 where coolant can pass, each (3, ..., members).
+
+    ``b_valve`` [1/m4] is that of the valve at its lift, ``bypass`` [-] the passage that it leaves the bypass.
+    """
+    lead = (3, *(1,) * (len(shape) - 1), -1)
+    a_open, b_open, there = (x.reshape(lead) for x in (circuit.a, circuit.b, circuit.there))
+    heater_opening = np.maximum(circuit.heater_valve, 1e-6)
+    bypass_opening = np.maximum(bypass, 1e-6)
+    a = np.empty((3, *shape))
+    b = np.empty((3, *shape))
+    is_open = np.empty((3, *shape))
+    a[0] = a_open[0]
+    a[1] = a_open[1] / heater_opening
+    a[2] = a_open[2] / bypass_opening
+    b[0] = b_open[0] + b_valve
+    b[1] = b_open[1] / heater_opening**2
+    b[2] = b_open[2] / bypass_opening**2
+    is_open[0] = there[0]
+    is_open[1] = there[1] * (circuit.heater_valve > 0.0)
+    is_open[2] = there[2] * (bypass > 0.0)
+    return a, b, is_open
 
 
 def _solve(A: Array, B: Array, is_open: Array, H: Array, a_j: Array, b_j: Array) -> tuple[Array, Array]:
     """Branch pressure [Pa] and the three flows; A, B in Pa s/m3 and Pa s2/m6."""
-    A2, B4, twice_open = A * A, 4.0 * B, 2.0 * is_open
+    A2 = A * A
+    B4 = 4.0 * B
+    twice_open = 2.0 * is_open
     K = (is_open / np.sqrt(B)).sum(axis=0)
     P = H / (1.0 + b_j * K * K)  # exact without viscous parts
     flows = A
@@ -256,7 +275,8 @@ def _solve(A: Array, B: Array, is_open: Array, H: Array, a_j: Array, b_j: Array)
         rate = slopes[0] + slopes[1] + slopes[2]
         drop = b_j * V
         excess = H - (drop + a_j) * V - P
-        before, P = P, P + excess / (1.0 + (drop + drop + a_j) * rate)
+        before = P
+        P = P + excess / (1.0 + (drop + drop + a_j) * rate)
         P = np.minimum(np.maximum(P, 1e-3 * before), H)
         moved = P - before
         flows += moved * slopes  # along the tangents, so that their sum is that of the step

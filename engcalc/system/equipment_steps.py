@@ -62,31 +62,49 @@ def exchange(fixed: Fixed, state: State, Q_x: Value, head: Value) -> Value:
 
     Writes the temperatures of block and gearbox, what was recovered, released and lost.
     """
-    f, fitted, ambient, dt = fixed.f, fixed.equipment, fixed.lumps.ambient, 2.0 * state.pace.h
-    flows = f.choose(head > 0.0, 1.0, 0.0)
-    ahead = 0.0 if state.T_before is None else 0.5 * (state.T - state.T_before)
+    fitted = fixed.equipment
+    flows = fixed.f.choose(head > 0.0, 1.0, 0.0)
     if fitted.recovers:
-        flap = f.least(f.most((fitted.flap_shuts - state.T - ahead) / FLAP, 0.0), 1.0)
-        taken = flows * fitted.recovery * state.engine.exhaust * flap
-        state.recovered = state.recovered + dt * taken
-        Q_x = Q_x + taken
+        Q_x = Q_x + _by_exhaust(fixed, state, flows)
     if fitted.warms_oil:
-        oil = state.T_block + fitted.inner_block * (state.T_block - ambient)
-        state.oil = _passed(fixed, state, state.oil, state.T - oil, flows * fitted.oil_UA, fitted.oil_apart)
-        state.T_block = state.T_block + dt * state.oil.q * fixed.lumps.per_J.block
-        state.released = state.released + dt * state.oil.q  # passed on, not lost to the engine
-        Q_x = Q_x - state.oil.q
+        Q_x = Q_x - _into_oil(fixed, state, flows)
     if fitted.warms_gearbox:
-        apart = state.T - state.T_gear
-        state.gear = _passed(fixed, state, state.gear, apart, flows * fitted.gear_UA, fitted.gear_apart)
-        lost = fitted.gear_to_air * (state.T_gear - ambient)
-        gained = state.engine.gear_heat + state.gear.q
-        state.T_gear = state.T_gear + dt * (gained - lost) / fitted.gear_capacity
-        state.released = state.released + dt * gained
-        state.lost = state.lost + dt * lost
-        Q_x = Q_x - state.gear.q
+        Q_x = Q_x - _into_gearbox(fixed, state, flows)
     state.T_before = state.T
     return Q_x
+
+
+def _by_exhaust(fixed: Fixed, state: State, flows: Value) -> Value:
+    """Heat [W] that the exhaust gives the coolant, if that ``flows`` (1 or 0), by how warm it is half a step ahead."""
+    f, fitted = fixed.f, fixed.equipment
+    ahead = 0.0 if state.T_before is None else 0.5 * (state.T - state.T_before)
+    flap = f.least(f.most((fitted.flap_shuts - state.T - ahead) / FLAP, 0.0), 1.0)
+    taken = flows * fitted.recovery * state.engine.exhaust * flap
+    state.recovered = state.recovered + 2.0 * state.pace.h * taken
+    return taken
+
+
+def _into_oil(fixed: Fixed, state: State, flows: Value) -> Value:
+    """Heat [W] that the coolant, if it ``flows`` (1 or 0), gives the engine's oil: passed on, not lost."""
+    fitted, dt = fixed.equipment, 2.0 * state.pace.h
+    oil = state.T_block + fitted.inner_block * (state.T_block - fixed.lumps.ambient)
+    state.oil = _passed(fixed, state, state.oil, state.T - oil, flows * fitted.oil_UA, fitted.oil_apart)
+    state.T_block = state.T_block + dt * state.oil.q * fixed.lumps.per_J.block
+    state.released = state.released + dt * state.oil.q
+    return state.oil.q
+
+
+def _into_gearbox(fixed: Fixed, state: State, flows: Value) -> Value:
+    """Heat [W] that the coolant, if it ``flows`` (1 or 0), gives the gearbox's oil."""
+    fitted, dt = fixed.equipment, 2.0 * state.pace.h
+    apart = state.T - state.T_gear
+    state.gear = _passed(fixed, state, state.gear, apart, flows * fitted.gear_UA, fitted.gear_apart)
+    lost = fitted.gear_to_air * (state.T_gear - fixed.lumps.ambient)
+    gained = state.engine.gear_heat + state.gear.q
+    state.T_gear = state.T_gear + dt * (gained - lost) / fitted.gear_capacity
+    state.released = state.released + dt * gained
+    state.lost = state.lost + dt * lost
+    return state.gear.q
 
 
 def oil_heat(fixed: Fixed, state: State, row: int, Q_x: Value, streams: Streams) -> tuple[Value, Value, Value]:
@@ -112,9 +130,10 @@ def _passed(fixed: Fixed, state: State, before: WarmerBefore, d: Value, UA: Valu
 
     ``d`` [K] of coolant over oil; ``apart`` [K/J], by which a joule brings them together.
     """
-    dt, f = 2.0 * state.pace.h, fixed.f
-    s = 0.0 * d if state.T_before is None else (d - before.d) / before.dt + apart * before.q
+    f, dt = fixed.f, 2.0 * state.pace.h
+    moved_by_others = 0.0 * d if state.T_before is None else (d - before.d) / before.dt + apart * before.q  # K/s
     k = f.most(UA * apart, _TINY)
-    s = s / (1.0 + k * dt * k * dt)
-    mean = s / k + (s / k - d) * f.expm1(-k * dt) / (k * dt)
+    s = moved_by_others / (1.0 + k * dt * k * dt)
+    settles_at = s / k
+    mean = settles_at + (settles_at - d) * f.expm1(-k * dt) / (k * dt)
     return WarmerBefore(d, UA * mean, dt)

@@ -54,7 +54,7 @@ class FanCycle:
 
 
 @dataclass(frozen=True, eq=False)
-class Begin:
+class CycleBegin:
     """Where a run through a cycle begins; arrays (members,)."""
 
     wax: Array  # K, with the engine's outlet at the temperature where the fan comes on
@@ -65,7 +65,7 @@ class Begin:
     off: Array  # K, where it falls back
 
 
-def fan_cycle(setting: Setting, begin: Begin) -> FanCycle:
+def fan_cycle(setting: Setting, begin: CycleBegin) -> FanCycle:
     """Run members whose fan switches through their cycle."""
     n = setting.shape[0]
     setting = replace(setting, plant=held_valve(setting.plant, setting.conditions))
@@ -94,7 +94,7 @@ def under(plant: Plant, conditions: Conditions, members: int) -> Fixed:
     return replace(fixed, rows=replace(fixed.rows, catalyst=()))
 
 
-def steady_start(setting: Setting, begin: Begin) -> tuple[Fixed, State]:
+def steady_start(setting: Setting, begin: CycleBegin) -> tuple[Fixed, State]:
     """The warm-up of a plant under one condition that holds, and its state where a balance stands."""
     fixed = under(setting.plant, setting.conditions, setting.shape[0])
     never_boils = replace(fixed.lumps, boiling=fixed.lumps.boiling * 0.0 + np.inf)  # the top of a cycle is judged
@@ -102,7 +102,7 @@ def steady_start(setting: Setting, begin: Begin) -> tuple[Fixed, State]:
     return fixed, standing_as(fixed, begin)
 
 
-def standing_as(fixed: Fixed, begin: Begin) -> State:
+def standing_as(fixed: Fixed, begin: CycleBegin) -> State:
     """The state where a balance stands, the fan at its lower engagement."""
     state = begin_run(fixed)
     state.engagement = fixed.run.value(fixed.run.whole(begin.base))
@@ -110,27 +110,30 @@ def standing_as(fixed: Fixed, begin: Begin) -> State:
     return state
 
 
-def _stand_as(fixed: Fixed, state: State, begin: Begin) -> None:
+def _stand_as(fixed: Fixed, state: State, begin: CycleBegin) -> None:
     """Stand in every lump as the balance does."""
-    run, lumps, L, b = fixed.run, fixed.lumps, fixed.run.capacities, begin.state
-
-    def v(x: Array) -> Value:
-        return run.value(np.broadcast_to(x, (run.members,)))
-
-    T, wax = b.coolant_out, v(begin.wax)
+    lumps, b = fixed.lumps, begin.state
+    T, T_core = b.coolant_out, b.heater.coolant_out
     C_r = np.maximum(b.effective_rho * b.flows.radiator * b.coolant.cp, _STILL)
     C_h = np.maximum(b.effective_rho * b.flows.heater * b.coolant.cp, _STILL)
-    returned, T_core = T - b.radiator_heat / C_r, b.heater.coolant_out
-    to_block, to_air = lumps.h_block, lumps.h_air
-    state.T, state.T_upper, state.T_lower = v(T), v(T), v(returned)
-    state.T_hot = v(T + b.engine.heat_to_metal / L.hot_to_coolant)
-    state.T_block = (to_block * v(begin.middle) + to_air * lumps.ambient) / (to_block + to_air)
-    state.cells = tuple(v(T + (j + 0.5) / CELLS * (returned - T)) for j in range(CELLS))
-    state.T_hose, state.T_core = v(T_core + b.heater.heat / C_h), v(T_core)
+    returned = T - b.radiator_heat / C_r
+    along = [(j + 0.5) / CELLS for j in range(CELLS)]  # where each cell's middle is on the coolant's way
+
+    def v(x: Array) -> Value:
+        return fixed.run.value(np.broadcast_to(x, (fixed.run.members,)))
+
+    state.T = state.T_upper = state.sensor = v(T)
+    state.T_lower = state.T_return = v(returned)
+    state.cells = tuple(v(T + share * (returned - T)) for share in along)
+    state.T_hot = v(T + b.engine.heat_to_metal / fixed.run.capacities.hot_to_coolant)
+    by_coolant = lumps.h_block * v(begin.middle)
+    by_air = lumps.h_air * lumps.ambient
+    state.T_block = (by_coolant + by_air) / (lumps.h_block + lumps.h_air)
+    state.T_hose = v(T_core + b.heater.heat / C_h)
+    state.T_core = v(T_core)
     state.T_cabin = state.T_interior = v(b.heater.cabin)
-    state.T_return, state.sensor = v(returned), v(T)
-    state.wax = state.wax_ahead = wax
-    state.T_feed = state.T if fixed.valve.outlet else wax
+    state.wax = state.wax_ahead = v(begin.wax)
+    state.T_feed = state.T if fixed.valve.outlet else state.wax
     state.opening = v(b.opening)
 
 
@@ -153,14 +156,17 @@ class _Switch:
     falls_back: Value  # K
 
 
-def _run_through(setting: Setting, begin: Begin) -> FanCycle:
+def _run_through(setting: Setting, begin: CycleBegin) -> FanCycle:
     """Step from one coming on of the fan to the next until two cycles are alike."""
     fixed, state = steady_start(setting, begin)
     f, members, v = fixed.f, fixed.run.members, fixed.run.value
-    switch = _Switch(*(v(fixed.run.whole(x)) for x in (begin.base, begin.on, begin.off)))
-    tally, length = _Tally.of(f, state.T), state.T * 0.0 + NORMAL
-    found, places = np.empty((len(fields(FanCycle)), members)), np.arange(members)
+    base, rises, falls_back = (v(fixed.run.whole(x)) for x in (begin.base, begin.on, begin.off))
+    switch = _Switch(base, rises, falls_back)
+    tally = _Tally.of(f, state.T)
+    length = state.T * 0.0 + NORMAL
     paced: Value = NORMAL
+    found = np.empty((len(fields(FanCycle)), members))
+    places = np.arange(members)
     for k in range(MOST_STEPS):
         if tally.done:
             break
@@ -173,18 +179,24 @@ def _run_through(setting: Setting, begin: Begin) -> FanCycle:
                 fixed = replace(fixed, run=fixed.run.with_members(len(needed)))
                 places, length = places[needed], length[needed]
             renew(fixed, state, steady_renewal(k))
-        before, ran, were = state.T, state.engagement, _quick(state)
         if f.some(length != paced):
             take_pace(fixed, state, length)
             paced = length
+        before, ran, were = state.T, state.engagement, _quick(state)
         step(fixed, state, step_of(k))
         base = switch.base + _LEAST
-        runs = f.choose(state.engagement > _LEAST, 1.0, 0.0)
         rose = (state.engagement > base) & (ran <= base)
-        tally.count(rose, before, _Stretch(length, 0.5 * length * (before + state.T), length * runs, state.T, state.T))
+        tally.count(rose, before, _stretch(f, state, before, length))
         length = _next(fixed, state, switch, length, before, were)
     found[:, places] = tally.answer()
     return FanCycle(*found)
+
+
+def _stretch(f: Arithmetic, state: State, before: Value, length: Value) -> _Stretch:
+    """What the step of ``length`` [s] that brought the outlet from ``before`` [K] to where it is adds to its cycle."""
+    runs = f.choose(state.engagement > _LEAST, 1.0, 0.0)
+    integral = 0.5 * length * (before + state.T)
+    return _Stretch(time=length, integral=integral, on=length * runs, low=state.T, high=state.T)
 
 
 def _quick(state: State) -> tuple[Value, ...]:
@@ -198,12 +210,15 @@ def _next(fixed: Fixed, state: State, switch: _Switch, length: Value, before: Va
     moved = 0.0 * state.T + _LEAST
     for now, was in zip(_quick(state), were, strict=True):
         moved = f.most(moved, f.most(now - was, was - now))
-    longer = f.most(f.least(length * f.least(MOVES / moved, GROWTH), LONG), NORMAL)
-    rise, runs = (state.T - before) / length, state.engagement > switch.base + _LEAST
+    grown = length * f.least(MOVES / moved, GROWTH)
+    longer = f.most(f.least(grown, LONG), NORMAL)
+    runs = state.engagement > switch.base + _LEAST
     left = f.choose(runs, switch.falls_back, switch.rises) - state.T
+    rise = (state.T - before) / length
     ahead = BEYOND * left * rise / (rise * rise + _LEAST * _LEAST)  # s until the fan switches, if over 0
-    longer = f.choose(ahead > 0.0, f.most(f.least(longer, ahead), SHORTEST), longer)
-    return f.choose(f.choose(runs, left >= 0.0, left <= 0.0), NORMAL, longer)  # it is due
+    up_to_switch = f.most(f.least(longer, ahead), SHORTEST)
+    is_due = f.choose(runs, left >= 0.0, left <= 0.0)
+    return f.choose(is_due, NORMAL, f.choose(ahead > 0.0, up_to_switch, longer))
 
 
 @dataclass(frozen=True, eq=False)
@@ -215,6 +230,10 @@ class _Stretch:
     on: Value  # s, that the fan ran
     low: Value  # K
     high: Value  # K
+
+    def mean(self, f: Arithmetic) -> Value:
+        """Of the engine's outlet [K]."""
+        return self.integral / f.most(self.time, _LEAST)
 
     def with_(self, f: Arithmetic, other: _Stretch) -> _Stretch:
         """This and another one together."""
@@ -268,19 +287,23 @@ class _Tally:
             self.over = f.choose(stays, 1.0, self.over)
 
     def _close(self, started: Value, before: Value) -> None:
+        """Count the cycle that ends where the fan came on, at ``before`` [K], and begin another."""
         f, now, counted = self.f, self.now, self.cycles
         closes = started & (self.begun > 0.5) & (self.over < 0.5)
-        apart = now.integral / f.most(now.time, _LEAST) - self.last.integral / f.most(self.last.time, _LEAST)
-        alike = (counted > 0.5) & (f.most(apart, -apart) < CLOSE) | (counted > MOST_CYCLES - 1.5)
-        longer = self.all.with_(f, now).where(f, counted > 1.5, now)
-        self.all, self.last = longer.where(f, closes, self.all), now.where(f, closes, self.last)
+        apart = now.mean(f) - self.last.mean(f)
+        came_round = (counted > 0.5) & (f.most(apart, -apart) < CLOSE)
+        enough = came_round | (counted > MOST_CYCLES - 1.5)
+        together = self.all.with_(f, now).where(f, counted > 1.5, now)
+        self.all = together.where(f, closes, self.all)
+        self.last = now.where(f, closes, self.last)
         self.cycles = counted + f.choose(closes, 1.0, 0.0)
-        self.over = f.choose(closes & alike, 1.0, self.over)
+        self.over = f.choose(closes & enough, 1.0, self.over)
         zero = 0.0 * before
         self.now = _Stretch(zero, zero, zero, before, before).where(f, started, now)
         self.begun = f.choose(started, 1.0, self.begun)
 
     def answer(self) -> Array:
         """What came of it: the rows of a cycle."""
-        s, time = self.all, np.maximum(self.all.time, _LEAST)
+        s = self.all
+        time = np.maximum(self.all.time, _LEAST)
         return np.array([s.integral / time, s.low, s.high, s.on / time]).reshape(len(fields(FanCycle)), -1)

@@ -46,7 +46,8 @@ class FuelUse:
 
     def extra_share(self, time: float) -> Array:
         """What the rich mixture and late ignition took by a time [s] over all other fuel until then [-], (members,)."""
-        taken, extra = self._at(self.taken, time), self._at(self.unburnt + self.late, time)
+        taken = self._at(self.taken, time)
+        extra = self._at(self.unburnt + self.late, time)
         return np.asarray(extra / np.maximum(taken - extra, 1.0))
 
     def _at(self, summed: Array, time: float) -> Array:
@@ -55,7 +56,8 @@ class FuelUse:
 
 def fuel_use(plant: Plant, drive: Drive, warmup: Warmup) -> FuelUse:
     """The fuel of a run that ``warm_up`` made of this plant and this drive."""
-    steps, members = round(float(warmup.time[-1]) / drive.step), warmup.engine.T_feed.shape[-1]
+    steps = round(float(warmup.time[-1]) / drive.step)
+    members = warmup.engine.T_feed.shape[-1]
     heat, late = step_heat(plant, drive, warmup.engine, steps)
 
     def summed(power: Array) -> Array:
@@ -81,16 +83,17 @@ def step_heat(plant: Plant, drive: Drive, course: EngineCourse, steps: int) -> t
     Both (steps, rows of a step, members).
     """
     rows = drive.which[:steps]
+    on_rows = row_load(plant, drive)
     stretch = np.searchsorted(course.begins, np.arange(steps), side="right") - 1
     feed, oil, fan = (noted[stretch][:, None] for noted in (course.T_feed, course.T_oil, course.fan))
-    on_rows = row_load(plant, drive)
-    load = with_fan(plant.engine, idling_at(plant.engine, load_in(on_rows, rows), feed), fan)
-    since_start = np.asarray((np.arange(steps) + 0.5)[:, None, None] * drive.step, np.float64)
-    modelled = richness(plant.engine.fuel, feed, since_start)
-    logged = np.ones(1) if drive.richness is None else drive.richness[rows]
+    idling = idling_at(plant.engine, load_in(on_rows, rows), feed)
+    load = with_fan(plant.engine, idling, fan)
     late = np.zeros((steps, 1, feed.shape[-1]))
     metal = late_heat(plant, drive, on_rows)[:steps]
     late[: len(metal), 0] = late_fuel(metal)
-    made = engine_heat(plant.engine, load, oil)
+    middles = np.arange(steps) + 0.5
+    since_start = np.asarray(middles[:, None, None] * drive.step, np.float64)
+    modelled = richness(plant.engine.fuel, feed, since_start)
+    logged = np.ones(1) if drive.richness is None else drive.richness[rows]
     rich = np.where(np.isfinite(load.fuel_flow), logged, modelled)
-    return after_cold_start(made, rich, late), late
+    return after_cold_start(engine_heat(plant.engine, load, oil), rich, late), late

@@ -21,7 +21,7 @@ from engcalc.case.conditions import Conditions
 from engcalc.components.fan import FanDrive
 from engcalc.system.arithmetic import Value
 from engcalc.system.balance import Held, Setting, balance, held_at, prepare_setting
-from engcalc.system.fan_cycle import Begin, standing_as, steady_renewal, step_of
+from engcalc.system.fan_cycle import CycleBegin, standing_as, steady_renewal, step_of
 from engcalc.system.lumps import least_engagement
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant
@@ -50,7 +50,7 @@ _LEAST = 1e-9
 
 
 @dataclass(frozen=True, eq=False)
-class Reached:
+class LegReached:
     """What one leg went through: engine outlet [K] at its start, end and highest, and whether it boiled."""
 
     start: Value
@@ -102,8 +102,9 @@ def _held_cool(setting: Setting) -> Held | None:
 
 def _standing(fixed: Fixed, setting: Setting, wax: Array, held: Held | None) -> State:
     """The state at a wax temperature [K]: what heat is over there does not yet warm the metal."""
-    b, fan = balance(setting, wax, held), setting.plant.airway.fan
-    state = standing_as(fixed, Begin(wax, b, b.coolant_out, b.engagement, fan.on_temperature, fan.off_temperature))
+    b = balance(setting, wax, held)
+    fan = setting.plant.airway.fan
+    state = standing_as(fixed, CycleBegin(wax, b, b.coolant_out, b.engagement, fan.on_temperature, fan.off_temperature))
     v, whole, L = fixed.run.value, fixed.run.whole, fixed.run.capacities
     over = np.clip(b.residual, 0.0, np.maximum(b.engine.heat_to_metal, 0.0))
     state.T_hot = state.T_hot - v(whole(over / L.hot_to_coolant))
@@ -129,7 +130,7 @@ def take_over(fixed: Fixed, state: State) -> None:
     state.boiled = state.T * 0.0 + np.inf
 
 
-def run_leg(fixed: Fixed, state: State, duration: float, trace: list[tuple[float, float]] | None = None) -> Reached:
+def run_leg(fixed: Fixed, state: State, duration: float, trace: list[tuple[float, float]] | None = None) -> LegReached:
     """Run one leg of ``duration`` [s] on from a state, which is written anew.
 
     ``trace`` collects the time [s] and the engine's outlet [K] of a single member after each step.
@@ -142,7 +143,7 @@ def run_leg(fixed: Fixed, state: State, duration: float, trace: list[tuple[float
         if trace is not None:
             gone += length
             trace.append((gone, state.T))
-    return Reached(start, state.T, peak, boils | (state.boiled < np.inf))
+    return LegReached(start, state.T, peak, boils | (state.boiled < np.inf))
 
 
 def time_to(fixed: Fixed, state: State, limit: float) -> float:
@@ -163,33 +164,44 @@ def time_to(fixed: Fixed, state: State, limit: float) -> float:
 
 
 def steps(fixed: Fixed, state: State, duration: float) -> Iterator[Value]:
-    """Step on for ``duration`` [s], ``LONGEST`` at most: the length [s] of each step, once it is taken."""
+    """Step on for ``duration`` [s], ``LONGEST`` at most: the length [s] of each step, once it is taken.
+
+    Between two renewals stand a few steps of one length, a block; the next block's length comes of how this one went.
+    """
     f, zero = fixed.f, state.T * 0.0
     short, long = _lengths(fixed, duration)
-    left, wanted, paced = zero + min(duration, LONGEST), zero + (FIRST if state.renewed_at is None else short), None
-    block, grown = 0, wanted
+    left = zero + min(duration, LONGEST)
+    wanted = grown = zero + (FIRST if state.renewed_at is None else short)
+    paced: Value | None = None
+    block = 0
     while f.some(left > WAITS):
         renew(fixed, state, _due(block))
         length = f.most(f.least(wanted, left / RENEW_STEPS), WAITS)
         if paced is None or f.some(length != paced):
-            longer = length / (2.0 * state.pace.h)
-            take_pace(fixed, state, length)
-            look_ahead(state, longer)
+            _take_length(fixed, state, length)
             paced = length
         stood, were = (state.opening, state.engagement), _moving(state)
         for _ in range(RENEW_STEPS):
             were = _moving(state)
             step(fixed, state, step_of(block))
             yield length
-        rate, fastest = (state.T - were[0]) / length, _fastest(fixed, _moving(state), were) / length
+        rate = (state.T - were[0]) / length
+        fastest = _fastest(fixed, _moving(state), were) / length
         left = f.choose(fastest < RESTS, 0.0, left - RENEW_STEPS * length)
-        allowed = f.least(GROWTH * length, MOVES / fastest)
         block += 1
         grown = f.least(grown * EASES, short)
         stirred = _fastest(fixed, (state.opening, state.engagement), stood)
         at_least = f.least(f.most(length * STIRS / stirred, FIRST), grown)
         at_most = f.choose(_regulates(fixed, state), short, long)
+        allowed = f.least(GROWTH * length, MOVES / fastest)
         wanted = f.least(f.most(_before_fan(fixed, state, rate, allowed), at_least), at_most)
+
+
+def _take_length(fixed: Fixed, state: State, length: Value) -> None:
+    """Take steps of a length [s] from now on; a valve that looks half a step ahead looks by the new one."""
+    longer = length / (2.0 * state.pace.h)
+    take_pace(fixed, state, length)
+    look_ahead(state, longer)
 
 
 def _due(block: int) -> Renewal:

@@ -112,7 +112,8 @@ def prepare_lumps(plant: Plant) -> Lumps:
     """Where heat is stored."""
     state = plant.coolant.state(np.full(1, REFERENCE_T))
     coolant = plant.coolant_volume * state.rho * (1.0 - plant.aeration) * state.cp
-    metal, block = HOT_METAL * plant.metal_capacity, (1.0 - HOT_METAL + OIL_SHARE) * plant.metal_capacity
+    metal = HOT_METAL * plant.metal_capacity
+    block = (1.0 - HOT_METAL + OIL_SHARE) * plant.metal_capacity
     to_block = block / BLOCK_TIME
     rated = plant.engine.share_rated * plant.engine.fuel_rated
     cabin = plant.heater.cabin
@@ -282,30 +283,38 @@ def air_table(plant: Plant, drive: Drive, load: Load) -> AirTable:
 
 
 def _air_places(plant: Plant, drive: Drive, load: Load) -> tuple[NDArray[np.int64], Array, Array]:
-    """Which of the nodes each step stands at, with which weight of the next; vehicle and engine speed of each node."""
-    asked = drive.conditions.vehicle_speed[:, 0]
-    speeds = np.broadcast_to(asked, load.engine_speed.shape[:1])
-    with_engine = plant.airway.fan.drive in (FanDrive.FIXED, FanDrive.VISCOUS)
-    key = np.stack((speeds, load.engine_speed.mean(axis=-1) if with_engine else np.zeros_like(speeds)), axis=1)
-    nodes, back = np.unique(key, axis=0, return_inverse=True)
-    back = back.reshape(-1)
+    """Which of the nodes each step stands at, with which weight of the next; vehicle and engine speed of each node.
+
+    A drive of few speeds has a node for each of them, another a grid over its vehicle speeds.
+    """
+    row_speeds = np.broadcast_to(drive.conditions.vehicle_speed[:, 0], load.engine_speed.shape[:1])
+    row_turns = load.engine_speed.mean(axis=-1)
+    turns_fan = plant.airway.fan.drive in (FanDrive.FIXED, FanDrive.VISCOUS)
+    pairs = np.stack((row_speeds, row_turns if turns_fan else np.zeros_like(row_speeds)), axis=1)
+    nodes, node_of_row = np.unique(pairs, axis=0, return_inverse=True)
     if len(nodes) <= FEW_ROWS:
-        return back[drive.which[:, 0]], np.zeros(len(drive.which)), nodes
-    top = max(float(speeds.max()), 1.0)
+        node_of_step = node_of_row.reshape(-1)[drive.which[:, 0]]
+        return node_of_step, np.zeros(len(drive.which)), nodes
+    top = max(float(row_speeds.max()), 1.0)
     grid = top * np.linspace(0.0, 1.0, AIR_NODES) ** 1.5
-    turns = np.interp(grid, *_mean_turns(speeds, load.engine_speed.mean(axis=-1)))
-    at = speeds[drive.which].mean(axis=1)
-    index = np.clip(np.searchsorted(grid, at, side="right") - 1, 0, AIR_NODES - 2)
-    weight = np.clip((at - grid[index]) / (grid[index + 1] - grid[index]), 0.0, 1.0)
-    return index, weight, np.stack((grid, turns), axis=1)
+    turns = np.interp(grid, *_mean_turns(row_speeds, row_turns))
+    step_speeds = row_speeds[drive.which].mean(axis=1)
+    below = np.searchsorted(grid, step_speeds, side="right") - 1
+    index = np.clip(below, 0, AIR_NODES - 2)
+    weight = (step_speeds - grid[index]) / (grid[index + 1] - grid[index])
+    return index, np.clip(weight, 0.0, 1.0), np.stack((grid, turns), axis=1)
 
 
 def _mean_turns(speeds: Array, turns: Array) -> tuple[Array, Array]:
     """Mean engine speed at a few vehicle speeds, for fans that the engine turns."""
     edges = np.unique(np.quantile(speeds, np.linspace(0.0, 1.0, 8)))
     which = np.clip(np.digitize(speeds, edges) - 1, 0, len(edges) - 1)
-    means = np.array([turns[which == i].mean() if (which == i).any() else turns.mean() for i in range(len(edges))])
-    return edges, means
+
+    def mean_from(edge: int) -> float:
+        there = turns[which == edge]
+        return float(there.mean() if there.size else turns.mean())
+
+    return edges, np.array([mean_from(edge) for edge in range(len(edges))])
 
 
 class _AirNodes(NamedTuple):

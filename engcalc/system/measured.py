@@ -53,12 +53,14 @@ class MeasuredStreams:
     @classmethod
     def of(cls, hot_state: StateOf, cold_state: StateOf, x: Mapping[str, Array], volumes: set[str]) -> MeasuredStreams:
         """From the measured numbers, named as in ``MEASURED``; ``volumes`` names the flows given by volume."""
-        at_inlet, mean = hot_state(x["hot_in"]), hot_state(0.5 * (x["hot_in"] + x["hot_out"]))
+        at_inlet = hot_state(x["hot_in"])
+        mean = hot_state(0.5 * (x["hot_in"] + x["hot_out"]))
         rho_in = cold_state(x["cold_in"]).rho
         cold_mean = cold_state(0.5 * (x["cold_in"] + x["cold_out"]))
         hot = x["hot_flow"] * (at_inlet.rho if "hot_flow" in volumes else 1.0)
         cold = x["cold_flow"] * (rho_in if "cold_flow" in volumes else 1.0)
-        C_hot, C_cold = np.maximum(hot * mean.cp, 1e-9), np.maximum(cold * cold_mean.cp, 1e-9)
+        C_hot = np.maximum(hot * mean.cp, 1e-9)
+        C_cold = np.maximum(cold * cold_mean.cp, 1e-9)
         return cls(
             hot,
             cold,

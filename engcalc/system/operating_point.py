@@ -28,7 +28,7 @@ from engcalc.components.fan import FanDrive
 from engcalc.components.shapes import shaped
 from engcalc.components.thermostat import ThermostatSide, raw_lift
 from engcalc.system.balance import Balance, Held, Setting, balance, held_at, prepare_setting
-from engcalc.system.fan_cycle import Begin, fan_cycle
+from engcalc.system.fan_cycle import CycleBegin, fan_cycle
 from engcalc.system.members import take_members
 from engcalc.system.plant import Plant
 from engcalc.system.roots import falling_root
@@ -49,13 +49,13 @@ Mask = NDArray[np.bool_]
 class _Choice:
     """Which of the solved states stands, per member."""
 
-    x: Array
-    fixed: Fixed
+    x: Array  # K, wax
+    fixed: Fixed  # the fan's engagement, None where it follows a temperature
     cycling: Mask
-    on_share: Array
+    on_share: Array  # -, of the time that the fan runs
     boils: Mask
-    span_low: Array
-    span_high: Array
+    span_low: Array  # K, engine outlet on the cooling branch of the valve, or at the lowest of a cycle
+    span_high: Array  # K, on the warming branch, or at the highest
 
 
 def solve(plant: Plant, conditions: Conditions) -> OperatingPoint:
@@ -70,7 +70,8 @@ def solve(plant: Plant, conditions: Conditions) -> OperatingPoint:
 
 def _states(setting: Setting) -> tuple[Fixed, Mask]:
     """Fan engagements to be solved, (states, members), rising, and which members have a fan that switches by itself."""
-    fan, mode = setting.plant.airway.fan, shaped(setting.conditions.fan_mode, setting.shape)
+    fan = setting.plant.airway.fan
+    mode = shaped(setting.conditions.fan_mode, setting.shape)
     auto = (mode == 0.0) & fan.drive.switches & (fan.blows > 0.0)
     if fan.drive.follows:
         return None, np.zeros(setting.shape, bool)
@@ -85,47 +86,54 @@ def _states(setting: Setting) -> tuple[Fixed, Mask]:
 
 
 def _choose(setting: Setting) -> _Choice:
-    plant, shape, boil = setting.plant, setting.shape, setting.boiling
+    """Solve every fan state on both branches of the valve, and choose the state that stands."""
+    shape = setting.shape
     fixed, auto = _states(setting)
     states = 1 if fixed is None else fixed[0].shape[0]
-    play = plant.valve.present and bool(np.any(plant.valve.hysteresis > 0.0))
-    below = _branches(setting) if play else np.zeros((1, 1, *shape))
-    full = (below.shape[0], states, *shape)
-    low = shaped(setting.conditions.ambient - BELOW_AMBIENT, full)
-    high = shaped(boil, full)
-    bends = tuple(shaped(T - below, full) for T in (plant.valve.start, plant.valve.full))
-
-    def some(index: NDArray[np.intp]) -> Callable[[Array], Array]:
-        part, held, shift = take_members((setting, fixed, below), index, shape[0])
-        narrowed = replace(part, shape=index.shape)
-        return lambda t: balance(narrowed, t, held, shift).residual
-
-    root = falling_root(
-        lambda t: balance(setting, t, fixed, below).residual, low, high, _ENOUGH * setting.scale, bends, some
-    )
-    x = root.x
-    T = x if plant.valve.side is ThermostatSide.OUTLET else balance(setting, x, fixed, below).coolant_out
-    boils = (root.at_high > 0.0) | (boil - _SAME < T)
-    T = np.where(boils, boil, T)
+    x, boils, T = _solved_states(setting, fixed, states)
     state, cycles = _fan_state(setting, T[0], auto)
-    pick = state[None]
 
     def chosen(values: Array) -> Array:
-        return np.asarray(np.take_along_axis(values, pick, axis=0)[0])
+        return np.asarray(np.take_along_axis(values, state[None], axis=0)[0])
 
     held = None if fixed is None else held_at(setting, chosen(fixed[0]))
     choice = _Choice(
-        chosen(x[0]),
-        held,
-        np.zeros(shape, bool),
-        _share(setting, held),
-        np.take_along_axis(boils[0], pick, axis=0)[0],
-        chosen(T[-1]),
-        chosen(T[0]),
+        x=chosen(x[0]),
+        fixed=held,
+        cycling=np.zeros(shape, bool),
+        on_share=_share(setting, held),
+        boils=np.take_along_axis(boils[0], state[None], axis=0)[0],
+        span_low=chosen(T[-1]),
+        span_high=chosen(T[0]),
     )
     if fixed is not None and cycles.any():
         choice = _cycling(setting, choice, cycles, _Pair.of(setting, state, fixed[0], x[0]))
     return _at_boiling(setting, choice) if choice.boils.any() else choice
+
+
+def _solved_states(setting: Setting, fixed: Fixed, states: int) -> tuple[Array, Mask, Array]:
+    """Wax temperature [K], whether it boils, and the engine's outlet [K], each (branches, fan states, members)."""
+    plant, boil = setting.plant, setting.boiling
+    play = plant.valve.present and bool(np.any(plant.valve.hysteresis > 0.0))
+    below = _branches(setting) if play else np.zeros((1, 1, *setting.shape))
+    full = (below.shape[0], states, *setting.shape)
+    low = shaped(setting.conditions.ambient - BELOW_AMBIENT, full)
+    high = shaped(boil, full)
+    bends = tuple(shaped(T - below, full) for T in (plant.valve.start, plant.valve.full))
+
+    def surplus(wax: Array) -> Array:
+        return balance(setting, wax, fixed, below).residual
+
+    def surplus_of_some(index: NDArray[np.intp]) -> Callable[[Array], Array]:
+        part, held, shift = take_members((setting, fixed, below), index, setting.shape[0])
+        narrowed = replace(part, shape=index.shape)
+        return lambda wax: balance(narrowed, wax, held, shift).residual
+
+    root = falling_root(surplus, low, high, _ENOUGH * setting.scale, bends, surplus_of_some)
+    at_outlet = plant.valve.side is ThermostatSide.OUTLET
+    T = root.x if at_outlet else balance(setting, root.x, fixed, below).coolant_out
+    boils = (root.at_high > 0.0) | (boil - _SAME < T)
+    return root.x, boils, np.where(boils, boil, T)
 
 
 def _branches(setting: Setting) -> Array:
@@ -143,7 +151,8 @@ def _share(setting: Setting, fixed: Fixed) -> Array:
 def _fan_state(setting: Setting, T: Array, auto: Mask) -> tuple[NDArray[np.int64], Mask]:
     """Which state stands, and whether it cycles between that one and the next, from the engine's outlet in each."""
     count, fan = T.shape[0], setting.plant.airway.fan
-    state, cycles = np.where(auto, 0, count - 1), np.zeros(setting.shape, bool)
+    state = np.where(auto, 0, count - 1)
+    cycles = np.zeros(setting.shape, bool)
     switches = ((fan.on_temperature, fan.off_temperature), (fan.high_on, fan.high_off))
     for k, (on, off) in enumerate(switches[: count - 1]):
         kept = auto & (setting.fan_least > 0.0) & (k == 0)  # the air conditioning keeps it on
@@ -168,35 +177,41 @@ class _Pair:
     @classmethod
     def of(cls, setting: Setting, state: NDArray[np.int64], engagements: Array, x: Array) -> _Pair:
         """That of the state and the next."""
-        fan, n = setting.plant.airway.fan, setting.shape
-        after = np.minimum(state + 1, len(engagements) - 1)
-        low, high = (
-            np.take_along_axis(np.broadcast_to(engagements, (len(engagements), *n)), k[None], 0)[0]
-            for k in (state, after)
-        )
-        x_high, x_low = (np.take_along_axis(x, k[None], 0)[0] for k in (state, after))
-        first = state == 0
+        fan, count = setting.plant.airway.fan, len(engagements)
+        after = np.minimum(state + 1, count - 1)
+        each = np.broadcast_to(engagements, (count, *setting.shape))
+
+        def at(values: Array, which: NDArray[np.int64]) -> Array:
+            return np.asarray(np.take_along_axis(values, which[None], 0)[0])
+
+        is_first = state == 0
         return cls(
-            low,
-            high,
-            x_low,
-            x_high,
-            np.where(first, fan.on_temperature, fan.high_on),
-            np.where(first, fan.off_temperature, fan.high_off),
+            low=at(each, state),
+            high=at(each, after),
+            x_low=at(x, after),
+            x_high=at(x, state),
+            on=np.where(is_first, fan.on_temperature, fan.high_on),
+            off=np.where(is_first, fan.off_temperature, fan.high_off),
         )
 
 
 def _cycling(setting: Setting, choice: _Choice, cycles: Mask, pair: _Pair) -> _Choice:
     """Members whose fan cycles: the mean of their cycle, and the engagement that would hold it."""
+    assert choice.fixed is not None  # only a fan that switches cycles
     index = np.flatnonzero(cycles)
     part, own, fixed = take_members((setting, pair, choice.fixed), index, setting.shape[0])
     part = replace(part, shape=index.shape)
     wax = _wax_at(part, own.on, fixed, own.x_low, own.x_high)
     state = balance(part, wax, held_at(part, own.low))
-    found = fan_cycle(part, Begin(wax, state, 0.5 * (own.on + own.off), own.low, own.on, own.off))
-    x = np.clip(_wax_at(part, found.mean, fixed, own.x_low, own.x_high), own.x_low, own.x_high)
-    e = falling_root(lambda t: balance(part, x, held_at(part, t)).residual, own.low, own.high, _ENOUGH * part.scale).x
-    assert choice.fixed is not None  # only a fan that switches cycles
+    middle = 0.5 * (own.on + own.off)
+    found = fan_cycle(part, CycleBegin(wax=wax, state=state, middle=middle, base=own.low, on=own.on, off=own.off))
+    at_mean = _wax_at(part, found.mean, fixed, own.x_low, own.x_high)
+    x = np.clip(at_mean, own.x_low, own.x_high)
+
+    def surplus(engagement: Array) -> Array:
+        return balance(part, x, held_at(part, engagement)).residual
+
+    holds_it = falling_root(surplus, own.low, own.high, _ENOUGH * part.scale).x
 
     def put(values: Array, own: Array) -> Array:
         whole = np.array(np.broadcast_to(values, setting.shape))
@@ -204,13 +219,13 @@ def _cycling(setting: Setting, choice: _Choice, cycles: Mask, pair: _Pair) -> _C
         return whole
 
     return _Choice(
-        put(choice.x, x),
-        held_at(setting, put(choice.fixed[0], e)),
-        cycles,
-        put(choice.on_share, found.on_share),
-        choice.boils & ~cycles,
-        put(choice.span_low, found.low),
-        put(choice.span_high, found.high),
+        x=put(choice.x, x),
+        fixed=held_at(setting, put(choice.fixed[0], holds_it)),
+        cycling=cycles,
+        on_share=put(choice.on_share, found.on_share),
+        boils=choice.boils & ~cycles,
+        span_low=put(choice.span_low, found.low),
+        span_high=put(choice.span_high, found.high),
     )
 
 
@@ -227,27 +242,40 @@ def _wax_at(setting: Setting, T_out: Array, fixed: Fixed, low: Array, high: Arra
 
 
 def _at_boiling(setting: Setting, choice: _Choice) -> _Choice:
+    """The choice with the wax, in members that boil, where the engine's outlet boils."""
     low = np.broadcast_to(setting.conditions.ambient - BELOW_AMBIENT, setting.shape)
-    at_boiling = _wax_at(setting, setting.boiling, choice.fixed, low, setting.boiling)
-    x = np.where(choice.boils, np.where(setting.still, setting.boiling, at_boiling), choice.x)
-    return _Choice(x, choice.fixed, choice.cycling, choice.on_share, choice.boils, choice.span_low, choice.span_high)
+    moving = _wax_at(setting, setting.boiling, choice.fixed, low, setting.boiling)
+    at_boiling = np.where(setting.still, setting.boiling, moving)
+    return replace(choice, x=np.where(choice.boils, at_boiling, choice.x))
 
 
 def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
-    plant, shape = setting.plant, setting.shape
+    """All that is told of the state that stands."""
     b = balance(setting, choice.x, choice.fixed)
     core = _core(setting, b)
-    still = setting.still
-    status = _status(setting, b, choice, still)
+    status = _status(setting, b, choice, setting.still)
     solved = status == STATUSES.index(Status.SOLVED)
-    taken = core.Q + b.heater.heat + b.hose_heat - b.coolant_heater - b.hot_tank_heat - b.cold_tank_heat
-    C_r = b.effective_rho * b.flows.radiator * b.coolant.cp
-    returned = b.coolant_out - np.where(still, 0.0, taken / np.where(b.C > 0.0, b.C, 1.0))
-    residual = b.engine.heat_to_metal + b.engine.extra_heat - b.surface_heat - taken
-    heater_in, heater_out = _heater_hoses(b)
-    fan_drives = np.maximum(b.air.point.fan_pressure, 0.0)
-    driving = fan_drives + setting.nodes.ram_pressure
-    values: dict[str, Array] = {
+    values = (
+        _heats(setting, b, core) | _flows_and_pressures(setting, b, choice) | _temperatures(setting, b, core, choice)
+    )
+    values["time_to_boil"] = _time_to_boil(setting, choice, values["energy_residual"], solved)
+    return OperatingPoint(
+        status=status,
+        regime=_regime(setting, choice, solved),
+        core=core,
+        **{name: shaped(np.asarray(value), setting.shape) for name, value in values.items()},
+    )
+
+
+def _taken(b: Balance, core: CoreResult) -> Array:
+    """Heat [W] that the coolant carries out of the engine."""
+    return core.Q + b.heater.heat + b.hose_heat - b.coolant_heater - b.hot_tank_heat - b.cold_tank_heat
+
+
+def _heats(setting: Setting, b: Balance, core: CoreResult) -> dict[str, Array]:
+    """Speed, powers and heats of an operating point, by the names of its fields [rev/s, W]."""
+    taken = _taken(b, core)
+    return {
         "engine_speed": b.engine_speed,
         "brake_power": b.engine.brake_power,
         "accessory_power": b.engine.accessory_power,
@@ -263,7 +291,17 @@ def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
         "heater_heat": b.heater.heat,
         "hose_heat": b.hose_heat,
         "auxiliary_heat": b.heater.auxiliary,
-        "energy_residual": residual,
+        "energy_residual": b.engine.heat_to_metal + b.engine.extra_heat - b.surface_heat - taken,
+        "upstream_heat": warmed_by(setting.ahead, b.air.C) * b.air.C,
+    }
+
+
+def _flows_and_pressures(setting: Setting, b: Balance, choice: _Choice) -> dict[str, Array]:
+    """Coolant, air and fan of an operating point, by the names of its fields [kg/s, Pa, m/s, m3/s, -]."""
+    face = setting.plant.core.face
+    by_fan = np.maximum(b.air.point.fan_pressure, 0.0)
+    driving = by_fan + setting.nodes.ram_pressure
+    return {
         "coolant_mass_flow": b.effective_rho * b.flows.engine,
         "radiator_mass_flow": b.effective_rho * b.flows.radiator,
         "heater_mass_flow": b.effective_rho * b.flows.heater,
@@ -273,17 +311,27 @@ def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
         "jacket_drop": b.flows.jacket_drop,
         "branch_drop": b.flows.branch_drop,
         "valve_drop": b.flows.valve_drop,
+        "opening": b.opening,
         "air_velocity": b.air.point.velocity,
-        "air_mass_flow": setting.air.fluid.rho * b.air.point.velocity * plant.core.face,
+        "air_mass_flow": setting.air.fluid.rho * b.air.point.velocity * face,
         "fan_flow": b.air.point.fan_flow,
         "fan_pressure": b.air.point.fan_pressure,
         "ram_pressure": setting.nodes.ram_pressure,
-        "fan_share": fan_drives / np.maximum(driving, 1e-12),
+        "fan_share": by_fan / np.maximum(driving, 1e-12),
         "on_share": choice.on_share * (b.engagement > 0.0),
-        "fan_speed": b.engagement * plant.airway.fan.blows,
+        "fan_speed": b.engagement * setting.plant.airway.fan.blows,
+    }
+
+
+def _temperatures(setting: Setting, b: Balance, core: CoreResult, choice: _Choice) -> dict[str, Array]:
+    """Temperatures of an operating point [K], by the names of its fields."""
+    C_r = b.effective_rho * b.flows.radiator * b.coolant.cp
+    rise = np.where(setting.still, 0.0, _taken(b, core) / np.where(b.C > 0.0, b.C, 1.0))
+    returned = b.coolant_out - rise
+    heater_in, heater_out = _heater_hoses(b)
+    return {
         "air_in": b.air_in,
         "air_out": b.air_out,
-        "upstream_heat": warmed_by(setting.ahead, b.air.C) * b.air.C,
         "coolant_out": b.coolant_out,
         "coolant_in": returned,
         "radiator_out": core.T_coolant_out,
@@ -294,21 +342,13 @@ def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
         "heater_out": heater_out,
         "coolant_rise": b.coolant_out - returned,
         "wax": choice.x,
-        "opening": b.opening,
-        "opens_at": plant.valve.start,
+        "opens_at": setting.plant.valve.start,
         "span_low": np.minimum(choice.span_low, choice.span_high),
         "span_high": np.maximum(choice.span_low, choice.span_high),
         "vent": b.heater.vent,
         "cabin": b.heater.cabin,
         "boiling": setting.boiling,
-        "time_to_boil": _time_to_boil(setting, choice, residual, solved),
     }
-    return OperatingPoint(
-        status=status,
-        regime=_regime(setting, choice, solved),
-        core=core,
-        **{k: shaped(np.asarray(v), shape) for k, v in values.items()},
-    )
 
 
 def _heater_hoses(b: Balance) -> tuple[Array, Array]:
@@ -337,7 +377,8 @@ def _status(setting: Setting, b: Balance, choice: _Choice, still: Mask) -> NDArr
 
 def _regime(setting: Setting, choice: _Choice, solved: Mask) -> NDArray[np.int64]:
     """Which part holds the temperature; a valve between its stops regulates."""
-    valve, index = setting.plant.valve, {r: i for i, r in enumerate(REGIMES)}
+    valve = setting.plant.valve
+    index = {r: i for i, r in enumerate(REGIMES)}
     free = np.isfinite(setting.conditions.valve_held) | (not valve.present)
     raw = raw_lift(valve, choice.x)
     held = np.where(raw >= valve.most, index[Regime.FLOATING_ABOVE], index[Regime.REGULATING])
@@ -359,6 +400,7 @@ def _time_to_boil(setting: Setting, choice: _Choice, surplus: Array, solved: Mas
     first = balance(setting, np.broadcast_to(start, setting.shape), choice.fixed).residual
     state = plant.coolant.state(start)
     capacity = plant.metal_capacity + plant.coolant_volume * state.rho * state.cp
-    one, two = np.where(heats, np.maximum(first, surplus), 1.0), np.where(heats, surplus, 1.0)
-    y = np.maximum(np.log(one / two), 1e-9)  # ln(R1/R2)/(R1 - R2) = y/(R2 (exp(y) - 1))
-    return np.where(heats, capacity * (setting.boiling - start) * y / (two * np.expm1(y)), never)
+    begins = np.where(heats, np.maximum(first, surplus), 1.0)
+    ends = np.where(heats, surplus, 1.0)
+    y = np.maximum(np.log(begins / ends), 1e-9)  # ln(R1/R2)/(R1 - R2) = y/(R2 (exp(y) - 1))
+    return np.where(heats, capacity * (setting.boiling - start) * y / (ends * np.expm1(y)), never)

@@ -40,7 +40,8 @@ class Phase:
 
 def preheat_of(case: Case, record: Record, start_was_read: bool) -> Preheat | None:
     """What warmed the engine before a record's start, as far as it was noted with its power; None for nothing."""
-    power, gap = case.engine.block_heater_power, float(record.block_heater_unplugged[0])
+    power = case.engine.block_heater_power
+    gap = float(record.block_heater_unplugged[0])
     plugged = _plugged(record, gap) if record.block_heater == "yes" and power is not None else 0.0
     ran = share_run(case.heater.coolant_heater, record.auxiliary_heater) == 1.0
     burns = float(record.coolant_heater_time[0]) if ran and record.coolant_heater_time is not None else 0.0
@@ -104,7 +105,8 @@ def _resting(plant: Plant, block_power: Array) -> Plant:
 
 def _standing(drive: Drive, duration: float, step: float, share: float) -> Drive:
     """The vehicle as it stands for ``duration`` [s], its coolant heater at a share [-] of its power."""
-    zero, absent = np.zeros((1, 1)), np.full(1, np.nan)
+    zero = np.zeros((1, 1))
+    absent = np.full(1, np.nan)
     steps = np.zeros(max(1, round(duration / step)), np.int64)
     asked = table_of([only_given()], drive.conditions).with_engine_standing()
     conditions = replace(

@@ -159,12 +159,15 @@ def at_rated_points(case: Case, points: RatedPoint) -> tuple[RatedScale, Arrange
 
     ``points.coolant_mass_flow`` holds the flow by volume [m3/s] here: the coolant is that of :func:`rated_scale`.
     """
-    r, mix = case.radiator, CoolantMixture(Base(case.coolant.base), case.coolant.concentration)
+    r = case.radiator
+    mix = CoolantMixture(Base(case.coolant.base), case.coolant.concentration)
     return _at_rated(r, core_geometry(r), mix, points), ARRANGEMENTS[r.arrangement]
 
 
 def _at_rated(r: Radiator, geometry: CoreGeometry, mix: CoolantMixture, by_volume: RatedPoint) -> RatedScale:
-    hot, zero, p = mix.state(np.full(1, REFERENCE_T)), np.zeros(1), np.full(1, SEA_LEVEL)
+    hot = mix.state(np.full(1, REFERENCE_T))
+    zero = np.zeros(1)
+    p = np.full(1, SEA_LEVEL)
     film = air_state(np.full(1, RATED_FILM_T), p, zero)
     rho = air_state(np.full(1, RATED_AIR_T), p, zero).rho
     return scale_to_rated_point(

@@ -144,7 +144,8 @@ def head_now(fixed: Fixed, state: State, row: int) -> Value:
 
 def _coolant(fixed: Fixed, fluid: Fluid, rho_cp: Value) -> CoolantNow:
     network = fixed.network
-    mu, rho = fixed.run.value(fluid.mu), fixed.run.value(fluid.rho)
+    mu = fixed.run.value(fluid.mu)
+    rho = fixed.run.value(fluid.rho)
     viscous = tuple(a * mu for a in network.a)
     return CoolantNow(
         rho=rho,
@@ -194,7 +195,8 @@ def _engine(fixed: Fixed, due: Renewal, feed: Array, T_oil: Array) -> EngineNow:
     weights: list[Value] = []
     if rows.idles:
         quick = cold_idle_share(run.plant.engine, feed)
-        share, weights = run.value(quick), [run.value(w) for w in quick_weights(quick)]
+        share = run.value(quick)
+        weights = [run.value(w) for w in quick_weights(quick)]
     if rows.heat is None:
         heat = _heat_made(fixed, due, feed, T_oil)
     else:
@@ -296,21 +298,22 @@ def _radiator(fixed: Fixed, state: State, k: int, fluid: Fluid, rho: Array) -> R
     """The radiator at the flows of now; ``rho`` [kg/m3] of the coolant with its air."""
     run, plant, core = fixed.run, fixed.run.plant, fixed.run.plant.core
     air = air_now(fixed, state, k)
-    C_air, UA_air, r = run.array(air.C), run.array(air.UA), run.array(air.recirculation)
+    C_air = run.array(air.C)
+    r = run.array(air.recirculation)
     flow = run.array(state.flow_r)
     tube = tube_side(core.tube, flow / core.flow_area * (1.0 - plant.aeration), fluid)
     rest = core.R_wall + core.R_fouling + 1.0 / (tube.h * core.A_tube)
-    UA = plant.ua_scale / (1.0 / UA_air + rest)
+    UA = plant.ua_scale / (1.0 / run.array(air.UA) + rest)
     C_r = rho * flow * fluid.cp
     chain = multipass(UA, C_r, C_air * core.live_air, core.geometry.passes, plant.arrangement)
     per_kelvin = chain.effectiveness * chain.C_min
-    e = per_kelvin / np.maximum(C_air, _TINY)
-    own = per_kelvin / np.maximum(C_r, _TINY)  # effectiveness on the coolant's side, without recirculation
-    with_recirculation = own * (1.0 - r) / (1.0 - r + r * e)
-    exact = -np.log1p(-np.minimum(with_recirculation, _NEAR_ONE)) * C_r
-    alone = 1.0 - np.exp(-UA / np.maximum(C_air, _TINY))
+    by_air = per_kelvin / np.maximum(C_air, _TINY)
+    by_coolant = per_kelvin / np.maximum(C_r, _TINY)  # effectiveness on the coolant's side, without recirculation
+    recirculated = by_coolant * (1.0 - r) / (1.0 - r + r * by_air)
+    exact = -np.log1p(-np.minimum(recirculated, _NEAR_ONE)) * C_r
+    alone = 1.0 - np.exp(-UA / np.maximum(C_air, _TINY))  # effectiveness were the coolant as hot all along
     plain = C_air * alone * (1.0 - r) / (1.0 - r + r * alone)
-    moves = (own < _NEAR_ONE) & (C_r > _TINY)
+    moves = (by_coolant < _NEAR_ONE) & (C_r > _TINY)
     ratio = np.where(moves, exact / np.maximum(plain, _TINY), 1.0)
     return RadiatorNow(run.value(rest / plant.ua_scale), run.value(ratio))
 
@@ -319,17 +322,19 @@ def _heater(fixed: Fixed, state: State, k: int, fluid: Fluid, rho: Array) -> Hea
     """The heater at the flows of now; ``rho`` [kg/m3] of the coolant with its air."""
     run, lumps, heater, air = fixed.run, fixed.lumps, fixed.run.plant.heater, fixed.air.air
     share = run.array(fixed.rows.heater_share[fixed.rows.of[k]])
-    capacity = heater.blower_flow * share * air.rho * air.cp
-    C_core = capacity * heater.blend
+    C_blown = heater.blower_flow * share * air.rho * air.cp
+    C_core = C_blown * heater.blend
     flow = np.maximum(run.array(state.flow_h), 0.0) * rho
+    C_h = flow * fluid.cp
     UA = heater_conductance(heater, C_core / air.cp, flow)
-    chain = multipass(UA, flow * fluid.cp, C_core)
-    C_h = np.maximum(flow * fluid.cp, _TINY)
-    part = np.minimum(chain.effectiveness * chain.C_min / C_h, HEATER_MOST)
-    blown, auxiliary = run.value(capacity), run.value(auxiliary_given(heater, capacity, run.drive.cabin_heater))
+    chain = multipass(UA, C_h, C_core)
+    C_least = np.maximum(C_h, _TINY)
+    part = np.minimum(chain.effectiveness * chain.C_min / C_least, HEATER_MOST)
+    blown = run.value(C_blown)
+    auxiliary = run.value(auxiliary_given(heater, C_blown, run.drive.cabin_heater))
     leaves = lumps.UA_cabin + lumps.fresh * blown
     return HeaterNow(
-        UA=run.value(-np.log1p(-part) * C_h),
+        UA=run.value(-np.log1p(-part) * C_least),
         blown=blown,
         auxiliary=auxiliary,
         leaves=leaves,

@@ -126,23 +126,32 @@ def _expected(x: Array, y: Array) -> tuple[Array, Array]:
 
     The latter by how far that cubic and the parabolas through three of the points are apart, and no more than y falls
     between the middle two. Where the cubic leaves those two, or points fall together, their chord counts; where
-    y does not change its sign, the nearer end. Neville's scheme.
+    y does not change its sign, the nearer end.
     """
-    a, b, fa, fb = x[1], x[2], y[1], y[2]
+    a, b = x[1], x[2]
+    fa, fb = y[1], y[2]
     falls = np.all(y[:-1] > y[1:], axis=0)
-    y = np.where(falls, y, np.arange(4.0, 0.0, -1.0).reshape(-1, *(1,) * a.ndim))
+    distinct = np.arange(4.0, 0.0, -1.0).reshape(-1, *(1,) * a.ndim)
+    cubic, parabolas = _neville(x, np.where(falls, y, distinct))
+    held = np.minimum(np.maximum(cubic, a), b)
+    inside = falls & (np.abs(cubic - held) <= _BESIDE * (b - a))
+    slope = (fa - fb) / np.maximum(b - a, 1e-300)
+    apart = _CAUTION * np.abs(parabolas - held).max(axis=0)
+    by_chord = a + _secant(fa, fb) * (b - a)
+    root = np.where(inside, held, by_chord)
+    doubt = np.where(inside, np.minimum(slope * apart, fa - fb), fa - fb)
+    no_root = (fb >= 0.0) | (fa <= 0.0)
+    nearer_end = np.where(fb >= 0.0, b, a)
+    return np.where(no_root, nearer_end, root), np.where(no_root, 0.0, doubt)
+
+
+def _neville(x: Array, y: Array) -> tuple[Array, Array]:
+    """x at y = 0 by the cubic through four points, and by the two parabolas through three of them; Neville's scheme."""
     parabolas = cubic = x
     for width in (1, 2, 3):
         parabolas = cubic
         cubic = (y[width:] * cubic[:-1] - y[:-width] * cubic[1:]) / (y[width:] - y[:-width])
-    held = np.minimum(np.maximum(cubic[0], a), b)
-    inside = falls & (np.abs(cubic[0] - held) <= _BESIDE * (b - a))
-    slope = (fa - fb) / np.maximum(b - a, 1e-300)
-    apart = _CAUTION * np.abs(parabolas - held).max(axis=0)
-    doubt = np.where(inside, np.minimum(slope * apart, fa - fb), fa - fb)
-    root = np.where(inside, held, a + _secant(fa, fb) * (b - a))
-    no_root = (fb >= 0.0) | (fa <= 0.0)
-    return np.where(no_root, np.where(fb >= 0.0, b, a), root), np.where(no_root, 0.0, doubt)
+    return cubic[0], parabolas
 
 
 def _cut(f: Callable[[Array], Array], low: Array, high: Array, bends: tuple[Array, ...]) -> _Bracket:
@@ -154,38 +163,46 @@ def _cut(f: Callable[[Array], Array], low: Array, high: Array, bends: tuple[Arra
         y = f(x)
         rises = (y > 0.0) & (x >= a)
         falls = (y <= 0.0) & (x <= b)
-        a, fa = np.where(rises, x, a), np.where(rises, y, fa)
-        b, fb = np.where(falls, x, b), np.where(falls, y, fb)
+        a = np.where(rises, x, a)
+        fa = np.where(rises, y, fa)
+        b = np.where(falls, x, b)
+        fb = np.where(falls, y, fb)
     return _Bracket(a, b, a, fa, fb, fa, at_high)
 
 
 def _chandrupatla(
     f: Callable[[Array], Array], start: _Bracket, tolerance: Array, enough: Array, some: Some | None
 ) -> Array:
-    a, b, c, fa, fb, fc = start.a, start.b, start.c, start.fa, start.fb, start.fc
+    """Root within the bracket for each element: inverse quadratic steps where these are safe, else halves."""
+    a, b, c = start.a, start.b, start.c
+    fa, fb, fc = start.fa, start.fb, start.fc
     done = (fa <= 0.0) | (fb >= 0.0)
     answer = np.where(fb >= 0.0, b, a)
-    t = _next(a, b, c, fa, fb, fc, _secant(fa, fb))
+    share = _next(a, b, c, fa, fb, fc, _secant(fa, fb))
     for _ in range(_LIMIT):
         waiting = np.flatnonzero(~done.reshape(-1, done.shape[-1]).all(axis=0))
         if waiting.size == 0:
             break
-        if some is not None and waiting.size < _FEW * done.shape[-1] and done.size > _MANY:
-            rest = _chandrupatla(
-                some(waiting), _falling(a, b, fa, fb, waiting), tolerance[..., waiting], enough[..., waiting], None
-            )
+        few_left = waiting.size < _FEW * done.shape[-1] and done.size > _MANY
+        if some is not None and few_left:
+            bracket = _falling(a, b, fa, fb, waiting)
+            rest = _chandrupatla(some(waiting), bracket, tolerance[..., waiting], enough[..., waiting], None)
             answer[..., waiting] = np.where(done[..., waiting], answer[..., waiting], rest)
             break
-        x = a + t * (b - a)
+        x = a + share * (b - a)
         fx = f(x)
-        same = (fx > 0.0) == (fa > 0.0)
-        c, fc = np.where(same, a, b), np.where(same, fa, fb)
-        b, fb = np.where(same, b, a), np.where(same, fb, fa)
+        same_side = (fx > 0.0) == (fa > 0.0)
+        c = np.where(same_side, a, b)
+        fc = np.where(same_side, fa, fb)
+        b = np.where(same_side, b, a)
+        fb = np.where(same_side, fb, fa)
         a, fa = x, fx
+        nearer = np.where(np.abs(fa) < np.abs(fb), a, b)
+        answer = np.where(done, answer, nearer)
         least = tolerance / np.maximum(np.abs(b - a), 1e-300)
-        answer = np.where(done, answer, np.where(np.abs(fa) < np.abs(fb), a, b))
         done = done | (least > 0.5) | (np.abs(fx) <= enough)
-        t = np.clip(_next(a, b, c, fa, fb, fc, 0.5), np.minimum(least, 0.5), 1.0 - np.minimum(least, 0.5))
+        margin = np.minimum(least, 0.5)
+        share = np.clip(_next(a, b, c, fa, fb, fc, 0.5), margin, 1.0 - margin)
     return answer
 
 
@@ -193,7 +210,8 @@ def _falling(a: Array, b: Array, fa: Array, fb: Array, members: NDArray[np.intp]
     """The bracket of some members, its upper value first."""
     a, b, fa, fb = (v[..., members] for v in (a, b, fa, fb))
     up = fa > 0.0
-    low, f_low = np.where(up, a, b), np.where(up, fa, fb)
+    low = np.where(up, a, b)
+    f_low = np.where(up, fa, fb)
     return _Bracket(low, np.where(up, b, a), low, f_low, np.where(up, fb, fa), f_low, f_low)
 
 
@@ -206,7 +224,10 @@ def _secant(fa: Array, fb: Array) -> Array:
 def _next(a: Array, b: Array, c: Array, fa: Array, fb: Array, fc: Array, otherwise: Array | float) -> Array:
     """Where in a..b to look next [-]: inverse quadratic where it is safe."""
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):  # equal ordinates: not used then
-        xi, ratio = (a - b) / (c - b), (fa - fb) / (fc - fb)
-        safe = (ratio**2 < xi) & ((1.0 - ratio) ** 2 < 1.0 - xi)
-        quadratic = fa / (fb - fa) * fc / (fb - fc) + (c - a) / (b - a) * fa / (fc - fa) * fb / (fc - fb)
+        xi = (a - b) / (c - b)
+        phi = (fa - fb) / (fc - fb)
+        safe = (phi**2 < xi) & ((1.0 - phi) ** 2 < 1.0 - xi)
+        by_b_and_c = fa / (fb - fa) * fc / (fb - fc)
+        by_a_and_b = (c - a) / (b - a) * fa / (fc - fa) * fb / (fc - fb)
+        quadratic = by_b_and_c + by_a_and_b
     return np.where(safe & np.isfinite(quadratic), quadratic, otherwise)

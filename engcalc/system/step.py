@@ -60,6 +60,27 @@ class _Line(NamedTuple):
     b: Value
 
 
+class _HeaterLine(NamedTuple):
+    """The heater's hose and core in a step: midpoints [K] of each as a + b T of the engine's coolant."""
+
+    a_hose: Value
+    b_hose: Value
+    a_core: Value
+    b_core: Value
+    g: Value  # W/K, core to the air that is blown through it
+    T_in: Value  # K, that air
+
+
+class _Known(NamedTuple):
+    """What a step knows of the lumps round the engine's coolant before it knows that: each a + b T."""
+
+    a_return: Value  # K, out of the lower hose
+    b_return: Value
+    heater: _HeaterLine
+    a_hot: Value  # K, metal
+    a_block: Value  # K
+
+
 def step(fixed: Fixed, state: State, k: int) -> State:
     """The state after step k of the drive: the one that came in, written anew."""
     f, row, h = fixed.f, fixed.rows.of[k], state.pace.h
@@ -100,33 +121,40 @@ def step(fixed: Fixed, state: State, k: int) -> State:
 
 
 def _flows(fixed: Fixed, state: State, head: Value, move: ValveMove) -> tuple[Value, Value, Value]:
-    """Branch flows [m3/s]: one Newton step on the branch pressure from that of the step before.
+    """Flows [m3/s] of radiator, heater and bypass: one Newton step on the branch pressure from that of the step before.
 
-    The flows follow the step along their tangents, so that their sum is the one of the step.
+    Each branch obeys A V + B V^2/4 = P, so that V = 2 P/(A + s) with s = sqrt(A^2 + B P), and dV/dP = 1/s.
+    The flows follow the step along these tangents, so that their sum is the one of the step.
     """
     f, coolant, passage = fixed.f, state.coolant, move.passage
     A0, A1, A2 = coolant.viscous
     B0, B1, B2 = coolant.inertial
     S0, S1, S2 = coolant.squares
-    a_j, b_j = coolant.viscous_jacket, coolant.inertial_jacket
     B0 = B0 + coolant.valve / (passage * passage)
     if fixed.valve.closes:
-        other = move.other
-        A2, again = A2 / other, 1.0 / (other * other)
-        B2, S2 = B2 * again, S2 * again
+        narrowed = 1.0 / (move.other * move.other)
+        A2 = A2 / move.other
+        B2 = B2 * narrowed
+        S2 = S2 * narrowed
     H = head * coolant.rho + 1e-12
     P = state.pressure * (H / state.head_before)
+    s0 = f.sqrt(S0 + B0 * P)
+    s1 = f.sqrt(S1 + B1 * P)
+    s2 = f.sqrt(S2 + B2 * P)
     twice = 2.0 * P
-    s0, s1, s2 = f.sqrt(S0 + B0 * P), f.sqrt(S1 + B1 * P), f.sqrt(S2 + B2 * P)
-    V0, V1, V2 = twice / (A0 + s0), twice / (A1 + s1), twice / (A2 + s2)
-    r0, r1, r2 = 1.0 / s0, 1.0 / s1, 1.0 / s2
+    V0 = twice / (A0 + s0)
+    V1 = twice / (A1 + s1)
+    V2 = twice / (A2 + s2)
+    slope0, slope1, slope2 = 1.0 / s0, 1.0 / s1, 1.0 / s2
     V = V0 + V1 + V2
-    drop = b_j * V
-    newton = (H - (drop + a_j) * V - P) / (1.0 + (drop + drop + a_j) * (r0 + r1 + r2))
-    new = f.least(f.most(P + newton, 1e-3 * P), H)
+    viscous = coolant.viscous_jacket
+    inertial = coolant.inertial_jacket * V
+    excess = H - (inertial + viscous) * V - P
+    falls = 1.0 + (inertial + inertial + viscous) * (slope0 + slope1 + slope2)
+    new = f.least(f.most(P + excess / falls, 1e-3 * P), H)
     moved = new - P
     state.pressure, state.head_before = new, H
-    return V0 + moved * r0, V1 + moved * r1, V2 + moved * r2
+    return V0 + moved * slope0, V1 + moved * slope1, V2 + moved * slope2
 
 
 def _cell_to_air(fixed: Fixed, state: State, C_r: Value, air: AirNow) -> Value:
@@ -155,31 +183,19 @@ def _advance(fixed: Fixed, state: State, given: _Given, streams: Streams, move: 
 
     The heat [W] that the radiator's air takes.
     """
-    f, lumps, pace, in_wind = fixed.f, fixed.lumps, state.pace, state.block
-    Q, Q_x, g, T_e, Q_hot, Q_cold = given
-    C_r, C_h, C_b = streams
-    per_J = lumps.per_J
-    line = _line(state, C_r, g, T_e, (pace.h * per_J.upper * Q_hot, pace.h * per_J.lower * Q_cold))
-    a_low, b_low = 0.5 * KEPT * line.a, line.b
-    keep = 1.0 / (pace.rest_hose + pace.w_hose * C_h)
-    T_hose = state.T_hose + pace.w_hose * state.added if fixed.burner.fitted else state.T_hose
-    a_hose, b_hose = (T_hose + pace.air_hose) * keep, 1.0 - pace.rest_hose * keep
-    g_h = C_h * f.expm1(f.least(state.heater.UA / (C_h + _TINY), HEATER_SIZE))
-    T_in = lumps.fresh_ambient + lumps.kept * state.T_cabin
-    w, wg = pace.w_core * C_h, pace.w_core * g_h
-    keep = 1.0 / (1.0 + w + wg)
-    a_core, b_core = (state.T_core + w * a_hose + wg * T_in) * keep, w * b_hose * keep
-    a_hot = state.T_hot * pace.keep_hot + pace.hot_by_Q * Q
+    pace, in_wind = state.pace, state.block
+    line = _line(state, streams.C_r, given, _by_coolers(fixed, state, given))
+    heater = _heater_line(fixed, state, streams.C_h)
+    a_return = 0.5 * KEPT * line.a
+    a_hot = state.T_hot * pace.keep_hot + pace.hot_by_Q * given.Q
     a_block = state.T_block * in_wind.keep_block + in_wind.block_by_air
-    brought = C_r * a_low + C_h * a_core + lumps.h_hot * a_hot + lumps.h_block * a_block + Q_x
-    inert = in_wind.inner + pace.w_engine * (C_r * (1.0 - b_low) + C_h * (1.0 - b_core))
-    T = (state.T + pace.w_engine * brought) / inert
-    core, block, hose = a_core + b_core * T, a_block + in_wind.block_by_T * T, a_hose + b_hose * T
-    T_return = a_low + b_low * T
-    feed = T
-    if not fixed.valve.outlet:
-        feed = (C_r * T_return + C_h * core + C_b * T + _TINY * T) / (C_r + C_h + C_b + _TINY)
-    cabin = _cabin_step(fixed, state, g_h * (core - T_in), T_in)
+    T, inertia = _coolant_step(fixed, state, given, streams, _Known(a_return, line.b, heater, a_hot, a_block))
+    T_return = a_return + line.b * T
+    core = heater.a_core + heater.b_core * T
+    hose = heater.a_hose + heater.b_hose * T
+    block = a_block + in_wind.block_by_T * T
+    feed = T if fixed.valve.outlet else _mixed(streams, T_return, core, T)
+    cabin = _cabin_step(fixed, state, heater.g * (core - heater.T_in), heater.T_in)
     upper, radiator, lower = _line_step(state, T, line)
     state.T_hose = 2.0 * hose - state.T_hose
     state.T_core = 2.0 * core - state.T_core
@@ -192,28 +208,84 @@ def _advance(fixed: Fixed, state: State, given: _Given, streams: Streams, move: 
         state.T_return = T_return
         warm_wax_at_return(fixed, state, T, feed, streams, with_wax)
     else:
-        grows = by_lift(fixed, state, V_r, C_r, move.passage) if fixed.valve.there else 0.0
-        warm_wax(fixed, state, feed, pace.w_engine * grows * (T - T_return) / inert)
+        grows = by_lift(fixed, state, V_r, streams.C_r, move.passage) if fixed.valve.there else 0.0
+        warm_wax(fixed, state, feed, pace.w_engine * grows * (T - T_return) / inertia)
     state.sensor = state.sensor + pace.keep_sensor * (T - state.sensor)
-    surfaces = in_wind.h_air * block + lumps.G_hose * hose - in_wind.air_all
-    taken = g * (radiator - CELLS * T_e) + lumps.G_upper * (upper - T_e) + lumps.G_lower * (lower - T_e)
+    taken = _taken_by_air(fixed, given, upper, radiator, lower)
+    surfaces = in_wind.h_air * block + fixed.lumps.G_hose * hose - in_wind.air_all
     dt = 2.0 * pace.h
     state.lost = state.lost + dt * (taken + surfaces + cabin)
-    state.released = state.released + dt * (Q + Q_x + Q_hot + Q_cold + state.heater.auxiliary)
+    state.released = state.released + dt * (given.Q + given.Q_x + given.Q_hot + given.Q_cold + state.heater.auxiliary)
     return taken
 
 
-def _line(state: State, C_r: Value, g: Value, T_e: Value, warmed: tuple[Value, Value]) -> _Line:
+def _heater_line(fixed: Fixed, state: State, C_h: Value) -> _HeaterLine:
+    """The heater's hose and core at a stream C_h [W/K]."""
+    f, lumps, pace = fixed.f, fixed.lumps, state.pace
+    T_hose = state.T_hose + pace.w_hose * state.added if fixed.burner.fitted else state.T_hose
+    keep_hose = 1.0 / (pace.rest_hose + pace.w_hose * C_h)
+    a_hose = (T_hose + pace.air_hose) * keep_hose
+    b_hose = 1.0 - pace.rest_hose * keep_hose
+    size = f.least(state.heater.UA / (C_h + _TINY), HEATER_SIZE)
+    g = C_h * f.expm1(size)
+    T_in = lumps.fresh_ambient + lumps.kept * state.T_cabin
+    by_coolant = pace.w_core * C_h
+    by_air = pace.w_core * g
+    keep_core = 1.0 / (1.0 + by_coolant + by_air)
+    a_core = (state.T_core + by_coolant * a_hose + by_air * T_in) * keep_core
+    b_core = by_coolant * b_hose * keep_core
+    return _HeaterLine(a_hose, b_hose, a_core, b_core, g, T_in)
+
+
+def _coolant_step(fixed: Fixed, state: State, given: _Given, streams: Streams, known: _Known) -> tuple[Value, Value]:
+    """Midpoint [K] of the engine's coolant, into which all lumps close, and what holds it [-].
+
+    The latter is 1 and what the lumps around it take of a kelvin.
+    """
+    lumps, pace, heater = fixed.lumps, state.pace, known.heater
+    C_r, C_h, _ = streams
+    by_metal = lumps.h_hot * known.a_hot
+    by_block = lumps.h_block * known.a_block
+    brought = C_r * known.a_return + C_h * heater.a_core + by_metal + by_block + given.Q_x
+    carried_off = C_r * (1.0 - known.b_return) + C_h * (1.0 - heater.b_core)
+    inertia = state.block.inner + pace.w_engine * carried_off
+    return (state.T + pace.w_engine * brought) / inertia, inertia
+
+
+def _mixed(streams: Streams, T_return: Value, core: Value, T: Value) -> Value:
+    """What comes to the pump [K]: the streams from radiator, heater core and bypass; the engine's where none flows."""
+    C_r, C_h, C_b = streams
+    return (C_r * T_return + C_h * core + C_b * T + _TINY * T) / (C_r + C_h + C_b + _TINY)
+
+
+def _taken_by_air(fixed: Fixed, given: _Given, upper: Value, radiator: Value, lower: Value) -> Value:
+    """Heat [W] that the air takes from the cells, of which ``radiator`` [K] is the sum, and from the two hoses."""
+    lumps, T_e = fixed.lumps, given.T_e
+    from_cells = given.g * (radiator - CELLS * T_e)
+    from_upper = lumps.G_upper * (upper - T_e)
+    from_lower = lumps.G_lower * (lower - T_e)
+    return from_cells + from_upper + from_lower
+
+
+def _by_coolers(fixed: Fixed, state: State, given: _Given) -> tuple[Value, Value]:
+    """What oil coolers in the tanks add to upper and lower hose in half a step [K]."""
+    h, per_J = state.pace.h, fixed.lumps.per_J
+    return h * per_J.upper * given.Q_hot, h * per_J.lower * given.Q_cold
+
+
+def _line(state: State, C_r: Value, given: _Given, warmed: tuple[Value, Value]) -> _Line:
     """The line from the engine's outlet to its inlet, at a stream C_r [W/K].
 
     ``warmed`` [K] is what oil coolers add to upper and lower hose in half a step.
     """
-    pace = state.pace
-    w, wg = pace.w_cell * C_r, pace.w_face * g
+    pace, g, T_e = state.pace, given.g, given.T_e
+    by_coolant = pace.w_cell * C_r
+    by_air = pace.w_face * g
     upper = 2.0 / (pace.rest_upper + pace.w_upper * C_r)
     lower = 2.0 / (pace.rest_lower + pace.w_lower * C_r)
-    cell = 2.0 / (1.0 + w + wg)
-    through, source = 0.5 * KEPT * w * cell - SHARP, wg * T_e
+    cell = 2.0 / (1.0 + by_coolant + by_air)
+    through = 0.5 * KEPT * by_coolant * cell - SHARP
+    source = by_air * T_e
     cells = [cell * (T + source) for T in state.cells]
     upper_kept = upper * (state.T_upper + (pace.rest_upper - 1.0) * T_e + warmed[0])
     lower_kept = lower * (state.T_lower + (pace.rest_lower - 1.0) * T_e + warmed[1])
@@ -221,8 +293,10 @@ def _line(state: State, C_r: Value, g: Value, T_e: Value, warmed: tuple[Value, V
     lower_passed = 1.0 - 0.5 * KEPT * pace.rest_lower * lower
     a, b = upper_kept, upper_passed
     for own in cells:
-        a, b = own + through * a, through * b
-    a, b = lower_kept + lower_passed * a, lower_passed * b
+        a = own + through * a
+        b = through * b
+    a = lower_kept + lower_passed * a
+    b = lower_passed * b
     return _Line((upper_kept, upper_passed), cells, through, (lower_kept, lower_passed), a, b)
 
 
@@ -231,7 +305,8 @@ def _line_step(state: State, T: Value, line: _Line) -> tuple[Value, Value, Value
 
     Midpoints [K] of the upper hose, of the cells together, of the lower hose.
     """
-    into, through, (kept, passed) = (2.0 / KEPT) * T, line.through, line.upper
+    into = (2.0 / KEPT) * T
+    through, (kept, passed) = line.through, line.upper
     y = kept + passed * into
     upper = y + SHARP * into
     state.T_upper = upper - state.T_upper

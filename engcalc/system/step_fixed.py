@@ -256,7 +256,8 @@ def fix(plant: Plant, drive: Drive, members: int) -> Fixed:
 
 def _lumps(run: RunBasis, growth: Array) -> FixedLumps:
     plant, L, v = run.plant, run.capacities, run.value
-    ambient, fresh = v(run.drive.conditions.ambient), v(plant.heater.fresh_air_share)
+    ambient = v(run.drive.conditions.ambient)
+    fresh = v(plant.heater.fresh_air_share)
     G_upper, G_lower = v(L.upper_to_air), v(L.lower_to_air)
     return FixedLumps(
         per_J=_per_joule(run),
@@ -305,7 +306,8 @@ def _network(run: RunBasis, fall: Array) -> FixedNetwork:
     k, v, stated = run.plant.circuit, run.value, run.drive.conditions.coolant_flow
     narrow = np.maximum(k.heater_valve, 1e-6)
     there = (k.there[0], k.there[1] * (k.heater_valve > 0.0), k.there[2])
-    a, b = (k.a[0], k.a[1] / narrow, k.a[2]), (k.b[0], k.b[1] / narrow**2, k.b[2])
+    a = (k.a[0], k.a[1] / narrow, k.a[2])
+    b = (k.b[0], k.b[1] / narrow**2, k.b[2])
     given = np.isfinite(stated)
     return FixedNetwork(
         a=tuple(v(np.where(x > 0.0, viscous, 0.0)) for x, viscous in zip(there, a, strict=True)),
@@ -378,7 +380,8 @@ def _burner(run: RunBasis) -> FixedBurner:
 def _equipment(run: RunBasis, lumps: FixedLumps) -> FixedEquipment:
     v, pump, fitted = run.value, run.plant.circuit.pump, run.plant.equipment
     maps, per_J = run.plant.valve.is_mapped, lumps.per_J
-    inner_block, gear_capacity = lumps.h_air / lumps.h_block, v(fitted.gear_capacity)
+    inner_block = lumps.h_air / lumps.h_block
+    gear_capacity = v(fitted.gear_capacity)
     return FixedEquipment(
         maps=maps,
         waits=pump.stands_cold,

@@ -284,7 +284,9 @@ def heat_by(state: State, heater: HeaterNow) -> None:
 def _paced(fixed: Fixed, step: Value) -> StepPace:
     L, per, h = fixed.lumps, fixed.lumps.per_J, 0.5 * step
     half = KEPT * h
-    w_hot, w_hose, w_interior = h * per.hot, h * per.heater_hose, h * per.interior
+    w_hot = h * per.hot
+    w_hose = h * per.heater_hose
+    w_interior = h * per.interior
     keep_hot = 1.0 / (1.0 + w_hot * L.h_hot)
     rest_hose = 1.0 + w_hose * L.G_hose
     keep_interior = 1.0 / (1.0 + w_interior * L.UA_interior)

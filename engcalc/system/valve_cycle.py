@@ -13,7 +13,7 @@ import numpy as np
 
 from engcalc.case.conditions import Conditions
 from engcalc.system.balance import balance, held_at, prepare_setting
-from engcalc.system.fan_cycle import Begin, steady_renewal, steady_start, step_of
+from engcalc.system.fan_cycle import CycleBegin, steady_renewal, steady_start, step_of
 from engcalc.system.plant import Plant
 from engcalc.system.renewals import renew
 from engcalc.system.step import step
@@ -54,7 +54,7 @@ def hunting(plant: Plant, conditions: Conditions) -> Hunting | None:
     if not np.all(shut.residual > 0.0):
         return None  # it never opens
     fan = plant.airway.fan
-    begin = Begin(valve.start, shut, shut.coolant_out, off, fan.on_temperature, fan.off_temperature)
+    begin = CycleBegin(valve.start, shut, shut.coolant_out, off, fan.on_temperature, fan.off_temperature)
     fixed, state = steady_start(setting, begin)
     _come_from_below(fixed, state, float(shut.residual.ravel()[0]))
     return _until_it_rests(fixed, state)
@@ -115,7 +115,8 @@ def _is_far(fixed: Fixed, state: State) -> bool:
     """Whether a standing valve is far from moving, either way."""
     valve, opening = fixed.valve, state.opening
     asked = (state.wax - state.start_open) * valve.per_span
-    to_open, to_shut = opening - asked, asked + valve.play - opening
+    to_open = opening - asked
+    to_shut = asked + valve.play - opening
     shut = opening <= valve.low
     nearer = min(to_open, to_open if shut else to_shut)
     return bool(nearer > FAR * valve.per_span)

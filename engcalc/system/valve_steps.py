@@ -45,6 +45,14 @@ class WithWax(NamedTuple):
     shuts: Value  # of the bypass, by which it falls
 
 
+class _Beside(NamedTuple):
+    """What comes to the wax of a valve at the pump's inlet beside the radiator's stream, while the valve is shut."""
+
+    flow: Value  # m3/s
+    heat: Value  # m3 K/s, flow times temperature
+    shuts: Value  # m3/s, by which a lift of 1 takes from the bypass
+
+
 def move_valve(fixed: Fixed, state: State, head: Value) -> ValveMove:
     """Move the lift to half a step ahead by the play operator; ``head`` [m2/s2] of the pump over the density."""
     f, valve = fixed.f, fixed.valve
@@ -80,48 +88,77 @@ def _lift_at_return(fixed: Fixed, state: State, head: Value) -> Value:
 
     which is a quadratic for x. The k hardly depends on x and is taken twice.
     """
-    f, valve, coolant, pace, before = fixed.f, fixed.valve, state.coolant, state.pace, state.opening
-    T, T_return, pull = state.T, state.T_return, pace.pull
-    P = state.pressure * (head * coolant.rho + 1e-12) / state.head_before
-    V_b = 2.0 * P / (coolant.viscous[2] + f.sqrt(coolant.squares[2] + coolant.inertial[2] * P))
+    f, valve, pace, before = fixed.f, fixed.valve, state.pace, state.opening
+    P = state.pressure * (head * state.coolant.rho + 1e-12) / state.head_before
+    V_b = _through_bypass(fixed, state, P)
     k = _per_passage(fixed, state, P, before)
-    rest_flow, rest_heat, shuts = _beside(fixed, state, V_b, k)
-    V_r, shut = k * (valve.leak + valve.leak_rest * before), shuts * before
-    feed = (V_r * T_return + rest_heat - shut * T) / (V_r + rest_flow - shut)
-    warming = ((state.wax + pull * feed) * pace.settled - state.start_open) * valve.per_span
+    beside = _beside(fixed, state, V_b, k)
+    wax = (state.wax + pace.pull * _felt_at(fixed, state, k, beside, before)) * pace.settled
+    warming = (wax - state.start_open) * valve.per_span
     opens = warming > before
     sticks = f.choose(opens, -1.0, warming + valve.play) >= before
     start = f.choose(opens, state.start_open, state.start_open - valve.play / valve.per_span)
-    c, slope = start / pace.settled - state.wax, 1.0 / (pace.settled * valve.per_span)
+    short_of_start = start / pace.settled - state.wax
     x = moved = before
     for _ in range(2):
-        leak, rest = k * valve.leak, k * valve.leak_rest
-        d0, d1 = leak + rest_flow, rest - shuts
-        n0, n1 = leak * T_return + rest_heat, rest * T_return - shuts * T
-        q0, q1, q2 = c * d0 - pull * n0, slope * d0 + c * d1 - pull * n1, slope * d1
-        x = -2.0 * q0 / (q1 + f.sqrt(f.most(q1 * q1 - 4.0 * q2 * q0, 0.0)))
+        x = _lift_that_agrees(fixed, state, short_of_start, k, beside)
         moved = f.least(f.most(x, valve.low), valve.high)
         k = _per_passage(fixed, state, P, moved)
         if fixed.network.states_flow:
-            rest_flow, rest_heat, shuts = _beside(fixed, state, V_b, k)
+            beside = _beside(fixed, state, V_b, k)
     state.wax_ahead = start + moved / valve.per_span
     state.opening = f.choose(sticks, before, moved)
-    return f.choose(sticks, 0.0, f.choose(x == moved, valve.per_span, 0.0))
+    between_stops = x == moved
+    return f.choose(sticks, 0.0, f.choose(between_stops, valve.per_span, 0.0))
 
 
-def _beside(fixed: Fixed, state: State, V_b: Value, k: Value) -> tuple[Value, Value, Value]:
-    """What comes to the wax beside the radiator's stream while the valve is shut, and how it falls with the lift.
+def _through_bypass(fixed: Fixed, state: State, P: Value) -> Value:
+    """Flow through the open bypass [m3/s] at a branch pressure [Pa]."""
+    viscous, inertial, square = (of[2] for of in (state.coolant.viscous, state.coolant.inertial, state.coolant.squares))
+    return 2.0 * P / (viscous + fixed.f.sqrt(square + inertial * P))
 
-    Flow [m3/s], flow times temperature [m3 K/s], fall of the bypass [m3/s] by a lift of 1. Of a stated flow the
-    bypass takes what the valve holds back; ``k`` [m3/s] is the radiator's flow over the valve's passage.
+
+def _felt_at(fixed: Fixed, state: State, k: Value, beside: _Beside, lift: Value) -> Value:
+    """What the valve mixes at a lift [K]; ``k`` [m3/s] is the radiator's flow over the valve's passage."""
+    V_r = k * (fixed.valve.leak + fixed.valve.leak_rest * lift)
+    shut = beside.shuts * lift
+    heat = V_r * state.T_return + beside.heat - shut * state.T
+    return heat / (V_r + beside.flow - shut)
+
+
+def _lift_that_agrees(fixed: Fixed, state: State, short_of_start: Value, k: Value, beside: _Beside) -> Value:
+    """Lift x [-] at which the wax asks for just that lift: the root of the quadratic in ``_lift_at_return``.
+
+    ``short_of_start`` [K]: by how much the wax is short of where its branch starts, the pull of the stream left out.
     """
-    f, valve, network = fixed.f, fixed.valve, fixed.network
-    V_h, shuts = state.flow_h, V_b if valve.closes else 0.0
+    f, valve, pull = fixed.f, fixed.valve, state.pace.pull
+    leak = k * valve.leak
+    grows = k * valve.leak_rest
+    d0 = leak + beside.flow
+    d1 = grows - beside.shuts
+    n0 = leak * state.T_return + beside.heat
+    n1 = grows * state.T_return - beside.shuts * state.T
+    slope = 1.0 / (state.pace.settled * valve.per_span)
+    q0 = short_of_start * d0 - pull * n0
+    q1 = slope * d0 + short_of_start * d1 - pull * n1
+    q2 = slope * d1
+    return -2.0 * q0 / (q1 + f.sqrt(f.most(q1 * q1 - 4.0 * q2 * q0, 0.0)))
+
+
+def _beside(fixed: Fixed, state: State, V_b: Value, k: Value) -> _Beside:
+    """What comes to the wax beside the radiator's stream, with ``V_b`` [m3/s] through the open bypass.
+
+    Of a stated flow the bypass takes what the valve holds back; ``k`` [m3/s] is the radiator's flow over the valve's
+    passage.
+    """
+    f, valve, network, V_h = fixed.f, fixed.valve, fixed.network, state.flow_h
+    shuts = V_b if valve.closes else 0.0
     if network.states_flow:
         V_b = f.choose(network.is_stated, network.stated - k * valve.leak, V_b)
         shuts = f.choose(network.is_stated, k * valve.leak_rest, shuts)
     flow = V_h + V_b + _STILL
-    return flow, V_h * state.T_core + (V_b + _STILL) * state.T, shuts
+    heat = V_h * state.T_core + (V_b + _STILL) * state.T
+    return _Beside(flow, heat, shuts)
 
 
 def _per_passage(fixed: Fixed, state: State, P: Value, opening: Value) -> Value:

@@ -113,15 +113,15 @@ def run(
     renew_every: float = RENEW,
 ) -> Warmup:
     """Step through the drive, writing the state anew; ``preheated`` [K] is handed on."""
-    steps, dt = len(fixed.rows.of), fixed.run.drive.step
+    steps = len(fixed.rows.of)
+    dt = fixed.run.drive.step
     parts = _parts(fixed)
     if parts > 1:
         take_pace(fixed, state, dt / parts)
     every = max(1, round(record_every / dt))
+    samples = _Samples(fixed, 2 + steps // every)
+    samples.take(state, 0.0)
     at_start = stored(fixed, state)
-    times, series = [0.0], np.empty((2 + steps // every, len(SERIES), fixed.run.members))
-    flows = np.empty((2 + steps // every, len(FLOWS), fixed.run.members))
-    _sample(fixed, state, series[0], flows[0])
     plan, course = renewals(fixed, renew_every), _Course(fixed)
     ends = [*(due.k for due in plan[1:]), steps]
     for due, end in zip(plan, ends, strict=True):
@@ -133,17 +133,19 @@ def run(
             for _ in range(parts):
                 step(fixed, state, k)
             if (k + 1) % every == 0 or k == steps - 1:
-                _sample(fixed, state, series[len(times)], flows[len(times)])
-                times.append((k + 1) * dt)
+                samples.take(state, (k + 1) * dt)
+    return _warmup(fixed, state, preheated, stored(fixed, state) - at_start, samples, course)
+
+
+def _warmup(fixed: Fixed, state: State, preheated: Value, gained: Array, samples: _Samples, course: _Course) -> Warmup:
+    """What came of a run that ends in this state; ``gained`` [J] by all lumps together."""
     whole = fixed.run.whole
-    named = {name: series[: len(times), i] for i, name in enumerate(SERIES)}
-    named |= {name: flows[: len(times), i] for i, name in enumerate(FLOWS)}
     return Warmup(
-        time=np.array(times),
+        time=np.array(samples.times),
         heat_released=whole(state.released + state.burnt),
         coolant_heater_heat=whole(state.burnt),
         heat_lost=whole(state.lost),
-        heat_stored=stored(fixed, state) - at_start,
+        heat_stored=gained,
         preheated=whole(preheated),
         boiling=whole(fixed.lumps.boiling),
         boiled=whole(state.boiled),
@@ -152,8 +154,31 @@ def run(
         opens_usual=whole(fixed.valve.start),
         opens_lowest=whole(state.opens_lowest),
         engine=course.finished(),
-        **named,
+        **samples.named(),
     )
+
+
+class _Samples:
+    """The run's series: a row for each time that was taken, at most ``rows`` of them."""
+
+    def __init__(self, fixed: Fixed, rows: int) -> None:
+        self.fixed = fixed
+        self.times: list[float] = []
+        self.series = np.empty((rows, len(SERIES), fixed.run.members))
+        self.flows = np.empty((rows, len(FLOWS), fixed.run.members))
+
+    def take(self, state: State, time: float) -> None:
+        """The state of now, as that of a time [s]."""
+        row = len(self.times)
+        _sample(self.fixed, state, self.series[row], self.flows[row])
+        self.times.append(time)
+
+    def named(self) -> dict[str, Array]:
+        """Each series by its name, (times, members)."""
+        count = len(self.times)
+        series = {name: self.series[:count, i] for i, name in enumerate(SERIES)}
+        flows = {name: self.flows[:count, i] for i, name in enumerate(FLOWS)}
+        return series | flows
 
 
 class _Course:

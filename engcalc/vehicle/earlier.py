@@ -123,12 +123,9 @@ def measured_runs(
             x: (finite(crossing(time, T, x)) if log is None else log.time_to(x)) if float(T[0]) < x else None
             for x in TIMES_TO
         }
-        found.append(MeasuredRun(name, time, T, _air(run.drive.conditions.ambient), times, fitted(run)))
+        ambient = float(run.drive.conditions.ambient.flat[0])
+        found.append(MeasuredRun(name, time, T, ambient, times, fitted(run)))
     return tuple(found)
-
-
-def _air(ambient: Array) -> float:
-    return float(ambient.flat[0])
 
 
 @dataclass(frozen=True)

@@ -54,7 +54,7 @@ Model = Callable[[Array], Sequence[Array]]
 
 
 @dataclass(frozen=True, eq=False)
-class Hands:
+class HandReadings:
     """Readings by hand beside a curve: times [s], temperatures [K] less the instrument's bias, standard noise [K] with
     the model's own at that place, and the share of the model's discrepancy there; each (n,)."""
 
@@ -64,10 +64,10 @@ class Hands:
     share: Array
 
 
-NO_HANDS = Hands(np.zeros(0), np.zeros(0), np.zeros(0), np.zeros(0))
+NO_HAND_READINGS = HandReadings(np.zeros(0), np.zeros(0), np.zeros(0), np.zeros(0))
 
 
-def sight_of(time: Array, T: Array, hands: Hands = NO_HANDS) -> FittedReadings:
+def sight_of(time: Array, T: Array, hands: HandReadings = NO_HAND_READINGS) -> FittedReadings:
     """What a fit sees of a curve: one reading a minute from the start on, every reading where there are fewer; then
     the readings by hand, which share the model's discrepancy with it."""
     after = np.flatnonzero(time > 0.0)
@@ -77,11 +77,15 @@ def sight_of(time: Array, T: Array, hands: Hands = NO_HANDS) -> FittedReadings:
         if time[i] - last >= EVERY or not kept:
             kept.append(int(i))
             last = float(time[i])
-    t, n = np.concatenate((time[kept], hands.time)), len(kept)
-    grown = DISCREPANCY * -np.expm1(-t / CORRELATION) * np.concatenate((np.ones(n), hands.share))
-    covariance = np.outer(grown, grown) * np.exp(-np.abs(t[:, None] - t[None, :]) / CORRELATION)
-    covariance += np.diag(np.concatenate((np.full(n, READING_NOISE), hands.noise)) ** 2)
-    return FittedReadings(t, np.concatenate((T[kept], hands.T)), np.linalg.inv(np.linalg.cholesky(covariance)))
+    on_curve = np.ones(len(kept))
+    t = np.concatenate((time[kept], hands.time))
+    share = np.concatenate((on_curve, hands.share))
+    noise = np.concatenate((READING_NOISE * on_curve, hands.noise))
+    grown = DISCREPANCY * -np.expm1(-t / CORRELATION) * share
+    apart = np.abs(t[:, None] - t[None, :])
+    covariance = np.outer(grown, grown) * np.exp(-apart / CORRELATION) + np.diag(noise**2)
+    whiten = np.linalg.inv(np.linalg.cholesky(covariance))
+    return FittedReadings(t, np.concatenate((T[kept], hands.T)), whiten)
 
 
 def at_times(sampled: Array, series: Array, time: Array) -> Array:
@@ -103,32 +107,42 @@ def fit(
     k = len(unknowns)
 
     def residuals(z: Array) -> Array:
+        """Whitened, (readings of all sights, members)."""
         if cancelled is not None and cancelled():
             raise Cancelled("the fit was cancelled")
         parts = [s.whiten @ (s.T[:, None] - T) for s, T in zip(sights, model(z), strict=True)]
         return np.concatenate(parts)
 
-    z = np.concatenate((np.zeros((1, k)), draw_z(unknowns, DRAWS, seed)))
-    search = _Search(z[0], np.inf, np.zeros(0))
-    search.look(z, residuals(z))
+    drawn = np.concatenate((np.zeros((1, k)), draw_z(unknowns, DRAWS, seed)))
+    search = _Search(drawn[0], np.inf, np.zeros(0))
+    search.look(drawn, residuals(drawn))
     J: Array = np.zeros((0, k))
     step: Array = np.zeros(k)
-    rng, idle = np.random.default_rng(seed), 0
+    rng = np.random.default_rng(seed)
+    idle = 0
     for spread in CLOUD:
-        held = search.cost
+        cost_before = search.cost
         offsets = rng.normal(size=((MEMBERS + 1) // 2, k)) * spread
         cloud = search.z + step + np.concatenate((offsets, -offsets))
-        z = np.concatenate((search.z + np.outer(SHORTER, step), cloud))
-        R = residuals(z)
-        search.look(z, R)
+        along_step = search.z + np.outer(SHORTER, step)
+        tried = np.concatenate((along_step, cloud))
+        R = residuals(tried)
+        search.look(tried, R)
         J = _slopes(cloud, R[:, len(SHORTER) :])
-        whole = np.linalg.solve(J.T @ J + np.eye(k), -(J.T @ search.r + search.z))
-        step = np.asarray(whole * min(1.0, _LONGEST_STEP / max(float(np.abs(whole).max()), 1e-12)))
-        idle = idle + 1 if held - search.cost < _SMALL_GAIN else 0
+        step = _gauss_newton(J, search)
+        gained = cost_before - search.cost
+        idle = idle + 1 if gained < _SMALL_GAIN else 0
         if idle == _PATIENCE:
             break
     covariance = np.asarray(np.linalg.inv(J.T @ J + np.eye(k)))
     return Fit(search.z, covariance)
+
+
+def _gauss_newton(J: Array, search: _Search) -> Array:
+    """The step from the best member so far by the slopes J, none of it longer than ``_LONGEST_STEP``."""
+    whole = np.linalg.solve(J.T @ J + np.eye(J.shape[1]), -(J.T @ search.r + search.z))
+    longest = max(float(np.abs(whole).max()), 1e-12)
+    return np.asarray(whole * min(1.0, _LONGEST_STEP / longest))
 
 
 @dataclass
@@ -140,6 +154,7 @@ class _Search:
     r: Array
 
     def look(self, z: Array, R: Array) -> None:
+        """Keep the best of some members z (members, k) with their residuals, if it is better than the one so far."""
         costs = (R**2).sum(axis=0) + (z**2).sum(axis=1)
         i = int(costs.argmin())
         if costs[i] < self.cost:
@@ -148,6 +163,7 @@ class _Search:
 
 def _slopes(z: Array, R: Array) -> Array:
     """Derivatives dR/dz, (n, k), regressed on a cloud; a little ridge keeps directions that it hardly spans at zero."""
-    dz, dR = z - z.mean(axis=0), R - R.mean(axis=1, keepdims=True)
+    dz = z - z.mean(axis=0)
+    dR = R - R.mean(axis=1, keepdims=True)
     ridge = 1e-3 * float((dz * dz).sum()) / z.shape[1] * np.eye(z.shape[1])
     return np.asarray(np.linalg.solve(dz.T @ dz + ridge, dz.T @ dR.T).T)

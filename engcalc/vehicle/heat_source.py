@@ -170,9 +170,11 @@ def _by_road_load(d: _Drive) -> Array:
         vehicle_speed=v, engine_speed=n, ambient=ambient, altitude=d.altitude, air_conditioning=np.full(1, -1.0)
     )
     guessed = idling_at(d.engine, engine_load(d.engine, road), d.column(Channel.COOLANT, T_WARM))
-    wheel = road_power(d.engine, road) + d.engine.mass * ROTATING_MASS * acceleration * v
+    accelerating = d.engine.mass * ROTATING_MASS * acceleration * v
+    wheel = road_power(d.engine, road) + accelerating
     eta = d.engine.driveline_efficiency
-    brake = _laid_by_charge(d, np.where(wheel >= 0.0, wheel / eta, wheel * eta)) + d.engine.accessories.base
+    crank = np.where(wheel >= 0.0, wheel / eta, wheel * eta)
+    brake = _laid_by_charge(d, crank) + d.engine.accessories.base
     load = replace(guessed, brake_power=np.broadcast_to(brake, guessed.brake_power.shape))
     oil = d.column(Channel.OIL) if d.has(Channel.OIL) else d.column(Channel.COOLANT, T_WARM)
     return engine_heat(d.engine, load, np.broadcast_to(oil, load.engine_speed.shape)).fuel_power

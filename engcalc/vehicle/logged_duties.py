@@ -49,7 +49,9 @@ def filled(case: Case, logs: Mapping[str, LogRecord]) -> Case:
     if log is None:
         raise InputError((InputFault(f"duties[{_first(case)}].log_time", "", "a log among the readings would do"),))
     heat = fuel_power(log, prepare_engine(case), Fuel(case.engine.fuel), step=STEP)
-    duties, given, faults = list(case.duties), dict(case.given), []
+    duties = list(case.duties)
+    given = dict(case.given)
+    faults = []
     for i, duty in enumerate(duties):
         if duty.log_time is None:
             continue

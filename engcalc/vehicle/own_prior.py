@@ -68,7 +68,8 @@ class OwnPrior:
         """
         here = {u.key: i for i, u in enumerate(unknowns) if not u.of_record}
         shared = [(i, here[key]) for i, key in enumerate(self.keys) if key in here]
-        mean, covariance = np.zeros(len(unknowns)), np.eye(len(unknowns))
+        mean = np.zeros(len(unknowns))
+        covariance = np.eye(len(unknowns))
         place = self.by_side.get(side)
         if place is not None and shared:
             then, now = (np.array(column) for column in zip(*shared, strict=True))

@@ -123,22 +123,21 @@ def runs_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> tuple[tuple
     first = _first_conditions(case, record, log)
     noted = _noted_start(record, log)
     start = first.ambient if noted is None else noted
-
     hybrid = case.engine.hybrid == "yes" and record.engine_off_phases != "no"
 
     def with_heaters(drive: Drive) -> Drive:
+        """The drive with the engine's stands of a hybrid, and the heaters before and during it."""
         if hybrid:
             drive = hybrid_drive(drive, prepare_engine(case))
-        return replace(
-            drive,
-            preheat=preheat_of(case, record, noted is not None),
-            cabin_heater=auxiliary_share(case.heater.coolant_heater, record.auxiliary_heater),
-        )
+        preheat = preheat_of(case, record, noted is not None)
+        share = auxiliary_share(case.heater.coolant_heater, record.auxiliary_heater)
+        return replace(drive, preheat=preheat, cabin_heater=share)
 
     if log is not None and (log.has(Channel.ENGINE_SPEED) or log.has(Channel.VEHICLE_SPEED)):
         drive, heat = _logged(case, log, first, start)
         source = "the log" if heat is None else f"the log: {heat.source.value}"
-        observed, guessed = log.observed(Channel.COOLANT), hybrid and not log.has(Channel.ENGINE_SPEED)
+        guessed = hybrid and not log.has(Channel.ENGINE_SPEED)
+        observed = log.observed(Channel.COOLANT)
         run = Run(name, record, log, with_heaters(drive), heat, observed, source, case.coolant, hybrid=guessed)
         return ((run, 1.0),)
     curve = _typed(record) if log is None else log.observed(Channel.COOLANT)
@@ -147,11 +146,13 @@ def runs_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> tuple[tuple
         drive = with_heaters(scheduled_drive(first, record, start, STEP, top_speed))
         run = Run(name, record, log, drive, None, curve, "the schedule", case.coolant, hybrid=hybrid)
         return ((run, 1.0),)
-    found, lasts = [], _length(record, curve)
-    for word, weight in likely_ways(record.driving):
+    lasts = _length(record, curve)
+
+    def driven(word: str) -> Run:
         drive = with_heaters(pattern_drive(word, first, start, lasts, STEP, top_speed))
-        found.append((Run(name, record, log, drive, None, curve, DRIVEN_AS[word], case.coolant, word, hybrid), weight))
-    return tuple(found)
+        return Run(name, record, log, drive, None, curve, DRIVEN_AS[word], case.coolant, word, hybrid)
+
+    return tuple((driven(word), weight) for word, weight in likely_ways(record.driving))
 
 
 def _first_conditions(case: Case, record: Record, log: LogRecord | None) -> Conditions:
@@ -188,7 +189,8 @@ def duty_run(case: Case) -> Run:
         codes=(),
         seen={},
     )
-    none, drive = np.zeros(0), steady_drive(first, first.ambient, LEAST_RUN, STEP)
+    none = np.zeros(0)
+    drive = steady_drive(first, first.ambient, LEAST_RUN, STEP)
     hybrid = case.engine.hybrid == "yes"
     if hybrid:
         drive = hybrid_drive(drive, prepare_engine(case))

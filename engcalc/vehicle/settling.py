@@ -54,21 +54,29 @@ def settlement(time: Array, T: Array) -> Settlement:
     t, x = _window(time, T)
     ends, squares = _profile(t, x)
     best = int(squares.argmin())
-    independent = max(t.size * GRID / CORRELATED, 4.0)
-    noise = max(squares[best] / t.size, NOISE**2)
-    allowed = squares[best] + _FITS * noise * t.size / independent
-    fits = squares <= allowed
-    now = float(x[-max(1, round(120.0 / GRID)) :].mean())
-    nearest = float(ends[fits][np.abs(ends[fits] - now).argmin()])
-    asymptote = float(ends[best]) if np.ptp(ends[fits]) <= KNOWN else None
+    allowed = _allowed(float(squares[best]), t.size)
+    fitting = ends[squares <= allowed]
+    last_two_minutes = x[-max(1, round(120.0 / GRID)) :]
+    now = float(last_two_minutes.mean())
+    nearest = float(fitting[np.abs(fitting - now).argmin()])
+    asymptote = float(ends[best]) if np.ptp(fitting) <= KNOWN else None
     if abs(nearest - now) > CLOSE:
         return Settlement(End.RISING if nearest > now else End.FALLING, None, asymptote)
     if ((x - x.mean()) ** 2).sum() <= allowed:  # nothing but scatter about a level
         return Settlement(End.SETTLED, float(x.mean()), float(x.mean()))
-    return Settlement(End.SETTLED, float(ends[best]) if abs(ends[best] - now) <= CLOSE else nearest, asymptote)
+    level = float(ends[best]) if abs(ends[best] - now) <= CLOSE else nearest
+    return Settlement(End.SETTLED, level, asymptote)
+
+
+def _allowed(least: float, samples: int) -> float:
+    """Sum of squares [K2] up to which an end still fits the window, where the best end leaves ``least``."""
+    independent = max(samples * GRID / CORRELATED, 4.0)
+    noise = max(least / samples, NOISE**2)
+    return least + _FITS * noise * samples / independent
 
 
 def _window(time: Array, T: Array) -> tuple[Array, Array]:
+    """The last stretch of a record, that counts, on an even grid [s] back from its end; T [K]."""
     first = max(float(time[0]), 0.0)
     span = float(time[-1]) - first
     begins = time[-1] - min(max(WINDOW * span, WINDOW_LEAST), span)
@@ -79,7 +87,8 @@ def _window(time: Array, T: Array) -> tuple[Array, Array]:
 def _profile(t: Array, x: Array) -> tuple[Array, Array]:
     """Asymptote and sum of squares at each time constant, A and T_end by least squares."""
     shape = np.exp(-(t - t[0])[None, :] / _TAUS[:, None])
-    s, y = shape - shape.mean(axis=1, keepdims=True), x - x.mean()
+    s = shape - shape.mean(axis=1, keepdims=True)
+    y = x - x.mean()
     A = (s * y).sum(axis=1) / (s * s).sum(axis=1)
     ends = x.mean() - A * shape.mean(axis=1)
     rest = y[None, :] - A[:, None] * s

@@ -188,7 +188,8 @@ def _narrowed(case: Case, law: _Law) -> Unknown | None:
 
 def _log_spread(case: Case, path: str, prior: float) -> float:
     """Spread of one input's logarithm: as stated, nothing where a person gave a value without one, else the prior's."""
-    value, given = float(value_at(case, path)[0]), case.given.get(path)
+    value = float(value_at(case, path)[0])
+    given = case.given.get(path)
     if value == 0.0:
         return 0.0
     if given is None or not given.typed:
@@ -212,43 +213,40 @@ def _of_equipment(case: Case) -> list[Unknown]:
 
     Where nobody knows whether valve and pump are of that kind, a small share of vehicles has them.
     """
-    valve, pump, found = case.thermostat.kind, case.circuit.pump_cold, []
-    path, label = "thermostat.mapped_shift", "by how much lower the valve opens under load"
-    if valve == "unknown":
-        # not quite nothing, so that it is not taken for a shift that nobody drew
-        found.append(
-            Unknown(
-                "mapped",
-                label,
-                1.0,
-                moves=(
-                    Moves(path, MAPPED_MOST, low=1e-6, share=MAPPED_FITTED, word=("thermostat.kind", "heated wax")),
-                ),
-            )
-        )
-    elif valve in MAPPED_KINDS and (spread := _own_spread(case, path, MAPPED)) > 0.0:
-        found.append(Unknown("mapped", label, spread, moves=(Moves(path, spread, adds=True),)))
-    path, label = "circuit.pump_starts", "coolant temperature up to which the pump stands"
-    if pump == "unknown":
-        low, high = PUMP_STARTS
-        found.append(
-            Unknown(
-                "pump_starts",
-                label,
-                1.0,
-                moves=(Moves(path, high - low, low=low, share=PUMP_FITTED, word=("circuit.pump_cold", STANDS_COLD)),),
-            )
-        )
-    elif pump == STANDS_COLD and (spread := _own_spread(case, path, PUMP_START)) > 0.0:
-        found.append(Unknown("pump_starts", label, spread, moves=(Moves(path, spread, adds=True),)))
+    found = [_of_mapped_valve(case), _of_standing_pump(case)]
     for i, item in enumerate(case.circuit.extra):
+        if item.kind == HEAT_SOURCE:
+            continue
         field, high = ("recovery", 1.0) if item.kind == EXHAUST_HEAT else ("conductance", np.inf)
-        law = _Law(
-            f"extra_{i}", f"what the {item.kind} passes on", EXCHANGER, ((f"circuit.extra[{i}].{field}", 1.0, high),)
+        moves = ((f"circuit.extra[{i}].{field}", 1.0, high),)
+        found.append(_narrowed(case, _Law(f"extra_{i}", f"what the {item.kind} passes on", EXCHANGER, moves)))
+    return [unknown for unknown in found if unknown is not None]
+
+
+def _of_mapped_valve(case: Case) -> Unknown | None:
+    """By how much lower the valve opens under load; None where it is not of that kind or stated exactly."""
+    path, label = "thermostat.mapped_shift", "by how much lower the valve opens under load"
+    if case.thermostat.kind == "unknown":
+        # not quite nothing, so that it is not taken for a shift that nobody drew
+        word = ("thermostat.kind", "heated wax")
+        return Unknown(
+            "mapped", label, 1.0, moves=(Moves(path, MAPPED_MOST, low=1e-6, share=MAPPED_FITTED, word=word),)
         )
-        unknown = None if item.kind == HEAT_SOURCE else _narrowed(case, law)
-        found += [] if unknown is None else [unknown]
-    return found
+    spread = _own_spread(case, path, MAPPED) if case.thermostat.kind in MAPPED_KINDS else 0.0
+    return Unknown("mapped", label, spread, moves=(Moves(path, spread, adds=True),)) if spread > 0.0 else None
+
+
+def _of_standing_pump(case: Case) -> Unknown | None:
+    """Up to which temperature the pump stands; None where it is not of that kind or stated exactly."""
+    path, label = "circuit.pump_starts", "coolant temperature up to which the pump stands"
+    if case.circuit.pump_cold == "unknown":
+        low, high = PUMP_STARTS
+        word = ("circuit.pump_cold", STANDS_COLD)
+        return Unknown(
+            "pump_starts", label, 1.0, moves=(Moves(path, high - low, low=low, share=PUMP_FITTED, word=word),)
+        )
+    spread = _own_spread(case, path, PUMP_START) if case.circuit.pump_cold == STANDS_COLD else 0.0
+    return Unknown("pump_starts", label, spread, moves=(Moves(path, spread, adds=True),)) if spread > 0.0 else None
 
 
 def _own_spread(case: Case, path: str, prior: float) -> float:
@@ -300,7 +298,8 @@ def _has_coolant_heater(case: Case) -> bool:
 
 def _share_unknown(run: Run) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
     """Rows of the drive, (rows, 1), in which the heater's setting was not noted."""
-    rows, setting = len(run.drive.conditions.heater_air_share), run.record.heater_setting
+    rows = len(run.drive.conditions.heater_air_share)
+    setting = run.record.heater_setting
     if run.log is None and run.record.schedule and run.drive.part_of is not None:
         words = [setting if part.heater == "unknown" else part.heater for part in run.record.schedule]
         return np.array([[word == "unknown"] for word in words])[run.drive.part_of]
@@ -330,7 +329,8 @@ HEATER_ON = ((0.0, 0.05, 0.45, 0.80, 1.0), (0.2, LOW, LOW, 1.0, 1.0))
 
 def heater_share(z: Array, ambient: Array) -> Array:
     """Share of the high air flow [-] at z where nobody noted the heater's setting, in air of ``ambient`` [K]."""
-    below, off = normal_share(z), np.interp(ambient, *HEATER_OFF)
+    below = normal_share(z)
+    off = np.interp(ambient, *HEATER_OFF)
     among_the_others = np.maximum(below - off, 0.0) / (1.0 - off)
     return np.asarray(np.where(below > off, np.interp(among_the_others, *HEATER_ON), 0.0))
 
@@ -412,7 +412,9 @@ def vehicles(
     if change is not None:
         ensemble = change(ensemble)
     made = prepare(ensemble)
-    factor, heater, bias = np.ones(1), made.heater, np.zeros(len(z))
+    factor = np.ones(1)
+    heater = made.heater
+    bias = np.zeros(len(z))
     for column, unknown in enumerate(unknowns):
         if unknown.effect is Effect.RADIATOR:
             factor = np.exp(unknown.spread * z[:, column])

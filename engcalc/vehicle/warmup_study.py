@@ -271,7 +271,8 @@ class _Study:
     def _facts(self, shown: _Shown, band: HealthyBand, healthy: Warmup, is_measured: bool) -> WarmFacts:
         warm, within = (float(x[0]) for x in (self.case.limits.warm_up_temperature, self.case.limits.warm_up_time))
         times = band.times_to[warm] if is_measured else healthy.time_to(warm)
-        coolant, ambient = self.run.coolant, float(np.min(self.run.drive.conditions.ambient))
+        coolant = self.run.coolant
+        ambient = float(np.min(self.run.drive.conditions.ambient))
         ice = float(freezing_point(Base(coolant.base), coolant.concentration)[0])
         return WarmFacts(
             within,
@@ -288,7 +289,8 @@ class _Study:
     def _hunting(self, nominal: Warmup) -> Hunting | None:
         """Between what the valve lets the coolant swing at the end; None where it rests, or a fan switches too."""
         last = nominal.time > nominal.time[-1] - HUNTS_FOR
-        T, lift = nominal.coolant[last, 0], nominal.opening[last, 0]
+        T = nominal.coolant[last, 0]
+        lift = nominal.opening[last, 0]
         found = Hunting(float(T.mean()), float(T.min()), float(T.max()))
         moves = np.sign(np.diff(lift)[np.abs(np.diff(lift)) > LIFTS])
         to_and_fro = int((moves[1:] != moves[:-1]).sum()) >= UP_DOWN_UP
@@ -409,7 +411,8 @@ def _lasting(time: Array, outside: np.ndarray[tuple[int, ...], np.dtype[np.bool_
     for a second.
     """
     halfway = 0.5 * (time[1:] + time[:-1])
-    begins, ends = np.concatenate((time[:1], halfway)), np.concatenate((halfway, time[-1:]))
+    begins = np.concatenate((time[:1], halfway))
+    ends = np.concatenate((halfway, time[-1:]))
     begun: int | None = None
     for i, out in enumerate(outside.tolist()):
         if not out:

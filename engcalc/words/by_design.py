@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from engcalc.studies.by_design import Design
+from engcalc.studies.by_design import ByDesign
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import RecordStudy
 from engcalc.verdict import Finding
@@ -62,19 +62,19 @@ def _exhaust(name: str, f: Finding, system: UnitSystem) -> str:
     )
 
 
-_SENTENCES: Mapping[Design, Callable[[str, Finding, UnitSystem], str]] = {
-    Design.MAPPED: _mapped,
-    Design.ENGINE_STANDS: _stands,
-    Design.PUMP_STANDS: _pump,
-    Design.OIL: _oil,
-    Design.GEARBOX: _gearbox,
-    Design.EXHAUST: _exhaust,
+_SENTENCES: Mapping[ByDesign, Callable[[str, Finding, UnitSystem], str]] = {
+    ByDesign.MAPPED: _mapped,
+    ByDesign.ENGINE_STANDS: _stands,
+    ByDesign.PUMP_STANDS: _pump,
+    ByDesign.OIL: _oil,
+    ByDesign.GEARBOX: _gearbox,
+    ByDesign.EXHAUST: _exhaust,
 }
 
 
 def by_design_sentence(name: str, finding: Finding, system: UnitSystem) -> str:
     """The sentence of a finding that something is by design; ``name`` is the duty's, if it is of one."""
-    return _SENTENCES[Design(finding.words["design"])](name, finding, system)
+    return _SENTENCES[ByDesign(finding.words["design"])](name, finding, system)
 
 
 def by_design_in_warm_up(record: RecordStudy, system: UnitSystem) -> tuple[str, ...]:

@@ -15,7 +15,7 @@ from enum import StrEnum
 from engcalc.case.sections import Sections
 
 
-class Origin(StrEnum):
+class TitleOrigin(StrEnum):
     """Where a title comes from."""
 
     TRANSCRIBED = "SAE J2012, as transcribed in open code lists"
@@ -34,7 +34,7 @@ class TroubleCode:
     title: str | None
     says: str
     causes: tuple[str, ...]
-    origin: Origin
+    origin: TitleOrigin
 
     @property
     def known(self) -> bool:
@@ -68,7 +68,7 @@ def _entry(
     causes: tuple[str, ...] = (),
     *,
     circuit: bool = False,
-    origin: Origin = Origin.TRANSCRIBED,
+    origin: TitleOrigin = TitleOrigin.TRANSCRIBED,
 ) -> TroubleCode:
     return TroubleCode(code, title, f"{says} {SUBSTITUTE}" if circuit else says, causes, origin)
 
@@ -180,62 +180,64 @@ _CODES = (
         "P0111",
         "Intake Air Temperature Circuit Range/Performance",
         "The intake air reading does not fit: compare it with the outside air after a soak.",
-        origin=Origin.MEMORY,
+        origin=TitleOrigin.MEMORY,
     ),
     _entry(
         "P0112",
         "Intake Air Temperature Circuit Low",
         "The intake air sensor reads very hot: a short.",
-        origin=Origin.MEMORY,
+        origin=TitleOrigin.MEMORY,
     ),
     _entry(
         "P0113",
         "Intake Air Temperature Circuit High",
         "The intake air sensor reads very cold: an open wire.",
-        origin=Origin.MEMORY,
+        origin=TitleOrigin.MEMORY,
     ),
     _entry(
         "P0298",
         "Engine Oil Over Temperature",
         "The oil went past its limit, with the coolant or without it.",
         ("excess_heat", *_TOO_HOT[:2]),
-        origin=Origin.MEMORY,
+        origin=TitleOrigin.MEMORY,
     ),
     _entry(
         "P0691",
         "Fan 1 Control Circuit Low",
         "The first fan's control wire is shorted low or open.",
         _FAN,
-        origin=Origin.MEMORY,
+        origin=TitleOrigin.MEMORY,
     ),
     _entry(
         "P0692",
         "Fan 1 Control Circuit High",
         "The first fan's control wire is shorted high.",
         _FAN,
-        origin=Origin.MEMORY,
+        origin=TitleOrigin.MEMORY,
     ),
     _entry(
         "P0484",
         "Fan Circuit Over Current",
         "The fan draws too much current: it is stiff, blocked or shorted.",
         _FAN,
-        origin=Origin.MEMORY,
+        origin=TitleOrigin.MEMORY,
     ),
-    _entry("P0485", "Fan Power/Ground Circuit", "The fan's supply or ground is at fault.", _FAN, origin=Origin.MEMORY),
+    _entry(
+        "P0485", "Fan Power/Ground Circuit", "The fan's supply or ground is at fault.", _FAN, origin=TitleOrigin.MEMORY
+    ),
     _entry(
         "P0494",
         "Fan Speed Low",
         "The fan turns slower than it is commanded to.",
         ("fan_clutch_slipping", "fan_not_running"),
-        origin=Origin.MEMORY,
+        origin=TitleOrigin.MEMORY,
     ),
     _entry(
         "P0495",
         "Fan Speed High",
         "The fan turns faster than it is commanded to.",
         ("fan_always_on",),
-        origin=Origin.MEMORY,
+        origin=TitleOrigin.MEMORY,
     ),
     *(
         _entry(
@@ -243,7 +245,7 @@ _CODES = (
             f"Coolant Pump Control Circuit{which}",
             "The control unit finds a fault in the wiring or the answer of the electric coolant pump.",
             ("pump_not_commanded",),
-            origin=Origin.MEMORY,
+            origin=TitleOrigin.MEMORY,
         )
         for code, which in (("P2600", "/Open"), ("P2601", " Range/Performance"), ("P2602", " Low"), ("P2603", " High"))
     ),
@@ -252,7 +254,7 @@ _CODES = (
         "Engine Coolant Flow Low/Performance",
         "The control unit works out that too little coolant flows through the engine.",
         ("pump_weak", "pump_not_commanded", "low_coolant", "thermostat_stuck_shut"),
-        origin=Origin.MEMORY,
+        origin=TitleOrigin.MEMORY,
     ),
 )
 CODES: Mapping[str, TroubleCode] = {entry.code: entry for entry in _CODES}
@@ -274,9 +276,9 @@ def trouble_code(text: str) -> TroubleCode:
     match = _SHAPE.fullmatch(plain[:200])
     if match is None:
         says = "This does not read as a trouble code: a letter P, B, C or U and four digits would do, such as P0128."
-        return TroubleCode(plain[:60], None, says, (), Origin.UNKNOWN)
+        return TroubleCode(plain[:60], None, says, (), TitleOrigin.UNKNOWN)
     code = "".join(match.groups()).upper()
-    return CODES[code] if code in CODES else TroubleCode(code, None, _unknown(code), (), Origin.UNKNOWN)
+    return CODES[code] if code in CODES else TroubleCode(code, None, _unknown(code), (), TitleOrigin.UNKNOWN)
 
 
 def code_sentence(text: str) -> str:

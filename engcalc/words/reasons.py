@@ -5,7 +5,7 @@ A finding's own sentence is made in :mod:`engcalc.words.finding_sentences`; noth
 
 from __future__ import annotations
 
-from collections.abc import Container, Mapping, Sequence
+from collections.abc import Callable, Container, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from engcalc.components.validity import Outside
@@ -138,48 +138,53 @@ _WHY_NONE: Mapping[Status, str] = {
 
 def reasons(check: Check, system: UnitSystem = UnitSystem.SI) -> tuple[Reason, ...]:
     """Every reason, the weightiest first: faults, cautions, notes; within each what was seen and read before the rest."""
-    case = check.case
-    inlet, seen = case.thermostat.side == "inlet", valve_was_seen(case)
-
-    def told(name: str, finding: Finding, reading: ReadingCheck | None = None) -> Told:
-        return Told(name, finding, system, inlet, reading, seen)
-
-    found = [_reason(told(r.path, f, r), r.path) for r in check.readings for f in r.findings]
-    found += [_overtaken(told(r.path, r.findings[0], r), r.path) for r in check.history if r.findings]
-    found += [_reason(told(d.name, f), d.name) for d in check.duties for f in d.findings]
-    found += [_reason(told(_rig_name(p), f), p.path) for p in check.rig for f in p.findings]
-    found += [
-        _reason(told(f"Measured point {point_name(p)}", f), p.path)
-        for p in (check.bench.points if check.bench is not None else ())
-        for f in p.findings
-    ]
     concluded = conclude(check)
+    found = _of_findings(check, system)
     if concluded.danger is Danger.STOP:  # nobody is asked for more readings of an engine that is to be stopped
         found = [reason for reason in found if reason.code != FindingCode.READING_WITHOUT_TIME.value]
-    facts = facts_told(concluded)
-    found += [_in_answer(f) if _is_in_answer(f, facts) else _reason(told("", f), "") for f in check.findings]
-    found += [
-        Reason(f.code.value, FindingLevel.NOTE, MEANS_SEEN[f.words["fact"]], "")
-        for f in check.findings
-        if _is_in_answer(f, facts) and f.words["fact"] in MEANS_SEEN
-    ]
+    found += _of_the_case(check, system, facts_told(concluded))
     coldest = _coldest(check, system)
     if coldest is not None:  # once, for what it means is the same in every duty
         found = [reason for reason in found if reason.code != FindingCode.FREEZES.value]
         found.append(_reason(coldest, coldest.name))
-    names = tuple(d.name for d in check.duties)
+    names = tuple(duty.name for duty in check.duties)
     found += [Reason(OUTSIDE_RANGE, FindingLevel.NOTE, outside_sentence(o, system, names), "") for o in check.validity]
     if says_nothing(check):
-        found.insert(
-            0,
-            Reason(
-                NOTHING_ENTERED,
-                FindingLevel.CAUTION,
-                (f"Nothing is entered yet: these are the numbers of a typical {check.case.vehicle.class_}."),
-                "",
-            ),
-        )
+        vehicle = check.case.vehicle.class_
+        words = f"Nothing is entered yet: these are the numbers of a typical {vehicle}."
+        found.insert(0, Reason(NOTHING_ENTERED, FindingLevel.CAUTION, words, ""))
     return tuple(sorted(found, key=_weight))
+
+
+def _teller(check: Check, system: UnitSystem) -> Callable[..., Told]:
+    """Makes what a finding is told by: of what (its name), the finding, and of a reading the reading itself."""
+    inlet, seen = check.case.thermostat.side == "inlet", valve_was_seen(check.case)
+
+    def told(name: str, finding: Finding, reading: ReadingCheck | None = None) -> Told:
+        return Told(name, finding, system, inlet, reading, seen)
+
+    return told
+
+
+def _of_findings(check: Check, system: UnitSystem) -> list[Reason]:
+    """Of readings, those before a repair, duties, and points on a rig or a bench."""
+    told = _teller(check, system)
+    bench = check.bench.points if check.bench is not None else ()
+    found = [_reason(told(r.path, f, r), r.path) for r in check.readings for f in r.findings]
+    found += [_overtaken(told(r.path, r.findings[0], r), r.path) for r in check.history if r.findings]
+    found += [_reason(told(duty.name, f), duty.name) for duty in check.duties for f in duty.findings]
+    found += [_reason(told(_rig_name(p), f), p.path) for p in check.rig for f in p.findings]
+    found += [_reason(told(f"Measured point {point_name(p)}", f), p.path) for p in bench for f in p.findings]
+    return found
+
+
+def _of_the_case(check: Check, system: UnitSystem, facts: Container[str]) -> list[Reason]:
+    """Of the whole case; of what the answer tells (``facts``) that it was seen first, what it means behind."""
+    told = _teller(check, system)
+    in_answer = [f for f in check.findings if _is_in_answer(f, facts)]
+    found = [_in_answer(f) if f in in_answer else _reason(told("", f), "") for f in check.findings]
+    meant = [(f.code.value, f.words["fact"]) for f in in_answer if f.words["fact"] in MEANS_SEEN]
+    return found + [Reason(code, FindingLevel.NOTE, MEANS_SEEN[fact], "") for code, fact in meant]
 
 
 def _is_in_answer(finding: Finding, facts: Container[str]) -> bool:

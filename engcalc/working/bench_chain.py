@@ -107,7 +107,8 @@ class BenchNumbers:
     @property
     def one_unit(self) -> float:
         """Effectiveness [-] of one unit of the series."""
-        Cr, eps, n = float(self.C_r[0]), self.effectiveness, self.in_series
+        Cr = float(self.C_r[0])
+        eps, n = self.effectiveness, self.in_series
         if 1.0 - Cr < _ALIKE:
             return eps / (n - (n - 1.0) * eps)
         X = ((1.0 - eps * Cr) / (1.0 - eps)) ** (1.0 / n)

@@ -223,7 +223,8 @@ SHELL_AND_TUBE = Topic(
 
 def _balanced(si: SiValues) -> SiValues:
     """Heat and outlet by the engine: the conductance that cools the hot stream so far, then what it does."""
-    C_h, C_c = si["m_h"] * si["c_h"], si["m_c"] * si["c_c"]
+    C_h = si["m_h"] * si["c_h"]
+    C_c = si["m_c"] * si["c_c"]
     share = C_h / min(C_h, C_c) * (si["T_h_in"] - si["T_h_out"]) / (si["T_h_in"] - si["T_c_in"])
     UA = conductance_from_effectiveness(share, C_h, C_c, Arrangement.COUNTERFLOW).UA
     found = exchange(UA, C_h, C_c, si["T_h_in"], si["T_c_in"], Arrangement.COUNTERFLOW)
@@ -368,6 +369,7 @@ def _area_by_effectiveness(si: SiValues) -> float:
     """The same area [m2] by effectiveness and NTU: the other road to it."""
     C_h = si["q"] / (si["T_h_in"] - si["T_h_out"])
     C_c = si["q"] / (si["T_c_out"] - si["T_c_in"])
-    C_min, C_r = min(C_h, C_c), min(C_h, C_c) / max(C_h, C_c)
+    C_min = min(C_h, C_c)
+    C_r = min(C_h, C_c) / max(C_h, C_c)
     effectiveness = si["q"] / (C_min * (si["T_h_in"] - si["T_c_in"]))
     return shell_size(effectiveness, C_r) * C_min / si["U"]

@@ -90,6 +90,7 @@ def bench_points(case: Case, setup: BenchSetup) -> tuple[BenchPoint, ...]:
 
 
 def _point(case: Case, setup: BenchSetup, point: RigPoint, path: str) -> BenchPoint:
+    """One measured point with all that follows from it."""
     values = {name: float(getattr(point, name)[0]) for name in MEASURED}
     u = {name: _uncertainty(case, path, name, values[name]) for name in MEASURED}
     x = _ensemble(values, u)
@@ -98,13 +99,7 @@ def _point(case: Case, setup: BenchSetup, point: RigPoint, path: str) -> BenchPo
     u_hot, u_cold = _linear(hot), _linear(cold)
     weight = _weight_of_hot(case.exchanger.heat_by, u_hot, u_cold)
     heat = weight * hot + (1.0 - weight) * cold
-    eps = heat / streams.heat_most
-    size = setup.size(eps, streams.C_hot, streams.C_cold)
-    C_min = np.minimum(streams.C_hot, streams.C_cold)
-    mean_difference = LMTD(np.maximum(x["hot_in"] - x["cold_out"], 0.0), np.maximum(x["hot_out"] - x["cold_in"], 0.0))
-    F = correction(size.NTU, C_min / np.maximum(streams.C_hot, streams.C_cold), eps)
-    possible = size.possible
-    balance = 2.0 * (hot - cold) / (hot + cold)
+    sized = _sized(setup, streams, x, heat)
     found = BenchPoint(
         path=path,
         group=(point.group or "").strip(),
@@ -114,21 +109,57 @@ def _point(case: Case, setup: BenchSetup, point: RigPoint, path: str) -> BenchPo
         heat_hot=_figure(hot),
         heat_cold=_figure(cold),
         loss=_figure(hot - cold),
-        balance=_figure(balance),
+        balance=_figure(2.0 * (hot - cold) / (hot + cold)),
         weight_hot=weight,
         weighted=case.exchanger.heat_by == WEIGHTED and (u_hot, u_cold) != (0.0, 0.0),
         heat=_figure(heat),
-        effectiveness=_figure(eps),
-        NTU=_figure(size.NTU, possible),
-        UA=_figure(size.NTU * C_min, possible),
-        mean_difference=_figure(mean_difference),
-        F=_figure(F, possible),
-        UA_by_difference=_figure(heat / np.maximum(F * mean_difference, 1e-300), possible & (mean_difference > 0.0)),
-        possible=bool(possible[0]),
-        drawn_possible=float(np.mean(possible[1 + 2 * N :])),
+        effectiveness=_figure(sized.effectiveness),
+        NTU=_figure(sized.NTU, sized.possible),
+        UA=_figure(sized.UA, sized.possible),
+        mean_difference=_figure(sized.mean_difference),
+        F=_figure(sized.F, sized.possible),
+        UA_by_difference=_figure(sized.UA_by_difference, sized.possible & (sized.mean_difference > 0.0)),
+        possible=bool(sized.possible[0]),
+        drawn_possible=float(np.mean(sized.possible[1 + 2 * N :])),
         findings=(),
     )
-    return replace(found, findings=_findings(case, found, float(size.highest[0])))
+    return replace(found, findings=_findings(case, found, float(sized.highest[0])))
+
+
+@dataclass(frozen=True, eq=False)
+class _Sized:
+    """The exchanger that each member of the ensemble asks for, by both methods; arrays (members,)."""
+
+    effectiveness: Array  # -
+    highest: Array  # -, effectiveness that no size of it exceeds
+    NTU: Array  # -
+    UA: Array  # W/K
+    mean_difference: Array  # K, logarithmic, as in counterflow
+    F: Array  # -
+    UA_by_difference: Array  # W/K
+    possible: NDArray[np.bool_]  # some size explains the effectiveness
+
+
+def _sized(setup: BenchSetup, streams: MeasuredStreams, x: Mapping[str, Array], heat: Array) -> _Sized:
+    """The exchanger that passes a heat [W] between the streams at the measured temperatures ``x`` [K]."""
+    eps = heat / streams.heat_most
+    size = setup.size(eps, streams.C_hot, streams.C_cold)
+    C_min = np.minimum(streams.C_hot, streams.C_cold)
+    C_max = np.maximum(streams.C_hot, streams.C_cold)
+    at_hot_inlet = np.maximum(x["hot_in"] - x["cold_out"], 0.0)
+    at_cold_inlet = np.maximum(x["hot_out"] - x["cold_in"], 0.0)
+    difference = LMTD(at_hot_inlet, at_cold_inlet)
+    F = correction(size.NTU, C_min / C_max, eps)
+    return _Sized(
+        effectiveness=eps,
+        highest=size.highest,
+        NTU=size.NTU,
+        UA=size.NTU * C_min,
+        mean_difference=difference,
+        F=F,
+        UA_by_difference=heat / np.maximum(F * difference, 1e-300),
+        possible=size.possible,
+    )
 
 
 def _typed(given: Given, value: float) -> str:

@@ -107,26 +107,24 @@ def _rounds(
     guess = _guessed(known)
     rounds: list[Round] = []
     for _ in range(MOST_ROUNDS):
-        means = [0.5 * (guess[f"{side}_in"] + guess[f"{side}_out"]) for side in ("hot", "cold")]
-        cp_hot, cp_cold = (float(state(_one(T)).cp[0]) for state, T in zip((setup.hot, setup.cold), means, strict=True))
-        flows = {
-            name: known[name] * (float(state(_one(guess[inlet])).rho[0]) if name in volumes else 1.0)
-            for name, state, inlet in (("hot_flow", setup.hot, "hot_in"), ("cold_flow", setup.cold, "cold_in"))
-            if name in known
-        }
-        numbers = {k: v for k, v in known.items() if not k.endswith("flow")}
-        numbers |= {
-            side: flows[f"{side}_flow"] * cp
-            for side, cp in (("hot", cp_hot), ("cold", cp_cold))
-            if f"{side}_flow" in flows
-        }
+        numbers = {name: value for name, value in known.items() if not name.endswith("flow")}
+        mean, cp = {}, {}
+        for side, state in (("hot", setup.hot), ("cold", setup.cold)):
+            mean[side] = 0.5 * (guess[f"{side}_in"] + guess[f"{side}_out"])
+            cp[side] = float(state(_one(mean[side])).cp[0])
+            flow = f"{side}_flow"
+            if flow in known:
+                at_inlet = float(state(_one(guess[f"{side}_in"])).rho[0])
+                mass_flow = known[flow] * (at_inlet if flow in volumes else 1.0)
+                numbers[side] = mass_flow * cp[side]
         found = _by_laws(setup, numbers)
         moved = max(abs(found[name] - guess[name]) for name in TEMPERATURES)
-        rounds.append(Round(means[0], means[1], moved))
+        rounds.append(Round(mean["hot"], mean["cold"], moved))
         guess = {name: found[name] for name in TEMPERATURES}
         if moved < RESTS:
-            flows = {"hot_flow": found["hot"] / cp_hot, "cold_flow": found["cold"] / cp_cold}
-            return {**flows, **{k: v for k, v in found.items() if k not in ("hot", "cold")}}, tuple(rounds)
+            flows = {"hot_flow": found["hot"] / cp["hot"], "cold_flow": found["cold"] / cp["cold"]}
+            others = {name: value for name, value in found.items() if name not in ("hot", "cold")}
+            return {**flows, **others}, tuple(rounds)
     raise _Unsolved(ProblemStatus.UNSETTLED)
 
 
@@ -176,7 +174,8 @@ def _by_laws(setup: BenchSetup, given: Mapping[str, float]) -> dict[str, float]:
 
 def _both_rates(setup: BenchSetup, found: Mapping[str, float]) -> dict[str, float]:
     """Both capacity rates from all four temperatures and the conductance: their ratio is that of the changes."""
-    falls, rises = found["hot_in"] - found["hot_out"], found["cold_out"] - found["cold_in"]
+    falls = found["hot_in"] - found["hot_out"]
+    rises = found["cold_out"] - found["cold_in"]
     if min(falls, rises) <= 0.0:
         raise _Unsolved(ProblemStatus.IMPOSSIBLE)
     hot, cold = 1.0 / falls, 1.0 / rises  # for a heat of 1 W
@@ -202,7 +201,8 @@ def _balanced(found: dict[str, float]) -> dict[str, float]:
     for _ in range(3):
         for side, sign in (("hot", -1.0), ("cold", 1.0)):
             inlet, outlet = f"{side}_in", f"{side}_out"
-            rate, ends = side in found, (inlet in found, outlet in found)
+            rate = side in found
+            ends = (inlet in found, outlet in found)
             if rate and all(ends):
                 found.setdefault("heat", sign * found[side] * (found[outlet] - found[inlet]))
             elif "heat" in found and all(ends):
@@ -235,7 +235,8 @@ def _rows(found: Mapping[str, float]) -> dict[str, float]:
 
 def _coefficients(of: Mapping[str, Number], name: str) -> tuple[Number, Number]:
     """How a temperature or the heat hangs on the inlets of the hot and the cold stream: all of them are straight."""
-    hot, cold = of["passes"] / of["hot"], of["passes"] / of["cold"]
+    hot = of["passes"] / of["hot"]
+    cold = of["passes"] / of["cold"]
     table: Mapping[str, tuple[Number, Number]] = {
         "hot_in": (1.0, 0.0),
         "hot_out": (1.0 - hot, hot),
@@ -332,7 +333,8 @@ def _answer(
         if flow in volumes:
             x[flow] = x[flow] / state(x[inlet]).rho
     streams = MeasuredStreams.of(setup.hot, setup.cold, x, volumes)
-    C_hot, C_cold = float(streams.C_hot[0]), float(streams.C_cold[0])
+    C_hot = float(streams.C_hot[0])
+    C_cold = float(streams.C_cold[0])
     C_min, C_max = min(C_hot, C_cold), max(C_hot, C_cold)
     eps = numbers["heat"] / (C_min * (numbers["hot_in"] - numbers["cold_in"]))
     NTU = numbers["conductance"] / C_min

@@ -26,12 +26,14 @@ class BenchSetup:
 
     def effectiveness(self, UA: Array, C_hot: Array, C_cold: Array) -> Array:
         """Effectiveness [-] at a conductance and two capacity rates [W/K]."""
-        C_min, C_max = np.minimum(C_hot, C_cold), np.maximum(C_hot, C_cold)
+        C_min = np.minimum(C_hot, C_cold)
+        C_max = np.maximum(C_hot, C_cold)
         return passed_share(UA / C_min, C_min / C_max, self.passing, C_hot <= C_cold, self.passes)
 
     def size(self, eps: Array, C_hot: Array, C_cold: Array) -> SizeFound:
         """NTU [-] that an effectiveness [-] asks for."""
-        C_min, C_max = np.minimum(C_hot, C_cold), np.maximum(C_hot, C_cold)
+        C_min = np.minimum(C_hot, C_cold)
+        C_max = np.maximum(C_hot, C_cold)
         return size_for(eps, C_min / C_max, self.passing, C_hot <= C_cold, self.passes)
 
 

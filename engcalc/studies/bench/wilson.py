@@ -96,7 +96,8 @@ def students_t(degrees: int) -> float:
     if degrees <= len(_T_95):
         return _T_95[degrees - 1]
     z, d = Z_95, float(degrees)
-    first, second = (z**3 + z) / 4.0, (5.0 * z**5 + 16.0 * z**3 + 3.0 * z) / 96.0
+    first = (z**3 + z) / 4.0
+    second = (5.0 * z**5 + 16.0 * z**3 + 3.0 * z) / 96.0
     third = (3.0 * z**7 + 19.0 * z**5 + 17.0 * z**3 - 15.0 * z) / 384.0
     return z + first / d + second / d**2 + third / d**3
 
@@ -113,7 +114,8 @@ def wilson_fit(points: Sequence[BenchPoint], exponent: float) -> WilsonFit | Non
 
 
 def _fitted(side: str, exponent: float, paths: tuple[str, ...], x: Array, y: Array) -> WilsonFit:
-    mean_x, mean_y = float(x.mean()), float(y.mean())
+    mean_x = float(x.mean())
+    mean_y = float(y.mean())
     spread = float(np.sum((x - mean_x) ** 2))
     slope = float(np.sum((x - mean_x) * (y - mean_y))) / spread
     rest = mean_y - slope * mean_x

@@ -5,11 +5,9 @@ A block is broken into lines first, so that its height is known before anything 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import Enum
 
-from engcalc.units import unbroken
 from reports.plots.describe import Marker, MarkKind, PlaceWords, Tone
 from reports.plots.layout.sheet import Box, PictureSheet
 
@@ -60,46 +58,18 @@ class Block:
     size: tuple[float, float]  # width that the words need, height
 
 
-def broken(sheet: PictureSheet, words: str, width: float, bold: bool = False) -> list[str]:
-    """The words in lines of at most ``width``: a number stays with its unit, a word that is too long is cut."""
-    lines: list[str] = []
-    current = ""
-    for word in unbroken(words).split(" "):
-        longer = f"{current} {word}" if current else word
-        if not current or sheet.measure(longer, sheet.size, bold) <= width:
-            current = longer
-        else:
-            lines.append(current)
-            current = word
-    return [piece for line in [*lines, current] for piece in _cut(sheet, line, width, bold)]
-
-
-def _cut(sheet: PictureSheet, line: str, width: float, bold: bool) -> Iterator[str]:
-    """A line in pieces of at most ``width``: first between numbers and units, then within a word."""
-    if "\u00a0" in line and sheet.measure(line, sheet.size, bold) > width:
-        for part in line.split("\u00a0"):
-            yield from _cut(sheet, part, width, bold)
-        return
-    while len(line) > 1 and sheet.measure(line, sheet.size, bold) > width:
-        count = len(line)
-        while count > 1 and sheet.measure(line[:count], sheet.size, bold) > width:
-            count -= 1
-        yield line[:count]
-        line = line[count:]
-    yield line
-
-
 def block(sheet: PictureSheet, words: PlaceWords, width: float) -> Block:
     """The words of a place broken to a width."""
     parts: list[_Plain | _Marked] = []
     styled = ((words.name,), _Style.NAME), (words.now, _Style.NOW), (words.healthy, _Style.HEALTHY)
     for said, style in styled:
-        lines = [line for text in said if text for line in broken(sheet, text, width, style is _Style.NAME)]
+        lines = [line for text in said if text for line in sheet.wrapped(text, width, style is _Style.NAME)]
         if lines:
             parts.append(_Plain(tuple(lines), style))
     for mark in words.marks:
         room = width - 2.0 * PAD * sheet.size - (RING * sheet.size if mark.kind is MarkKind.READING else 0.0)
-        parts.append(_Marked(tuple(broken(sheet, mark.words, room, mark.kind is not MarkKind.READING)), mark.kind))
+        lines = sheet.wrapped(mark.words, room, mark.kind is not MarkKind.READING)
+        parts.append(_Marked(tuple(lines), mark.kind))
     height = sum(part.height(sheet) for part in parts)
     return Block(tuple(parts), width, (max((_wide(sheet, part) for part in parts), default=0.0), height))
 

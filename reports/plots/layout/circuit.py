@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from engcalc.diagnosis.circuit_places import CircuitPlace
 from reports.plots.describe import WARMTH, CircuitPlot, MarkKind, PlaceWords, Tone
-from reports.plots.layout.blocks import Block, block, broken, outline, put_block
+from reports.plots.layout.blocks import Block, block, outline, put_block
 from reports.plots.layout.circuit_shapes import CircuitGrid, draw_pipes, draw_symbols
 from reports.plots.layout.sheet import Box, PictureSheet
 
@@ -233,7 +233,7 @@ def _scale(sheet: PictureSheet, plot: CircuitPlot, top: float) -> float:
         sheet.rectangle(Box(x, y - 0.95 * s, x + SWATCH * s, y - 0.15 * s), tone)
         x += SWATCH * s
     sheet.text(high, x + 0.4 * s, y - 0.3 * s, tone=Tone.MUTED)
-    for line in broken(sheet, plot.key, sheet.width):
+    for line in sheet.wrapped(plot.key, sheet.width):
         y += sheet.line
         sheet.text(line, 0.0, y - 0.3 * s, tone=Tone.MUTED)
     return y + sheet.pad

@@ -7,7 +7,7 @@ right and y runs DOWN from the top left corner.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
@@ -181,7 +181,7 @@ class PictureSheet:
         self._marks.append(Point(float(x), float(y), 0.33 * self.size, tone, shape))
 
     def wrapped(self, words: str, width: float, bold: bool = False) -> list[str]:
-        """The words in lines of at most ``width``: a number stays with its unit, a longer single word stays whole."""
+        """The words in lines of at most ``width``: a number stays with its unit, a word that is too long is cut."""
         lines, current = [], ""
         for word in unbroken(" ".join(words.split())).split(" "):
             longer = f"{current} {word}".strip()
@@ -190,7 +190,23 @@ class PictureSheet:
                 current = word
             else:
                 current = longer
-        return [line.replace("\u00a0", " ") for line in (*lines, current)]
+        return [piece for line in (*lines, current) for piece in self._cut(line, width, bold)]
+
+    def _cut(self, line: str, width: float, bold: bool) -> Iterator[str]:
+        """A line in pieces of at most ``width``: first between numbers and units, then within a word."""
+        fits = self.measure(line, self.size, bold) <= width
+        if "\u00a0" in line and not fits:
+            for part in line.split("\u00a0"):
+                yield from self._cut(part, width, bold)
+            return
+        line = line.replace("\u00a0", " ")
+        while len(line) > 1 and self.measure(line, self.size, bold) > width:
+            count = len(line)
+            while count > 1 and self.measure(line[:count], self.size, bold) > width:
+                count -= 1
+            yield line[:count]
+            line = line[count:]
+        yield line
 
     def widest(self, words: Sequence[str], bold: bool = False) -> float:
         """Width of the longest of some words."""

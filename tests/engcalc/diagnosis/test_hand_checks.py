@@ -18,7 +18,7 @@ from engcalc.diagnosis import hand_checks
 from engcalc.diagnosis.faulty_vehicle import can_have
 from engcalc.diagnosis.hand_checks import AT_THE_NECK, CHECKS, FIRST_OF_ALL, first_checks
 from engcalc.diagnosis.next_check import check_values, information
-from engcalc.diagnosis.run_of_checks import Watched, run_of_checks
+from engcalc.diagnosis.run_of_checks import CheckedVehicles, run_of_checks
 from engcalc.diagnosis.simulated import Hypothesis, joined, problem_of, simulate
 from engcalc.vehicle.run import run_of
 from engcalc.words.cautions import CAUTION_TEXTS
@@ -96,7 +96,7 @@ def test_a_check_names_facts_places_and_cautions_that_exist() -> None:
 
 
 @cache
-def watched(which: int) -> tuple[list[str], Watched]:
+def watched(which: int) -> tuple[list[str], CheckedVehicles]:
     """Every cause that a vehicle can have, each with as many members, none read yet."""
     sections = {key: value for key, value in VEHICLES[which].items() if key != "record"}
     record = {**RECORD, **VEHICLES[which]["record"]}
@@ -116,7 +116,9 @@ def watched(which: int) -> tuple[list[str], Watched]:
     )
     hot = joined(simulate(problem, batch, None, drive))
     numbers = np.repeat(np.arange(len(causes)), MEMBERS)
-    return [cause.key for cause in causes], Watched(ran, hot, numbers, np.full(len(numbers), 1.0 / len(numbers)))
+    return [cause.key for cause in causes], CheckedVehicles(
+        ran, hot, numbers, np.full(len(numbers), 1.0 / len(numbers))
+    )
 
 
 def bits(cause: str) -> dict[str, float]:

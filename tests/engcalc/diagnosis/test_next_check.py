@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
+from statistics import variance
+
 import numpy as np
 import pytest
 from scipy import stats
 
 from engcalc.diagnosis.hand_checks import PredictedReading
-from engcalc.diagnosis.next_check import _plugged_in, _results, information
+from engcalc.diagnosis.next_check import _by_chance, _plugged_in, _results, information
 
 CAUSE = np.repeat([0, 1], 500)
 EVEN = np.full(1000, 1e-3)
@@ -114,3 +117,23 @@ def test_few_vehicles_tell_what_many_would() -> None:
     many = mean_information(0.7, 4000, 2)
     assert mean_information(0.7, FEW, 60, corrected=False) > many + 0.08
     assert mean_information(0.7, FEW, 60) == pytest.approx(many, abs=0.03)
+
+
+def test_what_few_vehicles_raise_is_the_second_order_term_by_hand() -> None:
+    """Panzeri & Treves, Network 7 (1996) 87, as the docstring of ``_by_chance`` states it, summed result by result.
+
+    Two causes of unlike odds, so that P(c) - P(c)^2 differs from either alone; the variance of a mean is that of the
+    sample (over n - 1) by n.
+    """
+    odds = (0.75, 0.25)
+    seen = ((0.10, 0.30, 0.20, 0.25), (0.80, 0.60, 0.95))  # P(seen) in each vehicle of either cause
+    shown = np.array([*seen[0], *seen[1]])
+    weight = np.array([odds[0] / 4] * 4 + [odds[1] / 3] * 3)
+    by_hand = 0.0
+    for result in (lambda p: p, lambda p: 1.0 - p):
+        of_all = sum(p * sum(map(result, own)) / len(own) for p, own in zip(odds, seen, strict=True))
+        for p, own in zip(odds, seen, strict=True):
+            by_hand += (p - p**2) * variance(map(result, own)) / len(own) / of_all
+    joint = np.stack((shown, 1.0 - shown), axis=1)
+    cause = np.array([0, 0, 0, 0, 1, 1, 1])
+    assert _by_chance(joint, cause, weight) == pytest.approx(by_hand / (2.0 * math.log(2.0)), rel=1e-12)

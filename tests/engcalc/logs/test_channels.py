@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engcalc.logs.channels import SPELLINGS, Channel, Role, channel_of, role_of, scale, split_header
+from engcalc.logs.channels import SPELLINGS, Channel, ColumnRole, channel_of, role_of, scale, split_header
 
 C = Channel
 NAMES = [
@@ -114,27 +114,27 @@ def test_a_unit_of_another_kind_rules_a_name_out() -> None:
 @pytest.mark.parametrize(
     ("role", "name"),
     [
-        (Role.TIME, "Time"),
-        (Role.TIME, "Time (s)"),
-        (Role.TIME, "Zeitstempel"),
-        (Role.TIME, "Elapsed Time [ms]"),
-        (Role.TIME, "time_s"),
-        (Role.TIME, "Horodatage"),
-        (Role.TIME, "GPS Time"),
-        (Role.DATE, "Date"),
-        (Role.DATE, "Datum"),
-        (Role.NAME, "PID"),
-        (Role.NAME, "Parameter name"),
-        (Role.NAME, "Signal"),
-        (Role.VALUE, "VALUE"),
-        (Role.VALUE, "Wert"),
-        (Role.UNIT, "Einheit"),
-        (Role.RAW, "Response"),
+        (ColumnRole.TIME, "Time"),
+        (ColumnRole.TIME, "Time (s)"),
+        (ColumnRole.TIME, "Zeitstempel"),
+        (ColumnRole.TIME, "Elapsed Time [ms]"),
+        (ColumnRole.TIME, "time_s"),
+        (ColumnRole.TIME, "Horodatage"),
+        (ColumnRole.TIME, "GPS Time"),
+        (ColumnRole.DATE, "Date"),
+        (ColumnRole.DATE, "Datum"),
+        (ColumnRole.NAME, "PID"),
+        (ColumnRole.NAME, "Parameter name"),
+        (ColumnRole.NAME, "Signal"),
+        (ColumnRole.VALUE, "VALUE"),
+        (ColumnRole.VALUE, "Wert"),
+        (ColumnRole.UNIT, "Einheit"),
+        (ColumnRole.RAW, "Response"),
         (None, "Gear"),
         (None, ""),
     ],
 )
-def test_roles(role: Role | None, name: str) -> None:
+def test_roles(role: ColumnRole | None, name: str) -> None:
     assert role_of(name) is role
 
 

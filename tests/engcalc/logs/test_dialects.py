@@ -7,7 +7,7 @@ import re
 import pytest
 
 from engcalc.logs import channels
-from engcalc.logs.channels import SPELLINGS, Channel, Role, fold, scale
+from engcalc.logs.channels import SPELLINGS, Channel, ColumnRole, fold, scale
 from engcalc.logs.dialects import DELIMITERS, DIALECTS, RULED_OUT, Dialect
 from engcalc.logs.stamps import read_stamps
 from engcalc.quantity_kinds import ALSO_WRITTEN, KINDS
@@ -18,7 +18,7 @@ def test_dialects_name_channels_and_roles_that_there_are():
     assert len({dialect.name for dialect in DIALECTS}) == len(DIALECTS)
     for dialect in DIALECTS:
         assert set(dialect.channels) <= set(Channel), dialect.name
-        assert set(dialect.roles) <= set(Role), dialect.name
+        assert set(dialect.roles) <= set(ColumnRole), dialect.name
     assert set(RULED_OUT) <= set(Channel)
     assert all(SPELLINGS[channel].words for channel in Channel)
 
@@ -77,7 +77,7 @@ def test_a_dialect_is_one_entry(monkeypatch):
     assert not any(re.fullmatch(word, fold("KW-Fühler")) for word in SPELLINGS[Channel.COOLANT].words)
     monkeypatch.setattr(channels, "DIALECTS", (*DIALECTS, invented))
     assert any(re.fullmatch(word, fold("KW-Fühler")) for word in channels._spelling(Channel.COOLANT).words)
-    assert re.fullmatch(channels._role_pattern(Role.TIME), "takt")
+    assert re.fullmatch(channels._role_pattern(ColumnRole.TIME), "takt")
 
 
 def test_the_comma_is_the_last_sign_between_cells():

@@ -10,7 +10,7 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis.whole_check import check_with_records
-from engcalc.studies.by_design import Design
+from engcalc.studies.by_design import ByDesign
 from engcalc.studies.check import check
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
@@ -159,10 +159,10 @@ def test_pump_warmers_and_exhaust_heat_are_told_once_each() -> None:
         assert sum(part in sentence for sentence in said) == 1
     assert all(f.severity is FindingLevel.NOTE for f in c.findings if f.code is FindingCode.BY_DESIGN)
     assert {f.words["design"] for f in c.findings if f.code is FindingCode.BY_DESIGN} == {
-        Design.PUMP_STANDS,
-        Design.OIL,
-        Design.GEARBOX,
-        Design.EXHAUST,
+        ByDesign.PUMP_STANDS,
+        ByDesign.OIL,
+        ByDesign.GEARBOX,
+        ByDesign.EXHAUST,
     }
 
 

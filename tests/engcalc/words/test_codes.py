@@ -10,7 +10,7 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
-from engcalc.words.codes import CODES, SUBSTITUTE, Origin, code_sentences, trouble_code
+from engcalc.words.codes import CODES, SUBSTITUTE, TitleOrigin, code_sentences, trouble_code
 
 # SAE J2012 wording, as open code lists transcribe it (python-OBD 0.7.3, obd/codes.py)
 TITLES = {
@@ -29,7 +29,7 @@ TITLES = {
 @pytest.mark.parametrize("code", TITLES)
 def test_published_titles(code: str) -> None:
     found = trouble_code(code)
-    assert (found.title, found.origin) == (TITLES[code], Origin.TRANSCRIBED)
+    assert (found.title, found.origin) == (TITLES[code], TitleOrigin.TRANSCRIBED)
 
 
 @pytest.mark.parametrize(

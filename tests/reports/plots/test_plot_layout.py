@@ -27,7 +27,7 @@ from reports.plots.describe import (
     Words,
 )
 from reports.plots.layout import lay_out
-from reports.plots.layout.sheet import Fill, Lettering, Point, Stroke, apart
+from reports.plots.layout.sheet import Fill, Lettering, PictureSheet, Point, Stroke, apart
 
 WORDS = Words("A title that says what it is", "caption", "alternative")
 SIZES = [(320.0, 9.0), (480.0, 8.0), (700.0, 13.0), (900.0, 26.0)]
@@ -203,3 +203,17 @@ def test_error_bars_and_points_of_a_series(measure):
 )
 def test_apart(places, least, moved):
     assert apart(places, least, 0.0, 10.0) == pytest.approx(moved)
+
+
+def test_words_break_between_words_then_between_number_and_unit_then_within_a_word() -> None:
+    """Every picture wraps one way: nothing is wider than its room, and a number stays with its unit while it can."""
+
+    def ten_a_letter(text: str, size: float, bold: bool) -> float:
+        return 10.0 * len(text)
+
+    sheet = PictureSheet(400.0, 10.0, ten_a_letter)
+    assert sheet.wrapped("the sensor reads 83 K here", 190.0) == ["the sensor reads", "83 K here"]
+    assert sheet.wrapped("reads  83 K", 90.0) == ["reads", "83 K"]
+    assert sheet.wrapped("1000000 W/(m2", 80.0) == ["1000000", "W/(m2"]
+    assert sheet.wrapped("an overheating", 60.0) == ["an", "overhe", "ating"]
+    assert sheet.wrapped("", 60.0) == [""]

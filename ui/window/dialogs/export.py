@@ -30,7 +30,7 @@ from engcalc.studies.checked import Check
 from engcalc.studies.least_core import LeastCore
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import WarmupStudy
-from reports.build import Exported, Options, build, export_report
+from reports.build import ExportedReport, Options, build, export_report
 from reports.identity import load_identity
 from reports.kinds import Annex, Records, ReportKind, kind_for, usual_annex
 from reports.lasting import Lasting, named_clock
@@ -212,7 +212,7 @@ class ExportDialog(WorkingDialog):
         self._evidence = evidence or RecordAnswers(check, document.folder or Path())
         self._background = Background(self)  # makes the file
         self._previewing = Background(self)
-        self.exported: Exported | None = None
+        self.exported: ExportedReport | None = None
         self._make_entries(document, identity)
         self._set_up()
         self._connect()
@@ -478,7 +478,7 @@ class ExportDialog(WorkingDialog):
             return None
         return Signing(path, self.password.text, self.server.text.strip(), Lasting(self.lasting.currentData()))
 
-    def _written(self, exported: Exported) -> None:
+    def _written(self, exported: ExportedReport) -> None:
         self.exported = exported
         self.report_written.emit(exported)
         what = "Signed report" if exported.signed else "Draft"
@@ -559,7 +559,7 @@ def pages_of(path: Path) -> list[QImage]:
 
 def make(
     request: ReportRequest, path: Path, signing: Signing | None, tell: Callable[[float], None], stopped: Stopped
-) -> Exported:
+) -> ExportedReport:
     """Open the identity, work out what the report needs, make it, write it."""
     identity = None if signing is None else load_identity(signing.path, signing.password)
     options = request.options_with(tell, stopped, causes=request.causes)

@@ -53,7 +53,7 @@ class NumberField(Field):
         self._more.setCheckable(True)
         self._more.setAccessibleName(f"{self.name}, basis and uncertainty")
         self._more.setToolTip("Where the value comes from, and its uncertainty")
-        self._extras = Extras(self)
+        self._extras = BasisAndUncertainty(self)
         self._words = WordRow(self)
         self._lay(self._line, row_of(self._line, self._units, self._more))
         self._column.insertWidget(2, self._extras)
@@ -222,7 +222,7 @@ class WordRow(QWidget):
         return button
 
 
-class Extras(QWidget):
+class BasisAndUncertainty(QWidget):
     """The basis and the uncertainty of a typed value."""
 
     def __init__(self, field: NumberField) -> None:

@@ -27,7 +27,7 @@ FIRST_FACTS = ("evidence.before.seen",)  # on top of the form, and all of them i
 
 
 @dataclass(frozen=True)
-class Plan:
+class SectionPlan:
     """One section of the form: its place in the case, its title, the dataclass it is made from."""
 
     path: str
@@ -36,21 +36,21 @@ class Plan:
     is_list: bool
 
 
-def plans() -> tuple[Plan, ...]:
+def plans() -> tuple[SectionPlan, ...]:
     """Every section, in the order of the case file; the two records of readings are a section each."""
     return tuple(_plans())
 
 
-def _plans() -> Iterator[Plan]:
+def _plans() -> Iterator[SectionPlan]:
     for member in members(Sections):
         assert isinstance(member, Branch)  # the top of a case holds sections only
         if member.key != "evidence":
-            yield Plan(member.key, SECTION_LABELS[member.key], member.cls, member.is_list)
+            yield SectionPlan(member.key, SECTION_LABELS[member.key], member.cls, member.is_list)
             continue
         for record in members(member.cls):
             assert isinstance(record, Branch)  # before and after
             title = f"{SECTION_LABELS['evidence']} {RECORD_LABELS[record.key].lower()}"
-            yield Plan(f"evidence.{record.key}", title, record.cls, is_list=False)
+            yield SectionPlan(f"evidence.{record.key}", title, record.cls, is_list=False)
 
 
 class Section(QWidget):
@@ -58,7 +58,7 @@ class Section(QWidget):
 
     opened = Signal()
 
-    def __init__(self, binding: Binding, plan: Plan) -> None:
+    def __init__(self, binding: Binding, plan: SectionPlan) -> None:
         super().__init__()
         self.binding, self.plan = binding, plan
         self._depth = DetailLevel.REFINE

@@ -12,7 +12,7 @@ from ui.window.main_window import MainWindow
 from ui.window.start_page import NO_BOOK
 
 if TYPE_CHECKING:
-    from reports.build import Exported
+    from reports.build import ExportedReport
 
 
 class JobBookActions(QObject):
@@ -94,7 +94,7 @@ class JobBookActions(QObject):
         if known:
             self._kept(path)
 
-    def keep_report(self, exported: Exported) -> None:
+    def keep_report(self, exported: ExportedReport) -> None:
         """A report was written: a signed one goes into the book with its case, now or once that is kept."""
         window, book = self._window, self._window.book
         workspace = window.workspace

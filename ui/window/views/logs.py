@@ -9,13 +9,13 @@ from pathlib import Path
 
 from engcalc.case.file import OwnFolder, read_whole
 from engcalc.errors import FileFault, InputError
-from engcalc.logs.channels import SPELLINGS, Channel, Role, role_of
+from engcalc.logs.channels import SPELLINGS, Channel, ColumnRole, role_of
 from engcalc.logs.log import read_log
 from engcalc.logs.record import LogRecord
 from engcalc.logs.text import LARGEST, LogText, read_sheet
 from ui.carrying import carry
 
-TIME = Role.TIME.value
+TIME = ColumnRole.TIME.value
 SAMPLES = 3  # values of a column that are shown
 LOOKED_AT = 500  # rows in which a value is looked for
 WHAT: Mapping[str, str] = {
@@ -72,7 +72,7 @@ def header_of(path: Path) -> tuple[str, ...]:
 
 def _columns(sheet: LogText, record: LogRecord | None, mapping: Mapping[str, str]) -> tuple[Column, ...]:
     known = {} if record is None else {name: channel.value for channel, name in record.columns.items()}
-    times = [name for name in sheet.names if role_of(name) is Role.TIME and name not in known]
+    times = [name for name in sheet.names if role_of(name) is ColumnRole.TIME and name not in known]
     known |= dict.fromkeys(times[:1], TIME) if TIME not in mapping else {}
     known |= {name: key for key, name in mapping.items()}
     long_form = [] if record is None else [name for name in (*known, *record.unused) if name not in sheet.names]

@@ -115,7 +115,7 @@ class Question(Generic[A]):
 
 
 @dataclass(frozen=True, eq=False)
-class Answered(Generic[A]):
+class AnsweredQuestion(Generic[A]):
     """The key of a question with the final answer to it."""
 
     key: tuple[object, ...] | None
@@ -134,7 +134,7 @@ class LongView(View, Generic[A]):
         self.background.progressed.connect(self.line.show_progress)
         self.background.came_early.connect(self._take_early)
         self._asked: tuple[object, ...] | None = None
-        self._answered: Answered[A] | None = None
+        self._answered: AnsweredQuestion[A] | None = None
         self._declined: tuple[object, ...] | None = None  # the question that was stopped
         self._is_early = False  # what is shown came before the final answer
 
@@ -179,7 +179,7 @@ class LongView(View, Generic[A]):
         self.show_early(answer)
 
     def _take(self, answer: A) -> None:
-        self._answered, self._asked = Answered(self._asked, answer), None
+        self._answered, self._asked = AnsweredQuestion(self._asked, answer), None
         self._show(answer)
 
     def _show(self, answer: A) -> None:

@@ -19,7 +19,7 @@ from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.outcomes import Outcome
 from engcalc.errors import FileFault
 from engcalc.units import UnitSystem
-from reports.build import Exported
+from reports.build import ExportedReport
 from reports.identity import make_identity
 from ui.book.in_use import BookInUse
 from ui.book.jobs import show_job
@@ -152,11 +152,11 @@ def test_a_report_signed_before_the_case_is_kept_goes_with_it(window, used, acti
     write_case(read_case(example("track-day-car")), path)
     window.open_path(path)
     pdf = signed_page(tmp_path / "elsewhere.pdf", path.read_bytes())
-    window.report_written.emit(Exported(pdf, "", "HD-1", signed=True, case_sha256=""))
+    window.report_written.emit(ExportedReport(pdf, "", "HD-1", signed=True, case_sha256=""))
     assert actions.keep() == 2
     later = signed_page(tmp_path / "later.pdf", path.read_bytes())
-    window.report_written.emit(Exported(tmp_path / "draft.pdf", "", "HD-2", signed=False, case_sha256=""))
-    window.report_written.emit(Exported(later, "", "HD-3", signed=True, case_sha256=""))
+    window.report_written.emit(ExportedReport(tmp_path / "draft.pdf", "", "HD-2", signed=False, case_sha256=""))
+    window.report_written.emit(ExportedReport(later, "", "HD-3", signed=True, case_sha256=""))
     with Book.open(used.path) as book:
         kept = [file.name for file in show_job(book, 2).files if file.kind == "report"]
     assert kept == ["elsewhere.pdf", "later.pdf"]

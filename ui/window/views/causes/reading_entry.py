@@ -15,7 +15,7 @@ from ui.window.dialogs.parts import button, right
 from ui.window.plain import plain_label
 from ui.window.rhythm import upright
 from ui.window.still_combo import LETTERS, StillCombo
-from ui.window.views.causes.results import Read, instruments_for, measure_of, put_reading
+from ui.window.views.causes.results import TypedReading, instruments_for, measure_of, put_reading
 from ui.window.views.columns import Columns
 from ui.window.views.entries import UnitEntry
 
@@ -64,7 +64,7 @@ class ReadingEntry(QWidget):
             return
         word, surface = self.instrument.currentData()
         time = "" if timed is None else timed.full_text
-        put_reading(self._document, self._record, Read(self._place, self.value.full_text, time, word, surface))
+        put_reading(self._document, self._record, TypedReading(self._place, self.value.full_text, time, word, surface))
         self.put_in.emit()
 
 

@@ -57,7 +57,7 @@ def put_fact(document: Document, record: str, fact: str, seen: bool) -> None:
 
 
 @dataclass(frozen=True)
-class Read:
+class TypedReading:
     """One number as typed, with its time since the start (or empty), the instrument and its surface."""
 
     place: str
@@ -67,7 +67,7 @@ class Read:
     surface: str
 
 
-def put_reading(document: Document, record: str, read: Read) -> None:
+def put_reading(document: Document, record: str, read: TypedReading) -> None:
     """Put a number into a record's readings."""
     path = f"evidence.{record}.spots"
     item = {

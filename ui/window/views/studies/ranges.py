@@ -25,7 +25,7 @@ COUNTED = "count"  # the kind whose values are whole
 
 
 @dataclass(frozen=True)
-class Choice:
+class InputChoice:
     """One input that may be varied: its path and what it is called."""
 
     path: str
@@ -46,21 +46,21 @@ class InputRange:
         return frozen_array(np.linspace(self.low, self.high, points))
 
 
-def usual_choices(case: Case, duty_index: int) -> list[Choice]:
+def usual_choices(case: Case, duty_index: int) -> list[InputChoice]:
     """What is usually varied; the duty's own given flows first."""
     duty, at = case.duties[duty_index], f"duties[{duty_index}]"
     given = [f"{at}.{key}" for key in ("air_velocity", "coolant_flow") if getattr(duty, key) is not None]
     paths = (*given, *(axis.path(duty_index) for axis in SweepAxis))
     there = set(numeric_inputs(case, duty_index))
     gone = _overruled(case, duty_index)
-    return [Choice(path, entry(path).input.label) for path in paths if path in there and path not in gone]
+    return [InputChoice(path, entry(path).input.label) for path in paths if path in there and path not in gone]
 
 
-def other_choices(case: Case, duty_index: int) -> list[Choice]:
+def other_choices(case: Case, duty_index: int) -> list[InputChoice]:
     """Every other numeric input that is there, by section."""
     left_out = {choice.path for choice in usual_choices(case, duty_index)} | _overruled(case, duty_index)
     return [
-        Choice(path, f"{_section(path)}: {entry(path).input.label}")
+        InputChoice(path, f"{_section(path)}: {entry(path).input.label}")
         for path in numeric_inputs(case, duty_index)
         if path not in left_out and _has_range(case, path)
     ]
