@@ -31,6 +31,7 @@ from engcalc.words.causes import (
     check_sentence,
     check_title,
     checks_that_tell_words,
+    evidence_between,
     evidence_label,
     evidence_sentence,
     evidence_value,
@@ -201,7 +202,10 @@ def _why(check: CheckValue, found: Diagnosis, after_another: bool) -> str:
     return "It settles less for a minute of work than others in the list."
 
 
-NEAREST = "“Healthy, nearest” is the healthy vehicle that comes nearest to all that was read, as the instrument would show it."
+NEAREST = (
+    "“Healthy, nearest” is the healthy vehicle that comes nearest to all that was read, as the instrument would show it. "
+    "“Likeliest cause” is where nine in ten vehicles with that cause would be, judged by the other readings."
+)
 SPEAKS = f"“Speaks” says how the reading moved the odds of the likeliest cause. {NEAREST}"
 
 
@@ -215,19 +219,19 @@ def how_it_was_weighed(found: Diagnosis) -> str:
 
 def evidence_row(item: EvidenceWeight, best: str, system: UnitSystem) -> tuple[str, ...]:
     """One piece of evidence under ``EVIDENCE_HEAD``."""
-    cells = [
-        _cell(x, item.kind, system, measured=i == 0)
-        for i, x in enumerate((item.measured, item.expected_healthy, item.expected_best))
-    ]
-    return (capital(evidence_label(item)), *cells, leans(item, best))
+    return (capital(evidence_label(item)), *_cells(item, system), leans(item, best))
 
 
-def _cell(value: float, kind: str, system: UnitSystem, *, measured: bool) -> str:
-    if kind != SEEN:
-        return evidence_value(value, kind, system)
-    if measured:
-        return "yes" if value > 0.5 else "no"
-    nearest = 5 * round(20.0 * value)
+def _cells(item: EvidenceWeight, system: UnitSystem) -> tuple[str, str, str]:
+    """What was read, what health would show and where the likeliest cause lies."""
+    if item.kind == SEEN:
+        return "yes" if item.measured > 0.5 else "no", _how_often(item.expected_healthy), _how_often(item.expected_best)
+    read, healthy = (evidence_value(x, item.kind, system) for x in (item.measured, item.expected_healthy))
+    return read, healthy, evidence_between(item, system)
+
+
+def _how_often(p: float) -> str:
+    nearest = 5 * round(20.0 * p)
     return "hardly ever" if nearest <= 0 else "nearly always" if nearest >= 100 else f"in about {nearest} %"
 
 

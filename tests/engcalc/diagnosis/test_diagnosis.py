@@ -71,6 +71,10 @@ def test_what_carries_it_is_the_cold_coolant(van_found: Diagnosis) -> None:
     coolant = weights["spots[0]"]
     assert coolant.weight_to_healthy > 2.0  # bits: four to one, by one reading of a scan tool
     assert coolant.expected_healthy > coolant.measured + 15.0
+    low, high = coolant.best_between
+    assert low < coolant.measured < high, "its draws reach where it was read; their mean may lie anywhere among them"
+    assert low < coolant.expected_best < high
+    assert high < coolant.expected_healthy
     assert max(van_found.evidence, key=lambda e: abs(e.weight_to_healthy)).item == "spots[0]"
     severity = van_found.best.severity[0]
     assert 0.0 < severity.low < severity.median < severity.high <= 1.0

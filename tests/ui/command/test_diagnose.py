@@ -28,7 +28,16 @@ def test_the_object_has_the_keys_that_others_rely_on(less_work: None, capsys: py
     assert best["fault"] == "thermostat_stuck_open"
     assert set(best) >= {"fault", "probability", "severity", "summary"}
     assert found["base_rates"]["reason"] == "no heat"
-    assert set(found["evidence"][0]) >= {"what", "measured", "expected_healthy", "expected_best", "units", "weight"}
+    assert set(found["evidence"][0]) >= {
+        "what",
+        "measured",
+        "expected_healthy",
+        "expected_best",
+        "best_low",
+        "best_high",
+        "units",
+        "weight",
+    }
     coolant = next(e for e in found["evidence"] if e["item"] == "spots[0]")
     assert coolant["measured"] == pytest.approx(36.0)
     assert coolant["units"] == "degC"
