@@ -23,6 +23,7 @@ from engcalc.words.input_words import (
     rated_point_doubted,
 )
 from engcalc.words.numbers import capital, chance, heat, minutes, share, span, temperature
+from engcalc.words.picture_words import WARM_EARLY
 from engcalc.words.seen_words import ACTS_SEEN, HOSE_SEEN, VALVE_SEEN
 from engcalc.words.told import Told
 from engcalc.words.told_by_customer import gauge_said
@@ -299,6 +300,18 @@ def _warmed(t: Told) -> str:
     )
 
 
+_ROUNDING = 0.5  # K; readings and ranges are told in whole degrees
+
+
+def is_warm_early(finding: Finding) -> bool:
+    """Whether a reading that fits a healthy vehicle is warmer than expected by then, but no warmer than a healthy
+    thermostat lets the coolant get."""
+    if finding.code is not FindingCode.READING_AGREES:
+        return False
+    n = finding.numbers
+    return n["expected_high"] + _ROUNDING < n["measured"] <= n["regulates"] + _ROUNDING
+
+
 def _agrees(t: Told) -> str:
     if t.number("measured") >= max(t.number("limit") - NEAR_LIMIT, t.number("expected_high")):
         return (
@@ -306,10 +319,12 @@ def _agrees(t: Told) -> str:
             f"{_expects(t)}."
         )
     if t.number("measured") + t.number("uncertainty") >= t.number("opens") - OVERCOOLED_BY:
-        if t.number("measured") > t.number("expected_high") + 0.5:
+        if is_warm_early(t.finding):
+            return f"{_reading(t)} That is warmer than expected by then ({_expects(t)}). {WARM_EARLY}"
+        if t.number("measured") > t.number("expected_high") + _ROUNDING:
             return (
-                f"{_reading(t)} That is warm: hotter than nine in ten healthy vehicles by then ({_expects(t)}), but "
-                "not by enough to be called a fault."
+                f"{_reading(t)} That is hotter than nine in ten healthy vehicles by then ({_expects(t)}), but not by "
+                "enough to be called a fault."
             )
         return f"{_reading(t)} That is warm: by then a healthy vehicle would be at {_expects(t)}."
     return (

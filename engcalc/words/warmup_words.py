@@ -132,8 +132,8 @@ def _is_in_time(finding: Finding) -> bool:
 
 
 _BESIDE_IN_TIME: Mapping[str, str] = {  # what the picture of such a course shows besides
-    "above": " For a time it was hotter than nine in ten healthy vehicles, but not by enough to be called a fault.",
-    "below": " For a time it was colder than nine in ten healthy vehicles; that alone is no fault.",
+    "above": " For a time it was warmer than nine in ten healthy vehicles would be; that alone is no fault.",
+    "below": " For a time it was colder than nine in ten healthy vehicles would be; that alone is no fault.",
 }
 
 
