@@ -50,6 +50,7 @@ from engcalc.words.warmup_words import TITLES
 NAMED = 0.025  # probability from which a cause is named; what is below rounds to nothing
 MOST_NAMED = 5  # causes that are named at most; the rest count together
 LIKELY = 0.8  # probability from which it leads alone, whatever else the readings alone would not tell from it
+WHAT_IT_RESTS_ON = "What the odds rest on"
 NOT_ENOUGH = "The computation did not settle well enough to rely on these odds: more readings would help."
 EVIDENCE_HEAD = ("Evidence", "Read", "Healthy, nearest", "Likeliest cause", "Speaks")
 NEXT = 3  # checks that are named after the next one
@@ -212,8 +213,8 @@ SPEAKS = f"“Speaks” says how the reading moved the odds of the likeliest cau
 def how_it_was_weighed(found: Diagnosis) -> str:
     """Which record was judged, and how."""
     return (
-        f"{TITLES[found.record]}; every cause was simulated as the engine ran (from {found.source}) and weighed against "
-        "all that was read and seen."
+        f"{TITLES[found.record]}. Each cause was simulated over the same drive ({found.source}) and held against all that "
+        "was read and seen."
     )
 
 
@@ -265,7 +266,7 @@ def diagnosis_lines(
     """The whole answer as plain text. ``first`` is what a danger or a fault that was found asks for before any odds."""
     lines = [f"{TITLES[found.record]}:", *([] if found.enough else [NOT_ENOUGH]), *odds_lines(found, system)]
     lines += [group_sentence(g) for g in told_groups(found)]
-    lines += ["", "What carries it:"]
+    lines += ["", f"{WHAT_IT_RESTS_ON}:"]
     lines += [f"- {evidence_sentence(e, found.best.fault, system)}" for e in found.evidence]
     lines += [f"- Not used: {text}." for text in found.unused]
     if first is not None:

@@ -125,7 +125,7 @@ _CODES = (
         "P0128",
         "Coolant Thermostat (Coolant Temperature Below Thermostat Regulating Temperature)",
         "The coolant did not come near the thermostat's temperature in the time that the control unit allowed. "
-        "Most often the thermostat stands open or leaks; a low level or a sensor that reads low does the same.",
+        "Most often the thermostat is stuck open or leaks; a low level or a sensor that reads low does the same.",
         _TOO_COLD,
     ),
     _entry(
@@ -173,7 +173,7 @@ _CODES = (
     _entry(
         "P2560",
         "Engine Coolant Level Low",
-        "The level sensor says that coolant is missing: find where it went before anything else.",
+        "The level sensor says that the coolant is low: find where it went before anything else.",
         ("low_coolant", "external_leak", "gas_in_coolant"),
     ),
     _entry(

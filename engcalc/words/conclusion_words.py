@@ -98,6 +98,8 @@ _GROUNDS: Mapping[GroundCode, str] = {
     GroundCode.NOTHING_READ: "Nothing that was read or seen decides yet.",
     GroundCode.NOTHING_ENTERED: "Nothing is entered yet.",
 }
+_AFTER_THE_GAS_TEST = "Bubbles rise with the engine running, the level is low and the coolant is hot."
+"""Once the test has found gas nothing is left to be suspected."""
 _WAS: Mapping[GroundCode, str] = {
     GroundCode.GAS: "the test found combustion gas. It has not been repeated since.",
     GroundCode.BUBBLES: "bubbles rose with the engine running. Nobody has looked again since.",
@@ -128,6 +130,8 @@ def ground_sentence(ground: Ground, system: UnitSystem, found: Conclusion) -> st
     if ground.odds is not None:
         return odds_settle_sentence(ground.odds)
     said = _GROUNDS.get(ground.code, "")
+    if ground.code is GroundCode.BUBBLES_LOW_HOT and any(other.code is GroundCode.GAS for other in found.because):
+        said = _AFTER_THE_GAS_TEST
     if ground.hot is not None and ground.code in _TELLS_ITS_READING:
         said = f"{said} {hot_sentence(ground.hot, system)}"
     still = found.repaired and found.outranks and bool(said)

@@ -304,9 +304,9 @@ _ROUNDING = 0.5  # K; readings and ranges are told in whole degrees
 
 
 def is_warm_early(finding: Finding) -> bool:
-    """Whether a reading that fits a healthy vehicle is warmer than expected by then, but no warmer than a healthy
+    """Whether a reading that speaks of no fault is warmer than expected by then, but no warmer than a healthy
     thermostat lets the coolant get."""
-    if finding.code is not FindingCode.READING_AGREES:
+    if finding.code not in (FindingCode.READING_AGREES, FindingCode.READING_COARSE):
         return False
     n = finding.numbers
     return n["expected_high"] + _ROUNDING < n["measured"] <= n["regulates"] + _ROUNDING
@@ -352,7 +352,7 @@ def _without_time(t: Told) -> str:
 
 def _coarse(t: Told) -> str:
     return (
-        f"{_reading(t)} A dash gauge stands in the middle from about 75 to 105 °C (165 to 220 °F): it says that "
+        f"{_reading(t)} A dash gauge sits in the middle from about 75 to 105 °C (165 to 220 °F): it says that "
         f"the engine is warm and no more."
     )
 

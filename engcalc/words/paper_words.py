@@ -37,11 +37,11 @@ CAPACITY = CAPACITY_QUESTION.removesuffix("?")
 CUT = "What is cut short here is complete in the case that this file carries."
 
 HEART_LEAD = (
-    "The heart of the work: the heat that the coolant takes up in each duty, how well the radiator gives it off, and "
+    "The heat that the coolant takes up in each duty, how well the radiator gives it off, and "
     "what limits it. Computed as described, with every part in order unless entered otherwise."
 )
 HEART_RIG_LEAD = (
-    "The heart of the work: the heat of both streams at each measured point, how far they agree, and what the exchanger "
+    "The heat of both streams at each measured point, how far they agree, and what the exchanger "
     "makes of them. Each number with its standard uncertainty."
 )
 LIMITS_ROW = "What limits it"

@@ -10,7 +10,7 @@ VALVE_SEEN: Mapping[str, str] = {  # facts of a valve that passes coolant while 
         "not close."
     ),
     "thermostat_open_when_cold": (
-        "The thermostat stood open when taken out cold: replace it. Some lock open by design once the engine has run "
+        "The thermostat was open when taken out cold: replace it. Some lock open by design once the engine has run "
         "too hot, so look for the cause of that as well."
     ),
     "thermostat_missing": "There is no thermostat in the housing: fit one of the maker's rating.",

@@ -8,7 +8,7 @@ from engcalc.studies.changes import SystemSide
 from engcalc.studies.cycle import Cycle, LegResult, Soak
 from engcalc.studies.sensitivity import ChangeStep, Sensitivities, Sensitivity
 from engcalc.studies.sizing import Option, Reach, Sizing
-from engcalc.units import UnitSystem, plain_number, show, to_unit, unit_for
+from engcalc.units import UnitSystem, plain_number, raised, show, to_unit, unit_for
 from engcalc.words.numbers import capital, difference, heat, minutes, share, temperature
 
 LEAST_HELP = 0.5  # K; by which a fan that runs on has to lower the peak to be worth a word
@@ -99,7 +99,7 @@ def _air(sizing: Sizing, air_in: float, system: UnitSystem) -> str:
 def _digits(value: float, kind: str, digits: int, system: UnitSystem) -> str:
     """A quantity rounded to so many digits."""
     unit = unit_for(kind, system)
-    return f"{plain_number(float(f'{to_unit(value, unit, kind):.{digits}g}'), digits)} {unit}"
+    return f"{plain_number(float(f'{to_unit(value, unit, kind):.{digits}g}'), digits)} {raised(unit)}"
 
 
 def needed_of(sizing: Sizing, system: UnitSystem) -> str:

@@ -121,7 +121,7 @@ def warm_up_told(finding: Finding, system: UnitSystem) -> str:
         WarmVerdict(None, WarmupOutcome(finding.words["outcome"]), facts), system, overtaken=overtaken
     )
     when = "Before the repair" if overtaken else WHEN[finding.words["record"]]
-    how = "" if finding.words["measured"] == "yes" else ", as it is described here"
+    how = "" if finding.words["measured"] == "yes" else ", computed from this case"
     beside = _BESIDE_IN_TIME.get(finding.words["leaves"], "") if _is_in_time(finding) else ""
     return f"{when}{how}: {said[:1].lower()}{said[1:]}{beside}"
 

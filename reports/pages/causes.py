@@ -24,6 +24,7 @@ from engcalc.words.causes_told import (
     NEXT,
     NOT_ENOUGH,
     SPEAKS,
+    WHAT_IT_RESTS_ON,
     customer_lines,
     evidence_row,
     how_it_was_weighed,
@@ -69,7 +70,7 @@ def causes_part(order: Order, width: float) -> list[Flowable]:
         *bullets([group_sentence(group) for group in told_groups(found)]),
         *(
             [
-                subheading("What carries it"),
+                subheading(WHAT_IT_RESTS_ON),
                 grid(HeadedTable(EVIDENCE_HEAD, rows, shares=(0.34, 0.12, 0.15, 0.17, 0.22)), width),
                 para(SPEAKS, "small"),
             ]

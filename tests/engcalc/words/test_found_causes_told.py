@@ -74,13 +74,13 @@ def test_a_thermostat_in_the_hand_is_found_and_has_no_odds() -> None:
     found = diagnosed()
     assert [c.fault for c in known_causes(found)] == ["thermostat_stuck_open"]
     first, *others = odds_lines(found, SI)
-    assert first.startswith("Found: the thermostat stands open and does not close. ")
+    assert first.startswith("Found: the thermostat is stuck open. ")
     assert "in 10" not in first
     assert "in 20" not in first
     assert "If so" not in first
-    assert not any("the thermostat stands open" in line for line in others)
+    assert not any("the thermostat is stuck open" in line for line in others)
     assert not any("most likely" in line or "first among" in line for line in others)
-    assert customer_lines(found) == ("Found: the thermostat stands open and does not close.",)
+    assert customer_lines(found) == ("Found: the thermostat is stuck open.",)
 
 
 def test_what_was_found_is_never_grouped_nor_asked_for_again() -> None:
@@ -102,7 +102,7 @@ def test_a_second_fault_beside_the_one_found_has_the_odds_of_the_pair() -> None:
     pair = CauseOdds("thermostat_stuck_open+low_coolant", 0.3, 0.0, (), 50.0, 0.0)
     with_pair = replace(found, causes=(*found.causes[:1], pair, *found.causes[1:]))
     assert any(
-        line.startswith("Besides it, coolant is missing: possible, about 3 in 10") for line in odds_lines(with_pair, SI)
+        line.startswith("Besides it, the coolant is low: possible, about 3 in 10") for line in odds_lines(with_pair, SI)
     )
 
 
@@ -110,10 +110,10 @@ def test_early_odds_say_found_too() -> None:
     odds = EarlyOdds(Stage.FIRST, (("thermostat_stuck_open", 0.9), ("low_coolant", 0.06), ("healthy", 0.04)))
     said = early_sentences(odds, ("thermostat_stuck_open",))
     assert said == [
-        "Found: the thermostat stands open and does not close.",
+        "Found: the thermostat is stuck open.",
         "The 2 other causes together: about 1 in 10.",
     ]
-    assert early_sentences(odds)[0].startswith("The thermostat stands open and does not close: most likely")
+    assert early_sentences(odds)[0].startswith("The thermostat is stuck open: most likely")
 
 
 @pytest.mark.parametrize(("told", "causes"), list(_FOUND.items()))

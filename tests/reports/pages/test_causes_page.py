@@ -111,7 +111,7 @@ def test_a_customer_is_told_of_no_list_that_is_not_on_the_page() -> None:
     )
     assert customer_lines(likeliest) == (
         "It is not clear yet what is wrong. First, about 5 in 10: something that these readings do not name.",
-        "Or: the thermostat stands open and does not close (about 3 in 10).",
+        "Or: the thermostat is stuck open (about 3 in 10).",
     )
 
 

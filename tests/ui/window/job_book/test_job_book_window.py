@@ -102,7 +102,7 @@ def test_typing_a_word_narrows_the_jobs_and_return_opens_the_first(window, used,
     qtbot.keyClick(line, Qt.Key.Key_Return)
     assert window.document.path.parent.name == "job-00001"
     said = window.statusBar().currentMessage()
-    assert said.startswith("Job 1 is closed. Found: Coolant is missing")
+    assert said.startswith("Job 1 is closed. Found: The coolant is low")
     assert "The complaint is gone." in said
 
 

@@ -29,6 +29,7 @@ from engcalc.words.causes_told import (
     EVIDENCE_HEAD,
     NEAREST,
     NOT_ENOUGH,
+    WHAT_IT_RESTS_ON,
     check_heading,
     evidence_row,
     named_causes,
@@ -136,7 +137,7 @@ class CausesView(PartsView[Diagnosis]):
         copy = QPushButton("Copy table")
         copy.setAccessibleName("Copy table of evidence")
         copy.clicked.connect(self.copy_table)
-        return CardSection("What carries it", self.table, copy)
+        return CardSection(WHAT_IT_RESTS_ON, self.table, copy)
 
     def _bar(self) -> QWidget:
         self.records = RecordChoice()
