@@ -46,12 +46,6 @@ MAC_ROUNDS = 2 * KEY_ROUNDS  # of one hash each, where a round of PBKDF2 is two:
 DAYS_TO_RENEW = 60  # before its end from which an identity is to be renewed; common practice, no source
 FILE_BYTES = 1 << 20  # an identity file is a few kilobytes; anything larger is something else
 
-HOW_TO_CHECK = (
-    "Anyone can make an identity in any name. Ask the signer for the fingerprint over another channel, by telephone "
-    "or from a card handed over in person, and compare it group by group with the one shown here: only if all "
-    "sixteen groups agree did the holder of that identity sign."
-)
-
 PrivateKey = ec.EllipticCurvePrivateKey | rsa.RSAPrivateKey
 
 

@@ -106,3 +106,17 @@ SELF_MADE = (
 ISSUED_BY = "The identity was issued by {issuer}; whether to trust that issuer is the reader's choice."
 IS_A_DRAFT = "This is a draft. It is not signed; anyone may have changed it."
 NO_SUCH_CORE = "No core of this arrangement gives that heat at those flows: the dimensions alone count."
+TERMS_OF_SUM = "The {many} terms of the sum: {terms}."
+PHOTO_NOT_SHOWN = "The picture {name} is not shown: {why}."
+HEATS_DIFFER = (
+    "The two heats differ by {percent} % of their mean (standard uncertainty {doubt} %). UA: the difference is"
+    " {times} times the expanded uncertainties together; within 1 they explain it."
+)
+POINT_ASKS = "The maker's point asks for {times} times the conductance; as entered, the prediction is not scaled to it."
+SCALED_FROM_HERE = "From here on the conductance is multiplied by {factor}, so that the maker's point comes out."
+TYPICAL_IN_EVERY_DUTY = "In every duty, typical and not typed: {inputs}."
+HOW_TO_CHECK = (
+    "Anyone can make an identity in any name. Ask the signer for the fingerprint over another channel, by "
+    "telephone or from a card handed over in person, and compare it group by group with the one shown here: "
+    "only if all sixteen groups agree did the holder of that identity sign."
+)

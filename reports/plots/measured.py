@@ -14,7 +14,15 @@ from engcalc.studies.rig import COVERAGE, MeasuredNumber, RigCheck
 from engcalc.units import UnitSystem, plain_number, show
 from engcalc.words.finding_sentences import is_warm_early
 from engcalc.words.numbers import span, temperature
-from engcalc.words.picture_words import EARLY_CAPTION, READINGS_CAPTION, RIG_CAPTION, RING_CAPTION, WORD_CAPTION
+from engcalc.words.picture_words import (
+    EARLY_CAPTION,
+    READINGS_CAPTION,
+    READINGS_TOLD,
+    RIG_CAPTION,
+    RIG_TOLD,
+    RING_CAPTION,
+    WORD_CAPTION,
+)
 from reports.plots.describe import Axis, Dot, Line, Mark, Marker, Row, Rows, Span, Tone, Words
 from reports.plots.scale import axis, round_ticks, shown_one
 
@@ -40,7 +48,7 @@ def readings(check: Check, system: UnitSystem) -> Rows | None:
     words = Words(
         "Coolant readings against a healthy vehicle",
         _caption(every, ringed=ringed),
-        f"Coolant readings against a healthy vehicle. {told}.",
+        READINGS_TOLD.format(readings=told),
     )
     mark = Marker.RING if ringed else Marker.SQUARE
     key = (Dot(0.0, Tone.INK, "reading", mark), Dot(0.0, Tone.WORK, "healthy vehicle", Marker.SQUARE))
@@ -112,7 +120,7 @@ def rig(check: Check) -> Rows | None:
     words = Words(
         "Measured against computed",
         RIG_CAPTION,
-        f"Measured over computed, less one. {told}.",
+        RIG_TOLD.format(points=told),
     )
     zero = Mark(0.0, "as computed", Tone.MUTED, Line.DASHED)
     return Rows(

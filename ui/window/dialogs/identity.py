@@ -17,8 +17,8 @@ from PySide6.QtWidgets import (
 
 from engcalc.case.file import is_there
 from engcalc.errors import FileFault, InputError, InputFault
+from engcalc.words.paper_words import HOW_TO_CHECK
 from reports.identity import (
-    HOW_TO_CHECK,
     PASSWORD_LETTERS,
     Identity,
     bring_token,
