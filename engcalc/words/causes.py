@@ -29,8 +29,9 @@ from engcalc.words.numbers import capital, chance, difference, lowered, share, s
 from engcalc.words.told_by_customer import WORDS_TOLD, told_label, word_read
 
 UNPROVEN = (
-    "These odds rank what to look at first. On many simulated vehicles they came true as often as they say; on "
-    "real vehicles of known faults they are not tried yet: let a check decide, not the odds alone."
+    "These odds rank what to look at first. On many simulated vehicles they came true as often as "
+    "they say; on real vehicles with known faults they have not been tried yet. Let a check decide, "
+    "not the odds alone."
 )
 """Stands beside all odds until real vehicles of known faults have been judged; simulated ones: tests/calibration."""
 

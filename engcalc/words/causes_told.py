@@ -199,8 +199,8 @@ def _why(check: CheckValue, found: Diagnosis, after_another: bool) -> str:
         return "It belongs to every such complaint. The fault that was found comes before it."
     ranked = [c for c in found.next_checks if not c.first]
     if check.key == ranked[0].key:
-        return "Of the checks not made yet it settles the most for a minute of work."
-    return "It settles less for a minute of work than others in the list."
+        return "Of the checks not made yet it tells the most for a minute of work."
+    return "It tells less for a minute of work than others in the list."
 
 
 NEAREST = (

@@ -85,7 +85,7 @@ def _boils(t: Told) -> str:
     time = t.number("time_to_boil")
     how_long = f" From the thermostat's rating it takes about {minutes(time)} to get there." if time < 1e6 else ""
     missing = t.finding.numbers.get("missing", 0.0)
-    lacks = f" There {heat(missing, t.system)} more come in than go out." if missing > 0.0 else ""
+    lacks = f" There {heat(missing, t.system)} more comes in than goes out." if missing > 0.0 else ""
     return f"{t.name}: the coolant does not settle below its boiling point of {t.T('boiling')}.{lacks}{how_long}"
 
 
@@ -525,7 +525,7 @@ SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
     FindingCode.VALVE_PASSES: _valve_passes,
     FindingCode.VALVE_SUSPECTED: _valve_suspected,
     FindingCode.HEATER_SIDE: _plain(
-        "The coolant is warm: if the cabin stays cold all the same, look at the heater's own side,",
+        "The coolant is warm: if the cabin stays cold all the same, look at the heater:",
         "its hoses, valve, flap, core and blower.",
     ),
     FindingCode.SEEN_VALVE_OPEN: _seen_of_valve,

@@ -76,9 +76,9 @@ TYPICAL_COUNT = (
 )
 
 WORKING_LEAD = (
-    "Each line is read from the computation: the formula, the numbers that went in, what came out and where "
-    "the formula is from. A number has the same digits wherever it stands, and each line comes out at them "
-    "within 0.1 %. SI units."
+    "Each line shows the formula, the numbers that went in, what came out and where the formula is "
+    "from. A number has the same digits wherever it is printed. Worked with them, each line comes out"
+    " within 0.1 %. SI units."
 )
 GIVEN_LEAD = (
     "Dimensions, settings and properties: what is given or looked up, and what the roots further down find. "
@@ -116,7 +116,7 @@ POINT_ASKS = "The maker's point asks for {times} times the conductance; as enter
 SCALED_FROM_HERE = "From here on the conductance is multiplied by {factor}, so that the maker's point comes out."
 TYPICAL_IN_EVERY_DUTY = "In every duty, typical and not typed: {inputs}."
 HOW_TO_CHECK = (
-    "Anyone can make an identity in any name. Ask the signer for the fingerprint over another channel, by "
-    "telephone or from a card handed over in person, and compare it group by group with the one shown here: "
-    "only if all sixteen groups agree did the holder of that identity sign."
+    "Anyone can make an identity in any name. Ask the signer for the fingerprint by telephone or in "
+    "person, and compare it with the one shown here, group by group. Only if all sixteen groups agree"
+    " did the holder of that identity sign."
 )

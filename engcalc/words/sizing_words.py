@@ -70,10 +70,10 @@ def _handed(sizing: Sizing, system: UnitSystem) -> str:
     given, out, air = float(p.radiator_heat[0]), float(p.coolant_out[0]), float(p.air_in[0])
     handed = given + max(float(p.energy_residual[0]), 0.0)
     if out - air < 1.0:
-        return f"The radiator is handed {heat(handed, system)}."
+        return f"The radiator gets {heat(handed, system)}."
     at_limit = given * (sizing.limit - air) / (out - air)
     return (
-        f"The radiator is handed {heat(handed, system)}; at the limit it gives off {heat(at_limit, system)}. "
+        f"The radiator gets {heat(handed, system)}; at the limit it gives off {heat(at_limit, system)}. "
         f"{_air(sizing, air, system)}"
     )
 

@@ -158,7 +158,7 @@ def test_a_vehicle_that_is_undersized_gets_the_numbers_and_what_would_help(
     duty = {"name": "Hill", "vehicle_speed": "90 km/h", "grade": "8 %", "ambient": "38 degC"}
     one = subject_from({"format": "heatdocket-case/1", "duties": [duty], "radiator": {"blocked_face": "70 %"}})
     first = page_texts(build(one.check, one.text, ReportKind.CUSTOMER, moment).pdf)[0]
-    told = re.search(r"The radiator is handed about (\d+) kW. At the limit it gives off about (\d+) kW", first)
+    told = re.search(r"The radiator gets about (\d+) kW. At the limit it gives off about (\d+) kW", first)
     assert told is not None
     assert int(told[2]) < int(told[1])
 

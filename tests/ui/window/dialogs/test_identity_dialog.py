@@ -77,7 +77,7 @@ def test_an_identity_is_made_shown_and_can_be_opened(qtbot, dialog, tmp_path):
     texts = " ".join(label.text() for label in dialog.shown.findChildren(QLabel))
     assert "stated by the signer" in texts
     assert "vouched for by nobody else" in texts
-    assert "over another channel" in texts
+    assert "by telephone or in person" in texts
     assert complaints(dialog) == []
 
 
