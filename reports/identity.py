@@ -35,7 +35,7 @@ from reports.identity_file import SALT_BYTES, with_integrity_of
 from reports.token import TokenKey, read_token_file, sought_on_token, token_file
 
 TEXT_BYTES = 64  # UTF-8 bytes of name and of credential; RFC 5280 appendix A.1, ub-common-name 64 and ub-title 64
-NAME_MISSING = "type your name as it is to stand on the report"
+NAME_MISSING = "type your name as the report is to show it"
 CREDENTIAL_MISSING = "type what you are, such as: Master technician, licence 1234. It is printed as stated by you"
 CHECK_PASSWORD = "Check capitals and keyboard layout. A damaged file looks the same"
 PASSWORD_LETTERS = 8  # least length of a password; common practice, no source

@@ -80,7 +80,7 @@ class IdentityDialog(WorkingDialog):
     # ---- putting together -------------------------------------------------------------------------------------------
 
     def _make_entries(self) -> None:
-        self.name = LabelledLine("&Name", help_text="As it is to stand on the report")
+        self.name = LabelledLine("&Name", help_text="As the report is to show it")
         self.credential = LabelledLine("C&redential", help_text="Such as: Master technician, licence 1234")
         self.password = LabelledLine("&Password", help_text=f"At least {PASSWORD_LETTERS} letters; it locks the file")
         self.again = LabelledLine("Password &again")

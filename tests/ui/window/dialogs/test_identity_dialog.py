@@ -102,7 +102,7 @@ def test_everything_that_is_wrong_is_said_beneath_its_line(qtbot, dialog, tmp_pa
     type_in(qtbot, dialog, password="short", again="short", place=str(tmp_path / "x.p12"))
     press(qtbot, dialog, "Make the identity")
     qtbot.waitUntil(lambda: len(complaints(dialog)) == 3)
-    assert dialog.name.wrong.text() == "type your name as it is to stand on the report"
+    assert dialog.name.wrong.text() == "type your name as the report is to show it"
     assert dialog.credential.wrong.text().startswith("type what you are, such as: Master technician")
     assert "at least 8" in dialog.password.wrong.text()
     type_in(qtbot, dialog, name="Ann")

@@ -416,7 +416,7 @@ def test_the_page_of_claims_is_written_from_the_window(window, used, qtbot, tmp_
     dialog.take()
     qtbot.waitUntil(lambda: "written, signed" in dialog.said.text(), timeout=30_000)
     dialog.take()
-    assert "a signed report stands there" in dialog.place.wrong.text()
+    assert "a signed report is there already" in dialog.place.wrong.text()
     dialog.close()
 
 
