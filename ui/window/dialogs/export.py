@@ -239,9 +239,7 @@ class ExportDialog(WorkingDialog):
         self.shop_button = button("Letter&head…")
         self._name_shop()
         self.anonymised = QCheckBox("&Leave out names, numbers and pictures")
-        self.anonymised.setToolTip(
-            "Report and case inside it then name no customer, registration or the like"
-        )
+        self.anonymised.setToolTip("Report and case inside it then name no customer, registration or the like")
         self.sign = QCheckBox("&Sign it")
         self.sign.setObjectName("sign")
         self.sign.setChecked(identity is not None)
