@@ -320,7 +320,7 @@ def _agrees(t: Told) -> str:
         )
     if t.number("measured") + t.number("uncertainty") >= t.number("opens") - OVERCOOLED_BY:
         if is_warm_early(t.finding):
-            return f"{_reading(t)} That is warmer than expected by then ({_expects(t)}). {WARM_EARLY}"
+            return f"{_reading(t)} That is warmer than expected by then ({_expects(t)}), {WARM_EARLY}"
         if t.number("measured") > t.number("expected_high") + _ROUNDING:
             return (
                 f"{_reading(t)} That is hotter than nine in ten healthy vehicles by then ({_expects(t)}), but not by "

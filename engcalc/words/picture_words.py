@@ -8,7 +8,7 @@ CORES_CAPTION = (
     "Each mark is a core that holds every duty. None of them is beaten in size, margin and both pressure drops."
 )
 READINGS_CAPTION = "The bar is where nine in ten healthy vehicles of this kind would be at that time."
-WARM_EARLY = "That is no fault: a healthy thermostat lets the coolant get that warm."
+WARM_EARLY = "and no fault: a healthy thermostat lets the coolant get that warm."
 EARLY_CAPTION = "A reading to the right of its bar was warm early; a healthy thermostat lets the coolant get that warm."
 RING_CAPTION = "The ring is the reading, corrected for its instrument; the whisker is how far that may be off."
 WORD_CAPTION = "The dark bar is what the word of the gauge stands for."

@@ -58,8 +58,11 @@ def customer_part(order: Order) -> list[Flowable]:
 
 
 def causes_part(order: Order, width: float) -> list[Flowable]:
-    """Odds in words, evidence, next check, curves, in a full annex the base rates; empty without a diagnosis. What is to
-    be done stands before the pictures: it is read first, and a picture that needs a page leaves no gap before it."""
+    """Odds in words, evidence, next check, curves, in a full annex the base rates; empty without a diagnosis.
+
+    What is to be done stands before the pictures: it is read first, and a picture that needs a page leaves no gap
+    before it.
+    """
     found = order.diagnosis
     if found is None:
         return []
