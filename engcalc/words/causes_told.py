@@ -57,8 +57,9 @@ NEXT = 3  # checks that are named after the next one
 _OTHERS = 2  # further causes that the customer is told
 
 
-def customer_lines(found: Diagnosis) -> tuple[str, ...]:
-    """For the customer: what is wrong and how sure, and what else it may be; the first one leads."""
+def customer_lines(found: Diagnosis, *, healthy: bool = False) -> tuple[str, ...]:
+    """For the customer: what is wrong and how sure, and what else it may be; the first one leads. ``healthy``: so says
+    the conclusion that stands above, and no line below it speaks of what is wrong."""
     known = known_causes(found)
     if known:
         return tuple(f"Found: {lowered(cause_label(c.fault))}." for c in known)
@@ -68,12 +69,18 @@ def customer_lines(found: Diagnosis) -> tuple[str, ...]:
     named = group.faults if group is not None else (found.best.fault,)
     others = [c for c in found.causes if c.fault not in named and c.probability >= NAMED][:_OTHERS]
     also = [f"Or: {_for_the_customer(c.fault)} ({chance(c.probability)})." for c in others]
-    return (_lead(found), *_looks_alike(found, group), *also)
+    return (_lead(found, healthy=healthy), *_looks_alike(found, group), *also)
 
 
-def _lead(found: Diagnosis) -> str:
+def _lead(found: Diagnosis, *, healthy: bool) -> str:
     best = found.best
     what = _for_the_customer(best.fault)
+    if best.fault == HEALTHY.key and best.probability < CLEAR:
+        so_far = "No reading shows a fault so far." if healthy else "It is not clear yet whether something is wrong."
+        return f"{so_far} The odds that nothing is: {chance(best.probability)}."
+    if healthy and best.fault != HEALTHY.key:
+        first = "most likely" if best.probability >= CLEAR else "first among several"
+        return f"No reading shows a fault so far. If the complaint stays, {first}, {chance(best.probability)}: {what}."
     if best.fault == _UNNAMED:
         return f"It is not clear yet what is wrong. First, {chance(best.probability)}: {what}."
     if best.probability >= CLEAR:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.case import Case
+from engcalc.diagnosis.conclusion import VehicleState, conclude
 from engcalc.diagnosis.diagnosis import Diagnosis
 from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.diagnosis.next_check import CheckValue
@@ -50,7 +51,8 @@ def customer_part(order: Order) -> list[Flowable]:
     in a line: nothing more is to be checked of it."""
     if order.diagnosis is None:
         return []
-    lead, *rest = customer_lines(order.diagnosis)
+    healthy = conclude(order.check).state is VehicleState.HEALTHY
+    lead, *rest = customer_lines(order.diagnosis, healthy=healthy)
     if order.check.case.evidence.after is None:
         return [para(lead, "strong"), *(para(text) for text in rest)]
     when = f"{TITLES[order.diagnosis.record]}: {lowered(lead)}"
