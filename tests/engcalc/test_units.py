@@ -17,6 +17,7 @@ from engcalc.units import (
     parse,
     parse_difference,
     plain_number,
+    raised,
     show,
     show_difference,
     to_unit,
@@ -186,7 +187,7 @@ def test_what_is_shown_can_be_typed_again(kind: str, system: UnitSystem) -> None
     si = 321.0 if "temperature" in kind else 0.321
     shown = show(si, kind, system, digits=6)
     assert parse(shown, kind).si == pytest.approx(si, rel=3e-4)  # temperatures are shown to a tenth of a degree
-    assert unit_for(kind, system) in shown
+    assert raised(unit_for(kind, system)) in shown
 
 
 def test_numbers_for_a_person_carry_no_exponent_and_no_nan() -> None:
