@@ -60,11 +60,7 @@ def customer_part(order: Order) -> list[Flowable]:
 
 
 def causes_part(order: Order, width: float) -> list[Flowable]:
-    """Odds in words, evidence, next check, curves, in a full annex the base rates; empty without a diagnosis.
-
-    What is to be done stands before the pictures: it is read first, and a picture that needs a page leaves no gap
-    before it.
-    """
+    """Odds in words, evidence, curves, next check, in a full annex the base rates; empty without a diagnosis."""
     found = order.diagnosis
     if found is None:
         return []
@@ -84,9 +80,9 @@ def causes_part(order: Order, width: float) -> list[Flowable]:
             else []
         ),
         *bullets([f"Not used: {text}." for text in found.unused]),
+        *figures(Paper.CAUSES, found, order.system, CURVES * width),
         *_checks(_worth_making(found), found.case, comes_before_odds(order.check, found.record)),
         *_part_checks(found),
-        *figures(Paper.CAUSES, found, order.system, CURVES * width),
         *(_rates(order, width) if order.annex is Annex.FULL else [para(UNPROVEN, "small")]),
     ]
 
