@@ -51,9 +51,11 @@ def customer_part(order: Order) -> list[Flowable]:
     in a line: nothing more is to be checked of it."""
     if order.diagnosis is None:
         return []
-    healthy = conclude(order.check).state is VehicleState.HEALTHY
+    repaired = order.check.case.evidence.after is not None
+    overtaken = repaired and order.diagnosis.record == BEFORE
+    healthy = not overtaken and conclude(order.check).state is VehicleState.HEALTHY
     lead, *rest = customer_lines(order.diagnosis, healthy=healthy)
-    if order.check.case.evidence.after is None:
+    if not repaired:
         return [para(lead, "strong"), *(para(text) for text in rest)]
     when = f"{TITLES[order.diagnosis.record]}: {lowered(lead)}"
     return [para(when)] if order.diagnosis.record == BEFORE else [para(when, "strong"), *(para(text) for text in rest)]
