@@ -84,9 +84,10 @@ def course_is_hotter(case: Case, record: RecordStudy) -> bool:
     A course that was only warm sooner did not: of nine real healthy starts in frost four were, against vehicles whose
     heater is on high (M. Weber, "Automotive OBD-II Dataset", DOI 10.35097/1130; heater not noted there).
     """
-    measured, band = record.measured, record.band
+    measured = record.measured
     if measured is None:
         return False
+    band = record.band
     i = int(measured.T.argmax())
     peak, at = float(measured.T[i]), float(measured.time[i])
     middle, high = (float(np.interp(at, band.time, T)) for T in (band.middle, band.high))
