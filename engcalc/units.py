@@ -40,9 +40,15 @@ class UnitSystem(Enum):
     US = "US customary"
 
 
+_POWERS = str.maketrans("23", "²³")
+_POWER = re.compile(r"(?<=[A-Za-z])[23](?![0-9A-Za-z])")
 _DELTA_WORDS = ("delta", "Δ", "diff")
 _LISTED = {other: listed for listed, others in ALSO_WRITTEN.items() for other in others}
-_SHOWN = sorted({u for kind in KINDS.values() for u in (kind.si, kind.us) if u} | {"h"}, key=len, reverse=True)
+_SHOWN = sorted(
+    {text for kind in KINDS.values() for u in (kind.si, kind.us) if u for text in (u, u.translate(_POWERS))} | {"h"},
+    key=len,
+    reverse=True,
+)
 _BEFORE_UNIT = re.compile(rf"(?<=[0-9]) (?=(?:{'|'.join(map(re.escape, _SHOWN))})(?![\w/]))")
 
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
@@ -230,7 +236,16 @@ def show(si: float, kind_name: str, system: UnitSystem = UnitSystem.SI, digits: 
     """Number and unit for a person, to ``digits`` significant digits (temperatures to 0.1; never an exponent)."""
     unit = unit_for(kind_name, system)
     number = plain_number(to_unit(float(si), unit, kind_name), digits, tenths="temperature" in kind_name)
-    return f"{number} {unit}".rstrip() if unit != '"' else f"{number}{unit}"
+    return f"{number} {raised(unit)}".rstrip() if unit != '"' else f"{number}{unit}"
+
+
+def raised(unit: str) -> str:
+    """A unit as it is printed, its powers raised; what is typed is read either way.
+
+    >>> raised("m3/h"), raised("W/(m2 K)"), raised("L/min")
+    ('m³/h', 'W/(m² K)', 'L/min')
+    """
+    return _POWER.sub(lambda match: match[0].translate(_POWERS), unit)
 
 
 def unbroken(text: str) -> str:

@@ -35,7 +35,7 @@ from reports.identity_file import SALT_BYTES, with_integrity_of
 from reports.token import TokenKey, read_token_file, sought_on_token, token_file
 
 TEXT_BYTES = 64  # UTF-8 bytes of name and of credential; RFC 5280 appendix A.1, ub-common-name 64 and ub-title 64
-NAME_MISSING = "type your name as it is to stand on the report"
+NAME_MISSING = "type your name as the report is to show it"
 CREDENTIAL_MISSING = "type what you are, such as: Master technician, licence 1234. It is printed as stated by you"
 CHECK_PASSWORD = "Check capitals and keyboard layout. A damaged file looks the same"
 PASSWORD_LETTERS = 8  # least length of a password; common practice, no source
@@ -45,12 +45,6 @@ KEY_ROUNDS = 600_000  # PBKDF2 rounds with HMAC-SHA-256; common practice of 2026
 MAC_ROUNDS = 2 * KEY_ROUNDS  # of one hash each, where a round of PBKDF2 is two: a guess costs as much at either lock
 DAYS_TO_RENEW = 60  # before its end from which an identity is to be renewed; common practice, no source
 FILE_BYTES = 1 << 20  # an identity file is a few kilobytes; anything larger is something else
-
-HOW_TO_CHECK = (
-    "Anyone can make an identity in any name. Ask the signer for the fingerprint over another channel, by telephone "
-    "or from a card handed over in person, and compare it group by group with the one shown here: only if all "
-    "sixteen groups agree did the holder of that identity sign."
-)
 
 PrivateKey = ec.EllipticCurvePrivateKey | rsa.RSAPrivateKey
 

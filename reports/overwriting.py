@@ -9,7 +9,7 @@ from engcalc.case.file import is_there, read_whole
 from engcalc.errors import FileFault
 from reports.verifying import LARGEST_FILE, verify_report
 
-SIGNED = "a signed report stands there"
+SIGNED = "a signed report is there already"
 AN_INPUT = "this file is what the report is made from"
 
 

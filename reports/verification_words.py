@@ -16,7 +16,8 @@ from engcalc.case.file import parse_case
 from engcalc.case.named_files import needed_files
 from engcalc.errors import InputError
 from engcalc.words.foreign import hides_signs, quoted
-from reports.identity import HOW_TO_CHECK, credential_of, name_of
+from engcalc.words.paper_words import HOW_TO_CHECK
+from reports.identity import credential_of, name_of
 from reports.known_signer import alike
 from reports.timestamps import FoundTimestamp, Seal
 from reports.verification import (
@@ -31,6 +32,16 @@ from reports.verification import (
 MOST_NAMED = 3  # files that a sentence names
 FINGERPRINT = "Fingerprint: "  # before the sixteen groups, on a line of their own
 CLOCKS_APART = timedelta(minutes=10)  # by which a clock may be ahead unremarked; common practice, no source
+
+NOT_SIGNED = "The file is not signed: it may be a draft, and anyone may have changed it."
+UNPACKS_TOO_LARGE = "The file unpacks to more than {megabytes} MB; a report never does. It was not examined further."
+SIGNATURE_REMAINS = "The file holds remains of a signature that cannot be read: it is not the file that was signed."
+FILE_TOO_LARGE = "The file is larger than {megabytes} MB; a report never is. It was not examined."
+NOT_A_PDF = "This is not a PDF file, so there is no signature to check."
+NO_END = "The file is damaged: it has no end as a PDF has one."
+ENCRYPTED = "The file is encrypted; reports are not. Nothing can be said about it as it stands."
+NOT_READABLE = "The file is damaged: it cannot be read as a PDF ({why})."
+SIGNATURES_NOT_READABLE = "The file is damaged: its signatures cannot be read ({why})."
 
 
 def summary_of(found: Verification) -> tuple[str, ...]:

@@ -59,7 +59,21 @@ from reports.timestamps import (
 )
 from reports.trust_store import KnownPerson
 from reports.verification import Coverage, SignatureFinding, Verification, VerifyAnswer
-from reports.verification_words import notes_on, summary_of, summary_of_unsigned, the_signature
+from reports.verification_words import (
+    ENCRYPTED,
+    FILE_TOO_LARGE,
+    NO_END,
+    NOT_A_PDF,
+    NOT_READABLE,
+    NOT_SIGNED,
+    SIGNATURE_REMAINS,
+    SIGNATURES_NOT_READABLE,
+    UNPACKS_TOO_LARGE,
+    notes_on,
+    summary_of,
+    summary_of_unsigned,
+    the_signature,
+)
 
 CASE_NAME = "case.heatcase.json"
 LARGEST_FILE = 100 << 20  # bytes; a report is a few hundred kilobytes
@@ -137,13 +151,11 @@ def verify_report(
 
 def _opened(data: bytes) -> PdfFileReader:
     if len(data) > LARGEST_FILE:
-        raise _CannotTellError(
-            f"The file is larger than {LARGEST_FILE >> 20} MB; a report never is. It was not examined."
-        )
+        raise _CannotTellError(FILE_TOO_LARGE.format(megabytes=LARGEST_FILE >> 20))
     if b"%PDF-" not in data[:HEADER_WITHIN] and SIGNATURE_MARK not in data:
-        raise _CannotTellError("This is not a PDF file, so there is no signature to check.")
+        raise _CannotTellError(NOT_A_PDF)
     if _END_MARK not in data[-END_WITHIN:]:
-        raise _DamagedError("The file is damaged: it has no end as a PDF has one.")
+        raise _DamagedError(NO_END)
     try:
         reader = PdfFileReader(BytesIO(data), decode_limits=_UNPACKING)
         encrypted = reader.encrypted
@@ -151,15 +163,15 @@ def _opened(data: bytes) -> PdfFileReader:
     except PdfDecodeLimitError as fault:
         raise _too_much(fault) from fault
     except Exception as fault:  # hostile bytes make the parser fail in ways that no list of errors covers
-        raise _DamagedError(f"The file is damaged: it cannot be read as a PDF ({_first_line(fault)}).") from fault
+        raise _DamagedError(NOT_READABLE.format(why=_first_line(fault))) from fault
     if encrypted:
-        raise _CannotTellError("The file is encrypted; reports are not. Nothing can be said about it as it stands.")
+        raise _CannotTellError(ENCRYPTED)
     return reader
 
 
 def _too_much(_fault: PdfDecodeLimitError) -> _DamagedError:
     most = MOST_UNPACKED >> 20
-    return _DamagedError(f"The file unpacks to more than {most} MB; a report never does. It was not examined further.")
+    return _DamagedError(UNPACKS_TOO_LARGE.format(megabytes=most))
 
 
 def _signatures(
@@ -173,7 +185,7 @@ def _signatures(
     except PdfDecodeLimitError as fault:
         raise _too_much(fault) from fault
     except Exception as fault:  # as in _opened
-        raise _DamagedError(f"The file is damaged: its signatures cannot be read ({_first_line(fault)}).") from fault
+        raise _DamagedError(SIGNATURES_NOT_READABLE.format(why=_first_line(fault))) from fault
     return facts, tuple(_examined(one, facts) for one in embedded)
 
 
@@ -422,9 +434,9 @@ def _judged(
 
 def _unsigned(sha256: str, case: bytes | None, files: tuple[tuple[str, bytes], ...], *, marked: bool) -> Verification:
     if marked:
-        problem = "The file holds remains of a signature that cannot be read: it is not the file that was signed."
+        problem = SIGNATURE_REMAINS
         return Verification(VerifyAnswer.FAILED, sha256, None, False, False, (), case, problem, (problem,), files)
-    problem = "The file is not signed: it may be a draft, and anyone may have changed it."
+    problem = NOT_SIGNED
     made = Verification(VerifyAnswer.UNDETERMINED, sha256, False, None, None, (), case, problem, files=files)
     return replace(made, summary=summary_of_unsigned(made))
 

@@ -49,7 +49,7 @@ AUXILIARY_HEATERS = {
 }
 
 SPOT_PLACES = {
-    "coolant": "coolant as the sensor or gauge shows it",
+    "coolant": "coolant temperature",
     "upper_hose": "upper radiator hose",
     "lower_hose": "lower radiator hose",
     "heater_inlet_hose": "heater hose, inlet",
@@ -73,13 +73,13 @@ SPOT_LIMITS = {"gauge pressure": ("-1 bar", "10 bar"), "fraction": ("0 %", "100 
 SPOT_DOUBT = {"gauge pressure": ("0 bar", "1 bar"), "fraction": ("0 %", "20 %")}
 
 INSTRUMENTS = {
-    "immersed": "probe in the liquid",
-    "clamp": "clamp probe on the outside",
+    "immersed": "probe in the coolant",
+    "clamp": "clamp-on probe",
     "infrared": "infrared thermometer",
-    "scan_tool": "the control unit's own value",
-    "dash_gauge": "gauge on the dashboard",
+    "scan_tool": "scan tool",
+    "dash_gauge": "dash gauge",
     "vent_probe": "probe in the vent",
-    "hand": "by hand, in words",
+    "hand": "by hand",
     "pressure_gauge": "pressure gauge",
     "ethylene_scale": "refractometer, scale for ethylene glycol",
     "propylene_scale": "refractometer, scale for propylene glycol",
@@ -92,7 +92,7 @@ SURFACES = {"rubber": "rubber hose", "painted": "painted or taped", "bare_metal"
 SEEN_FACTS = {
     "upper_hose_warms_early": "the upper radiator hose warms while the engine is still cold",
     "lower_hose_cold_when_hot": "the lower radiator hose stays cold with the engine warm",
-    "thermostat_open_when_cold": "the thermostat stands open when taken out cold",
+    "thermostat_open_when_cold": "the thermostat is open when taken out cold",
     "thermostat_missing": "no thermostat in the housing",
     "fan_runs_when_hot": "the radiator fan runs when the engine is hot",
     "fan_runs_always": "the radiator fan runs from a cold start on",
@@ -103,7 +103,7 @@ SEEN_FACTS = {
     "heater_hoses_both_hot": "both heater hoses are hot",
     "vent_cold": "the vents blow cold on full hot",
     "face_dirty": "the radiator's face is dirty or covered",
-    "shutter_closed": "the grille shutter stands closed",
+    "shutter_closed": "the grille shutter is closed",
     "lower_hose_collapses": "the lower hose collapses at engine speed",
     "combustion_gas_found": "the test finds combustion gas in the coolant",
     "cap_holds_pressure": "the cap holds its pressure on the tester",

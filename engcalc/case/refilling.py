@@ -77,7 +77,7 @@ class Refilling:
         Array | None,
         Input(
             "V_most",
-            "Most that drains out",
+            "Drains out at most",
             "volume",
             limits=VOLUMES,
             usual=("2 L", "12 L"),
@@ -99,7 +99,7 @@ class Refilling:
         Array,
         Input(
             "phi_p",
-            "Filled in with",
+            "Strength of what goes in",
             "fraction",
             "100 %",
             Basis.ASSUMED,
@@ -119,7 +119,7 @@ class Refilling:
             help="For the room that the tank must have. Absent: the coolant's limit.",
         ),
     ]
-    opened: Annotated[str, choice("To be opened", {place: place for place in JOINTS}, JOINTS[0])]
+    opened: Annotated[str, choice("What is opened", {place: place for place in JOINTS}, JOINTS[0])]
     filled: Annotated[
         Array | None,
         Input("V_in", "Filled in so far", "volume", limits=VOLUMES, usual=("0 L", "15 L"), help="With topping up."),

@@ -19,6 +19,7 @@ from engcalc.case.case import Case, with_values
 from engcalc.case.records import TIMELESS, Spot
 from engcalc.diagnosis.observations import ReadingGroup, observed
 from engcalc.diagnosis.pace import PACE, not_forgotten
+from engcalc.diagnosis.readings import course_is_hotter
 from engcalc.diagnosis.same_heat import SameHeat, same_heat
 from engcalc.diagnosis.simulated import Simulated, fault_free
 from engcalc.errors import Cancelled
@@ -149,9 +150,9 @@ def compare(found: WarmupStudy, *, seed: int = 1, cancelled: Stop = None) -> Bef
     best = fit(joint.unknowns, joint.predicted, joint.sights, seed, cancelled)
     before, after = (joint.half(i, record, best) for i, record in enumerate(pair))
     odds, change = _odds(best, joint), _change(pair)
-    healthy = _is_healthy(pair[1], after)
+    healthy = _is_healthy(found.case, pair[1], after)
     few = any(len(sight.time) < FEWEST for sight in joint.sights)
-    proof = Proof.OPEN if few else _proof(pair[0], odds, healthy, after)
+    proof = Proof.OPEN if few else _proof(found.case, pair[0], odds, healthy, after)
     return BeforeAfter(before, after, change, odds, healthy, proof, _unproven(pair, few, change.at), best)
 
 
@@ -309,15 +310,17 @@ def _is_too_cold(record: RecordStudy) -> bool:
     return record.verdict.verdict is Verdict.OVERCOOLING or below
 
 
-def _is_too_hot(record: RecordStudy) -> bool:
+def _is_healthy(case: Case, record: RecordStudy, half: Half) -> bool:
+    """Within what healthy vehicles of any pace show, or warm sooner than they, and no hotter than one gets."""
     measured = record.measured
-    return measured is not None and measured.leaves_band is not None and not measured.leaves_below
-
-
-def _is_healthy(record: RecordStudy, half: Half) -> bool:
-    measured = record.measured
-    inside = measured is not None and leaves(measured.time, measured.T, at_any_pace(record.band))[0] is None
-    return inside and record.verdict.verdict is Verdict.HOLDS and half.opening < HEALTHY_OPENING
+    within = measured is not None and leaves(measured.time, measured.T, at_any_pace(record.band))[0] is None
+    sooner = measured is not None and measured.leaves_band is not None and not measured.leaves_below
+    return (
+        (within or sooner)
+        and not course_is_hotter(case, record)
+        and record.verdict.verdict is Verdict.HOLDS
+        and half.opening < HEALTHY_OPENING
+    )
 
 
 def at_any_pace(band: HealthyBand) -> HealthyBand:
@@ -327,10 +330,10 @@ def at_any_pace(band: HealthyBand) -> HealthyBand:
     return replace(band, low=band.middle - low, high=band.middle + high)
 
 
-def _proof(before: RecordStudy, odds: float, healthy: bool, after: Half) -> Proof:
+def _proof(case: Case, before: RecordStudy, odds: float, healthy: bool, after: Half) -> Proof:
     """What both show. The odds are of a valve that shuts better: they prove nothing of a vehicle that ran hot."""
-    if _is_too_hot(before):
-        return Proof.SAME if _is_too_hot(after.study) else Proof.OPEN
+    if course_is_hotter(case, before):
+        return Proof.SAME if course_is_hotter(case, after.study) else Proof.OPEN
     if not _is_too_cold(before):
         return Proof.NO_FAULT if healthy else Proof.OPEN
     judged = after.study.verdict.verdict

@@ -102,9 +102,10 @@ class EvidenceWeight:
     and by how many bits it moves the odds of the best cause against the runner-up and against healthy. All as the
     instrument shows it, with what it reads off there.
 
-    ``kind`` of quantity, SI; ``SEEN`` for a thing seen: ``measured`` is then 1 or 0 and the others are probabilities of
-    seeing it. ``healthy_by_way``: what a healthy vehicle would show by each way in which it may have run, where nobody
-    noted which; ``expected_healthy`` is then their mean by how likely each is.
+    ``best_between``: where nine in ten draws of the best cause lie without knowing it; their mean can lie far from the
+    reading that some of them explain. ``kind`` of quantity, SI; ``SEEN`` for a thing seen: ``measured`` is then 1 or 0
+    and the others are probabilities of seeing it. ``healthy_by_way``: what a healthy vehicle would show by each way in
+    which it may have run, where nobody noted which; ``expected_healthy`` is then their mean by how likely each is.
     """
 
     item: str
@@ -112,6 +113,7 @@ class EvidenceWeight:
     measured: float
     expected_healthy: float
     expected_best: float
+    best_between: tuple[float, float]
     kind: str
     weight: float
     weight_to_healthy: float
@@ -412,14 +414,16 @@ class _Answer:
             measured, kind = _measured(part)
             off = part.bias if isinstance(part, ReadingGroup) else 0.0  # as the instrument shows it, not as it is
             by_way = self._by_way(healthy, part) if isinstance(part, ReadingGroup) else {}
-            if_healthy, likely = (off + self._expected(key, part) for key in (healthy, best))
+            if_healthy, _ = self._expected(self.of[healthy], part)
+            likely, (low, high) = self._expected(self.of[best], part)
             found.append(
                 EvidenceWeight(
                     part.item,
                     part.what,
                     off + measured,
-                    if_healthy,
-                    likely,
+                    off + if_healthy,
+                    off + likely,
+                    (off + low, off + high),
                     kind,
                     moved[best] - moved[second],
                     moved[best] - moved[healthy],
@@ -449,20 +453,24 @@ class _Answer:
         ran: dict[str, list[int]] = {}
         for i in self.of[key]:
             ran.setdefault(self.problem.runs[self.draws[i].hypothesis.layout].driving, []).append(i)
-        return {way: self._mean(which, part) for way, which in ran.items()} if len(ran) > 1 else {}
+        return {way: self._expected(which, part)[0] for way, which in ran.items()} if len(ran) > 1 else {}
 
-    def _expected(self, key: str, part: Piece) -> float:
-        """Mean of what a cause would show, not knowing this piece, in all its layouts."""
-        return self._mean(self.of[key], part)
-
-    def _mean(self, which: Sequence[int], part: Piece) -> float:
+    def _expected(self, which: Sequence[int], part: Piece) -> tuple[float, tuple[float, float]]:
+        """What a cause would show in some of its layouts, not knowing this piece: the mean of its draws, and where
+        nine in ten of them lie. Of a thing seen the mean alone, its probability."""
         scores = self._scores(which, part.item)
         share = np.exp(scores - scores.max())
-        shown = np.array([self._shown(i, part) for i in which])
-        return float((share * shown).sum() / share.sum())
+        each = [self._shown(i, part) for i in which]
+        shown = np.concatenate([values for values, _ in each])
+        weight = np.concatenate([of_layout * w for of_layout, (_, w) in zip(share / share.sum(), each, strict=True)])
+        mean = float((weight * shown).sum())
+        if isinstance(part, SeenItem):
+            return mean, (mean, mean)
+        low, _, high = quantiles(shown, weight)
+        return mean, (low, high)
 
-    def _shown(self, i: int, part: Piece) -> float:
-        """Mean of what a cause would show in one layout."""
+    def _shown(self, i: int, part: Piece) -> tuple[Array, Array]:
+        """What the draws of a cause would show in one layout, and their weights, which sum to 1."""
         s, log_w = self.draws[i].simulated(), self._log_weights(i, part.item)
         w = np.exp(log_w - log_w.max())
         if isinstance(part, ReadingGroup):
@@ -471,7 +479,7 @@ class _Answer:
             shown = part.expected(s)
         else:
             shown = part.probability(s)
-        return float((w * shown).sum() / w.sum())
+        return np.asarray(shown), w / w.sum()
 
     def _vehicles(self, cancelled: Stop) -> CheckedVehicles:
         """Vehicles drawn from the odds, and their run that the checks need."""

@@ -12,10 +12,9 @@ from dataclasses import asdict, dataclass, replace
 import numpy as np
 
 from engcalc.case.case import Case
-from engcalc.case.instruments import INSTRUMENTS
 from engcalc.diagnosis.conclusion import Conclusion, Danger, conclude
 from engcalc.diagnosis.hottest import NEAR_LIMIT, ahead_of, fan_missed, limit_of
-from engcalc.diagnosis.readings import HealthyCoolant, check_readings, fan_on, is_hotter
+from engcalc.diagnosis.readings import check_readings, course_is_hotter
 from engcalc.diagnosis.simulated import fan_starts
 from engcalc.logs.channels import Channel
 from engcalc.logs.record import LogRecord
@@ -32,7 +31,6 @@ from engcalc.verdict import Finding, FindingCode, FindingLevel, Verdict, worst
 DECIDES = (Verdict.UNDERSIZED, Verdict.OVERCOOLING, Verdict.HOLDS)  # marginal: that one reading leaves it open
 READING_MEMBERS = 120  # healthy vehicles that a hand reading is held against
 CHECKED = 0.4  # share of the work that the check takes where there are records, about
-_SENSOR = INSTRUMENTS[("scan_tool", "")].uncertainty  # K; whatever a course was read by, its own sensor showed it
 OF_THE_VALVE = (FindingCode.SEEN_VALVE_OPEN, FindingCode.SEEN_HOSE)
 
 
@@ -164,18 +162,11 @@ def _of_before(finding: Finding, case: Case) -> bool:
 
 
 def _is_hotter(found: Check, record: RecordStudy) -> bool:
-    """Whether a measured course got hotter than any healthy vehicle, by the rule for readings by hand, or close to its
-    limit."""
-    measured, band = record.measured, record.band
-    if measured is None:
+    """Whether a measured course got hotter than any healthy vehicle, or close to its limit."""
+    if record.measured is None:
         return False
-    i = int(measured.T.argmax())
-    peak, at = float(measured.T[i]), float(measured.time[i])
-    middle, high = (float(np.interp(at, band.time, T)) for T in (band.middle, band.high))
-    regulates = max(float(found.case.thermostat.full_open[0]), float(record.healthy.sensor.max()))
-    healthy = HealthyCoolant(middle, middle, high, 0.0)
     close = limit_of(found, record.run.record) - NEAR_LIMIT
-    return peak >= close or is_hotter(peak, _SENSOR, healthy, max(regulates, fan_on(found.case)), regulates)
+    return float(record.measured.T.max()) >= close or course_is_hotter(found.case, record)
 
 
 def _side_left(record: RecordStudy) -> str:

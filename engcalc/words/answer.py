@@ -144,7 +144,7 @@ def class_heading(check: Check) -> str:
     return CAPACITY_QUESTION if found.capacity is not None else TYPICAL_OF_THE_CLASS
 
 
-TYPICAL_OF_THE_CLASS = "What is typical of the class, not of this one"
+TYPICAL_OF_THE_CLASS = "Typical of the class, not of this vehicle"
 
 
 def warm_ups(check: Check) -> list[Finding]:

@@ -14,7 +14,7 @@ from engcalc.studies.bench.points import BenchFigure, BenchPoint, groups_of
 from engcalc.studies.bench.problem import ProblemAnswer, ProblemStatus
 from engcalc.studies.bench.wilson import WilsonFit
 from engcalc.studies.checked import Check
-from engcalc.units import UnitSystem, plain_number, show, to_unit, unit_for
+from engcalc.units import UnitSystem, plain_number, raised, show, to_unit, unit_for
 from engcalc.verdict import Finding, FindingCode
 from engcalc.working.shown import digits_of
 
@@ -226,7 +226,7 @@ def figure_text(figure: BenchFigure, kind: str, k: float, system: UnitSystem) ->
     """
     unit = unit_for(kind, system)
     value, half = to_unit(figure.value, unit, kind), to_unit(k * figure.u, unit, kind)
-    tail = f" {unit}" if unit else ""
+    tail = f" {raised(unit)}" if unit else ""
     if half <= 0.0:
         return f"{plain_number(value, 4)}{tail}"
     places = max(0, 1 - int(np.floor(np.log10(half))))
@@ -238,7 +238,7 @@ def _shown(si: float, kind: str, system: UnitSystem, digits: int = 4) -> str:
     if kind == "temperature":
         return show(si, kind, system, digits)
     unit = unit_for(kind, system)
-    return f"{digits_of(to_unit(si, unit, kind), digits, zeros=True)} {unit}".strip()
+    return f"{digits_of(to_unit(si, unit, kind), digits, zeros=True)} {raised(unit)}".strip()
 
 
 def _drawn(bench: BenchCheck, system: UnitSystem) -> BenchTable:

@@ -11,8 +11,8 @@ from enum import StrEnum
 
 COLOUR = "The colour of a coolant does not tell its chemistry: dyes follow no standard."
 COMPATIBILITY = (
-    "Whether two coolants may be mixed is not computed here and cannot be: it is the vehicle maker's "
-    "word. Where it is not known, drain, flush and fill with what the maker names."
+    "The vehicle maker says which coolants may be mixed; no computation can. If you do not know what "
+    "is in there, drain, flush and fill with what the maker names."
 )
 CONCENTRATE = (
     "Neat concentrate freezes sooner than a mixture and carries less heat: above 60 % the numbers here do not hold."
@@ -142,8 +142,10 @@ def _vacuum() -> tuple[BleedStep, ...]:
     return (
         BleedStep(
             "vacuum_pull",
-            "Fit the vacuum filler and draw the system down as far as the tool's maker says. "
-            "Hoses flatten: that is normal for good hoses.",
+            (
+                "Fit the vacuum filler and draw the system down as far as the tool's maker says. The "
+                "hoses flatten: that is normal."
+            ),
         ),
         BleedStep(
             "vacuum_hold", "Shut it off and wait some minutes. A vacuum that fades is a leak: find it before you fill."
@@ -185,9 +187,10 @@ def _running(setup: SystemAtHand) -> tuple[BleedStep, ...]:
         ),
         BleedStep(
             "valve_opens",
-            "Wait until the thermostat opens: the hose behind it turns hot and the level drops "
-            "once more. Hold 2,500 rpm for about half a minute and let it idle again, twice "
-            "over.",
+            (
+                "Wait until the thermostat opens: the hose behind it turns hot and the level drops once "
+                "more. Hold 2,500 rpm for about half a minute and let it idle again. Do that twice."
+            ),
             ("moving_parts",),
         ),
         BleedStep(
@@ -203,7 +206,7 @@ def _after(setup: SystemAtHand) -> tuple[BleedStep, ...]:
         Tank.SURGE: "the surge tank is at its cold mark",
         Tank.OVERFLOW: "the radiator is full to the neck and the bottle at its cold mark (bottle high but "
         "radiator not full: suspect the cap or a leak)",
-        Tank.NONE: "the level stands as far below the neck as the maker says",
+        Tank.NONE: "the level is as far below the neck as the maker says",
     }[setup.tank]
     return (
         BleedStep(
@@ -220,8 +223,10 @@ def _after(setup: SystemAtHand) -> tuple[BleedStep, ...]:
         ),
         BleedStep(
             "leaks",
-            "Look for leaks with the system under pressure, and again cold. Bubbles that never end are "
-            "no trapped air: test for combustion gas before it is closed.",
+            (
+                "Look for leaks with the system under pressure, and again cold. Bubbles that do not stop "
+                "are no trapped air: test for combustion gas before you close the system."
+            ),
             ("gas_positive",),
         ),
     )

@@ -29,8 +29,9 @@ from engcalc.words.numbers import capital, chance, difference, lowered, share, s
 from engcalc.words.told_by_customer import WORDS_TOLD, told_label, word_read
 
 UNPROVEN = (
-    "These odds rank what to look at first. On many simulated vehicles they came true as often as they say; on "
-    "real vehicles of known faults they are not tried yet: let a check decide, not the odds alone."
+    "These odds rank what to look at first. On many simulated vehicles they came true as often as "
+    "they say; on real vehicles with known faults they have not been tried yet. Let a check decide, "
+    "not the odds alone."
 )
 """Stands beside all odds until real vehicles of known faults have been judged; simulated ones: tests/calibration."""
 
@@ -192,7 +193,7 @@ def evidence_label(item: EvidenceWeight) -> str:
 
 
 def evidence_sentence(item: EvidenceWeight, best: str, system: UnitSystem = UnitSystem.SI) -> str:
-    """What was read, what health would show and what the best cause shows, and which way it points."""
+    """What was read, what health would show and where the best cause lies, and which way it points."""
     label = evidence_label(item)
     label = label[0].upper() + label[1:]
     if item.kind == SEEN and _says_it_all(item):
@@ -202,11 +203,9 @@ def evidence_sentence(item: EvidenceWeight, best: str, system: UnitSystem = Unit
     elif item.kind == "temperature difference":
         text = f"{label}: {evidence_value(item.measured, item.kind, system)}; they should agree after a long stand."
     else:
-        shown = [
-            evidence_value(x, item.kind, system) for x in (item.measured, item.expected_healthy, item.expected_best)
-        ]
-        healthy = f"the nearest healthy vehicle would show about {shown[1]}{_however_it_ran(item, system)}"
-        text = f"{label}: {shown[0]}; {healthy}, the likeliest cause {shown[2]}."
+        read, healthy = (evidence_value(x, item.kind, system) for x in (item.measured, item.expected_healthy))
+        nearest = f"the nearest healthy vehicle would show about {healthy}{_however_it_ran(item, system)}"
+        text = f"{label}: {read}; {nearest}, the likeliest cause {evidence_between(item, system)}."
     return f"{text} {pointing(item, best)}"
 
 
@@ -236,6 +235,12 @@ def evidence_value(value: float, kind: str, system: UnitSystem = UnitSystem.SI) 
     if kind == "temperature difference":
         return signed_difference(value, system)
     return temperature(value, system) if kind == "temperature" else show(value, kind, system, 2)
+
+
+def evidence_between(item: EvidenceWeight, system: UnitSystem = UnitSystem.SI) -> str:
+    """Where the likeliest cause lies: "18 to 62 °C"; one number where both ends round to the same."""
+    low, high = (evidence_value(x, item.kind, system) for x in item.best_between)
+    return high if low == high else f"{low.rpartition(' ')[0]} to {high}"
 
 
 class Leaning(StrEnum):
@@ -270,7 +275,7 @@ def leaning(item: EvidenceWeight, best: str) -> tuple[str, Leaning]:
     if size < _HARDLY:
         return "", Leaning.NEITHER
     way = Leaning.FOR if bits > 0.0 else Leaning.AGAINST
-    if way is not _by_the_numbers(item, best):
+    if way not in _by_the_numbers(item, best):
         return "", Leaning.WITH_OTHERS
     return "strongly " if size > _STRONGLY else "a little " if size < _A_LITTLE else "", way
 
@@ -278,17 +283,21 @@ def leaning(item: EvidenceWeight, best: str) -> tuple[str, Leaning]:
 _HARDLY, _A_LITTLE, _STRONGLY = 0.5, 1.5, 3.0  # bits
 
 
-def _by_the_numbers(item: EvidenceWeight, best: str) -> Leaning:
-    """Which way the numbers shown point: what was read against what the likeliest cause and health would show. Where
-    the likeliest is health, the next cause's number is not shown, and what fits health speaks for it."""
+def _by_the_numbers(item: EvidenceWeight, best: str) -> tuple[Leaning, ...]:
+    """Which ways the numbers shown allow: what was read against where the likeliest cause and health lie. What lies
+    among the draws of a cause and close to health's number may speak either way. Where the likeliest is health, the
+    next cause's number is not shown, and what fits health speaks for it."""
     if item.kind == SEEN:
         off_best, off_healthy = (abs(item.measured - p) for p in (item.expected_best, item.expected_healthy))
         nearer = off_best <= 0.5 if best == HEALTHY.key else off_best <= off_healthy
-        return Leaning.FOR if nearer else Leaning.AGAINST
+        return (Leaning.FOR,) if nearer else (Leaning.AGAINST,)
     off_best, off_healthy = (abs(item.measured - x) for x in (item.expected_best, item.expected_healthy))
     if best == HEALTHY.key:
-        return Leaning.FOR if off_best <= _FITS.get(item.kind, off_best) else Leaning.AGAINST
-    return Leaning.FOR if off_best <= off_healthy else Leaning.AGAINST
+        return (Leaning.FOR,) if off_best <= _FITS.get(item.kind, off_best) else (Leaning.AGAINST,)
+    low, high = item.best_between
+    outside = max(low - item.measured, item.measured - high, 0.0)
+    ways = ((Leaning.FOR, outside <= off_healthy), (Leaning.AGAINST, off_healthy < off_best))
+    return tuple(way for way, allowed in ways if allowed)
 
 
 _FITS: Mapping[str, float] = {"temperature": 10.0, "temperature difference": 5.0}  # K; common practice, no source

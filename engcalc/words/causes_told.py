@@ -31,6 +31,7 @@ from engcalc.words.causes import (
     check_sentence,
     check_title,
     checks_that_tell_words,
+    evidence_between,
     evidence_label,
     evidence_sentence,
     evidence_value,
@@ -49,14 +50,16 @@ from engcalc.words.warmup_words import TITLES
 NAMED = 0.025  # probability from which a cause is named; what is below rounds to nothing
 MOST_NAMED = 5  # causes that are named at most; the rest count together
 LIKELY = 0.8  # probability from which it leads alone, whatever else the readings alone would not tell from it
+WHAT_IT_RESTS_ON = "What the odds rest on"
 NOT_ENOUGH = "The computation did not settle well enough to rely on these odds: more readings would help."
 EVIDENCE_HEAD = ("Evidence", "Read", "Healthy, nearest", "Likeliest cause", "Speaks")
 NEXT = 3  # checks that are named after the next one
 _OTHERS = 2  # further causes that the customer is told
 
 
-def customer_lines(found: Diagnosis) -> tuple[str, ...]:
-    """For the customer: what is wrong and how sure, and what else it may be; the first one leads."""
+def customer_lines(found: Diagnosis, *, healthy: bool = False) -> tuple[str, ...]:
+    """For the customer: what is wrong and how sure, and what else it may be; the first one leads. ``healthy``: so says
+    the conclusion that stands above, and no line below it speaks of what is wrong."""
     known = known_causes(found)
     if known:
         return tuple(f"Found: {lowered(cause_label(c.fault))}." for c in known)
@@ -66,12 +69,18 @@ def customer_lines(found: Diagnosis) -> tuple[str, ...]:
     named = group.faults if group is not None else (found.best.fault,)
     others = [c for c in found.causes if c.fault not in named and c.probability >= NAMED][:_OTHERS]
     also = [f"Or: {_for_the_customer(c.fault)} ({chance(c.probability)})." for c in others]
-    return (_lead(found), *_looks_alike(found, group), *also)
+    return (_lead(found, healthy=healthy), *_looks_alike(found, group), *also)
 
 
-def _lead(found: Diagnosis) -> str:
+def _lead(found: Diagnosis, *, healthy: bool) -> str:
     best = found.best
     what = _for_the_customer(best.fault)
+    if best.fault == HEALTHY.key and best.probability < CLEAR:
+        so_far = "No reading shows a fault so far." if healthy else "It is not clear yet whether something is wrong."
+        return f"{so_far} The odds that nothing is: {chance(best.probability)}."
+    if healthy and best.fault != HEALTHY.key:
+        first = "most likely" if best.probability >= CLEAR else "first among several"
+        return f"No reading shows a fault so far. If the complaint stays, {first}, {chance(best.probability)}: {what}."
     if best.fault == _UNNAMED:
         return f"It is not clear yet what is wrong. First, {chance(best.probability)}: {what}."
     if best.probability >= CLEAR:
@@ -197,37 +206,40 @@ def _why(check: CheckValue, found: Diagnosis, after_another: bool) -> str:
         return "It belongs to every such complaint. The fault that was found comes before it."
     ranked = [c for c in found.next_checks if not c.first]
     if check.key == ranked[0].key:
-        return "Of the checks not made yet it settles the most for a minute of work."
-    return "It settles less for a minute of work than others in the list."
+        return "Of the checks not made yet it tells the most for a minute of work."
+    return "It tells less for a minute of work than others in the list."
 
 
-NEAREST = "“Healthy, nearest” is the healthy vehicle that comes nearest to all that was read, as the instrument would show it."
+NEAREST = (
+    "“Healthy, nearest” is the healthy vehicle that comes nearest to all that was read, as the instrument would show it. "
+    "“Likeliest cause” is where nine in ten vehicles with that cause would be, judged by the other readings."
+)
 SPEAKS = f"“Speaks” says how the reading moved the odds of the likeliest cause. {NEAREST}"
 
 
 def how_it_was_weighed(found: Diagnosis) -> str:
     """Which record was judged, and how."""
     return (
-        f"{TITLES[found.record]}; every cause was simulated as the engine ran (from {found.source}) and weighed against "
-        "all that was read and seen."
+        f"{TITLES[found.record]}. Each cause was simulated over the same drive ({found.source}) and held against all that "
+        "was read and seen."
     )
 
 
 def evidence_row(item: EvidenceWeight, best: str, system: UnitSystem) -> tuple[str, ...]:
     """One piece of evidence under ``EVIDENCE_HEAD``."""
-    cells = [
-        _cell(x, item.kind, system, measured=i == 0)
-        for i, x in enumerate((item.measured, item.expected_healthy, item.expected_best))
-    ]
-    return (capital(evidence_label(item)), *cells, leans(item, best))
+    return (capital(evidence_label(item)), *_cells(item, system), leans(item, best))
 
 
-def _cell(value: float, kind: str, system: UnitSystem, *, measured: bool) -> str:
-    if kind != SEEN:
-        return evidence_value(value, kind, system)
-    if measured:
-        return "yes" if value > 0.5 else "no"
-    nearest = 5 * round(20.0 * value)
+def _cells(item: EvidenceWeight, system: UnitSystem) -> tuple[str, str, str]:
+    """What was read, what health would show and where the likeliest cause lies."""
+    if item.kind == SEEN:
+        return "yes" if item.measured > 0.5 else "no", _how_often(item.expected_healthy), _how_often(item.expected_best)
+    read, healthy = (evidence_value(x, item.kind, system) for x in (item.measured, item.expected_healthy))
+    return read, healthy, evidence_between(item, system)
+
+
+def _how_often(p: float) -> str:
+    nearest = 5 * round(20.0 * p)
     return "hardly ever" if nearest <= 0 else "nearly always" if nearest >= 100 else f"in about {nearest} %"
 
 
@@ -261,7 +273,7 @@ def diagnosis_lines(
     """The whole answer as plain text. ``first`` is what a danger or a fault that was found asks for before any odds."""
     lines = [f"{TITLES[found.record]}:", *([] if found.enough else [NOT_ENOUGH]), *odds_lines(found, system)]
     lines += [group_sentence(g) for g in told_groups(found)]
-    lines += ["", "What carries it:"]
+    lines += ["", f"{WHAT_IT_RESTS_ON}:"]
     lines += [f"- {evidence_sentence(e, found.best.fault, system)}" for e in found.evidence]
     lines += [f"- Not used: {text}." for text in found.unused]
     if first is not None:

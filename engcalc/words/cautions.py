@@ -89,13 +89,15 @@ ALL: tuple[Caution, ...] = (
     ),
     Caution(
         "colour",
-        "The colour does not tell the chemistry. Which coolant may be mixed or filled in is the vehicle maker's word.",
+        "The colour does not tell the chemistry. The vehicle maker says which coolant may be filled in or mixed.",
         Situation.FILLING,
     ),
     Caution(
         "topping_up",
-        "Top up a running engine only while it is cold or warm and its tank is open. One that runs with the cap on is "
-        "topped up after it has cooled down.",
+        (
+            "Top up with the engine running only while it is cold or warm and its tank is open. If it "
+            "runs with the cap on, let it cool down first."
+        ),
         Situation.FILLING,
     ),
     Caution(
@@ -112,8 +114,10 @@ ALL: tuple[Caution, ...] = (
     ),
     Caution(
         "boiling_pot",
-        "Boiling water and its steam scald: hang the thermostat on a wire, keep the face away, let it cool "
-        "before it is touched. Coolant clings to it: use no pot that serves for food.",
+        (
+            "Boiling water and its steam scald: hang the thermostat on a wire, keep your face away, and "
+            "let it cool before you touch it. Coolant clings to it: never use the pot for food."
+        ),
         Situation.TESTING,
     ),
     Caution("torque", "Fit parts to the maker's torque and with new seals where the maker says so.", Situation.FITTING),
@@ -129,9 +133,11 @@ ALL: tuple[Caution, ...] = (
     ),
     Caution(
         "coolant_heater",
-        "A heater that burns fuel never runs in a garage or a closed room, not even before the start: its exhaust "
-        "kills. An electric one may carry high voltage: trained staff only. Unplug a block heater before driving; "
-        "use an undamaged cable made for outdoors.",
+        (
+            "Never run a heater that burns fuel in a garage or a closed room, not even before the start: "
+            "its exhaust kills. An electric one may carry high voltage: trained staff only. Unplug a "
+            "block heater before driving; use an undamaged cable made for outdoors."
+        ),
         Situation.PREHEATING,
     ),
     Caution(

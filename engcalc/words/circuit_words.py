@@ -117,9 +117,9 @@ CAPTION_DUTY = "Settled at this duty, as the vehicle is described."
 CAPTION_MOMENT = "From the warm-up as it was simulated; with a ring what was read on this vehicle."
 CAPTION_BESIDE = "In grey: the same with a healthy thermostat, where it differs."
 CAPTION_HEALTHY = (
-    "In grey: a typical healthy vehicle of this class, where it differs. The table of the evidence has another: the healthy "
-    "one that comes nearest to the readings."
+    "In grey: a typical healthy vehicle of this class, where it differs. The table of the evidence "
+    "uses another: the healthy one that comes nearest to the readings."
 )
-CAPTION_CAUSE = "What the likeliest cause would give, with all that was read taken in. With a ring: what was read."
+CAPTION_CAUSE = "What the likeliest cause would give, judged by all that was read. With a ring: what was read."
 CAPTION_EXTRAS = "Other parts in the coolant are drawn at the engine: where they join is not in the case."
 TAP_HINT = "Click a hose, the sensor or the heater to take a reading there."

@@ -37,11 +37,11 @@ CLASS_TERMS: Mapping[str, ClassTerm] = {
         "Heat that passes over the most that could: the smaller capacity rate times the inlet difference."
     ),
     "film coefficient": ClassTerm(
-        "Heat through a fluid's film at a wall, for each square metre and kelvin.", "W/(m2 K)"
+        "Heat through a fluid's film at a wall, for each square metre and kelvin.", "W/(m² K)"
     ),
     "fin efficiency": ClassTerm("Heat of a fin over that of a fin as warm as its root all over."),
     "first law": ClassTerm("No energy is lost: a cold stream cannot take up more than the hot one gives."),
-    "fouling": ClassTerm("Deposits on a wall, as a thermal resistance for its area.", "m2 K/W"),
+    "fouling": ClassTerm("Deposits on a wall, as a thermal resistance for its area.", "m² K/W"),
     "heat balance": ClassTerm("Heat of the hot stream less that of the cold one, over their mean."),
     "hydraulic diameter": ClassTerm("Four times the flow area over the wetted perimeter.", "m"),
     "Monte Carlo": ClassTerm("Uncertainty by many draws of what was measured, the formula worked with each."),

@@ -7,8 +7,10 @@ ASSUMPTIONS = (
     "Coolant is mixed evenly, and the air is spread evenly over the open part of the core.",
     "Air and coolant properties count at the temperatures of each duty; above 100 °C those of glycol mixtures continue "
     "the tables by a rule of ours, checked against published tables to 125 °C.",
-    "Settled, what the radiator's hoses lose to the air counts within the radiator's heat; those of the heater lose "
-    "their own. In a warm-up each hose loses its own.",
+    (
+        "Once all has settled, what the radiator's hoses lose counts as heat of the radiator; what the "
+        "heater's hoses lose counts by itself. In a warm-up each hose counts by itself."
+    ),
     "A trailer adds its weight, and drag with its own frontal area and drag coefficient; a headwind adds to the speed "
     "of the air for both.",
 )
@@ -31,8 +33,8 @@ FILLED_LEAD = (
 )
 SPEED_GUESSED_IN = "The engine speed was not given and is a guess from speed and load in: {duties}."
 SPREADS_DRAWN = (
-    "Odds and spreads: many such vehicles were drawn and solved. Every input with an uncertainty varied in them, and so "
-    "did the conductance of the core. A probability is to the nearest 5 %."
+    "For odds and spreads many vehicles like this one were computed. Each input with an uncertainty "
+    "varied in them, and so did the conductance of the core. A probability is to the nearest 5 %."
 )
 SPREADS_NOT_DRAWN = "Odds and spreads were not computed for this report."
 CORE_SCALED = "A maker's point scales the core; 5 % of its conductance is left as uncertain."

@@ -43,8 +43,8 @@ class TroubleCode:
 
 
 SUBSTITUTE = (
-    "With this code the control unit may put in a value of its own for the sensor's and run the fan. What scan tool or "
-    "gauge then show is no evidence of the coolant."
+    "With this code the control unit may use a substitute value and run the fan. Scan tool and gauge "
+    "then do not show how hot the coolant is."
 )
 _TOO_COLD = ("thermostat_stuck_open", "thermostat_missing", "thermostat_opens_early", "sensor_reads_low", "low_coolant")
 _TOO_HOT = (
@@ -125,7 +125,7 @@ _CODES = (
         "P0128",
         "Coolant Thermostat (Coolant Temperature Below Thermostat Regulating Temperature)",
         "The coolant did not come near the thermostat's temperature in the time that the control unit allowed. "
-        "Most often the thermostat stands open or leaks; a low level or a sensor that reads low does the same.",
+        "Most often the thermostat is stuck open or leaks; a low level or a sensor that reads low does the same.",
         _TOO_COLD,
     ),
     _entry(
@@ -173,7 +173,7 @@ _CODES = (
     _entry(
         "P2560",
         "Engine Coolant Level Low",
-        "The level sensor says that coolant is missing: find where it went before anything else.",
+        "The level sensor says that the coolant is low: find where it went before anything else.",
         ("low_coolant", "external_leak", "gas_in_coolant"),
     ),
     _entry(
@@ -197,7 +197,7 @@ _CODES = (
     _entry(
         "P0298",
         "Engine Oil Over Temperature",
-        "The oil went past its limit, with the coolant or without it.",
+        "The oil got too hot, with the coolant or without it.",
         ("excess_heat", *_TOO_HOT[:2]),
         origin=TitleOrigin.MEMORY,
     ),

@@ -89,15 +89,18 @@ _GROUNDS: Mapping[GroundCode, str] = {
     GroundCode.VALVE_OPEN: "The thermostat was found open when cold.",
     GroundCode.VALVE_MISSING: "There is no thermostat in the housing.",
     GroundCode.FAN_ALWAYS: "The radiator fan runs from a cold start on.",
-    GroundCode.HEATER_HOSES: "The heater hoses are on each other's connections.",
-    GroundCode.WARM_ENGINE: "The engine gets warm; the fault lies on the heater's side.",
+    GroundCode.HEATER_HOSES: "The heater hoses are swapped.",
+    GroundCode.WARM_ENGINE: "The engine gets warm; the fault is on the heater's side.",
     GroundCode.TOLD_STEAM: "The customer saw steam, and nothing that was read explains it yet.",
     GroundCode.TOLD_LAMP: "A warning lamp came on, and nothing that was read explains it yet.",
-    GroundCode.TOLD_HEATER: "As the customer tells it, the gauge is normal and the heater is cold: look on the "
-    "heater's side first.",
+    GroundCode.TOLD_HEATER: (
+        "As the customer tells it, the gauge is normal and the heater is cold: look at the heater's side first."
+    ),
     GroundCode.NOTHING_READ: "Nothing that was read or seen decides yet.",
     GroundCode.NOTHING_ENTERED: "Nothing is entered yet.",
 }
+_AFTER_THE_GAS_TEST = "Bubbles rise with the engine running, the level is low and the coolant is hot."
+"""Once the test has found gas nothing is left to be suspected."""
 _WAS: Mapping[GroundCode, str] = {
     GroundCode.GAS: "the test found combustion gas. It has not been repeated since.",
     GroundCode.BUBBLES: "bubbles rose with the engine running. Nobody has looked again since.",
@@ -128,6 +131,8 @@ def ground_sentence(ground: Ground, system: UnitSystem, found: Conclusion) -> st
     if ground.odds is not None:
         return odds_settle_sentence(ground.odds)
     said = _GROUNDS.get(ground.code, "")
+    if ground.code is GroundCode.BUBBLES_LOW_HOT and any(other.code is GroundCode.GAS for other in found.because):
+        said = _AFTER_THE_GAS_TEST
     if ground.hot is not None and ground.code in _TELLS_ITS_READING:
         said = f"{said} {hot_sentence(ground.hot, system)}"
     still = found.repaired and found.outranks and bool(said)
@@ -383,7 +388,7 @@ LEADS: Mapping[GroundCode, tuple[str, str]] = {  # what was found, and what it m
     GroundCode.NOT_SEEN_AGAIN: ("The repair is not proved yet.", _NOT_KNOWN_LEFT),
     GroundCode.HOTTER: ("The engine runs hotter than it should.", _TOO_HOT_LEFT),
     GroundCode.COLD_CODE: ("At some time the engine stayed too cold. The cause is not found yet.", _TOO_COLD_LEFT),
-    GroundCode.WARM_ENGINE: ("The engine gets warm enough; what is missing lies on the heater's side.", _HEATER_LEFT),
+    GroundCode.WARM_ENGINE: ("The engine gets warm enough; the fault is on the heater's side.", _HEATER_LEFT),
     GroundCode.TOLD_STEAM: ("You saw steam, and its cause is not found yet.", _TOO_HOT_LEFT),
     GroundCode.TOLD_LAMP: ("A warning lamp came on, and its cause is not found yet.", _TOO_HOT_LEFT),
     GroundCode.TOLD_HEATER: ("The heater stays cold although the gauge is normal.", _HEATER_LEFT),

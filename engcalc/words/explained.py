@@ -72,6 +72,6 @@ def explained(limits: Finding, system: UnitSystem) -> str:
     """How much heat there is, how much of it the radiator gives off at the limit, and what would help."""
     handed, given = (heat(limits.numbers[key], system) for key in ("handed", "given_at_limit"))
     return (
-        f"The radiator is handed about {handed}. At the limit it gives off about {given}; what is left over heats the "
+        f"The radiator gets about {handed}. At the limit it gives off about {given}; what is left over heats the "
         f"coolant further. {_NEEDED[limits.words['limiting']]}"
     )

@@ -24,6 +24,7 @@ from engcalc.words.input_words import (
     rated_point_doubted,
 )
 from engcalc.words.numbers import capital, chance, heat, minutes, share, span, temperature
+from engcalc.words.picture_words import WARM_EARLY
 from engcalc.words.seen_words import ACTS_SEEN, HOSE_SEEN, VALVE_SEEN
 from engcalc.words.told import Told
 from engcalc.words.told_by_customer import gauge_said
@@ -85,7 +86,7 @@ def _boils(t: Told) -> str:
     time = t.number("time_to_boil")
     how_long = f" From the thermostat's rating it takes about {minutes(time)} to get there." if time < 1e6 else ""
     missing = t.finding.numbers.get("missing", 0.0)
-    lacks = f" There {heat(missing, t.system)} more come in than go out." if missing > 0.0 else ""
+    lacks = f" There {heat(missing, t.system)} more comes in than goes out." if missing > 0.0 else ""
     return f"{t.name}: the coolant does not settle below its boiling point of {t.T('boiling')}.{lacks}{how_long}"
 
 
@@ -300,6 +301,18 @@ def _warmed(t: Told) -> str:
     )
 
 
+_ROUNDING = 0.5  # K; readings and ranges are told in whole degrees
+
+
+def is_warm_early(finding: Finding) -> bool:
+    """Whether a reading that speaks of no fault is warmer than expected by then, but no warmer than a healthy
+    thermostat lets the coolant get."""
+    if finding.code not in (FindingCode.READING_AGREES, FindingCode.READING_COARSE):
+        return False
+    n = finding.numbers
+    return n["expected_high"] + _ROUNDING < n["measured"] <= n["regulates"] + _ROUNDING
+
+
 def _agrees(t: Told) -> str:
     if t.number("measured") >= max(t.number("limit") - NEAR_LIMIT, t.number("expected_high")):
         return (
@@ -307,10 +320,12 @@ def _agrees(t: Told) -> str:
             f"{_expects(t)}."
         )
     if t.number("measured") + t.number("uncertainty") >= t.number("opens") - OVERCOOLED_BY:
-        if t.number("measured") > t.number("expected_high") + 0.5:
+        if is_warm_early(t.finding):
+            return f"{_reading(t)} That is warmer than expected by then ({_expects(t)}), {WARM_EARLY}"
+        if t.number("measured") > t.number("expected_high") + _ROUNDING:
             return (
-                f"{_reading(t)} That is warm: hotter than nine in ten healthy vehicles by then ({_expects(t)}), but "
-                "not by enough to be called a fault."
+                f"{_reading(t)} That is hotter than nine in ten healthy vehicles by then ({_expects(t)}), but not by "
+                "enough to be called a fault."
             )
         return f"{_reading(t)} That is warm: by then a healthy vehicle would be at {_expects(t)}."
     return (
@@ -338,7 +353,7 @@ def _without_time(t: Told) -> str:
 
 def _coarse(t: Told) -> str:
     return (
-        f"{_reading(t)} A dash gauge stands in the middle from about 75 to 105 °C (165 to 220 °F): it says that "
+        f"{_reading(t)} A dash gauge sits in the middle from about 75 to 105 °C (165 to 220 °F): it says that "
         f"the engine is warm and no more."
     )
 
@@ -521,7 +536,7 @@ SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
     FindingCode.VALVE_PASSES: _valve_passes,
     FindingCode.VALVE_SUSPECTED: _valve_suspected,
     FindingCode.HEATER_SIDE: _plain(
-        "The coolant is warm: if the cabin stays cold all the same, look at the heater's own side,",
+        "The coolant is warm: if the cabin stays cold all the same, look at the heater:",
         "its hoses, valve, flap, core and blower.",
     ),
     FindingCode.SEEN_VALVE_OPEN: _seen_of_valve,

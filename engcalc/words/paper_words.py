@@ -37,11 +37,11 @@ CAPACITY = CAPACITY_QUESTION.removesuffix("?")
 CUT = "What is cut short here is complete in the case that this file carries."
 
 HEART_LEAD = (
-    "The heart of the work: the heat that the coolant takes up in each duty, how well the radiator gives it off, and "
+    "The heat that the coolant takes up in each duty, how well the radiator gives it off, and "
     "what limits it. Computed as described, with every part in order unless entered otherwise."
 )
 HEART_RIG_LEAD = (
-    "The heart of the work: the heat of both streams at each measured point, how far they agree, and what the exchanger "
+    "The heat of both streams at each measured point, how far they agree, and what the exchanger "
     "makes of them. Each number with its standard uncertainty."
 )
 LIMITS_ROW = "What limits it"
@@ -76,9 +76,9 @@ TYPICAL_COUNT = (
 )
 
 WORKING_LEAD = (
-    "Each line is read from the computation: the formula, the numbers that went in, what came out and where "
-    "the formula is from. A number has the same digits wherever it stands, and each line comes out at them "
-    "within 0.1 %. SI units."
+    "Each line shows the formula, the numbers that went in, what came out and where the formula is "
+    "from. A number has the same digits wherever it is printed. Worked with them, each line comes out"
+    " within 0.1 %. SI units."
 )
 GIVEN_LEAD = (
     "Dimensions, settings and properties: what is given or looked up, and what the roots further down find. "
@@ -106,3 +106,17 @@ SELF_MADE = (
 ISSUED_BY = "The identity was issued by {issuer}; whether to trust that issuer is the reader's choice."
 IS_A_DRAFT = "This is a draft. It is not signed; anyone may have changed it."
 NO_SUCH_CORE = "No core of this arrangement gives that heat at those flows: the dimensions alone count."
+TERMS_OF_SUM = "The {many} terms of the sum: {terms}."
+PHOTO_NOT_SHOWN = "The picture {name} is not shown: {why}."
+HEATS_DIFFER = (
+    "The two heats differ by {percent} % of their mean (standard uncertainty {doubt} %). UA: the difference is"
+    " {times} times the expanded uncertainties together; within 1 they explain it."
+)
+POINT_ASKS = "The maker's point asks for {times} times the conductance; as entered, the prediction is not scaled to it."
+SCALED_FROM_HERE = "From here on the conductance is multiplied by {factor}, so that the maker's point comes out."
+TYPICAL_IN_EVERY_DUTY = "In every duty, typical and not typed: {inputs}."
+HOW_TO_CHECK = (
+    "Anyone can make an identity in any name. Ask the signer for the fingerprint by telephone or in "
+    "person, and compare it with the one shown here, group by group. Only if all sixteen groups agree"
+    " did the holder of that identity sign."
+)

@@ -10,6 +10,8 @@ CORES_CAPTION = (
 PICK_CORE = "Put into the case"
 PICK_HINT = "A click on a mark puts that core into the case, and so do the arrow keys with return. Undo takes it back."
 READINGS_CAPTION = "The bar is where nine in ten healthy vehicles of this kind would be at that time."
+WARM_EARLY = "and no fault: a healthy thermostat lets the coolant get that warm."
+EARLY_CAPTION = "A reading to the right of its bar was warm early; a healthy thermostat lets the coolant get that warm."
 RING_CAPTION = "The ring is the reading, corrected for its instrument; the whisker is how far that may be off."
 WORD_CAPTION = "The dark bar is what the word of the gauge stands for."
 RIG_CAPTION = (
@@ -46,3 +48,52 @@ ALONG_BENCH_CAPTION = (
     "least heat passes."
 )
 HEATER_TAKES_NOTHING = "The heater takes nothing here."
+WAY_OF_THE_FUEL = "{percent} % of the fuel's heat goes into the engine's metal and from there into the coolant."
+AUXILIARY_BESIDE = "The cabin gets another {heat} from its auxiliary heater."
+WILSON_CAPTION = (
+    "The band is where the line may lie, 95 %. It meets the axis at the resistances that stay the same. "
+    "Upright bars: uncertainty of each point, k = {k:g}."
+)
+COMPUTED_BENCH_CAPTION = (
+    "Computed with {what} at each point's flows, so that it may differ from what was measured. Upright bars: "
+    "uncertainty, k = {k:g}."
+)
+BENCH_CURVES_CAPTION = "Curves of this arrangement ({arrangement}); NTU = UA/Cmin, Cr = Cmin/Cmax."
+RESISTANCE_TOLD = "Shares of the thermal resistance: {shares}."
+MEASURED_POINTS_TOLD = "Effectiveness over NTU of the measured points. {points}."
+CURVES_CAPTION = (
+    "Curves for this arrangement, {arrangement}; NTU = UA/Cmin, Cr = Cmin/Cmax, effectiveness = heat over the "
+    "most that the smaller stream could take."
+)
+POINT_ON_CURVES_TOLD = (
+    "Effectiveness over NTU. The operating point lies at NTU {ntu}, Cr {cr}, effectiveness {effectiveness}."
+)
+MOST_OF_IT = "{what} hold most of it. Conductance UA = {conductance}."
+F_CHART_CAPTION = (
+    "P = (T_c,out - T_c,in)/(T_h,in - T_c,in), R = (T_h,in - T_h,out)/(T_c,out - T_c,in). Where a curve falls "
+    "steeply, F read to {digits:g} is a poor guide, and the NTU the better road."
+)
+LEAST_CORE_TOLD = "The least is {core}, with {margin} of margin."
+FRONT_TOLD = "{title}: margin over volume. {least} {many} larger ones go up to {largest}."
+READINGS_TOLD = "Coolant readings against a healthy vehicle. {readings}."
+RIG_TOLD = "Measured over computed, less one. {points}."
+SWEEP_SETTLES = "The curve is where the coolant settles{mean}."
+MAP_SETTLES = "It counts from where the coolant settles{top}."
+COURSE_TOLD = "Coolant out of the engine over {axis}: {ends}. {drawn}{where}{boils}"
+MAP_TOLD = "Margin over {x} and {y}, from {low} to {high}; the limit is broken on {percent} % of the map."
+ALONG_TUBES_TOLD = (
+    "The coolant goes from {hot} to {cooled}, the air from {fresh} to {one_end} at one end and to {other_end} "
+    "at the other."
+)
+LUMP_CAPTION = (
+    "Metal and coolant as one lump of {capacity} kJ/K in the heat of this duty, the fan as in the settled one."
+    " About where it settles the time constant is {constant}."
+)
+CURVES_MEET = "Both curves meet at {at}."
+PEAKS_TOLD = "The coolant peaks {far} {side} its limit."
+THIN_BAR_CAPTION = "The thin bar is where nine in ten vehicles with these inputs would lie.{not_drawn}"
+RECORD_LEAVES = "{shaded} The record leaves it {side} from {at} on."
+ENDS_TOLD = "{courses}; a healthy vehicle ends between {low} and {high}."
+RECORD_STAYS = "{shaded} The record stays within it."
+RESIDUAL_CAPTION = "Fitted by what nobody measured, with a healthy valve: {rms} rms. The record {parting}."
+RESIDUAL_TOLD = "Residual of {rms} rms over the record, which {parting}."

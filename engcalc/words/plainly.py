@@ -113,7 +113,7 @@ def _of_the_class(check: Check) -> PlainVerdict:
 
 def _healthy_lead(found: Conclusion, *, hot: bool) -> str:
     if found.lead.code is GroundCode.AGREES_COLD:
-        return "The engine is as warm as such running makes it in this weather."
+        return "The engine is as warm as this kind of driving makes it in this weather."
     kept = "keeps its temperature" if hot else "gets warm as it should"
     return f"After the repair the engine {kept}." if found.repaired else f"The engine {kept}."
 

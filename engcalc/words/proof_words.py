@@ -70,8 +70,8 @@ def _at_same_heat(found: SameHeat | None, system: UnitSystem) -> tuple[str, ...]
 
 def _opening(found: BeforeAfter) -> str:
     return (
-        f"One vehicle explains both records if the shut thermostat let pass {_passes(found.before)} before and "
-        f"{_passes(found.after)} after; the odds that it was more before than after are {chance(found.odds)}."
+        f"Both records fit one vehicle whose shut thermostat let pass {_passes(found.before)} before and "
+        f"{_passes(found.after)} after. The odds that it was more before than after are {chance(found.odds)}."
     )
 
 
@@ -92,4 +92,4 @@ def _health(found: BeforeAfter) -> str:
         )
     if found.after_healthy:
         return "The record after the repair lies within what nine in ten healthy vehicles of this kind would show."
-    return "The record after the repair is not what a healthy vehicle of this kind is sure to show."
+    return "After the repair it does not yet clearly run as a healthy vehicle of this kind does."

@@ -110,7 +110,7 @@ def refill_sentence(found: Refill, target: float, product: float, system: UnitSy
 def expansion_sentence(amount: float, T_cold: float, T_hot: float, system: UnitSystem) -> str:
     """By how much the filling grows from cold to hot."""
     cold, hot = temperature(T_cold, system), temperature(T_hot, system)
-    return f"From {cold} to {hot} the coolant grows by {volume(amount, system)}: so much room the tank must have."
+    return f"From {cold} to {hot} the coolant grows by {volume(amount, system)}: the tank must have that much room."
 
 
 def released_sentence(released: float, system: UnitSystem) -> str:

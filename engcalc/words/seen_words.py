@@ -10,7 +10,7 @@ VALVE_SEEN: Mapping[str, str] = {  # facts of a valve that passes coolant while 
         "not close."
     ),
     "thermostat_open_when_cold": (
-        "The thermostat stood open when taken out cold: replace it. Some lock open by design once the engine has run "
+        "The thermostat was open when taken out cold: replace it. Some lock open by design once the engine has run "
         "too hot, so look for the cause of that as well."
     ),
     "thermostat_missing": "There is no thermostat in the housing: fit one of the maker's rating.",
@@ -81,7 +81,7 @@ ACTS_SEEN: Mapping[str, str] = {  # facts that ask for an act of their own first
     "thermostat_opens_hot": "The thermostat does not open fully in boiling water: replace it.",
     "seals_missing": "Seals or ducts in front of the radiator are missing: air passes beside it. Fit them.",
     "fan_blows_backward": "The radiator fan blows the wrong way: check how it is wired and mounted.",
-    "heater_hoses_swapped": "The heater hoses are on each other's connections: put them right, then bleed.",
+    "heater_hoses_swapped": "The heater hoses are swapped: put them right, then bleed.",
     "face_dirty": "The radiator's face is dirty or covered: clean it, then judge the cooling.",
     "shutter_closed": "The grille shutter is closed: check whether it should at this temperature.",
 }

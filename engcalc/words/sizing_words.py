@@ -8,7 +8,7 @@ from engcalc.studies.changes import SystemSide
 from engcalc.studies.cycle import Cycle, LegResult, Soak
 from engcalc.studies.sensitivity import ChangeStep, Sensitivities, Sensitivity
 from engcalc.studies.sizing import Option, Reach, Sizing
-from engcalc.units import UnitSystem, plain_number, show, to_unit, unit_for
+from engcalc.units import UnitSystem, plain_number, raised, show, to_unit, unit_for
 from engcalc.words.numbers import capital, difference, heat, minutes, share, temperature
 
 LEAST_HELP = 0.5  # K; by which a fan that runs on has to lower the peak to be worth a word
@@ -70,10 +70,10 @@ def _handed(sizing: Sizing, system: UnitSystem) -> str:
     given, out, air = float(p.radiator_heat[0]), float(p.coolant_out[0]), float(p.air_in[0])
     handed = given + max(float(p.energy_residual[0]), 0.0)
     if out - air < 1.0:
-        return f"The radiator is handed {heat(handed, system)}."
+        return f"The radiator gets {heat(handed, system)}."
     at_limit = given * (sizing.limit - air) / (out - air)
     return (
-        f"The radiator is handed {heat(handed, system)}; at the limit it gives off {heat(at_limit, system)}. "
+        f"The radiator gets {heat(handed, system)}; at the limit it gives off {heat(at_limit, system)}. "
         f"{_air(sizing, air, system)}"
     )
 
@@ -99,7 +99,7 @@ def _air(sizing: Sizing, air_in: float, system: UnitSystem) -> str:
 def _digits(value: float, kind: str, digits: int, system: UnitSystem) -> str:
     """A quantity rounded to so many digits."""
     unit = unit_for(kind, system)
-    return f"{plain_number(float(f'{to_unit(value, unit, kind):.{digits}g}'), digits)} {unit}"
+    return f"{plain_number(float(f'{to_unit(value, unit, kind):.{digits}g}'), digits)} {raised(unit)}"
 
 
 def needed_of(sizing: Sizing, system: UnitSystem) -> str:

@@ -75,7 +75,10 @@ STEP_HELP: Mapping[str, HelpPage] = {
     "answer": (
         (
             "What this step is for",
-            "It shows what may be behind the complaint, how sure that is, and which check settles most for its time.",
+            (
+                "It shows what may be behind the complaint, how sure that is, and which check tells the "
+                "most for its time."
+            ),
         ),
         (
             "What to do",

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from engcalc.case.catalogue import catalogue
-from engcalc.units import UnitSystem, unit_for
+from engcalc.units import UnitSystem, raised, unit_for
 from engcalc.words.numbers import capital
 from engcalc.words.results import RESULTS
 from engcalc.working.terms import TERMS
@@ -172,6 +172,7 @@ def symbols_of_answers() -> tuple[tuple[str, str], ...]:
     answers = {term.symbol: (term.label, term.unit.replace("degC", "°C")) for term in TERMS.values()}
     answers |= {row.symbol: (row.label, unit_for(row.kind, UnitSystem.SI)) for row in RESULTS}
     told = {
-        symbol: ", ".join(part for part in (capital(label), unit) if part) for symbol, (label, unit) in answers.items()
+        symbol: ", ".join(part for part in (capital(label), raised(unit)) if part)
+        for symbol, (label, unit) in answers.items()
     }
     return tuple(sorted(told.items(), key=lambda pair: pair[0].casefold()))

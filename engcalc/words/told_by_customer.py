@@ -79,4 +79,4 @@ def word_read(what: str, instrument: str, word: str) -> str:
 
 def gauge_said(word: str, when: str) -> str:
     """A dash gauge read in words, as a sentence; ``when`` begins with a blank or is empty."""
-    return f"The gauge on the dashboard read \u201c{word}\u201d{when}."
+    return f"The dash gauge read \u201c{word}\u201d{when}."

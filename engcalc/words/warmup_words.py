@@ -121,7 +121,7 @@ def warm_up_told(finding: Finding, system: UnitSystem) -> str:
         WarmVerdict(None, WarmupOutcome(finding.words["outcome"]), facts), system, overtaken=overtaken
     )
     when = "Before the repair" if overtaken else WHEN[finding.words["record"]]
-    how = "" if finding.words["measured"] == "yes" else ", as it is described here"
+    how = "" if finding.words["measured"] == "yes" else ", computed from this case"
     beside = _BESIDE_IN_TIME.get(finding.words["leaves"], "") if _is_in_time(finding) else ""
     return f"{when}{how}: {said[:1].lower()}{said[1:]}{beside}"
 
@@ -132,8 +132,8 @@ def _is_in_time(finding: Finding) -> bool:
 
 
 _BESIDE_IN_TIME: Mapping[str, str] = {  # what the picture of such a course shows besides
-    "above": " For a time it was hotter than nine in ten healthy vehicles, but not by enough to be called a fault.",
-    "below": " For a time it was colder than nine in ten healthy vehicles; that alone is no fault.",
+    "above": " For a time it was warmer than nine in ten healthy vehicles would be; that alone is no fault.",
+    "below": " For a time it was colder than nine in ten healthy vehicles would be; that alone is no fault.",
 }
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.case import Case
+from engcalc.diagnosis.conclusion import VehicleState, conclude
 from engcalc.diagnosis.diagnosis import Diagnosis
 from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.diagnosis.next_check import CheckValue
@@ -24,6 +25,7 @@ from engcalc.words.causes_told import (
     NEXT,
     NOT_ENOUGH,
     SPEAKS,
+    WHAT_IT_RESTS_ON,
     customer_lines,
     evidence_row,
     how_it_was_weighed,
@@ -49,8 +51,11 @@ def customer_part(order: Order) -> list[Flowable]:
     in a line: nothing more is to be checked of it."""
     if order.diagnosis is None:
         return []
-    lead, *rest = customer_lines(order.diagnosis)
-    if order.check.case.evidence.after is None:
+    repaired = order.check.case.evidence.after is not None
+    overtaken = repaired and order.diagnosis.record == BEFORE
+    healthy = not overtaken and conclude(order.check).state is VehicleState.HEALTHY
+    lead, *rest = customer_lines(order.diagnosis, healthy=healthy)
+    if not repaired:
         return [para(lead, "strong"), *(para(text) for text in rest)]
     when = f"{TITLES[order.diagnosis.record]}: {lowered(lead)}"
     return [para(when)] if order.diagnosis.record == BEFORE else [para(when, "strong"), *(para(text) for text in rest)]
@@ -69,7 +74,7 @@ def causes_part(order: Order, width: float) -> list[Flowable]:
         *bullets([group_sentence(group) for group in told_groups(found)]),
         *(
             [
-                subheading("What carries it"),
+                subheading(WHAT_IT_RESTS_ON),
                 grid(HeadedTable(EVIDENCE_HEAD, rows, shares=(0.34, 0.12, 0.15, 0.17, 0.22)), width),
                 para(SPEAKS, "small"),
             ]

@@ -70,9 +70,7 @@ class _Entry:
 def inputs_part(order: Order, width: float) -> list[Flowable]:
     """Every input with its basis: first what was measured, published or typed, two abreast in a short annex; then in
     small type the rest, which a short annex only counts."""
-    case = order.check.case
-    of_rig, alone = not order.check.plant.engine.present, order.check.is_bench_alone
-    entries = list(_entries(case, order.system, of_rig=of_rig, alone=alone))
+    entries = list(_entries(order.check, order.system))
     parts: list[Flowable] = []
     for basis, words in GROUPS:
         told = [e.cells for e in entries if e.given.basis is basis and not _is_filled(e.given)]
@@ -113,19 +111,25 @@ def _is_filled(given: Given) -> bool:
     return not given.typed and given.basis in FILLED
 
 
-def _entries(case: Case, system: UnitSystem, *, of_rig: bool, alone: bool) -> Iterator[_Entry]:
-    """Every input but those of other pages; of a rig not what is typical of a vehicle, which it is not, and of a bench
-    alone nothing but its own."""
+def _entries(check: Check, system: UnitSystem) -> Iterator[_Entry]:
+    """Every input but those of other pages, and but what is filled in of a thing that is not there."""
+    case = check.case
     for path, given in case.given.items():
         section = path.split(".")[0].split("[")[0]
-        foreign = (of_rig and section in OF_A_VEHICLE and not given.typed) or (alone and section not in BENCH)
-        if section in OTHER_PAGES or foreign or (not given.typed and of_no_use(path, _fluid(case, section))):
+        filled_in_vain = not given.typed and (_is_absent(section, check) or of_no_use(path, _fluid(case, section)))
+        if section in OTHER_PAGES or filled_in_vain or (check.is_bench_alone and section not in BENCH):
             continue
         value = as_given(case, path, system)
         if value:
             symbol = symbol_of(path)
             cell = Marked(symbol_markup(symbol), symbol)
             yield _Entry(given, (_label(path), cell, value, uncertainty_of(case, given, system)))
+
+
+def _is_absent(section: str, check: Check) -> bool:
+    """Whether a section is of a thing that this case has not: of a vehicle on a rig, of a bench in a vehicle."""
+    no_vehicle = not check.plant.engine.present and section in OF_A_VEHICLE
+    return no_vehicle or (check.bench is None and section in BENCH)
 
 
 def _fluid(case: Case, section: str) -> str | None:

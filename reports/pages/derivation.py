@@ -11,7 +11,14 @@ from engcalc.case.bench_rules import asks_for_a_duty
 from engcalc.studies.checked import DutyCheck
 from engcalc.units import ZERO_CELSIUS
 from engcalc.words.numbers import capital
-from engcalc.words.paper_words import GIVEN_LEAD, GUESS_LEAD, SHORT_WORKING, SHORT_WORKING_LEAD, WORKING_LEAD
+from engcalc.words.paper_words import (
+    GIVEN_LEAD,
+    GUESS_LEAD,
+    SHORT_WORKING,
+    SHORT_WORKING_LEAD,
+    TERMS_OF_SUM,
+    WORKING_LEAD,
+)
 from engcalc.words.reasons import deciding
 from engcalc.working.chain import work
 from engcalc.working.chapters import Worked
@@ -141,7 +148,7 @@ def _line(line: Shown, width: float, write: Callable[[str], str]) -> Flowable:
     )
     outcome = f"<b>{symbol_markup(symbol)} = {_number(line.result, line.result_term)}</b>"
     label = f"{markup(capital(step.label))} <font size='7'>({markup(step.source)})</font>"
-    series = [rich(f"The {line.count} terms of the sum: {', '.join(line.series)}.", "small")] if line.series else []
+    series = [rich(TERMS_OF_SUM.format(many=line.count, terms=", ".join(line.series)), "small")] if line.series else []
     note = [para(step.note, "small")] if step.note else []
     numbers = _with_numbers(line, symbol, width)
     return together([rich(label, "step"), drawn, *numbers, rich(f"{said}: {outcome}", "formula"), *series, *note])

@@ -94,7 +94,7 @@ def who_and_what(order: Order, width: float, longest: int) -> list[Flowable]:
     paper = [
         ("Customer", job.customer),
         ("Work order", job.work_order),
-        ("Reason for the visit", capital(reason_for_visit(order.check.case))),
+        ("Reason", capital(reason_for_visit(order.check.case))),
         ("Date", job.date or f"{order.now:%Y-%m-%d}"),
         ("Prepared by", job.prepared_by),
     ]

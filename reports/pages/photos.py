@@ -9,6 +9,7 @@ from reportlab.platypus import Image
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.file import is_file
+from engcalc.words.paper_words import PHOTO_NOT_SHOWN
 from reports.kinds import Order
 from reports.layout import para, space
 from reports.raster import Bounds, PictureFault, Raster, read_raster
@@ -29,7 +30,7 @@ def photo(order: Order, width: float, part: float = 1.0) -> list[Flowable]:
         try:
             found = load(order.files_folder, name)
         except PictureFault as fault:
-            made.append(para(f"The picture {name} is not shown: {fault}.", "small"))
+            made.append(para(PHOTO_NOT_SHOWN.format(name=name, why=fault), "small"))
             continue
         scale = min(WIDEST / found.width, part * HIGHEST / found.height, width / found.width)
         shown = Image(io.BytesIO(found.data), width=found.width * scale, height=found.height * scale, hAlign="LEFT")

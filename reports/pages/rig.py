@@ -13,7 +13,7 @@ from engcalc.components.core import CoreResult
 from engcalc.studies.rig import RigCheck
 from engcalc.system.plant import Plant
 from engcalc.units import Array, UnitSystem, plain_number
-from engcalc.words.paper_words import POINT_WORKING, WORKING_LEAD
+from engcalc.words.paper_words import HEATS_DIFFER, POINT_WORKING, WORKING_LEAD
 from engcalc.working.chapters import Worked
 from engcalc.working.rig_chain import RigResults, work_point
 from reports.kinds import Order
@@ -90,10 +90,11 @@ def rig_tables(points: Sequence[RigCheck], case: Case, system: UnitSystem, width
         )
         parts.append(
             para(
-                f"The two heats differ by {plain_number(100.0 * point.balance, 2)} % of their mean "
-                f"(standard uncertainty {plain_number(100.0 * point.balance_uncertainty, 2)} %). UA: the "
-                f"difference is {plain_number(point.E_n, 2)} times the expanded uncertainties together; "
-                "within 1 they explain it.",
+                HEATS_DIFFER.format(
+                    percent=plain_number(100.0 * point.balance, 2),
+                    doubt=plain_number(100.0 * point.balance_uncertainty, 2),
+                    times=plain_number(point.E_n, 2),
+                ),
                 "small",
             )
         )

@@ -8,9 +8,9 @@ from typing import Any
 
 from reportlab.platypus.flowables import Flowable
 
-from engcalc.words.paper_words import COVERS_THE_CASE, COVERS_THE_PAGES, IS_A_DRAFT, ISSUED_BY, SELF_MADE
+from engcalc.words.paper_words import COVERS_THE_CASE, COVERS_THE_PAGES, HOW_TO_CHECK, IS_A_DRAFT, ISSUED_BY, SELF_MADE
 from reports import fonts
-from reports.identity import HOW_TO_CHECK, Identity
+from reports.identity import Identity
 from reports.kinds import Order
 from reports.layout import MUTED, RULE, facts, heading, para, space, together
 from reports.signing import STATED, PageBox

@@ -19,7 +19,7 @@ from engcalc.words.answer import capacity_sentence, headline, speaks_for_the_cla
 from engcalc.words.cooler_words import cooler_rows
 from engcalc.words.explained import why_undersized
 from engcalc.words.numbers import capital, chance, heat, odds_error
-from engcalc.words.paper_words import NO_SUCH_CORE
+from engcalc.words.paper_words import NO_SUCH_CORE, POINT_ASKS, SCALED_FROM_HERE, TYPICAL_IN_EVERY_DUTY
 from engcalc.words.reasons import deciding, duty_sentence, verdict_label
 from engcalc.words.results import RESULTS
 from engcalc.words.sizing_words import cycle_sentences
@@ -100,7 +100,7 @@ def duties_part(order: Order, width: float) -> list[Flowable]:
     shown = [(label_of(f"duties[].{key}"), rows[key]) for key in rows if key in typed]
     parts = whole_tables(order.check.duties, shown, width)
     if same and order.check.plant.engine.present:
-        parts.append(para(f"In every duty, typical and not typed: {'; '.join(same)}.", "small"))
+        parts.append(para(TYPICAL_IN_EVERY_DUTY.format(inputs="; ".join(same)), "small"))
     return parts
 
 
@@ -213,15 +213,9 @@ def _rated(rated: RatedScale | None, case: Case, system: UnitSystem, width: floa
     if int(rated.status[0]) != RatedStatus.SCALED:
         words = NO_SUCH_CORE
     elif case.radiator.ua_scale is not None or case.radiator.scale_to != ScaledTo.RATED.value:
-        words = (
-            f"The maker's point asks for {plain_number(float(rated.ua_scale[0]))} times the conductance; as "
-            "entered, the prediction is not scaled to it."
-        )
+        words = POINT_ASKS.format(times=plain_number(float(rated.ua_scale[0])))
     else:
-        words = (
-            f"From here on the conductance is multiplied by {plain_number(float(rated.ua_scale[0]))}, so that the "
-            "maker's point comes out."
-        )
+        words = SCALED_FROM_HERE.format(factor=plain_number(float(rated.ua_scale[0])))
     rows = [["Heat at the maker's point", given, predicted]]
     return [
         grid(HeadedTable(("", "Maker", "From the dimensions"), rows, frozenset({1, 2}), shares=(0.4, 0.3, 0.3)), width),

@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-import re
-
 import numpy as np
 
 from engcalc.case.case import Case, Given, value_at
 from engcalc.case.catalogue import entry
 from engcalc.case.reading_words import instruments_with, word_of
 from engcalc.quantity_kinds import KINDS
-from engcalc.units import UnitSystem, parse, show, to_unit, unit_for
+from engcalc.units import UnitSystem, parse, raised, show, to_unit, unit_for
 
 _PRETTY = (("degC", "°C"), ("degF", "°F"), ("deg C", "°C"), ("deg F", "°F"))
-_POWER = re.compile(r"(?<=[A-Za-z])([23])(?![0-9A-Za-z])")
 TIMES = ("time", "short time")  # kinds that read well in any of their units
-_RAISED = {"2": "²", "3": "³"}
 
 
 def pretty(text: str) -> str:
@@ -26,7 +22,7 @@ def pretty(text: str) -> str:
     """
     for typed, printed in _PRETTY:
         text = text.replace(typed, printed)
-    return _POWER.sub(lambda match: _RAISED[match[1]], text)
+    return raised(text)
 
 
 def quantity(si: float | None, kind: str, system: UnitSystem, digits: int = 3) -> str:

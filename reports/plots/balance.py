@@ -10,7 +10,7 @@ from engcalc.studies.checked import DutyCheck
 from engcalc.system.state import OperatingPoint, Status
 from engcalc.units import UnitSystem, plain_number, unit_for
 from engcalc.words.numbers import minutes, temperature
-from engcalc.words.picture_words import HEATER_TAKES_NOTHING
+from engcalc.words.picture_words import AUXILIARY_BESIDE, HEATER_TAKES_NOTHING, WAY_OF_THE_FUEL
 from reports.plots.describe import Flow, FlowPart, Link, Tone, Words
 from reports.plots.scale import shown_one
 
@@ -131,10 +131,10 @@ def _caption(point: OperatingPoint, system: UnitSystem) -> str:
     sentences = []
     if fuel > 0.0:
         share = plain_number(100.0 * metal / fuel, 2)
-        sentences.append(f"{share} % of the fuel's heat goes into the engine's metal and from there into the coolant.")
+        sentences.append(WAY_OF_THE_FUEL.format(percent=share))
     if fuel > 0.0 and heater <= LEAST * max(fuel, metal, extra):
         sentences.append(HEATER_TAKES_NOTHING)
     auxiliary = float(point.auxiliary_heat[0])
     if auxiliary > 0.0:
-        sentences.append(f"The cabin gets another {heat_words(auxiliary, system)} from its auxiliary heater.")
+        sentences.append(AUXILIARY_BESIDE.format(heat=heat_words(auxiliary, system)))
     return " ".join(sentences)

@@ -14,7 +14,12 @@ from engcalc.studies.bench.wilson import WilsonFit
 from engcalc.studies.checked import Check
 from engcalc.units import Array, UnitSystem, plain_number
 from engcalc.words.bench_words import point_name
-from engcalc.words.picture_words import ALONG_BENCH_CAPTION
+from engcalc.words.picture_words import (
+    ALONG_BENCH_CAPTION,
+    BENCH_CURVES_CAPTION,
+    COMPUTED_BENCH_CAPTION,
+    WILSON_CAPTION,
+)
 from reports.plots.describe import Axis, Band, Chart, LabelledPoint, Line, Marker, Series, Tone, Words
 from reports.plots.scale import axis, named_apart, round_ticks, shown
 
@@ -45,8 +50,7 @@ def wilson_plot(check: Check) -> Chart | None:
     up = _axis("1/UA, K/kW", min(0.0, float((line - half).min())), float(max((line + half).max(), (y + u).max())))
     words = Words(
         "Wilson plot",
-        "The band is where the line may lie, 95 %. It meets the axis at the resistances that stay the same. Upright "
-        f"bars: uncertainty of each point, k = {bench.coverage:g}.",
+        WILSON_CAPTION.format(k=bench.coverage),
         f"1/UA over the flow to minus {fit.exponent:g}. The line begins at {plain_number(MILLI * fit.rest)} K/kW.",
     )
     return Chart(
@@ -104,8 +108,7 @@ def bench_effectiveness(check: Check, system: UnitSystem) -> Chart | None:
     top = float(max((eps + u).max(), expected.max()))
     words = Words(
         "Effectiveness, measured and computed",
-        f"Computed with {source} at each point's flows, so that it may differ from what was measured. Upright bars: "
-        f"uncertainty, k = {bench.coverage:g}.",
+        COMPUTED_BENCH_CAPTION.format(what=source, k=bench.coverage),
         "Measured less computed effectiveness: " + "; ".join(f"{plain_number(float(d), 2)}" for d in eps - expected),
     )
     return Chart(words, across, _axis("Effectiveness", 0.0, top), (*_groups(points, x, eps, u), curve))
@@ -147,7 +150,7 @@ def bench_sizes(check: Check) -> Chart | None:
     )
     words = Words(
         "Where it lies between effectiveness and NTU",
-        f"Curves of this arrangement ({bench.setup.passing.value}); NTU = UA/Cmin, Cr = Cmin/Cmax.",
+        BENCH_CURVES_CAPTION.format(arrangement=bench.setup.passing.value),
         "; ".join(f"{s.words}: NTU {plain_number(s.x)}, effectiveness {plain_number(s.y)}" for s in spots),
     )
     return Chart(words, across, up, family, spots=named_apart([s for s in spots if s.x <= ticks[-1]], across, up))

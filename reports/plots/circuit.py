@@ -203,7 +203,8 @@ _MOMENT_OF = {
 def _read_words(spot: Spot, healthy: tuple[float, float] | None, system: UnitSystem) -> str:
     when = "" if spot.at is None else f" at {minutes(float(spot.at[0]))}"
     beside = "" if healthy is None else f"; healthy {span(*healthy, system)}"
-    return f"read {temperature(float(spot.value[0]), system)}{when}{beside}"
+    said = temperature(float(spot.value[0]), system) if spot.word is None else f"\u201c{spot.word}\u201d"
+    return f"read {said}{when}{beside}"
 
 
 def _of_cause(key: str) -> _Found:

@@ -8,7 +8,14 @@ from engcalc.components.exchanger import Arrangement, Exchange, multipass
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.rig import COVERAGE
 from engcalc.units import Array, UnitSystem, plain_number, show
-from engcalc.words.picture_words import TWICE_UNCERTAIN
+from engcalc.words.picture_words import (
+    CURVES_CAPTION,
+    MEASURED_POINTS_TOLD,
+    MOST_OF_IT,
+    POINT_ON_CURVES_TOLD,
+    RESISTANCE_TOLD,
+    TWICE_UNCERTAIN,
+)
 from reports.plots.describe import Axis, Chart, LabelledPoint, Line, Marker, Row, Rows, Series, Span, Tone, Words
 from reports.plots.scale import round_ticks
 
@@ -40,10 +47,10 @@ def resistances(duty: DutyCheck, system: UnitSystem) -> Rows | None:
     UA = show(float(core.UA[0]), "conductance", system)
     words = Words(
         f"What holds the heat back in the radiator: {duty.name}",
-        f"{largest[1]} hold most of it. Conductance UA = {UA}.".replace("film hold", "film holds").replace(
-            "wall hold", "wall holds"
-        ),
-        f"Shares of the thermal resistance: {told}.",
+        MOST_OF_IT.format(what=largest[1], conductance=UA)
+        .replace("film hold", "film holds")
+        .replace("wall hold", "wall holds"),
+        RESISTANCE_TOLD.format(shares=told),
     )
     return Rows(
         words,
@@ -118,7 +125,7 @@ def rig_effectiveness(check: Check) -> Chart | None:
     words = Words(
         "Measured points on the effectiveness-NTU chart",
         TWICE_UNCERTAIN,
-        f"Effectiveness over NTU of the measured points. {told}.",
+        MEASURED_POINTS_TOLD.format(points=told),
     )
     return Chart(words, axis, EFFECTIVENESS, (*family, *points))
 
@@ -140,10 +147,8 @@ def _chart_words(name: str, NTU: float, Cr: float, eps: float, passes: float) ->
     passes_words = "one pass" if passes == 1.0 else f"{passes:g} passes"
     return Words(
         f"Effectiveness and NTU: {name}",
-        f"Curves for this arrangement, {passes_words}; NTU = UA/Cmin, Cr = Cmin/Cmax, "
-        "effectiveness = heat over the most that the smaller stream could take.",
-        f"Effectiveness over NTU. The operating point lies at NTU {plain_number(NTU)}, Cr "
-        f"{plain_number(Cr)}, effectiveness {plain_number(eps)}.",
+        CURVES_CAPTION.format(arrangement=passes_words),
+        POINT_ON_CURVES_TOLD.format(ntu=plain_number(NTU), cr=plain_number(Cr), effectiveness=plain_number(eps)),
     )
 
 

@@ -12,6 +12,7 @@ from engcalc.studies.bench.setup import BenchSetup
 from engcalc.studies.checked import Check
 from engcalc.units import Array, plain_number
 from engcalc.words.bench_words import point_name
+from engcalc.words.picture_words import F_CHART_CAPTION
 from reports.plots.describe import Axis, Chart, LabelledPoint, Marker, Series, Tone, Words
 from reports.plots.scale import named_apart
 
@@ -31,8 +32,7 @@ def f_chart(check: Check) -> Chart | None:
         return None
     words = Words(
         "Correction F of the mean temperature difference",
-        "P = (T_c,out - T_c,in)/(T_h,in - T_c,in), R = (T_h,in - T_h,out)/(T_c,out - T_c,in). Where a curve falls "
-        f"steeply, F read to {READ_F:g} is a poor guide, and the NTU the better road.",
+        F_CHART_CAPTION.format(digits=READ_F),
         "; ".join(f"{s.words}: P {plain_number(s.x)}, F {plain_number(s.y)}" for s in spots),
     )
     across = Axis("P, temperature effectiveness of the cold stream", "number", "", (0.0, 1.0), _tenths(0.0, 0.2))

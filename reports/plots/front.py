@@ -9,7 +9,7 @@ from engcalc.studies.least_core import LeastCore
 from engcalc.units import UnitSystem, show
 from engcalc.words.least_core_words import core_words
 from engcalc.words.numbers import difference
-from engcalc.words.picture_words import CORES_CAPTION, PICK_CORE
+from engcalc.words.picture_words import CORES_CAPTION, FRONT_TOLD, LEAST_CORE_TOLD, PICK_CORE
 from reports.plots.describe import Chart, LabelledPoint, Line, Marker, Pick, Tone, Words
 from reports.plots.lines import AxisQuantity, Guides, Swept, line_chart
 
@@ -27,8 +27,12 @@ def front_chart(found: LeastCore, system: UnitSystem) -> Chart | None:
     words = Words(
         TITLE,
         CORES_CAPTION,
-        f"{TITLE}: margin over volume. {_told(found.least, system)} {len(ordered) - 1} larger ones go up to "
-        f"{show(ordered[-1].volume, 'volume', system)}.",
+        FRONT_TOLD.format(
+            title=TITLE,
+            least=_told(found.least, system),
+            many=len(ordered) - 1,
+            largest=show(ordered[-1].volume, "volume", system),
+        ),
     )
     marks = Swept(
         "core that holds",
@@ -55,4 +59,4 @@ def front_chart(found: LeastCore, system: UnitSystem) -> Chart | None:
 
 
 def _told(least: CoreOption, system: UnitSystem) -> str:
-    return f"The least is {core_words(least.core, system)}, with {difference(least.margin, system)} of margin."
+    return LEAST_CORE_TOLD.format(core=core_words(least.core, system), margin=difference(least.margin, system))

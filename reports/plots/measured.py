@@ -12,8 +12,17 @@ from engcalc.studies.checked import Check
 from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.rig import COVERAGE, MeasuredNumber, RigCheck
 from engcalc.units import UnitSystem, plain_number, show
+from engcalc.words.finding_sentences import is_warm_early
 from engcalc.words.numbers import span, temperature
-from engcalc.words.picture_words import READINGS_CAPTION, RIG_CAPTION, RING_CAPTION, WORD_CAPTION
+from engcalc.words.picture_words import (
+    EARLY_CAPTION,
+    READINGS_CAPTION,
+    READINGS_TOLD,
+    RIG_CAPTION,
+    RIG_TOLD,
+    RING_CAPTION,
+    WORD_CAPTION,
+)
 from reports.plots.describe import Axis, Dot, Line, Mark, Marker, Row, Rows, Span, Tone, Words
 from reports.plots.scale import axis, round_ticks, shown_one
 
@@ -35,15 +44,27 @@ def readings(check: Check, system: UnitSystem) -> Rows | None:
         f"expected {span(reading.expected_low, reading.expected_high, system)}"
         for row, reading in zip(rows, every, strict=True)
     )
-    ringed, in_words = any(row.dots for row in rows), any(reading.word is not None for reading in every)
+    ringed = any(row.dots for row in rows)
     words = Words(
         "Coolant readings against a healthy vehicle",
-        " ".join((READINGS_CAPTION, *([RING_CAPTION] if ringed else []), *([WORD_CAPTION] if in_words else []))),
-        f"Coolant readings against a healthy vehicle. {told}.",
+        _caption(every, ringed=ringed),
+        READINGS_TOLD.format(readings=told),
     )
     mark = Marker.RING if ringed else Marker.SQUARE
     key = (Dot(0.0, Tone.INK, "reading", mark), Dot(0.0, Tone.WORK, "healthy vehicle", Marker.SQUARE))
     return Rows(words, axis("Coolant", KIND, system, values), rows, (), key)
+
+
+def _caption(every: Sequence[ReadingCheck], *, ringed: bool) -> str:
+    """What the marks mean that are drawn."""
+    early = any(is_warm_early(finding) for reading in every for finding in reading.findings)
+    told = (
+        (True, READINGS_CAPTION),
+        (early, EARLY_CAPTION),
+        (ringed, RING_CAPTION),
+        (any(reading.word is not None for reading in every), WORD_CAPTION),
+    )
+    return " ".join(text for drawn, text in told if drawn)
 
 
 def _as_read(reading: ReadingCheck, system: UnitSystem) -> str:
@@ -99,7 +120,7 @@ def rig(check: Check) -> Rows | None:
     words = Words(
         "Measured against computed",
         RIG_CAPTION,
-        f"Measured over computed, less one. {told}.",
+        RIG_TOLD.format(points=told),
     )
     zero = Mark(0.0, "as computed", Tone.MUTED, Line.DASHED)
     return Rows(

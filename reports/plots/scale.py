@@ -10,7 +10,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import ArrayLike
 
-from engcalc.units import Array, UnitSystem, to_unit, unit_for
+from engcalc.units import Array, UnitSystem, raised, to_unit, unit_for
 from reports.plots.describe import Axis, LabelledPoint
 
 MOST_TICKS = 7
@@ -42,7 +42,7 @@ def axis(
     if zero:
         low, high = min(low, 0.0), max(high, 0.0)
     ticks = round_ticks(low, high, most)
-    return Axis(label, kind, unit_for(kind, system), (ticks[0], ticks[-1]), ticks)
+    return Axis(label, kind, raised(unit_for(kind, system)), (ticks[0], ticks[-1]), ticks)
 
 
 def round_ticks(low: float, high: float, most: int = MOST_TICKS) -> tuple[float, ...]:

@@ -12,7 +12,15 @@ from engcalc.studies.sizing import Option, Sizing
 from engcalc.studies.sweeps import AxisOf, MarginMap, Sweep
 from engcalc.units import Array, UnitSystem, show
 from engcalc.words.numbers import capital, minutes, temperature
-from engcalc.words.picture_words import GAIN_CAPTION, PRESSURE_CAPTION, SENSITIVITY_CAPTION
+from engcalc.words.picture_words import (
+    COURSE_TOLD,
+    GAIN_CAPTION,
+    MAP_SETTLES,
+    MAP_TOLD,
+    PRESSURE_CAPTION,
+    SENSITIVITY_CAPTION,
+    SWEEP_SETTLES,
+)
 from engcalc.words.sizing_words import step_words
 from reports.plots.describe import (
     Axis,
@@ -50,7 +58,9 @@ def sweep_chart(found: Sweep, system: UnitSystem) -> Chart:
     words = Words(
         f"{found.name}: coolant temperature over {_plain(found.axis)}",
         f"{_drawn(found)} All else is as in the duty.{where}{boils}",
-        f"Coolant out of the engine over {_plain(found.axis)}: {_ends(found, system)}. {_drawn(found)}{where}{boils}",
+        COURSE_TOLD.format(
+            axis=_plain(found.axis), ends=_ends(found, system), drawn=_drawn(found), where=where, boils=boils
+        ),
     )
     return line_chart(
         words,
@@ -67,7 +77,7 @@ def _drawn(found: Sweep) -> str:
     if found.duration is not None:
         return f"The curve is {_hottest(found.duration, found.goes_round)}."
     mean = "; where the fan switches, its mean" if found.point.cycles.any() else ""
-    return f"The curve is where the coolant settles{mean}."
+    return SWEEP_SETTLES.format(mean=mean)
 
 
 def _hottest(duration: float, goes_round: bool) -> str:
@@ -81,7 +91,7 @@ def _margin_of(found: MarginMap) -> str:
     if found.duration is not None:
         return f"It counts from {_hottest(found.duration, found.goes_round)}."
     top = ", where the fan switches from the top of its swing" if found.point.cycles.any() else ""
-    return f"It counts from where the coolant settles{top}."
+    return MAP_SETTLES.format(top=top)
 
 
 def _about(value: float, kind: str, system: UnitSystem) -> str:
@@ -161,8 +171,9 @@ def margin_picture(found: MarginMap, system: UnitSystem) -> Map:
     words = Words(
         f"{found.name}: margin under the limit",
         f"Below zero the limit is broken. {_margin_of(found)}{boils}",
-        f"Margin over {_plain(found.x_axis)} and {_plain(found.y_axis)}, from {low} to {high}; the limit is broken on "
-        f"{round(100.0 * short)} % of the map.",
+        MAP_TOLD.format(
+            x=_plain(found.x_axis), y=_plain(found.y_axis), low=low, high=high, percent=round(100.0 * short)
+        ),
     )
     return level_map(
         words,

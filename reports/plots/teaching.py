@@ -7,7 +7,14 @@ import numpy as np
 from engcalc.studies.teaching import MeetingCurves, Taught, along_core, fan_and_way, lumped_warmup, pump_and_circuit
 from engcalc.units import UnitSystem, plain_number, show
 from engcalc.words.numbers import temperature
-from engcalc.words.picture_words import AIR_WAY_CAPTION, ALONG_TUBES_CAPTION, CIRCUIT_CAPTION
+from engcalc.words.picture_words import (
+    AIR_WAY_CAPTION,
+    ALONG_TUBES_CAPTION,
+    ALONG_TUBES_TOLD,
+    CIRCUIT_CAPTION,
+    CURVES_MEET,
+    LUMP_CAPTION,
+)
 from engcalc.words.teaching_words import duration_words
 from reports.plots.balance import heat_balance
 from reports.plots.describe import Axis, Chart, Flow, LabelledPoint, Line, Rows, Series, Tone, Words
@@ -65,7 +72,7 @@ def _meeting(curves: MeetingCurves, system: UnitSystem, title: str, caption: str
     visible = (way_y >= low) & (way_y <= high)
     turning = (y >= low) & (y <= high)
     return Chart(
-        Words(title, caption, f"Both curves meet at {told}."),
+        Words(title, caption, CURVES_MEET.format(at=told)),
         axis("Flow", flow_kind, system, x, zero=True),
         up,
         (
@@ -90,8 +97,13 @@ def radiator_profiles(found: Taught, system: UnitSystem) -> Chart | None:
     words = Words(
         f"Temperatures through the radiator: {found.duty.name}",
         ALONG_TUBES_CAPTION,
-        f"The coolant goes from {told(along.coolant[0])} to {told(along.coolant[-1])}, the air from "
-        f"{told(along.air_in)} to {told(along.air_out[0])} at one end and to {told(along.air_out[-1])} at the other.",
+        ALONG_TUBES_TOLD.format(
+            hot=told(along.coolant[0]),
+            cooled=told(along.coolant[-1]),
+            fresh=told(along.air_in),
+            one_end=told(along.air_out[0]),
+            other_end=told(along.air_out[-1]),
+        ),
     )
     return Chart(
         words,
@@ -122,8 +134,7 @@ def lumped_chart(found: Taught, system: UnitSystem) -> Chart | None:
     constant = duration_words(warm.time_constant)
     words = Words(
         f"A lump that warms: {found.duty.name}",
-        f"Metal and coolant as one lump of {plain_number(warm.capacity / 1000.0)} kJ/K in the heat of this duty, the "
-        f"fan as in the settled one. About where it settles the time constant is {constant}.",
+        LUMP_CAPTION.format(capacity=plain_number(warm.capacity / 1000.0), constant=constant),
         f"From {temperature(float(warm.T[0]), system)} to {temperature(float(warm.T[-1]), system)} in "
         f"{duration_words(float(warm.seconds[-1]))}.",
     )

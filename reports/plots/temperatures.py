@@ -10,7 +10,7 @@ from engcalc.studies.healthy_valve import has_valve
 from engcalc.system.state import Status
 from engcalc.units import UnitSystem, show
 from engcalc.words.numbers import difference, temperature
-from engcalc.words.picture_words import WOULD_SETTLE
+from engcalc.words.picture_words import PEAKS_TOLD, THIN_BAR_CAPTION, WOULD_SETTLE
 from reports.plots.describe import Dot, Line, Mark, Marker, Row, Rows, Span, Tone, Words
 from reports.plots.scale import axis, shown_one
 
@@ -101,7 +101,7 @@ def _caption(duty: DutyCheck, system: UnitSystem) -> str:
         return WOULD_SETTLE
     far = difference(duty.margin, system)
     side = "below" if duty.margin >= 0.0 else "above"
-    return f"The coolant peaks {far} {side} its limit."
+    return PEAKS_TOLD.format(far=far, side=side)
 
 
 def margins(check: Check, system: UnitSystem) -> Rows | None:
@@ -121,7 +121,7 @@ def margins(check: Check, system: UnitSystem) -> Rows | None:
     not_drawn += f" Not drawn, without an answer: {missing}." if missing else ""
     words = Words(
         "Coolant out of the engine against the limit, each duty",
-        f"The thin bar is where nine in ten vehicles with these inputs would lie.{not_drawn}",
+        THIN_BAR_CAPTION.format(not_drawn=not_drawn),
         f"Coolant out of the engine and limit of each duty. {told}.{not_drawn}",
     )
     key = (Dot(0.0, Tone.COOLANT, "coolant out of the engine"), Dot(0.0, Tone.LIMIT, "limit", Marker.SQUARE))

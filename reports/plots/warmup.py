@@ -11,7 +11,15 @@ from engcalc.units import Array, UnitSystem, show
 from engcalc.vehicle.settling import End
 from engcalc.vehicle.warmup_study import RecordStudy
 from engcalc.words.numbers import minutes, temperature
-from engcalc.words.picture_words import HOSES_CAPTION, WARMUP_CAPTION
+from engcalc.words.picture_words import (
+    ENDS_TOLD,
+    HOSES_CAPTION,
+    RECORD_LEAVES,
+    RECORD_STAYS,
+    RESIDUAL_CAPTION,
+    RESIDUAL_TOLD,
+    WARMUP_CAPTION,
+)
 from reports.plots.describe import Chart, Line, Mark, Marker, Tone, Words
 from reports.plots.lines import AxisQuantity, Guides, Swept, line_chart
 
@@ -87,9 +95,9 @@ def _caption(record: RecordStudy) -> str:
         )
         return f"Run by {record.run.source}. {shaded}{boils}"
     if measured.leaves_band is None:
-        return f"{shaded} The record stays within it."
+        return RECORD_STAYS.format(shaded=shaded)
     where = "below" if measured.leaves_below else "above"
-    return f"{shaded} The record leaves it {where} from {minutes(max(measured.leaves_band, 0.0))} on."
+    return RECORD_LEAVES.format(shaded=shaded, side=where, at=minutes(max(measured.leaves_band, 0.0)))
 
 
 def _alternative(record: RecordStudy, system: UnitSystem) -> str:
@@ -100,7 +108,7 @@ def _alternative(record: RecordStudy, system: UnitSystem) -> str:
         for name, y in ends
     ]
     low, high = (show(float(y[-1]), "temperature", system) for y in (record.band.low, record.band.high))
-    return f"{'; '.join(said)}; a healthy vehicle ends between {low} and {high}."
+    return ENDS_TOLD.format(courses="; ".join(said), low=low, high=high)
 
 
 def residual_chart(record: RecordStudy, system: UnitSystem) -> Chart | None:
@@ -114,8 +122,8 @@ def residual_chart(record: RecordStudy, system: UnitSystem) -> Chart | None:
     parting = "no longer fits" if fitted.parts is not None else "fits throughout"
     words = Words(
         "Measured less fitted",
-        f"Fitted by what nobody measured, with a healthy valve: {rms} rms. The record {parting}.",
-        f"Residual of {rms} rms over the record, which {parting}.",
+        RESIDUAL_CAPTION.format(rms=rms, parting=parting),
+        RESIDUAL_TOLD.format(rms=rms, parting=parting),
     )
     return line_chart(
         words,

@@ -17,6 +17,7 @@ from engcalc.units import (
     parse,
     parse_difference,
     plain_number,
+    raised,
     show,
     show_difference,
     to_unit,
@@ -138,6 +139,16 @@ def test_an_uncertainty_of_a_pitch_may_be_a_length_or_nothing_but_not_a_count_wi
         parse_difference("1 /in", "pitch", "radiator.fin_pitch")
 
 
+@pytest.mark.parametrize(
+    ("kind", "si", "said"),
+    [("air flow", 1.0, "3600 m³/h"), ("density", 1000.0, "1000 kg/m³"), ("fouling", 0.0002, "0.0002 m² K/W")],
+)
+def test_powers_in_units_are_raised_wherever_a_number_is_shown(kind: str, si: float, said: str) -> None:
+    """Tables printed m3/h where the working printed m³."""
+    assert show(si, kind) == said
+    assert parse(said, kind).si == pytest.approx(si)
+
+
 def test_differences_are_shown_as_differences() -> None:
     assert show_difference(1e-4, "pitch", 1.4e-3) == "0.1 mm"
     assert show_difference(5.0, "temperature", 361.15, UnitSystem.US) == "9.0 °F"
@@ -176,7 +187,7 @@ def test_what_is_shown_can_be_typed_again(kind: str, system: UnitSystem) -> None
     si = 321.0 if "temperature" in kind else 0.321
     shown = show(si, kind, system, digits=6)
     assert parse(shown, kind).si == pytest.approx(si, rel=3e-4)  # temperatures are shown to a tenth of a degree
-    assert unit_for(kind, system) in shown
+    assert raised(unit_for(kind, system)) in shown
 
 
 def test_numbers_for_a_person_carry_no_exponent_and_no_nan() -> None:

@@ -25,7 +25,8 @@ from cryptography.hazmat.primitives.serialization import (
 from cryptography.x509.oid import NameOID
 
 from engcalc.errors import FileFault, InputError
-from reports.identity import HOW_TO_CHECK, Identity, load_identity, make_identity, usable_at
+from engcalc.words.paper_words import HOW_TO_CHECK
+from reports.identity import Identity, load_identity, make_identity, usable_at
 
 NAME, CREDENTIAL = "Åsa Lindqvist", "Master technician, licence 1234"
 

@@ -31,7 +31,7 @@ def test_the_page_says_what_the_claims_came_to(tmp_path: Path, moment) -> None:
     assert "DRAFT" in said
     for part in ("How honest the odds were", "70 to 80 %", "53 to 89 %", "22 jobs have an outcome", written.report_id):
         assert part in said
-    assert said.count("Coolant is missing") == 5  # the misses, each with what was named
+    assert said.count("The coolant is low") == 5  # the misses, each with what was named
 
 
 def test_few_outcomes_are_said_to_be_few(tmp_path: Path, moment) -> None:

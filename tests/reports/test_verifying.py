@@ -23,7 +23,8 @@ from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
 from pyhanko.sign.fields import SigFieldSpec, SigSeedValFlags, SigSeedValueSpec, enumerate_sig_fields
 from pyhanko.sign.signers import PdfSignatureMetadata, PdfSigner, SimpleSigner
 
-from reports.identity import HOW_TO_CHECK, Identity
+from engcalc.words.paper_words import HOW_TO_CHECK
+from reports.identity import Identity
 from reports.signing import PageBox, Stamp, countersign, sign_report
 from reports.verification import Coverage, VerifyAnswer
 from reports.verifying import LARGEST_FILE, verify_report

@@ -296,9 +296,9 @@ def _severity(severity: SeverityRange) -> JsonObject:
 
 def _evidence(item: EvidenceWeight) -> JsonObject:
     """One piece of evidence; temperatures in degC, else SI; things seen as 1, 0 or their probability."""
-    numbers = (item.measured, item.expected_healthy, item.expected_best)
+    numbers = (item.measured, item.expected_healthy, item.expected_best, *item.best_between)
     zero = ZERO_CELSIUS if item.kind == "temperature" else 0.0
-    measured, healthy, best = (x - zero for x in numbers)
+    measured, healthy, best, low, high = (x - zero for x in numbers)
     return {
         "item": item.item,
         "what": item.what,
@@ -306,6 +306,8 @@ def _evidence(item: EvidenceWeight) -> JsonObject:
         "expected_healthy": healthy,
         "expected_healthy_by_way": {way: x - zero for way, x in item.healthy_by_way},
         "expected_best": best,
+        "best_low": low,
+        "best_high": high,
         "units": _UNITS[item.kind],
         "weight": _finite(item.weight),
         "weight_to_healthy": _finite(item.weight_to_healthy),

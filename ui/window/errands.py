@@ -29,7 +29,7 @@ def export_report(window: MainWindow) -> None:
         window.prompts.tell(
             window,
             "No report yet",
-            "A report needs an answer to what stands typed. Mend what the "
+            "A report needs an answer to what is typed. Mend what the "
             "form names first, or wait until the check has ended.",
         )
         return

@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 SLOW_MS = 300
 STOPPED = "The check was stopped. F5 works the answer out."
 STOPPED_ODDS = "The check was stopped before its odds were worked out. F5 works them out."
-UNDER_WAY = "The answer to what stands typed now is being worked out."
+UNDER_WAY = "The answer to what is typed now is being worked out."
 
 
 def make_results() -> ResultsPanel:

@@ -172,7 +172,7 @@ class Engine:
         Array,
         Input(
             "n_cold",
-            "Idle speed with coolant of 20 degC",
+            "Idle speed with coolant of 20 °C",
             "rotation",
             spread="8 %",
             limits=("100 rpm", "4000 rpm"),

@@ -56,7 +56,7 @@ class Job:
     customer: Annotated[str | None, text("Customer")]
     vehicle: Annotated[str | None, text("Vehicle", "Make, model and year as the customer would say it.")]
     registration: Annotated[str | None, text("Registration")]
-    vin: Annotated[str | None, text("Vehicle identification number")]
+    vin: Annotated[str | None, text("VIN")]
     odometer: Annotated[str | None, text("Odometer", "With its unit, as read.")]
     complaint: Annotated[str | None, text("Complaint", "In the customer's own words.", DetailLevel.FIRST)]
     reason: Annotated[

@@ -37,7 +37,7 @@ class Thermostat:
     side: Annotated[
         str,
         choice(
-            "Where the valve sits",
+            "Where the thermostat sits",
             {"outlet": "at the engine's outlet", "inlet": "at the pump's inlet", "unknown": "not known"},
             "outlet",
         ),
@@ -59,7 +59,7 @@ class Thermostat:
     kind: Annotated[
         str,
         choice(
-            "Kind of valve",
+            "Kind of thermostat",
             {
                 "wax": "wax",
                 "heated wax": "wax with an electric heater",

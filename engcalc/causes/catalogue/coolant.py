@@ -36,7 +36,7 @@ def _may_leak(missing: Array) -> Array:
 LOW = Cause(
     key="low_coolant",
     place=70,
-    label="Coolant is missing",
+    label="The coolant is low",
     per_cent={
         "screening": 0.6,
         "no heat": 10.0,

@@ -24,7 +24,7 @@ VALVE = Cause(
     place=100,
     label="The heater's coolant valve stays shut",
     per_cent={"no heat": 4.0, "slow warm-up": 1.0},
-    severity=share("heater valve stands open", median=0.02, spread=1.0, low=0.0, high=0.15),
+    severity=share("heater valve still open", median=0.02, spread=1.0, low=0.0, high=0.15),
     changes=(CaseChange("heater.valve", times),),
     needs=_HAS_A_HEATER,
     history=History(sudden=0.6, follows={"heater": 0.1}),

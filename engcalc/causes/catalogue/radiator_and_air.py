@@ -53,7 +53,7 @@ SHUTTER = Cause(
     place=200,
     label="The grille shutter is stuck shut",
     per_cent={"slow warm-up": 0.3, "hot at speed": 2.0},
-    severity=share("shutter stands open", median=0.08, spread=1.0, low=0.0, high=0.5),
+    severity=share("shutter still open", median=0.08, spread=1.0, low=0.0, high=0.5),
     changes=(CaseChange("airflow.shutter", times),),
     states={VisibleState.SHUTTER: same},
     history=History(sudden=0.65, follows={"radiator": 0.12}),

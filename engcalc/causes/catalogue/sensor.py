@@ -55,7 +55,7 @@ ERRATIC = Cause(
 IN_AIR = Cause(
     key="sensor_in_air",
     place=300,
-    label="The coolant sensor stands in air",
+    label="The coolant sensor sits in air",
     per_cent={"no heat": 1.0, "slow warm-up": 1.0},
     severity=share("of coolant over air not shown", median=0.35, spread=0.7, low=0.05, high=0.9),
     states={VisibleState.LEVEL: _level_at_the_sensor},

@@ -27,7 +27,7 @@ _HOSES_TELL = ("upper_hose_while_warming", "lower_hose_while_warming", "radiator
 STUCK_OPEN = Cause(
     key="thermostat_stuck_open",
     place=20,
-    label="The thermostat stands open and does not close",
+    label="The thermostat is stuck open",
     per_cent={"screening": 0.8, "no heat": 26.0, "slow warm-up": 34.0},
     severity=share("even cold it stays open by", median=0.14, spread=1.3, low=0.01, high=1.0),
     changes=(CaseChange("thermostat.minimum_opening", put),),

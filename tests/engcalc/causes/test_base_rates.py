@@ -24,7 +24,7 @@ def resolved(rates: dict[str, Any]) -> Case | Faults:
 def test_the_case_has_one_rate_for_each_cause_under_its_name() -> None:
     assert [m.key for m in members(BaseRateInputs)] == list(CAUSES)
     assert [m.input.label for m in members(BaseRateInputs) if isinstance(m, Leaf)] == [c.label for c in CAUSES.values()]
-    assert cause_label("low_coolant") == "Coolant is missing"
+    assert cause_label("low_coolant") == "The coolant is low"
 
 
 def test_after_a_repair_the_faults_keep_their_proportions_and_most_vehicles_have_none() -> None:

@@ -136,7 +136,7 @@ def test_another_reason_weighs_the_same_members_anew_and_too_many_are_drawn_anew
 
 def test_odds_on_one_line(grown):
     line = odds_line(grown[2][-1][0])
-    assert line.startswith("the thermostat stands open and does not close about ")
+    assert line.startswith("the thermostat is stuck open about ")
     assert line.endswith("others less")
 
 

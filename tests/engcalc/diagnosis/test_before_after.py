@@ -106,10 +106,12 @@ def test_what_a_pace_adds_to_the_band_of_healthy_vehicles() -> None:
 
 def test_a_record_that_ends_too_early_does_not_show_that_nothing_has_changed() -> None:
     """Whatever the odds, a vehicle that may still warm up is not said to be as it was."""
+    case = resolve(read_case(FOLDER / "van-no-heat.heatcase.json"))
+    assert isinstance(case, Case)
     before = SimpleNamespace(verdict=SimpleNamespace(verdict=Verdict.OVERCOOLING), measured=None)
     for verdict, proof in ((None, Proof.OPEN), (Verdict.OVERCOOLING, Proof.SAME), (Verdict.HOLDS, Proof.OPEN)):
         after = SimpleNamespace(study=SimpleNamespace(verdict=SimpleNamespace(verdict=verdict)))
-        assert _proof(before, 0.3, False, after) is proof
+        assert _proof(case, before, 0.3, False, after) is proof
 
 
 # ---- readings by hand -----------------------------------------------------------------------------------------------

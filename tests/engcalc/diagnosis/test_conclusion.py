@@ -38,7 +38,7 @@ from engcalc.vehicle.run import read_logs
 from engcalc.verdict import Verdict
 from engcalc.words.answer import carrying, headline
 from engcalc.words.cautions import CAUTION_TEXTS
-from engcalc.words.conclusion_words import LEADS, STEPS, next_step_of
+from engcalc.words.conclusion_words import LEADS, STEPS, because_sentences, next_step_of
 from engcalc.words.plainly import NOTHING_LOST, plain
 
 FOLDER = Path(worked_examples.__file__).parent
@@ -144,6 +144,9 @@ def test_the_gravest_speaks_first_and_nothing_is_said_twice() -> None:
     found = concluded(BY_NAME["bubbles, low level, hot, gas"].tree)
     assert codes(found) == [GroundCode.GAS, GroundCode.BUBBLES_LOW_HOT]
     assert found.next_step is NextStep.GAS_AGAIN
+    told = " ".join(because_sentences(found, UnitSystem.SI))
+    assert "suspect" not in told, "the test has found it"
+    assert "the level is low and the coolant is hot." in told
     fan = concluded(BY_NAME["hot at idle, fan still"].tree)
     assert codes(fan) == [GroundCode.FAN_STILL_HOT]
     assert fan.rank is Rank.DANGER
@@ -154,7 +157,9 @@ def test_the_gravest_speaks_first_and_nothing_is_said_twice() -> None:
 def test_bubbles_need_all_three_to_stop_the_vehicle() -> None:
     hot = coolant("112 degC")
     all_three = evidence(seen(hot, bubbles_when_running=True, level_low=True))
-    assert GroundCode.BUBBLES_LOW_HOT in codes(concluded(all_three))
+    found = concluded(all_three)
+    assert GroundCode.BUBBLES_LOW_HOT in codes(found)
+    assert "suspect combustion gas" in " ".join(because_sentences(found, UnitSystem.SI))
     for record in (
         seen(hot, bubbles_when_running=True),
         seen(hot, level_low=True),

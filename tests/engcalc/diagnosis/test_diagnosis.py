@@ -71,6 +71,10 @@ def test_what_carries_it_is_the_cold_coolant(van_found: Diagnosis) -> None:
     coolant = weights["spots[0]"]
     assert coolant.weight_to_healthy > 2.0  # bits: four to one, by one reading of a scan tool
     assert coolant.expected_healthy > coolant.measured + 15.0
+    low, high = coolant.best_between
+    assert low < coolant.measured < high, "its draws reach where it was read; their mean may lie anywhere among them"
+    assert low < coolant.expected_best < high
+    assert high < coolant.expected_healthy
     assert max(van_found.evidence, key=lambda e: abs(e.weight_to_healthy)).item == "spots[0]"
     severity = van_found.best.severity[0]
     assert 0.0 < severity.low < severity.median < severity.high <= 1.0
@@ -88,14 +92,14 @@ def test_the_predicted_curve_of_the_best_cause_passes_its_readings(van_found: Di
 def test_a_large_group_names_its_likeliest_and_counts_the_rest() -> None:
     faults = ("thermostat_stuck_open", "heater_core_restricted", "healthy", "low_coolant", "pump_weak", "cap_weak")
     told = group_sentence(Group(faults, 0.9, "vent_at_full_hot"))
-    assert "coolant is missing; and 2 more. The odds that it is one of them are about 9 in 10." in told
+    assert "the coolant is low; and 2 more. The odds that it is one of them are about 9 in 10." in told
     assert told.endswith("What would split them: air from the centre vent at full hot.")
     assert "the coolant pump moves too little coolant. The odds" in group_sentence(Group(faults[:5], 0.9, None))
 
 
 def test_words_say_no_more_than_the_odds(van_found: Diagnosis) -> None:
     text = " ".join(diagnosis_lines(van_found, UnitSystem.SI))
-    assert "hermostat stands open" in text
+    assert "hermostat is stuck open" in text
     assert "fail-safe" in text  # it may be the trace of an overheat
     assert " in 10" in text or " in 20" in text
     assert "over 19 in 20" not in cause_summary(van_found.best) or van_found.best.probability > 0.975
@@ -110,7 +114,7 @@ def test_first_odds_of_every_cause_come_before_the_end(van_found: Diagnosis, van
     assert list(first.values()) == sorted(first.values(), reverse=True)
     assert max(first, key=lambda key: first[key]) == "thermostat_stuck_open"
     said = early_line(van_told[0])
-    assert said.startswith("first odds: The thermostat stands open and does not close: ")
+    assert said.startswith("first odds: The thermostat is stuck open: ")
     assert said.count("other causes together: ") == 1
 
 

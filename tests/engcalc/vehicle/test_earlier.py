@@ -146,7 +146,7 @@ def test_the_table_has_a_row_for_each_record():
     assert len(heads) == len(rows[0]) == len(rows[1])
     assert rows[0][5:] == ("warm at the start", "6.7 min", "8.3 min", "not fitted")
     assert rows[1] == (
-        *("2026-01-02 (job 2)", "As found", "Coolant is missing", "-5 °C", "-5 °C"),
+        *("2026-01-02 (job 2)", "As found", "The coolant is low", "-5 °C", "-5 °C"),
         *("5.2 min", "6.8 min", "not reached", "0.6 % (0.1 % to 2 %)"),
     )
 

@@ -17,12 +17,20 @@ from engcalc.diagnosis.hand_checks import LEVEL
 from engcalc.diagnosis.next_check import CheckValue
 from engcalc.diagnosis.sampler import Effort
 from engcalc.units import UnitSystem
-from engcalc.words.causes import Leaning, cause_notes, early_sentences, evidence_sentence, leaning
+from engcalc.words.causes import (
+    Leaning,
+    cause_notes,
+    early_sentences,
+    evidence_between,
+    evidence_sentence,
+    leaning,
+)
 from engcalc.words.causes_told import (
     LIKELY,
     check_heading,
     customer_lines,
     diagnosis_lines,
+    evidence_row,
     known_causes,
     leans,
     named_causes,
@@ -66,13 +74,13 @@ def test_a_thermostat_in_the_hand_is_found_and_has_no_odds() -> None:
     found = diagnosed()
     assert [c.fault for c in known_causes(found)] == ["thermostat_stuck_open"]
     first, *others = odds_lines(found, SI)
-    assert first.startswith("Found: the thermostat stands open and does not close. ")
+    assert first.startswith("Found: the thermostat is stuck open. ")
     assert "in 10" not in first
     assert "in 20" not in first
     assert "If so" not in first
-    assert not any("the thermostat stands open" in line for line in others)
+    assert not any("the thermostat is stuck open" in line for line in others)
     assert not any("most likely" in line or "first among" in line for line in others)
-    assert customer_lines(found) == ("Found: the thermostat stands open and does not close.",)
+    assert customer_lines(found) == ("Found: the thermostat is stuck open.",)
 
 
 def test_what_was_found_is_never_grouped_nor_asked_for_again() -> None:
@@ -94,7 +102,7 @@ def test_a_second_fault_beside_the_one_found_has_the_odds_of_the_pair() -> None:
     pair = CauseOdds("thermostat_stuck_open+low_coolant", 0.3, 0.0, (), 50.0, 0.0)
     with_pair = replace(found, causes=(*found.causes[:1], pair, *found.causes[1:]))
     assert any(
-        line.startswith("Besides it, coolant is missing: possible, about 3 in 10") for line in odds_lines(with_pair, SI)
+        line.startswith("Besides it, the coolant is low: possible, about 3 in 10") for line in odds_lines(with_pair, SI)
     )
 
 
@@ -102,10 +110,10 @@ def test_early_odds_say_found_too() -> None:
     odds = EarlyOdds(Stage.FIRST, (("thermostat_stuck_open", 0.9), ("low_coolant", 0.06), ("healthy", 0.04)))
     said = early_sentences(odds, ("thermostat_stuck_open",))
     assert said == [
-        "Found: the thermostat stands open and does not close.",
+        "Found: the thermostat is stuck open.",
         "The 2 other causes together: about 1 in 10.",
     ]
-    assert early_sentences(odds)[0].startswith("The thermostat stands open and does not close: most likely")
+    assert early_sentences(odds)[0].startswith("The thermostat is stuck open: most likely")
 
 
 @pytest.mark.parametrize(("told", "causes"), list(_FOUND.items()))
@@ -147,8 +155,12 @@ def test_what_is_not_simulated_and_the_checks_stand_with_the_cause() -> None:
             assert "Checks that tell it: " in line
 
 
-def item(measured: float, healthy: float, best: float, to_healthy: float, kind: str = "temperature") -> EvidenceWeight:
-    return EvidenceWeight("spots[0]", "coolant", measured, healthy, best, kind, to_healthy, to_healthy)
+def item(
+    measured: float, healthy: float, best: float, to_healthy: float, kind: str = "temperature", off: float = 0.0
+) -> EvidenceWeight:
+    """A piece of evidence; ``off``: how far the draws of the likeliest cause lie apart from their mean."""
+    between = (best - off, best + off)
+    return EvidenceWeight("spots[0]", "coolant", measured, healthy, best, between, kind, to_healthy, to_healthy)
 
 
 K = 273.15
@@ -163,6 +175,9 @@ K = 273.15
         (item(K + 80, K + 88, K + 37, -2.0), Leaning.AGAINST, ""),
         (item(K + 80, K + 88, K + 37, 2.0), Leaning.WITH_OTHERS, ""),
         (item(K + 80, K + 88, K + 37, 0.4), Leaning.NEITHER, ""),
+        (item(K + 79, K + 80, K + 31, 2.0, off=30.0), Leaning.WITH_OTHERS, ""),  # 18 K out of its draws
+        (item(K + 62, K + 80, K + 31, 2.0, off=30.0), Leaning.FOR, ""),  # 1 K out of them, and 18 K off health
+        (item(K + 62, K + 80, K + 31, -2.0, off=31.5), Leaning.AGAINST, ""),  # nearer to health than to most of them
         (item(1.0, 0.1, 0.9, 3.0, "seen"), Leaning.FOR, ""),
         (item(1.0, 0.9, 0.1, 2.0, "seen"), Leaning.WITH_OTHERS, ""),
         (item(0.0, 0.9, 0.1, 2.0, "seen"), Leaning.FOR, ""),
@@ -181,6 +196,22 @@ def test_no_row_goes_against_the_numbers_that_it_shows(piece: EvidenceWeight, wa
             Leaning.NEITHER: "hardly either way",
             Leaning.WITH_OTHERS: "only with the others",
         }[way]
+    )
+
+
+def test_the_likeliest_cause_is_told_by_the_range_of_its_draws() -> None:
+    wide = item(K + 62, K + 83, K + 31, 2.0, off=33.0)
+    assert "62 °C; the nearest healthy vehicle would show about 83 °C, the likeliest cause -2 to 64 °C." in (
+        evidence_sentence(wide, "thermostat_stuck_open")
+    )
+    assert evidence_row(wide, "thermostat_stuck_open", SI)[1:4] == ("62 °C", "83 °C", "-2 to 64 °C")
+    assert evidence_between(wide, UnitSystem.US) == "28 to 147 °F"
+    assert evidence_between(item(K + 62, K + 83, K + 31, 2.0, off=0.2)) == "31 °C"
+    assert evidence_between(item(2.0, 0.0, 5.0, 2.0, "temperature difference", off=3.0)) == "2 to 8 K"
+    assert evidence_row(item(1.0, 0.1, 0.9, 3.0, "seen"), "thermostat_stuck_open", SI)[1:4] == (
+        "yes",
+        "in about 10 %",
+        "in about 90 %",
     )
 
 

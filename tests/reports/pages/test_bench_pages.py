@@ -64,3 +64,12 @@ def test_a_point_against_the_second_law_is_said_and_worked_up_to_its_effectivene
     assert "(second law)" in text
     assert "Effectiveness" in text
     assert "Number of transfer units" not in text
+
+
+def test_a_vehicles_inputs_hold_nothing_of_a_bench(report, page_texts):
+    """Eight rows of a bench that is not there were listed as typical of a van."""
+    inputs = " ".join(page_texts(report("van-no-heat", ReportKind.SIZING))).partition(
+        "Inputs and where they come from"
+    )[2]
+    assert "Radiator: core width" in inputs
+    assert "on the bench" not in inputs

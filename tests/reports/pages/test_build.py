@@ -161,7 +161,7 @@ def test_readings_stand_beside_what_a_sound_vehicle_shows(report: Reports, page_
     check = example("repaired").check
     reading = next(r for r in (*check.history, *check.readings) if r.as_read == pytest.approx(273.15 + 38.5))
     low, high = (f"{t - 273.15:.0f} °C" for t in (reading.expected_low, reading.expected_high))
-    assert f"38.5 °C the control unit's own value {low} to {high} (nine in ten)" in text
+    assert f"38.5 °C scan tool {low} to {high} (nine in ten)" in text
     for said in (
         "P0128",
         "The upper radiator hose warms while the engine is still cold yes",

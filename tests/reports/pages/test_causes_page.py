@@ -104,6 +104,27 @@ def test_the_likeliest_part_leads_with_its_own_odds_and_names_what_looks_alike()
     assert alone.startswith("It is not clear yet what is wrong. First among several, about 3 in 10: ")
 
 
+def test_beneath_a_healthy_conclusion_no_line_says_that_something_is_wrong() -> None:
+    """75 °C after 26 min in frost read "gets warm as it should" above "It is not clear yet what is wrong"."""
+    a, b = found().causes[:2]
+    for odds, first in ((0.3, "first among several, about 3 in 10"), (0.6, "most likely, about 6 in 10")):
+        unlike = replace(
+            found(),
+            enough=True,
+            groups=(),
+            causes=(replace(a, fault="thermostat_opens_early", probability=odds), replace(b, probability=0.0)),
+        )
+        assert customer_lines(unlike, healthy=True)[0] == (
+            f"No reading shows a fault so far. If the complaint stays, {first}: "
+            "the thermostat opens well under its rating."
+        )
+        assert "No reading" not in customer_lines(unlike)[0]
+    likely = replace(found(), enough=True, groups=(), causes=(replace(a, fault="healthy", probability=0.3), b))
+    ends = "The odds that nothing is: about 3 in 10."
+    assert customer_lines(likely, healthy=True)[0] == f"No reading shows a fault so far. {ends}"
+    assert customer_lines(likely)[0] == f"It is not clear yet whether something is wrong. {ends}"
+
+
 def test_a_customer_is_told_of_no_list_that_is_not_on_the_page() -> None:
     a, b = (replace(cause, fault=fault) for cause, fault in zip(found().causes[:2], UNNAMED_FIRST, strict=True))
     likeliest = replace(
@@ -111,7 +132,7 @@ def test_a_customer_is_told_of_no_list_that_is_not_on_the_page() -> None:
     )
     assert customer_lines(likeliest) == (
         "It is not clear yet what is wrong. First, about 5 in 10: something that these readings do not name.",
-        "Or: the thermostat stands open and does not close (about 3 in 10).",
+        "Or: the thermostat is stuck open (about 3 in 10).",
     )
 
 

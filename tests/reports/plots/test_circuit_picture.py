@@ -350,3 +350,12 @@ def test_settled_moment_of_a_check_balances(examples):
         moment = settled_moment(duty.point)
         total = float(duty.point.coolant_mass_flow[0] / duty.point.coolant_density[0])
         assert moment.engine_flow == pytest.approx(total, rel=1e-9)
+
+
+def test_a_hose_felt_by_hand_shows_the_word_that_was_typed() -> None:
+    """It read "70 °C", which nobody had measured."""
+    spot = {"what": "heater_inlet_hose", "value": "too hot to hold", "at": "25 min", "instrument": "hand"}
+    record = case_of(evidence={"before": {"ambient": "-2 degC", "spots": [spot]}}).evidence.before
+    marks = dict(pictures._of_record(record, {0: (340.0, 340.0)}, UnitSystem.SI))
+    (mark,) = marks.values()
+    assert mark.words == "read \u201ctoo hot to hold\u201d at 25 min; healthy 67 °C"

@@ -112,6 +112,8 @@ def test_a_course_far_too_hot_says_what_a_reading_by_hand_says() -> None:
 
 PAIRS = {  # reason, before, after, odds that the valve shuts better, whether it shuts now
     "mended": ("slow warm-up", "settles cold", "in time", 0.99, True),
+    "mended, warm sooner than most": ("slow warm-up", "settles cold", "warm, more than most", 0.99, True),
+    "warm sooner than most, twice": ("slow warm-up", "warm, more than most", "warm, more than most", 0.5, True),
     "as cold as before": ("slow warm-up", "settles cold", "settles cold", 0.45, False),
     "warm now, the valve no better": ("slow warm-up", "settles cold", "in time", 0.45, True),
     "warm now, the valve still lets pass": ("slow warm-up", "settles cold", "in time", 0.99, False),
@@ -121,6 +123,8 @@ PAIRS = {  # reason, before, after, odds that the valve shuts better, whether it
 }
 PROOFS = {
     "mended": Proof.OPEN,  # this one was colder than nine in ten for a time
+    "mended, warm sooner than most": Proof.REPAIRED,
+    "warm sooner than most, twice": Proof.NO_FAULT,
     "as cold as before": Proof.SAME,
     "warm now, the valve still lets pass": Proof.OPEN,
     "too hot, cooler since": Proof.OPEN,
@@ -135,8 +139,8 @@ def of_pair(name: str) -> tuple[Conclusion, BeforeAfter]:
     whole = answered(reason, before=COURSES[before], after=COURSES[after])
     opening = 0.0 if shuts else 0.1
     halves = [Half(r, r.measured.time, r.measured.T, 1.0, opening, 0.0, 2.0 * opening) for r in whole.records]
-    healthy = _is_healthy(whole.records[1], halves[1])
-    proof = _proof(whole.records[0], odds, healthy, halves[1])
+    healthy = _is_healthy(whole.check.case, whole.records[1], halves[1])
+    proof = _proof(whole.check.case, whole.records[0], odds, healthy, halves[1])
     change = BeforeAfterChange(1800.0, 350.0, 360.0, None, None, None)
     return whole.conclusion, BeforeAfter(*halves, change, odds, healthy, proof, (), None)
 

@@ -12,7 +12,8 @@ import pytest
 
 from engcalc.components.exchanger import Arrangement, exchange
 from engcalc.units import UnitSystem, to_unit, unit_for
-from engcalc.verdict import Verdict
+from engcalc.verdict import Finding, FindingCode, FindingLevel, Verdict
+from engcalc.words.picture_words import EARLY_CAPTION
 from reports.plots import balance, exchanger, measured, temperatures
 from reports.plots.describe import Chart, Flow, LabelledPoint, Line, Mark, Marker, Plot, Rows, Tone, Words
 from reports.plots.lines import AxisQuantity, Grid, Guides, Swept, level_map, line_chart
@@ -231,6 +232,19 @@ def test_the_readings_are_explained_by_the_marks_that_are_drawn(examples):
     assert "ring" not in plot.words.caption
     assert "word of the gauge" in plot.words.caption
     assert Marker.RING not in {dot.shape for dot in plot.key}
+
+
+@pytest.mark.parametrize(("over", "told"), [(5.0, True), (20.0, False)])
+def test_a_reading_that_was_warm_early_is_not_left_to_be_taken_for_a_fault(examples, over, told):
+    """Right of its bar on a green page: the picture says why, as long as a healthy thermostat lets it get there."""
+    check = examples["van-no-heat"]
+    one = check.readings[0]
+    numbers = {"measured": one.expected_high + over, "expected_high": one.expected_high}
+    numbers["regulates"] = one.expected_high + 10.0
+    agrees = Finding(FindingCode.READING_AGREES, FindingLevel.NOTE, numbers)
+    plot = measured.readings(replace(check, readings=(replace(one, findings=(agrees,)),)), UnitSystem.SI)
+    assert (EARLY_CAPTION in plot.words.caption) is told
+    assert EARLY_CAPTION not in measured.readings(check, UnitSystem.SI).words.caption
 
 
 def test_rig_points_show_measured_over_computed(examples):

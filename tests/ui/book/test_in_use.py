@@ -113,7 +113,7 @@ def test_how_a_job_ended_closes_it(used, case):
     job = used.keep(case("van", customer="Ada Example")).job
     assert [line.job for line in used.find("", open_only=True)] == [job]
     said = used.record(job, SEEN)
-    assert said.startswith(f"Job {job} is closed. Found: Coolant is missing")
+    assert said.startswith(f"Job {job} is closed. Found: The coolant is low")
     assert used.find("", open_only=True) == ()
     assert used.outcomes(job) == (SEEN,)
     found, counts = used.honesty()

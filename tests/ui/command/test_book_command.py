@@ -32,7 +32,7 @@ def test_a_job_from_its_case_to_its_outcome(within, path):
     found = within("book", path, "find", "parcels", "VAN", "--json").json["jobs"]
     assert [(one["job"], one["state"], one["customer"]) for one in found] == [(1, "open", "Example Parcels")]
     assert within("book", path, "outcome", 1, *ENDED).out.startswith(
-        "Job 1 is closed. Found: The thermostat stands open"
+        "Job 1 is closed. Found: The thermostat is stuck open"
     )
     shown = within("book", path, "show", 1, "--json").json
     assert shown["outcomes"] == [
@@ -211,7 +211,7 @@ def test_the_honesty_page_in_words(within, path):
     assert "too few" not in said
     assert "70 to 80 %: 15 of 20 came true (75 %; 95 % interval 53 to 89 %), claimed 75 % on average" in said
     assert (
-        "job 16: Coolant is missing, about 8 in 10; it was No fault that these readings would show, given under 1 in 20"
+        "job 16: The coolant is low, about 8 in 10; it was No fault that these readings would show, given under 1 in 20"
         in said
     )
     assert said.count("  job ") == 5

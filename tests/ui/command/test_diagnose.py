@@ -18,7 +18,7 @@ VAN = ROOT / "worked_examples" / "van-no-heat.heatcase.json"
 def test_the_object_has_the_keys_that_others_rely_on(less_work: None, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["diagnose", str(VAN), "--json"]) == RESULT
     out, err = capsys.readouterr()
-    assert err.startswith("first odds: The thermostat stands open")
+    assert err.startswith("first odds: The thermostat is stuck open")
     assert len(err.splitlines()) == 1
     found = json.loads(out)
     for key in ("causes", "groups", "base_rates", "evidence", "next_check", "next_checks", "effective_samples"):
@@ -28,7 +28,16 @@ def test_the_object_has_the_keys_that_others_rely_on(less_work: None, capsys: py
     assert best["fault"] == "thermostat_stuck_open"
     assert set(best) >= {"fault", "probability", "severity", "summary"}
     assert found["base_rates"]["reason"] == "no heat"
-    assert set(found["evidence"][0]) >= {"what", "measured", "expected_healthy", "expected_best", "units", "weight"}
+    assert set(found["evidence"][0]) >= {
+        "what",
+        "measured",
+        "expected_healthy",
+        "expected_best",
+        "best_low",
+        "best_high",
+        "units",
+        "weight",
+    }
     coolant = next(e for e in found["evidence"] if e["item"] == "spots[0]")
     assert coolant["measured"] == pytest.approx(36.0)
     assert coolant["units"] == "degC"

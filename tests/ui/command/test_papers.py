@@ -218,7 +218,7 @@ def test_a_signed_report_is_not_written_over_unless_forced(within, signed, case_
     before = signed.read_bytes()
     refused = within("report", case_file(**CASE), "-o", signed)
     assert refused.code == 2
-    assert "signed report stands there" in refused.err
+    assert "signed report is there already" in refused.err
     assert signed.read_bytes() == before
     assert within("report", case_file(**CASE), "-o", signed, "--force").code == 0
     assert signed.read_bytes() != before

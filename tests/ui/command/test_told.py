@@ -30,7 +30,7 @@ def test_check_shows_a_gauge_in_its_word_and_no_number_for_it(within, case_file)
     record = {"ambient": "30 degC", "spots": [{**SPOTS[0], "value": "red"}]}
     path = case_file(job={"reason": "hot at idle"}, evidence={"before": record})
     said = within("check", path).out
-    assert "The gauge on the dashboard read \u201cred\u201d 20 min after the start." in said
+    assert "The dash gauge read \u201cred\u201d 20 min after the start." in said
     found = within("check", path, "--json").json
     (reading,) = found["readings"]
     assert (reading["as_read"], reading["as_read_degC"], reading["measured_degC"]) == ("red", None, None)

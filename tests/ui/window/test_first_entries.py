@@ -98,7 +98,7 @@ def test_how_it_ran_is_one_choice_of_a_list(case, qtbot):
 @pytest.mark.parametrize(
     ("key", "value", "words"),
     [
-        ("schedule", [{"vehicle_speed": "30 km/h", "duration": "5 min"}], "as the schedule of this record says"),
+        ("schedule", [{"vehicle_speed": "30 km/h", "duration": "5 min"}], "as its schedule says"),
         ("log", {"file": "drive.csv"}, "as the log shows"),
     ],
 )

@@ -73,7 +73,7 @@ LASTING_WORDS = {
 }
 NO_LETTERHEAD = "No letterhead: the shop that the case names heads the page."
 PRESS = Lock()  # the page library's fonts may not be used by two threads at once
-UNSIGNED = "Without a signature the report is a draft, and DRAFT stands on each page."
+UNSIGNED = "Without a signature the report is a draft, and every page says DRAFT."
 
 
 class RecordAnswers:
@@ -232,16 +232,14 @@ class ExportDialog(WorkingDialog):
             self.annex.addItem(said, annex)
         self._choose_usual_annex()
         self.causes = QCheckBox("Say what &may be behind it, with odds")
-        self.causes.setToolTip("Worked out from the readings; that takes some seconds where no view has done so yet")
+        self.causes.setToolTip("Worked out from the readings; it takes some seconds unless a view has done it")
         self.causes.setEnabled(self._evidence.knows_causes or has_causes(self._check.case, ReportKind.CUSTOMER))
         self.causes.setChecked(self.causes.isEnabled() and usual is ReportKind.CUSTOMER)
         self.shop_name = words(tone="muted")
         self.shop_button = button("Letter&head…")
         self._name_shop()
         self.anonymised = QCheckBox("&Leave out names, numbers and pictures")
-        self.anonymised.setToolTip(
-            "Customer, registration and the like stand neither in the report nor in the case that it carries"
-        )
+        self.anonymised.setToolTip("Report and case inside it then name no customer, registration or the like")
         self.sign = QCheckBox("&Sign it")
         self.sign.setObjectName("sign")
         self.sign.setChecked(identity is not None)
@@ -462,7 +460,7 @@ class ExportDialog(WorkingDialog):
 
     def _asks_to_go_over(self, path: Path) -> bool:
         words = f"{path.name} is a signed report. Write over it?"
-        return says_yes(self, "A signed report stands there", words)
+        return says_yes(self, "A signed report is there already", words)
 
     def stop(self) -> None:
         """Make no report, and no causes for its preview."""

@@ -17,8 +17,8 @@ from PySide6.QtWidgets import (
 
 from engcalc.case.file import is_there
 from engcalc.errors import FileFault, InputError, InputFault
+from engcalc.words.paper_words import HOW_TO_CHECK
 from reports.identity import (
-    HOW_TO_CHECK,
     PASSWORD_LETTERS,
     Identity,
     bring_token,
@@ -80,7 +80,7 @@ class IdentityDialog(WorkingDialog):
     # ---- putting together -------------------------------------------------------------------------------------------
 
     def _make_entries(self) -> None:
-        self.name = LabelledLine("&Name", help_text="As it is to stand on the report")
+        self.name = LabelledLine("&Name", help_text="As the report is to show it")
         self.credential = LabelledLine("C&redential", help_text="Such as: Master technician, licence 1234")
         self.password = LabelledLine("&Password", help_text=f"At least {PASSWORD_LETTERS} letters; it locks the file")
         self.again = LabelledLine("Password &again")

@@ -30,7 +30,7 @@ WIDE = frozenset(
         "evidence.before.seen",
     }
 )  # take the whole width
-TOLD_BY = {"log": "as the log shows", "schedule": "as the schedule of this record says"}
+TOLD_BY = {"log": "as the log shows", "schedule": "as its schedule says"}
 TITLES = {
     None: "Six entries give a verdict",
     FirstPart.COMPLAINT: "What the customer tells, and of which vehicle",

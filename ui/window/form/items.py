@@ -22,7 +22,7 @@ from ui.window.rhythm import AROUND_A_CARD, Gap, sideways, upright
 DUTIES = "duties"
 LIST_TITLES = {
     "duties": "Duties to be checked",
-    "upstream": "Coolers that stand ahead of the radiator",
+    "upstream": "Coolers ahead of the radiator",
     "extra": "Coolers that give heat to the coolant",
     "schedule": "How it was run",
     "spots": "Readings by hand",
@@ -155,7 +155,7 @@ class ItemList(QWidget):
         said = "\n".join(f.wanted for f in self.binding.faults if f.path == self.list_path)
         if own_duties:
             names = "; ".join(duty["name"] for duty in self._class_duties())
-            said = f"None typed: those of the class stand in ({names})."
+            said = f"None typed: those of the class count ({names})."
         self._note.setText(said)
         self._note.setVisible(bool(said))
         self._write_out.setVisible(own_duties)

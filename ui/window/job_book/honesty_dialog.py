@@ -19,7 +19,7 @@ from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, ask_save
 from ui.window.rhythm import AROUND_A_DIALOG, upright
 from ui.window.settings import Settings
 
-WITHOUT = "Without an identity the page is a draft, and DRAFT stands on it."
+WITHOUT = "Without an identity the page is a draft, and it says DRAFT."
 
 
 class HonestyDialog(WorkingDialog):

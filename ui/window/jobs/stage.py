@@ -19,6 +19,7 @@ from ui.window.form.panel import FormPanel
 from ui.window.jobs.steps import VIEW_TIPS, Step
 from ui.window.plain import plain_label, tip
 from ui.window.rhythm import Edges, Gap, em, sideways, upright
+from ui.window.still_combo import StillCombo
 
 if TYPE_CHECKING:
     from ui.window.views.side import ResultsSide
@@ -47,12 +48,18 @@ class StepStage(QWidget):
         self.tip.setProperty("tone", "muted")
         self.tip.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self._choices: list[QPushButton] = []
+        self._offered = 0  # of them, those of this step
+        self.list = StillCombo()  # in their place where they would be cut
+        self.list.setAccessibleName("View")
+        self.list.hide()
+        self.list.textActivated.connect(self._choose)
         self._group = QButtonGroup(self)
         named = sideways(between=Gap.TWO)
         named.addWidget(self.title)
         named.addWidget(self.tip, 1)
         self._head = sideways(between=Gap.NONE)
         self._head.addLayout(named, 1)
+        self._head.addWidget(self.list)
         self.splitter = QSplitter(Qt.Orientation.Horizontal)
         self.splitter.setChildrenCollapsible(False)
         self.splitter.addWidget(form)
@@ -105,8 +112,19 @@ class StepStage(QWidget):
             button.setAccessibleName(f"View: {name}")
             button.setToolTip(tip(VIEW_TIPS.get(name, ENTRIES_TIP)))
             button.setChecked(name == chosen)
+        self._offered = len(names) if len(names) > 1 else 0
+        self.list.clear()
+        self.list.addItems(names)
+        self.list.setCurrentText(chosen)
+        self._fit()
+
+    def _fit(self) -> None:
+        """The choice as buttons, or as a list where these would be cut."""
+        wide = sum(button.sizeHint().width() for button in self._choices[: self._offered])
+        cut = wide + self.title.sizeHint().width() + 4 * Gap.ONE.px > self.width()
         for at, button in enumerate(self._choices):
-            button.setVisible(len(names) > 1 and at < len(names))
+            button.setVisible(at < self._offered and not cut)
+        self.list.setVisible(self._offered > 0 and cut)
 
     def _add_choice(self) -> None:
         button = QPushButton()
@@ -148,6 +166,8 @@ class StepStage(QWidget):
             self._narrow = narrow
             self._say_tip()
             self._arrange()
+        else:
+            self._fit()
 
     def _say_tip(self) -> None:
         self.tip.setText("" if self._narrow or self.step is None else self.step.tip)

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from engcalc.diagnosis.conclusion import Danger, conclude
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.healthy_valve import has_valve
-from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
+from engcalc.units import UnitSystem, plain_number, raised, to_unit, unit_for
 from engcalc.verdict import FindingCode, FindingLevel, Verdict
 from engcalc.words.answer import capacity_sentence, cautions_with_answer, class_heading, next_words, statement
 from engcalc.words.cautions import CAUTIONS, Situation
@@ -158,7 +158,7 @@ def table_of(check: Check, chosen: int, system: UnitSystem) -> TableText:
         if any(value is not None for value in values):
             unit = unit_for(row.kind, system)
             name = result_name(row, bench=not check.plant.engine.present)
-            rows.append((name, row.symbol, unit, *(_cell(value, row.kind, unit) for value in values)))
+            rows.append((name, row.symbol, raised(unit), *(_cell(value, row.kind, unit) for value in values)))
             helps.append(RESULT_WORDS.get(row.key, row.label))
     for cooler in cooler_rows(check.duties):
         unit = unit_for(cooler.kind, system)

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QLabel, QWidget
 from engcalc.case.bench_rules import PROBLEM_NUMBERS
 from engcalc.case.case import Case
 from engcalc.case.catalogue import entry
-from engcalc.units import UnitSystem, parse, plain_number, to_unit, unit_for
+from engcalc.units import UnitSystem, parse, plain_number, raised, to_unit, unit_for
 from ui.document import Document
 from ui.window.plain import plain_label
 from ui.window.rhythm import gridded
@@ -155,4 +155,4 @@ class CaseSliders(QWidget):
 
 def _in_unit(si: float, unit: str, kind: str) -> str:
     """A number [SI] in a unit, to four digits, a temperature to a tenth."""
-    return f"{plain_number(to_unit(si, unit, kind), 4, tenths=kind == TEMPERATURE)} {unit}".strip()
+    return f"{plain_number(to_unit(si, unit, kind), 4, tenths=kind == TEMPERATURE)} {raised(unit)}".strip()

@@ -10,9 +10,9 @@ from ui.window.rhythm import em, sideways
 from ui.window.theme import show_tone
 
 SLOW_MS = 300  # a shorter wait is not worth a word
-WORKING = "The answer to what stands typed now is being worked out."
-STOPPED = "Stopped. There is no answer to what stands typed now."
-STOPPED_EARLY = "Stopped. What is shown came before the final answer to what stands typed now."
+WORKING = "The answer to what is typed now is being worked out."
+STOPPED = "Stopped. There is no answer to what is typed now."
+STOPPED_EARLY = "Stopped. What is shown came before the final answer to what is typed now."
 STOPPED_OLDER = "Stopped. What is shown is the answer to what stood typed before."
 
 

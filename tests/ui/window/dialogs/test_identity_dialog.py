@@ -77,7 +77,7 @@ def test_an_identity_is_made_shown_and_can_be_opened(qtbot, dialog, tmp_path):
     texts = " ".join(label.text() for label in dialog.shown.findChildren(QLabel))
     assert "stated by the signer" in texts
     assert "vouched for by nobody else" in texts
-    assert "over another channel" in texts
+    assert "by telephone or in person" in texts
     assert complaints(dialog) == []
 
 
@@ -102,7 +102,7 @@ def test_everything_that_is_wrong_is_said_beneath_its_line(qtbot, dialog, tmp_pa
     type_in(qtbot, dialog, password="short", again="short", place=str(tmp_path / "x.p12"))
     press(qtbot, dialog, "Make the identity")
     qtbot.waitUntil(lambda: len(complaints(dialog)) == 3)
-    assert dialog.name.wrong.text() == "type your name as it is to stand on the report"
+    assert dialog.name.wrong.text() == "type your name as the report is to show it"
     assert dialog.credential.wrong.text().startswith("type what you are, such as: Master technician")
     assert "at least 8" in dialog.password.wrong.text()
     type_in(qtbot, dialog, name="Ann")

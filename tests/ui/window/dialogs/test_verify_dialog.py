@@ -55,7 +55,7 @@ def test_an_intact_report_says_who_signed_and_what_that_is_worth(qtbot, dialog, 
         "stated by the signer",
         "made this identity",
         "not vouched for by others",
-        "over another channel",
+        "by telephone or in person",
         dialog.found.author.fingerprint,
     ):
         assert words in told(dialog)

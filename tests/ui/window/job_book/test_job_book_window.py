@@ -102,7 +102,7 @@ def test_typing_a_word_narrows_the_jobs_and_return_opens_the_first(window, used,
     qtbot.keyClick(line, Qt.Key.Key_Return)
     assert window.document.path.parent.name == "job-00001"
     said = window.statusBar().currentMessage()
-    assert said.startswith("Job 1 is closed. Found: Coolant is missing")
+    assert said.startswith("Job 1 is closed. Found: The coolant is low")
     assert "The complaint is gone." in said
 
 
@@ -416,7 +416,7 @@ def test_the_page_of_claims_is_written_from_the_window(window, used, qtbot, tmp_
     dialog.take()
     qtbot.waitUntil(lambda: "written, signed" in dialog.said.text(), timeout=30_000)
     dialog.take()
-    assert "a signed report stands there" in dialog.place.wrong.text()
+    assert "a signed report is there already" in dialog.place.wrong.text()
     dialog.close()
 
 

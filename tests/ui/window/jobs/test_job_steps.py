@@ -282,6 +282,24 @@ def test_every_view_says_what_it_shows(at_work):
     assert views.toolTipsVisible()
 
 
+@pytest.mark.parametrize("percent", [100, 200])
+def test_views_that_have_no_room_as_buttons_are_a_list(at_work, executor, qtbot, percent):
+    """Thirteen buttons were cut to two letters each at twice the size of text."""
+    at_work.set_text_size(percent)
+    executor.run()
+    at_work.workspace.open_step("detail")
+    qtbot.wait(20)
+    stage = at_work.workspace.stage
+    buttons = [b for b in stage.findChildren(QPushButton) if b.property("view") and b.isVisible()]
+    assert all(b.width() >= b.sizeHint().width() for b in buttons), "none is cut"
+    assert stage.list.isVisible() is (percent == 200) is not bool(buttons)
+    if percent == 200:
+        stage.list.setCurrentText("Refill")
+        stage.list.textActivated.emit("Refill")
+        assert at_work.workspace.side.name == "Refill"
+        assert at_work.workspace.side.isVisible()
+
+
 def turn(widget: QWidget) -> None:
     middle = widget.rect().center()
     none = Qt.KeyboardModifier.NoModifier

@@ -109,7 +109,7 @@ def test_a_cold_van_with_a_warm_hose_has_one_answer_with_its_odds():
     lines = diagnosis_lines(found, UnitSystem.SI, comes_before_odds(check, found.record))
     leader = named_causes(found)[0]
     assert leader.fault in ("thermostat_stuck_open", "thermostat_missing")
-    assert lines[1].startswith(("The thermostat stands open", "There is no thermostat"))
+    assert lines[1].startswith(("The thermostat is stuck open", "There is no thermostat"))
     assert "in 10" in lines[1]
     assert "unlikely" not in lines[1]
     assert found.next_check is not None

@@ -94,7 +94,7 @@ def test_the_circuit_shows_the_likeliest_cause_beside_a_healthy_vehicle(view):
     assert abs(end.sensor - float(found.curves[0].median[-1])) < 0.5  # K; the curve's median, between two members
     healthy = found.healthy_course.at(found.course.time[-1]).upper_hose - 273.15
     assert any(f"healthy {healthy:.0f} °C" in words for words in plot.at(CircuitPlace.UPPER_HOSE).healthy)
-    assert "if the thermostat stands open" in plot.words.title
+    assert "if the thermostat is stuck open" in plot.words.title
 
 
 def press(qtbot, root, name: str) -> None:
@@ -144,7 +144,7 @@ def test_the_odds_are_said_in_words_and_sum_up(view):
     named = named_causes(found)
     texts = view.odds.texts
     assert list(texts[: len(named)]) == [cause_line(c, found, UnitSystem.SI) for c in named]
-    assert texts[0].startswith("The thermostat stands open")
+    assert texts[0].startswith("The thermostat is stuck open")
     assert f"The {len(found.causes) - len(named)} other causes" in texts[-1]
     assert view.rates.text().startswith("Before any reading, by the reason for the visit (no heat;")
 
@@ -184,7 +184,7 @@ def test_first_odds_are_shown_alone_until_the_final_ones_come(show, diagnosed, t
     qtbot.waitUntil(lambda: view.answer is not None, timeout=60_000)
     stage, early, texts, table, rates = seen[0]
     assert (stage, early, table, rates) == (Stage.FIRST, True, False, False)
-    assert texts[0].startswith("The thermostat stands open and does not close: ")
+    assert texts[0].startswith("The thermostat is stuck open: ")
     assert not view.early.isVisible()
     assert view.table.isVisible()
 

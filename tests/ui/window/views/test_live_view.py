@@ -52,7 +52,7 @@ def test_a_replayed_log_ends_with_curve_conclusion_and_odds(live, qtbot):
     ended(qtbot, view)
     said = " ".join(view.said.texts)
     assert said.startswith("Runs cold.")
-    assert "thermostat stands open" in said
+    assert "thermostat is stuck open" in said
     assert "Before the start the sensors agree" in said
     assert view.curves.cards[0].view.plot is not None
     last = round(course("lift=0.4", TOWN, 5.0).coolant[478])  # the last row of the log

@@ -40,7 +40,7 @@ def said(view, head: str) -> str:
 def test_the_cases_coolant_is_filled_in(view):
     lines = {line.accessibleName(): line for line in view.findChildren(QLineEdit)}
     assert lines["Coolant: Concentration by volume"].placeholderText() == "50 %"
-    assert lines["Refill and bleed: Filled in with"].placeholderText() == "100 %"
+    assert lines["Refill and bleed: Strength of what goes in"].placeholderText() == "100 %"
     assert lines["Refill and bleed: Already drained or lost"].text() == ""
     assert "With 50 % ethylene glycol first ice forms at" in said(view, "In the system")
     assert "Whether two coolants may be mixed is not computed" in said(view, "In the system")

@@ -29,6 +29,7 @@ from engcalc.words.causes_told import (
     EVIDENCE_HEAD,
     NEAREST,
     NOT_ENOUGH,
+    WHAT_IT_RESTS_ON,
     check_heading,
     evidence_row,
     named_causes,
@@ -42,7 +43,7 @@ from engcalc.words.own_history_words import OWN_HISTORY, OWN_HISTORY_TIP, not_us
 from reports.plots.registry import Screen
 from ui.book.own_history import FITTED, EarlierRecord, HistoryNotUsed, NoHistory, own_history_of
 from ui.window.dialogs.background import Stopped, Tell
-from ui.window.dialogs.parts import right
+from ui.window.form.wrapping import WrappingRow
 from ui.window.paragraph import paragraph
 from ui.window.plain import tip
 from ui.window.results.card import CardSection, PlaceCards
@@ -50,7 +51,6 @@ from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableText
 from ui.window.views.causes.check_card import CheckCard
 from ui.window.views.causes.rates import RatesDialog
-from ui.window.views.columns import Columns
 from ui.window.views.reading_dialog import take_reading
 from ui.window.views.recorded import logs_of, stamps
 from ui.window.views.records import RecordChoice
@@ -136,7 +136,7 @@ class CausesView(PartsView[Diagnosis]):
         copy = QPushButton("Copy table")
         copy.setAccessibleName("Copy table of evidence")
         copy.clicked.connect(self.copy_table)
-        return CardSection("What carries it", self.table, copy)
+        return CardSection(WHAT_IT_RESTS_ON, self.table, copy)
 
     def _bar(self) -> QWidget:
         self.records = RecordChoice()
@@ -159,7 +159,11 @@ class CausesView(PartsView[Diagnosis]):
         ended.setAccessibleName("How the job ended")
         ended.setToolTip("What was found at fault, and whether it is cured: for the job book")
         ended.clicked.connect(lambda _checked: self.context.ended())
-        return Columns([self.records, right(self.history, self.pairs, rates, ended)])
+        bar = QWidget()
+        row = WrappingRow(bar)  # at twice the size of text they fill two lines
+        for one in (self.records, self.history, self.pairs, rates, ended):
+            row.addWidget(one)
+        return bar
 
     def _switch_history(self, own: bool) -> None:
         """Expect of the vehicle what its own record showed, or what its class shows."""

@@ -10,7 +10,7 @@ from engcalc.case.case import Case
 from engcalc.case.catalogue import entry
 from engcalc.errors import InputError
 from engcalc.studies.sweeps import Sweep, SweepAxis, sweep
-from engcalc.units import Array, plain_number, to_unit, unit_for
+from engcalc.units import Array, plain_number, raised, to_unit, unit_for
 from reports.plots.registry import Screen
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.dialogs.parts import right
@@ -73,7 +73,7 @@ class SweepPage(StudyPage[Sweep]):
                 strict=True,
             )
         ]
-        titles = tuple(f"{head}, {unit}" if unit else head for head, unit in zip(heads, units, strict=True))
+        titles = tuple(f"{head}, {raised(unit)}" if unit else head for head, unit in zip(heads, units, strict=True))
         boils = ["yes" if b else "no" for b in found.boils.tolist()]
         return TableText((*titles, "Boils"), tuple(zip(*columns, boils, strict=True)))
 

@@ -8,7 +8,7 @@ from engcalc.case.bench_rules import only_a_bench
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.cycle import Cycle
 from engcalc.system.state import Status
-from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
+from engcalc.units import UnitSystem, plain_number, raised, to_unit, unit_for
 from engcalc.words.glossary import TERMS
 from engcalc.words.results import BY_KEY
 from engcalc.words.sizing_words import ONLY_BENCH, cycle_sentences
@@ -118,7 +118,7 @@ class DutiesPage(View):
 def duties_table(check: Check, system: UnitSystem) -> TableText:
     """One row for each duty; columns without any value are left out."""
     keys = [key for key in COLUMNS if any(BY_KEY[key].getter(duty) is not None for duty in check.duties)]
-    heads = [f"{BY_KEY[key].label}, {unit_for(BY_KEY[key].kind, system)}".rstrip(", ") for key in keys]
+    heads = [f"{BY_KEY[key].label}, {raised(unit_for(BY_KEY[key].kind, system))}".rstrip(", ") for key in keys]
     rows = [
         (duty.name, SIGNS[duty.verdict].word, regime_words(duty), *(_cell(duty, key, system) for key in keys))
         for duty in check.duties
