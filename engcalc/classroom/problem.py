@@ -124,15 +124,9 @@ def _worked(topic: Topic, drawn: DrawnNumbers, system: UnitSystem, digits: int) 
         inputs = {symbol: numbers[symbol] for symbol in names_in(formula)}
         value = evaluate(formula, {symbol: number.value for symbol, number in inputs.items()})
         unit = MEASURES[line.measure].unit(system).name
-        numbers[line.symbol] = PrintedNumber(line.symbol, line.label, _bare(rounded(value, digits)), unit, 0.0)
+        numbers[line.symbol] = PrintedNumber(line.symbol, line.label, rounded(value, digits), unit, 0.0)
         lines.append(WorkedLine(line, formula, inputs, numbers[line.symbol]))
     return tuple(lines)
-
-
-def _bare(text: str) -> str:
-    """A number without closing zeros behind its point."""
-    head, letter, power = text.partition("e")
-    return (head.rstrip("0").rstrip(".") if "." in head else head) + letter + power
 
 
 def _asked(topic: Topic, drawn: DrawnNumbers, symbol: str, system: UnitSystem) -> Asked:

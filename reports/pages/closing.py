@@ -12,7 +12,7 @@ from engcalc.case.case import Case, Given
 from engcalc.case.declare import Basis
 from engcalc.case.sections import SECTION_LABELS
 from engcalc.studies.checked import Check
-from engcalc.units import UnitSystem
+from engcalc.units import UnitSystem, unit_for
 from engcalc.verdict import FindingCode
 from engcalc.words.bench_words import BENCH_ASSUMPTIONS, BENCH_CAUTIONS, BENCH_SOURCES, BENCH_UNCERTAINTY
 from engcalc.words.cautions import CAUTIONS
@@ -70,9 +70,8 @@ class _Entry:
 def inputs_part(order: Order, width: float) -> list[Flowable]:
     """Every input with its basis: first what was measured, published or typed, two abreast in a short annex; then in
     small type the rest, which a short annex only counts."""
-    case = order.check.case
     of_rig, alone = not order.check.plant.engine.present, order.check.is_bench_alone
-    entries = list(_entries(case, order.system, of_rig=of_rig, alone=alone))
+    entries = list(_entries(order, of_rig=of_rig, alone=alone))
     parts: list[Flowable] = []
     for basis, words in GROUPS:
         told = [e.cells for e in entries if e.given.basis is basis and not _is_filled(e.given)]
@@ -113,9 +112,10 @@ def _is_filled(given: Given) -> bool:
     return not given.typed and given.basis in FILLED
 
 
-def _entries(case: Case, system: UnitSystem, *, of_rig: bool, alone: bool) -> Iterator[_Entry]:
+def _entries(order: Order, *, of_rig: bool, alone: bool) -> Iterator[_Entry]:
     """Every input but those of other pages; of a rig not what is typical of a vehicle, which it is not, and of a bench
     alone nothing but its own."""
+    case, system = order.check.case, order.system
     for path, given in case.given.items():
         section = path.split(".")[0].split("[")[0]
         foreign = (of_rig and section in OF_A_VEHICLE and not given.typed) or (alone and section not in BENCH)
@@ -123,7 +123,7 @@ def _entries(case: Case, system: UnitSystem, *, of_rig: bool, alone: bool) -> It
             continue
         value = as_given(case, path, system)
         if value:
-            symbol = symbol_of(path)
+            symbol = order.write(symbol_of(path), unit_for(given.kind, UnitSystem.SI))
             cell = Marked(symbol_markup(symbol), symbol)
             yield _Entry(given, (_label(path), cell, value, uncertainty_of(case, given, system)))
 
