@@ -300,7 +300,9 @@ def judging(folder: Path, count: int) -> dict[str, Any]:
     for many in (1, 2):
         found[f"load_before_{many}"] = round(os.getloadavg()[0], 1)
         found[f"by_{many}"] = _watched(logs, _fresh(folder), many)
-    found["efficiency"] = round(found["by_1"]["seconds"] / (2.0 * found["by_2"]["seconds"]), 2)
+    one, two = found["by_1"], found["by_2"]
+    found["efficiency"] = round(one["seconds"] / (2.0 * two["seconds"]), 2)
+    found["efficiency_by_processor_time"] = round(one["processor_s"] / two["processor_s"], 2)
     return found
 
 
@@ -343,8 +345,8 @@ def _holds(process: int) -> float:
 
 
 def _late_slope(held: list[float]) -> float:
-    """How what is held rises from one look to the next [MB], over the later two thirds of them."""
-    late = np.array(held[len(held) // 3 :])
+    """How what is held rises from one look to the next [MB], over the later half: what a process keeps is full then."""
+    late = np.array(held[len(held) // 2 :])
     return float(np.polyfit(np.arange(late.size), late, 1)[0])
 
 
