@@ -11,6 +11,7 @@ from engcalc.case.bench_rules import BENCH, STREAMS, of_no_use
 from engcalc.case.case import Case, Given
 from engcalc.case.declare import Basis
 from engcalc.case.sections import SECTION_LABELS
+from engcalc.quantity_kinds import KINDS
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem, unit_for
 from engcalc.verdict import FindingCode
@@ -123,7 +124,8 @@ def _entries(order: Order, *, of_rig: bool, alone: bool) -> Iterator[_Entry]:
             continue
         value = as_given(case, path, system)
         if value:
-            symbol = order.write(symbol_of(path), unit_for(given.kind, UnitSystem.SI))
+            unit = unit_for(given.kind, UnitSystem.SI) if given.kind in KINDS else ""  # a word has none
+            symbol = order.write(symbol_of(path), unit)
             cell = Marked(symbol_markup(symbol), symbol)
             yield _Entry(given, (_label(path), cell, value, uncertainty_of(case, given, system)))
 
