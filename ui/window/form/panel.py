@@ -54,6 +54,7 @@ class FormPanel(QWidget):
         self._part: FormPart | None = None
         self.first = FirstEntries(self.binding)
         self.sections = [Section(self.binding, plan) for plan in plans()]
+        self._ordered = list(self.sections)
         self._mend = words("", "error")
         self._mend.setTextFormat(Qt.TextFormat.RichText)
         self._mend.setTextInteractionFlags(
@@ -143,9 +144,10 @@ class FormPanel(QWidget):
         wanted = [] if self._part is None else list(self._part.sections)
         places = {path: place for place, path in enumerate(wanted)}
         ordered = sorted(self.sections, key=lambda section: places.get(section.plan.path, len(places)))
-        first = self._column.indexOf(self._hidden) + 1
-        if [self._column.itemAt(first + i).widget() for i in range(len(ordered))] == ordered:
+        if ordered == self._ordered:
             return
+        self._ordered = ordered
+        first = self._column.indexOf(self._hidden) + 1
         last: QWidget = self._depths.buttons()[-1]
         for place, section in enumerate(ordered):
             self._column.removeWidget(section)

@@ -99,8 +99,8 @@ class ScreeningDialog(WorkingDialog):
         self.table = WideTable("Vehicles by what to look at first")
         self.table.selectionModel().selectionChanged.connect(lambda *_: self._enable())
         self.table.doubleClicked.connect(lambda _index: self.open_vehicle())
-        self.open = button("&Open this vehicle")
-        self.open.clicked.connect(self.open_vehicle)
+        self.open_button = button("&Open this vehicle")
+        self.open_button.clicked.connect(self.open_vehicle)
         self.told = words()
 
     def _lay(self) -> None:
@@ -109,10 +109,10 @@ class ScreeningDialog(WorkingDialog):
         column.addWidget(words(SCREENING_INTRO, "muted"))
         for widget in (self.logs, self.use_book, self.case, self.out, right(self.stop, self.start)):
             column.addWidget(widget)
-        for widget in (self.progress, self.said, self.wrong, self.table, right(self.open), self.told):
+        for widget in (self.progress, self.said, self.wrong, self.table, right(self.open_button), self.told):
             column.addWidget(widget)
         column.addStretch(1)
-        for widget in (self.progress, self.wrong, self.table, self.open):
+        for widget in (self.progress, self.wrong, self.table, self.open_button):
             widget.hide()
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
@@ -169,7 +169,7 @@ class ScreeningDialog(WorkingDialog):
         rows = tuple(_cells(window_row(rank, one)) for rank, one in enumerate(found.vehicles, 1))
         self.table.put(TableText(WINDOW_HEADS, rows, words_columns=len(WINDOW_HEADS)))
         self.table.setVisible(bool(rows))
-        self.open.setVisible(bool(rows))
+        self.open_button.setVisible(bool(rows))
         self.told.setText(visible_lines("\n".join([*found.lines, str(found.asked.out)])))
         self.said.setText(MARK_A_VEHICLE if rows else "")
         self._enable()
@@ -199,7 +199,7 @@ class ScreeningDialog(WorkingDialog):
         return rows[0].row() + 1 if rows else None
 
     def _enable(self) -> None:
-        self.open.setEnabled(not self._work.busy and self._marked() is not None)
+        self.open_button.setEnabled(not self._work.busy and self._marked() is not None)
 
     def open_vehicle(self) -> None:
         """Open the marked vehicle: its job where the book has one, else a case of it with its newest log."""

@@ -102,11 +102,11 @@ def test_a_screening_is_stopped_gone_on_with_and_a_vehicle_opened(qtbot, fleet, 
     assert (out / "screening.pdf").read_bytes().startswith(b"%PDF")
     assert len(vehicles(dialog)) == 6
     assert "van <b>7" in vehicles(dialog)
-    assert not dialog.open.isEnabled()
+    assert not dialog.open_button.isEnabled()
     dialog.table.selectRow(vehicles(dialog).index("van <b>7"))
     opened = []
     dialog.case_wanted.connect(opened.append)
-    dialog.open.click()
+    dialog.open_button.click()
     (case,) = opened
     assert dialog.result() == QDialog.DialogCode.Accepted
     assert case.parent.parent == out / "vehicles"
@@ -141,7 +141,7 @@ def test_the_menu_opens_it_and_the_window_the_vehicle(window, fleet, tmp_path, q
         dialog.start.click()
         qtbot.waitUntil(lambda: not dialog._work.busy, timeout=WAIT)
         dialog.table.selectRow(0)
-        dialog.open.click()
+        dialog.open_button.click()
 
     monkeypatch.setattr(ScreeningDialog, "exec", by_hand)
     actions = window.findChild(JobBookActions)
