@@ -174,6 +174,7 @@ SCREENING_INTRO = (
     "Every log is judged as screening, and the vehicles are put in order of what to look at first. Logs are vehicles of "
     "their own; those in one folder below the chosen one are of one vehicle. A run that was stopped goes on where it was."
 )
+BOOK_IN_SCREENING = "Its vehicles and its base rates count then. Without a folder, all of its logs are judged."
 NO_LOGS_CHOSEN = "Choose a folder of logs, or use the logs of the job book."
 NO_FOLDER_CHOSEN = "Choose the folder for table, paper and answers."
 GOES_ON = "An earlier run left its answers in this folder: it goes on, and no log is judged twice."

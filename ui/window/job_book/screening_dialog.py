@@ -14,6 +14,7 @@ from engcalc.case.file import SUFFIX
 from engcalc.errors import HeatdocketError
 from engcalc.words.foreign import visible, visible_lines
 from engcalc.words.screening_words import (
+    BOOK_IN_SCREENING,
     GOES_ON,
     MARK_A_VEHICLE,
     NO_FOLDER_CHOSEN,
@@ -75,7 +76,7 @@ class ScreeningDialog(WorkingDialog):
 
     def _make_entries(self) -> None:
         self.logs = PlaceEntry("Folder of &logs", ask_folder("The folder of logs"), "Folder of logs")
-        self.use_book = QCheckBox("Use the job &book: its vehicles, its base rates; without a folder, all of its logs")
+        self.use_book = QCheckBox("Use the job &book")
         self.use_book.setEnabled(self._book is not None)
         self.case = PlaceEntry(
             "&Case that says what the other vehicles are, if any",
@@ -107,9 +108,16 @@ class ScreeningDialog(WorkingDialog):
         page = Page()
         column = upright(page, around=BESIDE_A_BAR)
         column.addWidget(words(SCREENING_INTRO, "muted"))
-        for widget in (self.logs, self.use_book, self.case, self.out, right(self.stop, self.start)):
+        for widget in (
+            self.logs,
+            self.use_book,
+            words(BOOK_IN_SCREENING, "muted"),
+            self.case,
+            self.out,
+            right(self.stop, self.start),
+        ):
             column.addWidget(widget)
-        for widget in (self.progress, self.said, self.wrong, self.table, right(self.open_button), self.told):
+        for widget in (self.progress, self.said, self.wrong, right(self.open_button), self.table, self.told):
             column.addWidget(widget)
         column.addStretch(1)
         for widget in (self.progress, self.wrong, self.table, self.open_button):
