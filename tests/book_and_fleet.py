@@ -6,8 +6,8 @@
 - ``rates``: a workshop whose causes are not as often as shipped; its own rates after 300 outcomes, and the honesty page
 - ``drift``: one vehicle over five visits, its valve leaking more each time
 - ``kills``: a hundred writers killed on a book
-- ``fleet=N``: so many logs, a fifth of them of faulty vehicles, and the real ones: ranks, speed, a kill midway. The same
-  call goes on where it was stopped: logs that are made stay, and none is judged twice. ``fleet=500`` is the whole fleet
+- ``fleet=N``: so many logs, a fifth of them of faulty vehicles, and the real ones: ranks, speed, a kill midway. The
+  same call goes on where it was stopped: logs made stay, and none is judged twice. ``fleet=500`` is the whole fleet
 - ``workers=N``: so many of these logs on one process, on two, and on a cluster of one worker and of two
 - ``memory``: what the run itself holds at 1,000 and 5,000 logs
 - ``judging=N``: what the processes that judge hold over N of the fleet's logs, by one of them and by two, how long
