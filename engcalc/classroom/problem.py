@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from engcalc.classroom.draw import DrawnNumbers, PrintedNumber, answer_text, draw, in_si, rounded
 from engcalc.classroom.measures import MEASURES
@@ -70,13 +71,20 @@ class PosedProblem:
     slips: tuple[tuple[Slip, Mapping[str, float]], ...]
 
 
-def pose(topic: Topic, seed: int, name: str = "", system: UnitSystem = UnitSystem.SI) -> PosedProblem:
-    """The problem of this topic for a seed and a name; the same three give the same problem.
+def pose(
+    topic: Topic,
+    seed: int,
+    name: str = "",
+    system: UnitSystem = UnitSystem.SI,
+    stated: Mapping[str, str] = MappingProxyType({}),
+) -> PosedProblem:
+    """The problem of this topic for a seed and a name; the same three give the same problem. ``stated`` numbers stand
+    in it as they were typed, in place of drawn ones.
 
     Raises RangeError when the topic's bounds allow none, or when a formula misses the engine's number: then one of the
     two is wrong.
     """
-    drawn = draw(topic, seed, name, system)
+    drawn = draw(topic, seed, name, system, stated)
     _held_against_engine(topic, drawn, system)
     digits, lines = _shortest(topic, drawn, system)
     shown = {n.symbol: f"{n.text} {n.unit}".strip() for n in (*drawn.givens, *drawn.looked_up)}

@@ -478,6 +478,13 @@ def _worksheet(commands: _Commands[PlainParser]) -> None:
         default="A",
         help="A: q, h, k, U, C, ε, T; B: Q with a dot, α, λ, k, W with a dot, Φ, ϑ",
     )
+    parser.add_argument(
+        "--number",
+        action="append",
+        default=[],
+        metavar="SYMBOL=NUMBER",
+        help="a number of your own in place of the drawn one, in the sheet's unit, such as m_h=0.5; again for another",
+    )
     parser.add_argument("--check", type=Path, metavar="ANSWERS.csv", help="mark these answers and name likely slips")
     parser.add_argument(
         "-o", "--output", type=Path, metavar="FOLDER", help="write sheet and key as PDF and JSON into this folder"
