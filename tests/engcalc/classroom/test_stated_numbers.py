@@ -20,7 +20,7 @@ def answers(topic: str, *typed: str) -> dict[str, float]:
 
 
 def test_crossflow_by_ntu() -> None:
-    """Both streams unmixed, the one-term formula: the reference library ht. Half glycol, half water at 90 degC: 3.56 kJ/(kg K) (ASHRAE,
+    """Both unmixed, one-term formula: the library ht. Half glycol at 90 degC: 3.56 kJ/(kg K) (ASHRAE,
     Fundamentals 2009, chapter 31, table 7, from memory); air 1.007 (Incropera, table A.4)."""
     found = answers("crossflow-unmixed", "m_h = 0.5", "m_c = 1.2", "T_h,in = 90", "T_c,in = 20", "U = 100", "A = 12,5")
     NTU = 100.0 * 12.5 / (1.2 * 1007.0)
