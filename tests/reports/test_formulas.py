@@ -54,6 +54,16 @@ def test_a_capital_has_its_dot_over_its_middle_and_clear_of_it(symbol: str) -> N
     assert dot.mean() == pytest.approx(letter.mean(), abs=0.06 * letter.size)
 
 
+def test_a_dot_over_a_capital_lowers_no_line() -> None:
+    """A cell with a dot stood lower than its neighbour."""
+    feet = []
+    for symbol in ("V", "Vdot"):
+        page = pypdfium2.PdfDocument(compose([rich(symbol_markup(symbol), "formula")], BARE))[0]
+        ink = page.render(scale=20.0, crop=(50, 690, 450, 60)).to_numpy()[:, :, 0] < 128
+        feet.append(int(np.flatnonzero(ink.any(axis=1))[-1]))
+    assert feet[0] == pytest.approx(feet[1], abs=2)
+
+
 def test_a_power_of_ten_is_written_as_such() -> None:
     assert formula_latex("1 - 6.87559e-6*z") == r"1-6.87559\cdot 10^{-6}\, z"
 
