@@ -26,15 +26,19 @@ _GREEK = {
 _LATEX_GREEK = {"eps": "varepsilon", "lam": "lambda", "phi": "varphi"}
 _COMPOSED = {
     "mdot": ("ṁ", r"\dot{m}"),
-    "Vdot": ("V˙", r"\dot{V}"),
-    "Qdot": ("Q˙", r"\dot{Q}"),
+    "Vdot": ("V̇", r"\dot{V}"),
+    "Qdot": ("Q̇", r"\dot{Q}"),
     "Wdot": ("Ẇ", r"\dot{W}"),
     "dp": ("Δp", r"\Delta p"),
     "dvartheta": ("Δϑ", r"\Delta \vartheta"),
     "alphaA": ("αA", r"\alpha A"),
 }
-"""Letters with a dot above and differences: as text and for the typesetter. On paper a dot of its own follows Q and V,
-for one that joins them would vanish in the letter."""
+"""Letters with a dot above and differences: as text and for the typesetter."""
+_DOT = "\u0307"  # joins the letter before it; no type has Q and V with one
+_DOTTED = re.compile(f"([QV]){_DOT}")
+_OVER = {"V": ("136%", "5%"), "Q": ("157%", "14%")}
+"""How large the joining dot is set, and how far down: over the middle of a capital and clear of it. The type files
+place it over a small letter."""
 _SUM, _PRODUCT, _SIGN, _POWER, _ATOM = range(5)  # how tightly a part of a formula binds
 _PLACE = "Place"  # begins the names that stand for numbers while a formula is typeset
 SIZE = 12.0  # px, of which the reader of the pictures makes three quarters as many points
@@ -51,7 +55,18 @@ def symbol_markup(symbol: str) -> str:
         shown = _COMPOSED[head][0]
     else:
         shown = f"Δ{head[1:]}" if head.startswith("d") and head[1:2].isupper() else _GREEK.get(head, head)
-    return escape(shown) + (f'<sub rise="2" size="6">{escape(tail.replace("_", ","))}</sub>' if tail else "")
+    index = f'<sub rise="2" size="6">{escape(tail.replace("_", ","))}</sub>' if tail else ""
+    return _dots_over(escape(shown)) + index
+
+
+def _dots_over(text: str) -> str:
+    """A capital with a dot, the dot over it."""
+
+    def lifted(found: re.Match[str]) -> str:
+        size, drop = _OVER[found[1]]
+        return f'{found[1]}<sub size="{size}" rise="{drop}">{_DOT}</sub>'
+
+    return _DOTTED.sub(lifted, text)
 
 
 def symbol_latex(symbol: str) -> str:

@@ -16,6 +16,7 @@ from engcalc.studies.checked import Check
 from engcalc.studies.least_core import LeastCore
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import WarmupStudy
+from engcalc.words.class_symbols import Write, as_it_is, class_writes
 from engcalc.words.paper_words import CUSTOMER_TITLE, LESSON_TITLE, SIZING_TITLE
 from reports.identity import Identity
 from reports.letterhead import Letterhead
@@ -106,3 +107,8 @@ class Order:
     least_core: LeastCore | None = None
     candidates: Comparison | None = None
     files: tuple[RestsOn, ...] = ()
+
+    @property
+    def write(self) -> Write:
+        """How symbols of duties and points are written: in a lesson as the class chose."""
+        return class_writes(self.check.case) if self.kind is ReportKind.LESSON else as_it_is

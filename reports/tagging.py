@@ -224,6 +224,14 @@ class TaggedParagraph(Paragraph):  # type: ignore[misc]  # the page library carr
         self.role, self.outline = role, outline
         super().__init__(text, style, **options)
 
+    def breakLines(self, width: Any) -> Any:  # the page library's name
+        """Its lines, none of them lower for a sign that is set larger: the dot over a capital is."""
+        found = super().breakLines(width)
+        for line in found.lines:
+            if getattr(line, "fontSize", 0.0) > self.style.fontSize:
+                line.fontSize = self.style.fontSize
+        return found
+
     def draw(self) -> None:
         """Draw within an element of the role."""
         with self.canv.element(self.role), self.canv.content():

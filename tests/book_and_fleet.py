@@ -6,10 +6,12 @@
 - ``rates``: a workshop whose causes are not as often as shipped; its own rates after 300 outcomes, and the honesty page
 - ``drift``: one vehicle over five visits, its valve leaking more each time
 - ``kills``: a hundred writers killed on a book
-- ``fleet=N``: so many logs, a fifth of them of faulty vehicles, and the real ones: ranks, speed, a kill midway
+- ``fleet=N``: so many logs, a fifth of them of faulty vehicles, and the real ones: ranks, speed, a kill midway. The
+  same call goes on where it was stopped: logs made stay, and none is judged twice. ``fleet=500`` is the whole fleet
 - ``workers=N``: so many of these logs on one process, on two, and on a cluster of one worker and of two
 - ``memory``: what the run itself holds at 1,000 and 5,000 logs
-- ``judging=N``: what a process that judges holds after N and after three times N of the fleet's logs
+- ``judging=N``: what the processes that judge hold over N of the fleet's logs, by one of them and by two, how long
+  that takes, and how far two come with one as the measure
 
 All vehicles, customers and numbers but those of the real logs are invented.
 """
@@ -293,13 +295,64 @@ def memory(folder: Path) -> dict[str, Any]:
 
 
 def judging(folder: Path, count: int) -> dict[str, Any]:
-    """The same of a process that judges."""
-    held = {n: _measured(f"judge_of({str(folder)!r}, {n})") for n in (count, 3 * count)}
-    return {"judging_MB": held, "slope_kB": round(1e3 * (held[3 * count] - held[count]) / (2 * count), 1)}
+    """Memory [MB] of each process that judges, log by log, by one process and by two; seconds, and their efficiency."""
+    logs = sorted(folder.glob("fleet-*/*.csv"))[:count]
+    found: dict[str, Any] = {"logs": len(logs), "cores": os.cpu_count()}
+    for many in (1, 2):
+        found[f"load_before_{many}"] = round(os.getloadavg()[0], 1)
+        found[f"by_{many}"] = _watched(logs, _fresh(folder), many)
+    one, two = found["by_1"], found["by_2"]
+    found["efficiency"] = round(one["seconds"] / (2.0 * two["seconds"]), 2)
+    found["efficiency_by_processor_time"] = round(one["processor_s"] / two["processor_s"], 2)
+    return found
+
+
+def _watched(logs: list[Path], out: Path, many: int) -> dict[str, Any]:
+    """One run with an eye on what its processes hold, each time that a log is told to be judged."""
+    begun, before = time.monotonic(), os.times()
+    run = subprocess.Popen(
+        _command(logs, out, "--workers", str(many)),
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.PIPE,
+        text=True,
+        env=_environ(),
+    )
+    assert run.stderr is not None
+    held: dict[int, list[float]] = {}
+    for _line in run.stderr:
+        for process in _judges_of(run.pid):
+            held.setdefault(process, []).append(_holds(process))
+    assert run.wait() == 0
+    after, of_one = os.times(), len(logs) / many
+    processor = after.children_user + after.children_system - before.children_user - before.children_system
+    return {
+        "seconds": round(time.monotonic() - begun, 1),
+        "processor_s": round(processor, 1),
+        "MB_by_log": [[round(one) for one in each] for each in held.values()],
+        "slope_kB_a_log": [round(1e3 * _late_slope(each) * len(each) / of_one, 1) for each in held.values()],
+    }
+
+
+def _judges_of(run: int) -> list[int]:
+    """The processes of a run that judge."""
+    children = Path(f"/proc/{run}/task/{run}/children").read_text().split()
+    return [int(pid) for pid in children if b"spawn_main" in Path(f"/proc/{pid}/cmdline").read_bytes()]
+
+
+def _holds(process: int) -> float:
+    """Memory [MB] that is resident."""
+    pages = int(Path(f"/proc/{process}/statm").read_text().split()[1])
+    return pages * os.sysconf("SC_PAGE_SIZE") / 1e6
+
+
+def _late_slope(held: list[float]) -> float:
+    """How what is held rises from one look to the next [MB], over the later half: what a process keeps is full then."""
+    late = np.array(held[len(held) // 2 :])
+    return float(np.polyfit(np.arange(late.size), late, 1)[0])
 
 
 def _measured(call: str) -> float:
-    start = f"from book_and_fleet import run_of, judge_of; {call}"
+    start = f"from book_and_fleet import run_of; {call}"
     paths = os.pathsep.join(str(PROJECT / place) for place in ("", "tests", "tests/oracles"))
     done = subprocess.run(
         [sys.executable, "-c", start],
@@ -329,18 +382,6 @@ def run_of(folder: str, count: int) -> None:
     lines = place.with_suffix(".jsonl")
     lines.unlink(missing_ok=True)
     ScreeningRun(named_sources([place]), ScreeningSetting(), lines).go(1, judged_by=fake_judges.quick)
-    _tell_peak()
-
-
-def judge_of(folder: str, count: int) -> None:
-    """So many logs judged one after another in this process."""
-    from engcalc.case.file import case_bytes
-    from engcalc.diagnosis.screening import screening_case
-    from ui.screening.run import Work, judge
-
-    case = case_bytes(screening_case(None))
-    for path in sorted(Path(folder).glob("fleet-*/*.csv"))[:count]:
-        judge(Work("", path.read_bytes(), case, None))
     _tell_peak()
 
 

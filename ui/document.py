@@ -85,6 +85,7 @@ class Document:
         self._done: list[EditStep] = []
         self._undone: list[EditStep] = []
         self._open_step = False
+        self.in_hand = False
         self._listeners: list[Listener] = []
         self._resolved: tuple[CaseText, tuple[object, ...], Case | Faults] | None = None
         self._on_disk = None if path is None else fingerprint_of(path, LARGEST_BYTES)
@@ -228,6 +229,19 @@ class Document:
         self._undone.clear()
         self._text = step.new
         self._tell(TextChange(step.path.rstrip("."), step.structural))
+
+    def slide(self, path: str, typed: str) -> None:
+        """As :meth:`edit`, while a hand moves the value: what takes long is left until :meth:`let_go`."""
+        self.in_hand = True
+        try:
+            self.edit(path, typed)
+        finally:
+            self.in_hand = False
+
+    def let_go(self, path: str) -> None:
+        """The hand has let go of a value: its last change is told once more, to be followed in full."""
+        self.end_step()
+        self._tell(TextChange(path, structural=False))
 
     # -- undo ---------------------------------------------------------------------------------------------------
 

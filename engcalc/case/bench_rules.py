@@ -13,6 +13,8 @@ BENCH = ("hot_stream", "cold_stream", "exchanger", "problems")
 """Sections that belong to an exchanger on a bench."""
 STREAMS = ("hot_stream", "cold_stream")
 BENCH_CLASS = "bench rig"
+SYMBOLS_OF_CLASS = "exchanger.symbols"
+"""Which set of symbols the class writes: of a radiator's working as of any exchanger's."""
 _COUNTS_FOR: Mapping[str, tuple[str, ...]] = {
     "substance": (BY_NAME,),
     "concentration": GLYCOLS,
@@ -74,7 +76,7 @@ def of_no_use(path: str, fluid: str | None) -> bool:
 
 def bench_faults(s: Sections, given: Mapping[str, Given]) -> Iterator[InputFault]:
     """Every fault of the bench's sections that shows only in several inputs together."""
-    stated = any(one.typed and path.split(".")[0].split("[")[0] in BENCH for path, one in given.items())
+    stated = any(one.typed and _of_bench(path) for path, one in given.items())
     words = {
         "hot_stream.fluid": s.hot_stream.fluid,
         "cold_stream.fluid": s.cold_stream.fluid,
@@ -92,6 +94,12 @@ def bench_faults(s: Sections, given: Mapping[str, Given]) -> Iterator[InputFault
     yield from _by_volume(s, given)
     for i, _ in enumerate(s.problems):
         yield from _problem(s, i)
+
+
+def _of_bench(path: str) -> bool:
+    """Whether an input says something of an exchanger with two fluids of its own; symbols serve any working."""
+    section = path.partition(".")[0].partition("[")[0]
+    return section in BENCH and path != SYMBOLS_OF_CLASS
 
 
 def _stream(name: str, stream: Stream) -> Iterator[InputFault]:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from engcalc.classroom.draw import as_one_name
 from engcalc.classroom.marking import MarkedSheet, class_answers, mark
 from engcalc.classroom.problem import PosedProblem, pose
+from engcalc.classroom.stated import NOT_SENSIBLE, PLACE
 from engcalc.classroom.symbols import SymbolSet
 from engcalc.classroom.topic import Topic
-from engcalc.errors import InputError, InputFault
+from engcalc.errors import InputError, InputFault, RangeError
 from engcalc.units import UnitSystem
 
 
@@ -22,10 +24,17 @@ class ClassOrder:
     system: UnitSystem = UnitSystem.SI
     symbols: SymbolSet = SymbolSet.A
     names: tuple[str, ...] = ()
+    stated: Mapping[str, str] = field(default_factory=dict)  # numbers of one's own, of :func:`stated.stated_numbers`
 
     def posed_to(self, name: str) -> PosedProblem:
-        """One person's problem."""
-        return pose(self.topic, self.seed, name, self.system)
+        """One person's problem. Raises InputError when the stated numbers make none."""
+        try:
+            return pose(self.topic, self.seed, name, self.system, self.stated)
+        except RangeError as error:
+            if not self.stated:
+                raise
+            typed = ", ".join(f"{symbol} = {text}" for symbol, text in self.stated.items())
+            raise InputError((InputFault(PLACE, typed, NOT_SENSIBLE),)) from error
 
     def posed(self) -> tuple[PosedProblem, ...]:
         """Everybody's problem."""

@@ -8,17 +8,19 @@ from __future__ import annotations
 
 import random
 import unicodedata
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_EVEN, Decimal
 
 from engcalc.classroom.measures import MEASURES
+from engcalc.classroom.stated import half_of_last_digit
 from engcalc.classroom.topic import GivenNumber, LookedUp, Slip, SolutionLine, Topic
 from engcalc.errors import RangeError
 from engcalc.units import UnitSystem
-from engcalc.working.formulas import evaluate
+from engcalc.working.formulas import evaluate, names_in
 
 MOST_DRAWS = 500  # then the topic's bounds are at fault
+FLOW_KIND = "Re"  # the number that tells laminar from turbulent flow
 ANSWER_DIGITS = 3  # significant digits that are asked for; of temperatures a tenth
 
 
@@ -67,30 +69,35 @@ def as_one_name(name: str) -> str:
     return " ".join(unicodedata.normalize("NFC", name).lower().title().split())
 
 
-def draw(topic: Topic, seed: int, name: str, system: UnitSystem) -> DrawnNumbers:
-    """The numbers of this person's problem. Raises RangeError when the topic's bounds allow none."""
+def draw(topic: Topic, seed: int, name: str, system: UnitSystem, stated: Mapping[str, str]) -> DrawnNumbers:
+    """The numbers of this person's problem; ``stated`` ones stand as they were typed, by symbol, in the sheet's units.
+
+    Raises RangeError when the topic's bounds, or what is stated, allow none.
+    """
     generator = random.Random(f"{topic.key}|{seed}|{as_one_name(name)}")
     for _ in range(MOST_DRAWS):
-        found = _one(topic, generator, system)
+        found = _one(topic, generator, system, stated)
         if found is not None:
             return found
     raise RangeError(f"{topic.key}: {MOST_DRAWS} draws gave no sensible problem; other bounds would do")
 
 
-def _one(topic: Topic, generator: random.Random, system: UnitSystem) -> DrawnNumbers | None:
-    givens = tuple(_drawn(given, generator, system) for given in topic.givens)
+def _one(topic: Topic, generator: random.Random, system: UnitSystem, stated: Mapping[str, str]) -> DrawnNumbers | None:
+    drawn = tuple(_drawn(given, generator, system) for given in topic.givens)
+    numbers = zip(topic.givens, drawn, strict=True)
+    givens = tuple(_as_stated(given, number, stated.get(given.symbol)) for given, number in numbers)
     try:
         looked_up = _looked_up(topic, givens, system)
         printed = {number.symbol: number.value for number in (*givens, *looked_up)}
         values = worked_out(topic, printed, system)
         si = in_si(topic, values, system)
-        if not all(evaluate(condition, si) > 0.0 for condition in topic.conditions):
+        if not all(evaluate(condition, si) > 0.0 for condition in _wanted(topic, stated)):
             return None
         bands = _bands(topic, (*givens, *looked_up), values, system)
     except RangeError:
         return None
     slips = {slip.key: _slipped(topic, slip, printed, si, system) for slip in topic.slips}
-    if not all(_shows(made, values, bands) for made in slips.values()):
+    if not stated and not all(_shows(made, values, bands) for made in slips.values()):
         return None
     return DrawnNumbers(givens, looked_up, values, bands, slips)
 
@@ -99,6 +106,22 @@ def _drawn(given: GivenNumber, generator: random.Random, system: UnitSystem) -> 
     measure = MEASURES[given.measure]
     si = measure.si.to_si(given.low + (given.high - given.low) * generator.random())
     return _number(given, measure.unit(system).from_si(si), system)
+
+
+def _wanted(topic: Topic, stated: Mapping[str, str]) -> Iterator[str]:
+    """The conditions that must hold. Where every number is stated none can be drawn better: then only those of the kind
+    of flow, for without them the formulas do not hold."""
+    for condition in topic.conditions:
+        if len(stated) < len(topic.givens) or FLOW_KIND in names_in(condition):
+            yield condition
+
+
+def _as_stated(given: GivenNumber, number: PrintedNumber, text: str | None) -> PrintedNumber:
+    """A drawn number, or in its place the one that was typed, taken to be as exact as a drawn one at least."""
+    if text is None:
+        return number
+    exact = half_step(float(text), given.digits, given.measure == "temperature")
+    return replace(number, text=text, half_step=min(half_of_last_digit(text), exact))
 
 
 def _number(what: GivenNumber | LookedUp, value: float, system: UnitSystem, where: str = "") -> PrintedNumber:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from engcalc.classroom.draw import DrawnNumbers, PrintedNumber, answer_text, draw, in_si, rounded
 from engcalc.classroom.measures import MEASURES
@@ -70,13 +71,20 @@ class PosedProblem:
     slips: tuple[tuple[Slip, Mapping[str, float]], ...]
 
 
-def pose(topic: Topic, seed: int, name: str = "", system: UnitSystem = UnitSystem.SI) -> PosedProblem:
-    """The problem of this topic for a seed and a name; the same three give the same problem.
+def pose(
+    topic: Topic,
+    seed: int,
+    name: str = "",
+    system: UnitSystem = UnitSystem.SI,
+    stated: Mapping[str, str] = MappingProxyType({}),
+) -> PosedProblem:
+    """The problem of this topic for a seed and a name; the same three give the same problem. ``stated`` numbers stand
+    in it as they were typed, in place of drawn ones.
 
     Raises RangeError when the topic's bounds allow none, or when a formula misses the engine's number: then one of the
     two is wrong.
     """
-    drawn = draw(topic, seed, name, system)
+    drawn = draw(topic, seed, name, system, stated)
     _held_against_engine(topic, drawn, system)
     digits, lines = _shortest(topic, drawn, system)
     shown = {n.symbol: f"{n.text} {n.unit}".strip() for n in (*drawn.givens, *drawn.looked_up)}
@@ -124,15 +132,9 @@ def _worked(topic: Topic, drawn: DrawnNumbers, system: UnitSystem, digits: int) 
         inputs = {symbol: numbers[symbol] for symbol in names_in(formula)}
         value = evaluate(formula, {symbol: number.value for symbol, number in inputs.items()})
         unit = MEASURES[line.measure].unit(system).name
-        numbers[line.symbol] = PrintedNumber(line.symbol, line.label, _bare(rounded(value, digits)), unit, 0.0)
+        numbers[line.symbol] = PrintedNumber(line.symbol, line.label, rounded(value, digits), unit, 0.0)
         lines.append(WorkedLine(line, formula, inputs, numbers[line.symbol]))
     return tuple(lines)
-
-
-def _bare(text: str) -> str:
-    """A number without closing zeros behind its point."""
-    head, letter, power = text.partition("e")
-    return (head.rstrip("0").rstrip(".") if "." in head else head) + letter + power
 
 
 def _asked(topic: Topic, drawn: DrawnNumbers, symbol: str, system: UnitSystem) -> Asked:

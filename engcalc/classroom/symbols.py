@@ -107,5 +107,14 @@ def printed(symbol: str, symbols: SymbolSet) -> str:
     >>> printed("C_min", SymbolSet.B), printed("T_h_in", SymbolSet.A)
     ('Ẇ_min', 'T_h,in')
     """
-    head, line, tail = written(symbol, symbols).partition("_")
+    return in_letters(written(symbol, symbols))
+
+
+def in_letters(name: str) -> str:
+    """The name of a symbol, as the typesetter takes it, in plain text.
+
+    >>> in_letters("Qdot_rad"), in_letters("dT_m")
+    ('Q̇_rad', 'ΔT_m')
+    """
+    head, line, tail = name.partition("_")
     return _LETTERS.get(head, head) + line + tail.replace("_", ",")

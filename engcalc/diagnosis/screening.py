@@ -26,6 +26,7 @@ from engcalc.vehicle.run import BEFORE
 EFFORT = Effort(prior=24, steps=1, first=16, round=200, rounds=1)
 """Draws of one screening: a third of the work; healthy within 6 points of the full work on six real logs."""
 
+LOG = "log.csv"  # the name by which the case of a log names it
 _CURVE = "curve"  # the evidence item of a log's own coolant curve
 _OF_ONE_VISIT = ("base_rates", "duties", "refill", "rig", "limits")  # sections that say nothing of the vehicle
 
@@ -57,7 +58,7 @@ def screening_case(vehicle: CaseText | None) -> CaseText:
     for section in _OF_ONE_VISIT:
         tree.pop(section, None)
     tree["job"] = {"reason": NO_REASON}
-    tree["evidence"] = {BEFORE: {"log": {"file": "log.csv"}}}
+    tree["evidence"] = {BEFORE: {"log": {"file": LOG}}}
     return CaseText(tree)
 
 

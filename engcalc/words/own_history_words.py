@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from engcalc.diagnosis.diagnosis import Diagnosis
 from engcalc.vehicle.own_prior import CHANGED_A_YEAR, CHANGED_AT_ONCE
+from engcalc.vehicle.unknowns import Unknown
 from engcalc.words.numbers import chance, lowered, share
 from engcalc.words.warmup_words import TITLES
 
@@ -50,15 +51,35 @@ def own_history_words(found: Diagnosis) -> str:
     return f"{head}{_narrower(found)}. {_WIDENED}"
 
 
+def own_history_line(found: Diagnosis) -> str:
+    """The same for the customer: that this vehicle is judged by its own record, and what that changed; empty where it
+    is judged by its class alone."""
+    own = found.own
+    if own is None:
+        return ""
+    head = f"This vehicle is judged by its own healthy record, {visit_words(own.job, own.day)}, and not by its class alone."
+    narrowest = _narrowest(found)
+    if narrowest is None:
+        return f"{head} That changed nothing of what is expected of it."
+    unknown, width = narrowest
+    left = f"what differs between vehicles of its class is down to {share(width)}"
+    return f"{head} That makes its {unknown.label} known best: {left}."
+
+
 def _narrower(found: Diagnosis) -> str:
-    assert found.kept is not None  # a diagnosis that ran to its end
-    assert found.own is not None
-    problem = found.kept.problem
-    narrowest = found.own.prior.narrowest(problem.unknowns, problem.layouts[0].thermostat.side)
+    narrowest = _narrowest(found)
     if narrowest is None:
         return ""
     unknown, width = narrowest
     return f". Narrowed most: {unknown.label}, to {share(width)} of the spread within its class"
+
+
+def _narrowest(found: Diagnosis) -> tuple[Unknown, float] | None:
+    """What the vehicle's record narrows most, and how much of the class's spread is left of it [-]."""
+    assert found.kept is not None  # a diagnosis that ran to its end
+    assert found.own is not None
+    problem = found.kept.problem
+    return found.own.prior.narrowest(problem.unknowns, problem.layouts[0].thermostat.side)
 
 
 def not_used_words(why: str, job: int | None, day: str) -> str:

@@ -154,6 +154,11 @@ def progress_line(done: int, total: int, name: str, left: float | None) -> str:
     return f"{done} of {total} logs{rest}: {name}"
 
 
+def time_left(seconds: float, done: int, total: int) -> float | None:
+    """What is left of a run by its pace so far [s]; None as long as that says nothing."""
+    return seconds * (total - done) / done if done > 1 else None
+
+
 def run_lines(total: int, again: int, complete: bool, seconds: float, fresh: int) -> list[str]:
     """How the run went: ``again`` logs had been judged before, ``fresh`` were judged now."""
     lines = [f"{total} logs: {fresh} judged now, {again} known from an earlier run."]
@@ -162,3 +167,23 @@ def run_lines(total: int, again: int, complete: bool, seconds: float, fresh: int
     if not complete:
         lines.append("Stopped before the end. The same command goes on where it stopped.")
     return lines
+
+
+SCREENING = "Screen many logs"
+SCREENING_INTRO = (
+    "Every log is judged as screening, and the vehicles are put in order of what to look at first. Logs are vehicles of "
+    "their own; those in one folder below the chosen one are of one vehicle. A run that was stopped goes on where it was."
+)
+BOOK_IN_SCREENING = "Its vehicles and its base rates count then. Without a folder, all of its logs are judged."
+NO_LOGS_CHOSEN = "Choose a folder of logs, or use the logs of the job book."
+NO_FOLDER_CHOSEN = "Choose the folder for table, paper and answers."
+GOES_ON = "An earlier run left its answers in this folder: it goes on, and no log is judged twice."
+STOPPING = "Stopping. The logs in hand are finished first."
+MARK_A_VEHICLE = "Mark a vehicle in the table to open it."
+WINDOW_HEADS = ("", "Vehicle", "Conclusion", "Odds of a fault", "Likeliest fault", "Drift", "Logs", "Next check")
+
+
+def window_row(rank: int, one: Ranked) -> tuple[str, ...]:
+    """One vehicle as a row of the window's table: what the printed one says of it."""
+    rank_text, vehicle, logs, conclusion, odds, likeliest, drift, check = page_row(rank, one)
+    return rank_text, vehicle, conclusion, odds, likeliest, drift, logs, check

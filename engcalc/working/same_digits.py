@@ -16,6 +16,10 @@ from engcalc.working.formulas import evaluate, series_of, terms
 from engcalc.working.shown import MOST_DIGITS, Shown, Term, digits_of, read
 
 USUAL_DIGITS = 4  # significant digits; more where a line asks for them
+PROPERTIES = frozenset(
+    {"rho", "mu", "cp", "k", "Pr", "dry_air", "rho_in", "rho_hot_in", "coolant_density", "reference_density"}
+)
+"""Names under which results keep a fluid's properties: nobody typed them, so that they have the digits of a result."""
 COMES_OUT = 1e-3  # share of its result within which a line comes out at the printed numbers
 
 
@@ -25,8 +29,9 @@ def with_same_digits(chapters: Sequence[Worked], root: object) -> tuple[Worked, 
     A line that comes out at no number of printed digits is not shown: its chapter says so.
     """
     lines = [line for chapter in chapters for line in chapter.lines]
-    found = {line.step.symbol for line in lines}
-    numbers = {symbol: _number(root, term) for symbol, term in _terms(lines).items()}
+    terms_used = _terms(lines)
+    found = {line.step.symbol for line in lines} | {s for s, term in terms_used.items() if _is_property(term)}
+    numbers = {symbol: _number(root, term) for symbol, term in terms_used.items()}
     digits = dict.fromkeys(numbers, USUAL_DIGITS)
     lost: set[int] = set()
     for line in lines:
@@ -51,6 +56,10 @@ def _again_all(chapter: Worked, texts: Mapping[str, str], lost: Set[int]) -> Wor
     return replace(chapter, lines=kept, failures=chapter.failures + failures)
 
 
+def _is_property(term: Term) -> bool:
+    return term.path.rpartition(".")[2] in PROPERTIES
+
+
 def _terms(lines: Sequence[Shown]) -> Mapping[str, Term]:
     found: dict[str, Term] = {}
     for line in lines:
@@ -65,7 +74,8 @@ def _number(root: object, term: Term) -> float:
 
 
 def _printed(numbers: Mapping[str, float], digits: Mapping[str, int], found: Set[str]) -> dict[str, str]:
-    """Each number as it is printed: one that a line finds keeps its closing zeros, one that was given has its own."""
+    """Each number as it is printed: one that was found, by a line or as a property, keeps its closing zeros; one that
+    was given has its own."""
     return {symbol: digits_of(number, digits[symbol], zeros=symbol in found) for symbol, number in numbers.items()}
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from reportlab.platypus.flowables import Flowable
@@ -15,6 +15,7 @@ from engcalc.studies.bench.wilson import WilsonFit
 from engcalc.system.measured import MEASURED
 from engcalc.units import UnitSystem
 from engcalc.words.bench_words import bench_finding, bench_tables, point_name
+from engcalc.words.class_symbols import Write
 from engcalc.words.paper_words import (
     POINT_WORKING,
     POINTS_ALIKE,
@@ -74,10 +75,10 @@ def bench_working_part(order: Order, width: float) -> list[Flowable]:
     return parts
 
 
-def written_by(bench: BenchCheck) -> Callable[[str], str]:
-    """How the class writes a symbol."""
+def written_by(bench: BenchCheck) -> Write:
+    """How the class writes a symbol of the bench."""
     symbols = SymbolSet(bench.symbols)
-    return lambda symbol: written(symbol, symbols)
+    return lambda symbol, _unit: written(symbol, symbols)
 
 
 def bench_workings(bench: BenchCheck, system: UnitSystem) -> Iterator[BenchWorking]:

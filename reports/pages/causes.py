@@ -37,6 +37,7 @@ from engcalc.words.causes_told import (
 )
 from engcalc.words.conclusion_words import NextStepWords
 from engcalc.words.numbers import capital, chance, lowered, small_share
+from engcalc.words.own_history_words import own_history_line
 from engcalc.words.warmup_words import TITLES
 from reports.kinds import Annex, Order
 from reports.layout import HeadedTable, bullets, grid, para, subheading
@@ -55,10 +56,14 @@ def customer_part(order: Order) -> list[Flowable]:
     overtaken = repaired and order.diagnosis.record == BEFORE
     healthy = not overtaken and conclude(order.check).state is VehicleState.HEALTHY
     lead, *rest = customer_lines(order.diagnosis, healthy=healthy)
+    own = own_history_line(order.diagnosis)
+    rest += [own] if own else []
     if not repaired:
         return [para(lead, "strong"), *(para(text) for text in rest)]
     when = f"{TITLES[order.diagnosis.record]}: {lowered(lead)}"
-    return [para(when)] if order.diagnosis.record == BEFORE else [para(when, "strong"), *(para(text) for text in rest)]
+    if order.diagnosis.record == BEFORE:
+        return [para(when), *([para(own)] if own else [])]
+    return [para(when, "strong"), *(para(text) for text in rest)]
 
 
 def causes_part(order: Order, width: float) -> list[Flowable]:

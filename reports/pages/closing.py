@@ -11,8 +11,9 @@ from engcalc.case.bench_rules import BENCH, STREAMS, of_no_use
 from engcalc.case.case import Case, Given
 from engcalc.case.declare import Basis
 from engcalc.case.sections import SECTION_LABELS
+from engcalc.quantity_kinds import KINDS
 from engcalc.studies.checked import Check
-from engcalc.units import UnitSystem
+from engcalc.units import UnitSystem, unit_for
 from engcalc.verdict import FindingCode
 from engcalc.words.bench_words import BENCH_ASSUMPTIONS, BENCH_CAUTIONS, BENCH_SOURCES, BENCH_UNCERTAINTY
 from engcalc.words.cautions import CAUTIONS
@@ -70,7 +71,7 @@ class _Entry:
 def inputs_part(order: Order, width: float) -> list[Flowable]:
     """Every input with its basis: first what was measured, published or typed, two abreast in a short annex; then in
     small type the rest, which a short annex only counts."""
-    entries = list(_entries(order.check, order.system))
+    entries = list(_entries(order))
     parts: list[Flowable] = []
     for basis, words in GROUPS:
         told = [e.cells for e in entries if e.given.basis is basis and not _is_filled(e.given)]
@@ -111,8 +112,9 @@ def _is_filled(given: Given) -> bool:
     return not given.typed and given.basis in FILLED
 
 
-def _entries(check: Check, system: UnitSystem) -> Iterator[_Entry]:
+def _entries(order: Order) -> Iterator[_Entry]:
     """Every input but those of other pages, and but what is filled in of a thing that is not there."""
+    check, system = order.check, order.system
     case = check.case
     for path, given in case.given.items():
         section = path.split(".")[0].split("[")[0]
@@ -121,7 +123,8 @@ def _entries(check: Check, system: UnitSystem) -> Iterator[_Entry]:
             continue
         value = as_given(case, path, system)
         if value:
-            symbol = symbol_of(path)
+            unit = unit_for(given.kind, UnitSystem.SI) if given.kind in KINDS else ""  # a word has none
+            symbol = order.write(symbol_of(path), unit)
             cell = Marked(symbol_markup(symbol), symbol)
             yield _Entry(given, (_label(path), cell, value, uncertainty_of(case, given, system)))
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from decimal import Decimal
 
 from reportlab.platypus.flowables import Flowable
@@ -10,6 +10,7 @@ from reportlab.platypus.flowables import Flowable
 from engcalc.case.bench_rules import asks_for_a_duty
 from engcalc.studies.checked import DutyCheck
 from engcalc.units import ZERO_CELSIUS
+from engcalc.words.class_symbols import Write
 from engcalc.words.numbers import capital
 from engcalc.words.paper_words import (
     GIVEN_LEAD,
@@ -57,8 +58,8 @@ def working_part(order: Order, width: float) -> list[Flowable]:
         room(WORKING_ROOM),
         heading(f"{WORKING}: {duty.name}"),
         para(WORKING_LEAD, "small"),
-        *_given_part(chapters, width),
-        *(part for chapter in chapters for part in chapter_part(chapter, width)),
+        *_given_part(chapters, width, order.write),
+        *(part for chapter in chapters for part in chapter_part(chapter, width, order.write)),
         *_rounds_part(rounds_of(results), width),
     ]
 
@@ -69,7 +70,7 @@ def short_working_part(order: Order, width: float) -> list[Flowable]:
     if order.annex is Annex.FULL or duty is None or not bool(duty.point.solved[0]):
         return []
     lines = [
-        _line(line, width, as_it_is) for chapter in worked(order, duty) for line in chapter.lines if _is_main(line)
+        _line(line, width, order.write) for chapter in worked(order, duty) for line in chapter.lines if _is_main(line)
     ]
     return [
         room(SHORT_WORKING_ROOM),
@@ -83,7 +84,7 @@ def _is_main(line: Shown) -> bool:
     return line.step.symbol in MAIN_LINES
 
 
-def _given_part(chapters: Sequence[Worked], width: float) -> list[Flowable]:
+def _given_part(chapters: Sequence[Worked], width: float, write: Write) -> list[Flowable]:
     """Every number of the working that no line gives, with its unit."""
     lines = [line for chapter in chapters for line in chapter.lines]
     found = {line.step.symbol for line in lines}
@@ -94,8 +95,7 @@ def _given_part(chapters: Sequence[Worked], width: float) -> list[Flowable]:
         if symbol not in found
     }
     rows = [
-        (Marked(symbol_markup(symbol), symbol), capital(term.label), Marked(_number(text, term), text))
-        for symbol, (term, text) in given.items()
+        (_symbol(term, write), capital(term.label), Marked(_number(text, term), text)) for term, text in given.values()
     ]
     table = HeadedTable(("Symbol", "Meaning", "Value"), rows, small=True)
     return [subheading(GIVEN), para(GIVEN_LEAD, "small"), grid(table, width)]
@@ -125,22 +125,23 @@ def worked(order: Order, duty: DutyCheck) -> tuple[Worked, ...]:
     return work(Results(duty.duty, duty, order.check.plant))
 
 
-def as_it_is(symbol: str) -> str:
-    """The symbols of a duty's working stand for themselves."""
-    return symbol
-
-
-def chapter_part(chapter: Worked, width: float, write: Callable[[str], str] = as_it_is) -> list[Flowable]:
+def chapter_part(chapter: Worked, width: float, write: Write) -> list[Flowable]:
     """A chapter of a working: its title and its lines. ``write`` gives each symbol as the class writes it."""
     lines = [_line(line, width, write) for line in chapter.lines]
     failures = [para(f"Not shown, for it does not come out: {words}", "small") for words in chapter.failures]
     return [subheading(chapter.title), *lines, *failures]
 
 
-def _line(line: Shown, width: float, write: Callable[[str], str]) -> Flowable:
+def _symbol(term: Term, write: Write) -> Marked:
+    """A symbol as the class writes it, in a cell of a table."""
+    symbol = write(term.symbol, term.unit)
+    return Marked(symbol_markup(symbol), symbol)
+
+
+def _line(line: Shown, width: float, write: Write) -> Flowable:
     step = line.step
-    names = {symbol: write(symbol) for symbol in line.inputs}
-    symbol, formula = write(step.symbol), substituted(step.formula, names)
+    names = {symbol: write(symbol, term.unit) for symbol, term in line.inputs.items()}
+    symbol, formula = write(step.symbol, line.result_term.unit), substituted(step.formula, names)
     parts = {name: substituted(part, names) for name, part in step.parts.items()}
     drawn = Tagged(typeset(symbol, formula, parts, width), "Formula", spoken(symbol, formula, parts))
     said = ", ".join(

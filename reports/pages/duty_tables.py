@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.studies.checked import DutyCheck
-from engcalc.units import UnitSystem
+from engcalc.units import UnitSystem, unit_for
+from engcalc.words.class_symbols import Write
 from engcalc.words.results import ResultRow, result_name
 from reports.formulas import symbol_markup
 from reports.layout import HeadedTable, Marked, grid, together
@@ -15,6 +16,7 @@ from reports.pages.values import quantity
 from reports.texts import markup
 
 DUTIES_ABREAST = 5  # columns of duties beside the column of labels
+MOST_ROWS = 34  # of a table in usual type that fits on a page; longer ones are set small
 LABELS = 0.32  # of the width
 LEAST_HEAT = 0.001  # W; what is below this is rounding
 NOTHING = ("", "0", "0 kW", "0 BTU/h", "0 hp", "0 kg/s", "0 lb/min")  # a row of nothing but these is left out
@@ -34,7 +36,10 @@ def abreast(
         head = ("", *(duties[i].name for i in some))
         shares = tuple(c / sum(columns) for c in columns)
         parts.append(
-            grid(HeadedTable(head, body, frozenset(range(1, len(some) + 1)), shares=shares), width * sum(columns))
+            grid(
+                HeadedTable(head, body, frozenset(range(1, len(some) + 1)), len(body) > MOST_ROWS, shares),
+                width * sum(columns),
+            )
         )
     return parts
 
@@ -46,10 +51,10 @@ def whole_tables(
     return [together([table]) for table in abreast(duties, rows, width)]
 
 
-def result_label(row: ResultRow, *, bench: bool) -> Marked:
+def result_label(row: ResultRow, write: Write, *, bench: bool) -> Marked:
     """A result's name with its symbol; ``bench``: of a rig, which has no engine."""
-    name = result_name(row, bench=bench)
-    return Marked(f"{markup(name)} {symbol_markup(row.symbol)}", f"{name} {row.symbol}")
+    name, symbol = result_name(row, bench=bench), write(row.symbol, unit_for(row.kind, UnitSystem.SI))
+    return Marked(f"{markup(name)} {symbol_markup(symbol)}", f"{name} {symbol}")
 
 
 def shown_result(row: ResultRow, duty: DutyCheck, system: UnitSystem) -> str:

@@ -49,8 +49,8 @@ def _of_duties(order: Order, width: float) -> list[Flowable]:
     duties = order.check.duties
     bench = not order.check.plant.engine.present
     rows = [
-        (result_label(BY_KEY[key], bench=bench), [shown_result(BY_KEY[key], duty, order.system) for duty in duties])
-        for key in KEYS
+        (result_label(row, order.write, bench=bench), [shown_result(row, duty, order.system) for duty in duties])
+        for row in map(BY_KEY.__getitem__, KEYS)
     ]
     shown = [(label, values) for label, values in rows if any(value not in NOTHING for value in values)]
     if not shown:

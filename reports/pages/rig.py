@@ -110,7 +110,7 @@ def point_working_part(order: Order, width: float) -> list[Flowable]:
             room(WORKING_ROOM),
             heading(POINT_WORKING.format(number=number)),
             para(WORKING_LEAD, "small"),
-            *(part for chapter in chapters for part in chapter_part(chapter, width)),
+            *(part for chapter in chapters for part in chapter_part(chapter, width, order.write)),
         ]
     return parts
 

@@ -106,9 +106,9 @@ def duties_part(order: Order, width: float) -> list[Flowable]:
 
 def results_part(order: Order, width: float) -> list[Flowable]:
     """The operating points: every result of every duty."""
-    bench = not order.check.plant.engine.present
+    bench, duties = not order.check.plant.engine.present, order.check.duties
     rows = [
-        (result_label(row, bench=bench), [shown_result(row, duty, order.system) for duty in order.check.duties])
+        (result_label(row, order.write, bench=bench), [shown_result(row, duty, order.system) for duty in duties])
         for row in RESULTS
         if row.key not in ELSEWHERE and not (bench and row.key in OF_A_VEHICLE)
     ]

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from reportlab.platypus.flowables import Flowable
 
+from engcalc.words.class_symbols import Write
 from engcalc.words.class_terms import class_terms
 from engcalc.words.glossary import RESULT_WORDS
 from engcalc.words.numbers import capital
@@ -18,7 +19,7 @@ from reports.formulas import symbol_markup
 from reports.kinds import Order
 from reports.layout import HeadedTable, Marked, grid, para, subheading
 from reports.pages.bench import bench_chapters, written_by
-from reports.pages.derivation import as_it_is, worked
+from reports.pages.derivation import worked
 from reports.pages.rig import worked_point
 from reports.pages.values import pretty
 
@@ -27,12 +28,10 @@ _MEANINGS = {row.symbol: RESULT_WORDS[row.key] for row in RESULTS if row.key in 
 
 def symbols_part(order: Order, width: float) -> list[Flowable]:
     """A table of the symbols that the working uses, by the alphabet; empty where there is no working."""
-    used = {term.symbol: term for chapter in _chapters(order) for term in _terms(chapter)}
+    used = {write(term.symbol, term.unit): term for chapter, write in _chapters(order) for term in _terms(chapter)}
     meaning = _label if order.check.is_bench_alone else _meaning
-    bench = order.check.bench
-    write = as_it_is if bench is None else written_by(bench)
     rows = [
-        (Marked(symbol_markup(write(symbol)), write(symbol)), meaning(term), pretty(term.unit))
+        (Marked(symbol_markup(symbol), symbol), meaning(term), pretty(term.unit))
         for symbol, term in sorted(used.items(), key=lambda pair: pair[0].casefold())
     ]
     if not rows:
@@ -42,16 +41,16 @@ def symbols_part(order: Order, width: float) -> list[Flowable]:
     return [para(SYMBOLS_LEAD, "small"), grid(table, width), subheading(TERMS_TITLE), grid(terms, width)]
 
 
-def _chapters(order: Order) -> Iterator[Worked]:
-    """The chapters of every working that a lesson prints."""
+def _chapters(order: Order) -> Iterator[tuple[Worked, Write]]:
+    """The chapters of every working that a lesson prints, each with how its symbols are written."""
     check = order.check
     if check.bench is not None:
-        yield from bench_chapters(check.bench)
+        yield from ((chapter, written_by(check.bench)) for chapter in bench_chapters(check.bench))
     for point in check.rig:
-        yield from worked_point(check.plant, check.case, point)
+        yield from ((chapter, order.write) for chapter in worked_point(check.plant, check.case, point))
     duty = deciding(check)
     if duty is not None and bool(duty.point.solved[0]):
-        yield from worked(order, duty)
+        yield from ((chapter, order.write) for chapter in worked(order, duty))
 
 
 def _terms(chapter: Worked) -> Iterator[Term]:

@@ -365,6 +365,13 @@ def _screen(commands: _Commands[PlainParser]) -> None:
     parser.add_argument("--case", type=Path, metavar="CASE", help="a case that says what the other vehicles are")
     parser.add_argument("--workers", type=at_least_one, metavar="N", help="processes; else one for each core")
     parser.add_argument(
+        "--lay-out",
+        type=at_least_one,
+        default=0,
+        metavar="N",
+        help="write a case with its newest log for each of the first N vehicles, to be opened and gone on with",
+    )
+    parser.add_argument(
         "--scheduler",
         metavar="ADDRESS",
         help="judge on a cluster of dask.distributed, such as tcp://10.0.0.5:8786; logs and cases are sent there "
@@ -470,6 +477,13 @@ def _worksheet(commands: _Commands[PlainParser]) -> None:
         choices=("A", "B"),
         default="A",
         help="A: q, h, k, U, C, ε, T; B: Q with a dot, α, λ, k, W with a dot, Φ, ϑ",
+    )
+    parser.add_argument(
+        "--number",
+        action="append",
+        default=[],
+        metavar="SYMBOL=NUMBER",
+        help="a number of your own in place of the drawn one, in the sheet's unit, such as m_h=0.5; again for another",
     )
     parser.add_argument("--check", type=Path, metavar="ANSWERS.csv", help="mark these answers and name likely slips")
     parser.add_argument(

@@ -35,12 +35,14 @@ def _topics() -> Answer:
 
 def _order(options: argparse.Namespace) -> ClassOrder:
     from engcalc.classroom.class_order import ClassOrder
+    from engcalc.classroom.stated import stated_numbers
     from engcalc.classroom.symbols import SymbolSet
     from reports.worksheets import names_in_file
 
     topic = _topic(options.topic)
     names = () if options.class_list is None else names_in_file(options.class_list)
-    return ClassOrder(topic, options.seed, SYSTEMS[options.units], SymbolSet(options.symbols), names)
+    stated = stated_numbers(topic, options.number)
+    return ClassOrder(topic, options.seed, SYSTEMS[options.units], SymbolSet(options.symbols), names, stated)
 
 
 def _topic(key: str | None) -> Topic:

@@ -66,6 +66,17 @@ class Work:
 
 Judge = Callable[[Work], dict[str, Any]]
 Tell = Callable[[int, int, Screened], None]
+Stopped = Callable[[], bool]
+LOOKS_UP = 0.25  # s; how often a run that waits for its processes asks whether it is wanted still
+
+
+class StoppedEarlyError(Exception):
+    """Somebody wants no more of a run."""
+
+
+def goes_on() -> bool:
+    """Of a run that nothing but Ctrl-C ends early."""
+    return False
 
 
 # ---- one log, in a process of its own -------------------------------------------------------------------------------
@@ -155,15 +166,25 @@ class ScreeningRun:
         self._known = lines_of(lines)
         self._same: dict[str, list[int]] = {}
         self._tell: Tell | None = None
+        self._stopped: Stopped = goes_on
 
-    def go(self, workers: int, tell: Tell | None = None, judged_by: Judge = judge, crews: Crews | None = None) -> None:
-        """Judge every log that has no line yet. KeyboardInterrupt ends it early: ``complete`` then stays False.
+    def go(
+        self,
+        workers: int,
+        tell: Tell | None = None,
+        judged_by: Judge = judge,
+        crews: Crews | None = None,
+        *,
+        stopped: Stopped = goes_on,
+    ) -> None:
+        """Judge every log that has no line yet. KeyboardInterrupt and ``stopped`` end it early: ``complete`` then
+        stays False; what is in hand is finished and kept.
 
         ``workers`` are processes of this machine; ``crews`` takes their place. FileFault when the lines cannot be
         written, InputError when a cluster is lost.
         """
         make = processes(workers) if crews is None else crews
-        self._tell = tell
+        self._tell, self._stopped = tell, stopped
         waiting = self._waiting()
         with _one_thread_each():
             try:
@@ -177,7 +198,7 @@ class ScreeningRun:
                     if not left:
                         left = self._through(waiting, make(None), judged_by)
                 self.complete = True
-            except KeyboardInterrupt:
+            except (KeyboardInterrupt, StoppedEarlyError):
                 return
 
     def _through(self, waiting: Iterator[Work], crew: Crew, judged_by: Judge) -> list[Work]:
@@ -185,14 +206,13 @@ class ScreeningRun:
         hand: dict[Future[dict[str, Any]], Work] = {}
         try:
             while self._fill(hand, waiting, crew, judged_by):
-                done, _ = wait(hand, return_when=FIRST_COMPLETED)
-                for future in done:
+                for future in self._waited_for(hand):
                     line = _line_of(future, hand[future], crew)
                     del hand[future]
                     self._finished(line)
         except BrokenProcessPool:
             return list(hand.values())
-        except KeyboardInterrupt:
+        except (KeyboardInterrupt, StoppedEarlyError):
             crew.close()
             for future in hand:
                 if future.done() and not future.cancelled() and future.exception() is None:
@@ -201,6 +221,15 @@ class ScreeningRun:
         finally:
             crew.close()
         return []
+
+    def _waited_for(self, hand: Mapping[Future[dict[str, Any]], Work]) -> set[Future[dict[str, Any]]]:
+        """What is finished of what is in hand, once something is. StoppedEarlyError when nobody wants more."""
+        while True:
+            if self._stopped():
+                raise StoppedEarlyError
+            done, _ = wait(hand, None if self._stopped is goes_on else LOOKS_UP, FIRST_COMPLETED)
+            if done:
+                return done
 
     def _fill(
         self, hand: dict[Future[dict[str, Any]], Work], waiting: Iterator[Work], crew: Crew, judged_by: Judge

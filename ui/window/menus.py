@@ -112,6 +112,7 @@ class Menus(QObject):
         self._action(menu, "How this job &ended...", jobs.how_it_ended, "Ctrl+Shift+K", needs_case=True)
         self._action(menu, "This &vehicle before...", jobs.vehicle_before, needs_case=True)
         menu.addSeparator()
+        self._action(menu, "&Screen many logs...", jobs.screening)
         self._action(menu, "How &honest the odds were...", jobs.honesty)
         self._action(menu, "&Job book...", jobs.job_book)
 

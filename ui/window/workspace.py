@@ -227,7 +227,9 @@ class Workspace(QWidget):
             self._name()
         if change.path in ("", "job.reason") and self.step not in self.job.steps:
             self.open_step(self.step.key)
-        if change.alters_text and not (change.path in NAMES and self._renamed()):
+        if change.alters_text and self.document.in_hand:
+            self._slow.start()  # the answer shown is soon behind; it is asked for when the hand lets go
+        elif change.alters_text and not (change.path in NAMES and self._renamed()):
             self.ask()
         if change.alters_text:
             self.side.document_changed()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
+from types import SimpleNamespace
 
 import pytest
 
@@ -13,9 +14,10 @@ from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.studies.check import check
 from engcalc.studies.checked import Check
-from engcalc.working.chapters import worked_with
+from engcalc.working.chapters import Worked, worked_with
 from engcalc.working.rig_chain import MEASURED_EFFECTIVENESS, RIG_TERMS, SIZE, STREAMS, RigResults, work_point
-from engcalc.working.shown import Shown, read
+from engcalc.working.same_digits import with_same_digits
+from engcalc.working.shown import Shown, WorkingLine, read
 
 AGREES = 2e-3  # of lines shown to three digits
 
@@ -86,3 +88,14 @@ def test_a_formula_that_is_wrong_by_a_sign_or_by_one_per_cent_is_not_shown(chapt
             worked = worked_with(planted, RIG_TERMS, results(0))
             assert worked.lines == ()
             assert len(worked.failures) == 1
+
+
+def test_a_property_keeps_the_zeros_of_its_digits_and_a_reading_has_its_own() -> None:
+    """988.0 kg/m3 is known as well as 988.1; 70 degC stays as it was typed."""
+    term = {symbol: RIG_TERMS[symbol] for symbol in ("rho_hot", "V_hot", "m_hot")}
+    line = WorkingLine("m_hot", "", "rho_hot*V_hot", "", {})
+    numbers = SimpleNamespace(streams=SimpleNamespace(V_hot=2e-3, rho_hot_in=988.0, hot=1.976))
+    shown = Shown(line, {s: term[s] for s in ("rho_hot", "V_hot")}, term["m_hot"], {}, "")
+    (worked,) = with_same_digits([Worked("", (shown,), ())], numbers)
+    assert worked.lines[0].values == {"rho_hot": "988.0", "V_hot": "0.002"}
+    assert worked.lines[0].result == "1.976"

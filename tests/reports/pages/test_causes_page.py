@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from functools import cache
 from typing import Any
 
+import numpy as np
 import pypdfium2
 import pytest
 
@@ -18,11 +19,13 @@ from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.diagnosis.sampler import Effort
 from engcalc.studies.check import check
 from engcalc.units import UnitSystem
+from engcalc.vehicle.own_prior import OwnHistory, OwnPrior, Place
 from engcalc.words.causes import cause_label, check_sentence, group_sentence
 from engcalc.words.causes_told import SPEAKS, customer_lines, evidence_row, odds_lines, rates_words, told_groups
 from engcalc.words.cautions import ALL
 from engcalc.words.circuit_words import CAPTION_HEALTHY
 from engcalc.words.numbers import chance
+from engcalc.words.own_history_words import own_history_line
 from reports.build import Options, build
 from reports.kinds import Annex, ReportKind
 
@@ -195,3 +198,18 @@ def test_results_of_checks_stand_among_the_readings_with_their_instrument() -> N
         "do not seal or pressurise the system",
     ):
         assert words in said, words
+
+
+def test_page_one_says_when_the_vehicle_is_judged_by_its_own_record_and_what_that_changed() -> None:
+    """Page one, and not the annex alone."""
+    kept = found().kept
+    assert kept is not None
+    own = [u for u in kept.problem.unknowns if not u.of_record]
+    place = Place(np.zeros(len(own)), 0.25 * np.eye(len(own)))
+    prior = OwnPrior(tuple(u.key for u in own), tuple(u.spread for u in own), {"outlet": place, "inlet": place}, 0.2)
+    known = replace(found(), own=OwnHistory(4, "2025-03-04", "before", 0.94, prior))
+    line = own_history_line(known)
+    assert "the visit of 2025-03-04 (job 4)" in line
+    assert "is down to 63 %" in line  # 1 - 0.8 * 0.75 of the variance is left, and its root of the spread
+    assert line in pages(known)[0]
+    assert "own healthy record" not in pages(found())[0]

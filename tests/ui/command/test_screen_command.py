@@ -10,6 +10,7 @@ from pathlib import Path
 import fake_judges
 import pytest
 
+from engcalc.case.file import read_case
 from ui.command.main import INPUT_AT_FAULT, RESULT
 from ui.screening import run
 
@@ -52,6 +53,10 @@ def test_the_faulty_vehicle_comes_first_and_one_bad_log_stops_nothing(within, fl
     assert (out / "screening.pdf").read_bytes().startswith(b"%PDF")
     again = within("screen", fleet, "-o", out, "--case", van)
     assert "3 logs: 0 judged now, 3 known from an earlier run." in again.out
+    (case,) = within("screen", fleet, "-o", out, "--case", van, "--lay-out", "1", "--json").json["cases"]
+    assert Path(case).parent.name == "1-cold_van"
+    assert (Path(case).parent / "log.csv").read_bytes() == (EXAMPLES / "van-before.csv").read_bytes()
+    assert read_case(Path(case)).typed("vehicle.class") == "delivery van"
     assert "Look at these first (1 of 2):\n   1  cold van: runs cold; odds of a fault" in again.out
 
 

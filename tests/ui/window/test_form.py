@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import groupby
+
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeySequence
@@ -471,3 +473,32 @@ def test_another_step_helps_with_no_field_of_the_step_before(window, keys, qtbot
     keys(window, "Coolant: Cap opening pressure", "1.3 bar")
     window.workspace.open_step("duties")
     assert by_name(form, "Help for the field", QLabel).text() == ""
+
+
+def test_a_lesson_shows_first_what_a_lesson_needs_to_the_eye_and_to_the_tab_key(window, qtbot):
+    """Coolant, radiator and duties stood above the streams of an exchanger."""
+    window.start(WayIn.LESSON)
+    form = window.workspace.form
+    open_sections(form, ("hot_stream", "rig"))
+    shown = [section for section in form.sections if section.isVisible()]
+    qtbot.waitUntil(lambda: len({section.y() for section in shown}) == len(shown))
+    by_place = [section.plan.path for section in sorted(shown, key=lambda section: section.y())]
+    bench = ["hot_stream", "cold_stream", "exchanger", "rig", "problems"]
+    assert by_place == [*bench, "radiator", "coolant", "duties"]
+    by_tab, following = [], form.nextInFocusChain()
+    while following is not form:
+        section = next((one for one in shown if one.isAncestorOf(following)), None)
+        if section is not None and following.focusPolicy() & Qt.FocusPolicy.TabFocus:
+            by_tab.append(section.plan.path)
+        following = following.nextInFocusChain()
+    assert list(dict.fromkeys(by_tab)) == by_place
+    assert [path for path, _ in groupby(by_tab)] == by_place, "no field of a section stands among those of another"
+
+
+def test_the_whole_form_keeps_the_order_of_the_case(window, qtbot):
+    window.start(WayIn.LESSON)
+    window.workspace.open_step("detail")
+    form = window.workspace.form
+    form.set_depth(DetailLevel.DETAIL)
+    qtbot.waitUntil(lambda: len({section.y() for section in form.sections}) == len(form.sections))
+    assert sorted(form.sections, key=lambda section: section.y()) == form.sections

@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 from engcalc.case.file import is_file
 from engcalc.classroom.class_order import ClassOrder
 from engcalc.classroom.marking import MarkedSheet, class_names
+from engcalc.classroom.stated import stated_numbers
 from engcalc.classroom.symbols import SymbolSet
 from engcalc.classroom.topics import TOPICS
 from engcalc.errors import HeatdocketError, InputError
@@ -27,7 +28,7 @@ from reports.worksheets import key_pdf, list_text, marked_file, sheet_pdf, write
 from ui.window.accessible import tie
 from ui.window.dialogs.background import Background, WorkingDialog, in_words
 from ui.window.dialogs.export import PRESS
-from ui.window.dialogs.parts import PlaceEntry, ask_open, button, right, size, words
+from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, button, right, size, words
 from ui.window.dialogs.preview import Preview, render
 from ui.window.plain import plain_label
 from ui.window.rhythm import AROUND_A_DIALOG, BESIDE_A_BAR, em, sideways, upright
@@ -41,6 +42,7 @@ SYMBOL_WORDS = {
 }
 LEAD = "One problem, with numbers of their own for each name. The same seed gives the same sheets."
 NAMES_HELP = "One name to a line, typed or pasted; each gets numbers of their own. Leave it empty for one sheet"
+NUMBERS_HELP = "In place of drawn ones, in the units of the sheet, such as: m_h = 0.5; T_h,in = 90"
 LARGEST_SEED = 999_999
 REST = 250  # ms without a change before the preview follows
 
@@ -85,6 +87,7 @@ class WorksheetDialog(WorkingDialog):
         self.names = QPlainTextEdit()
         self.names.setTabChangesFocus(True)
         self.names.setFixedHeight(6 * em())
+        self.numbers = LabelledLine("Numbers of your o&wn", help_text=NUMBERS_HELP)
         self.list = PlaceEntry("Or &open a class list", ask_open("Class list", LISTS), "Class list", NAMES_HELP)
         self.folder = PlaceEntry("Write into this &folder", ask_folder, "Folder for the sheets")
         self.folder.line.setText(str(folder))
@@ -118,7 +121,14 @@ class WorksheetDialog(WorkingDialog):
             tie(head, widget, name)
             column.addWidget(head)
             column.addWidget(widget)
-        for entry in (self.list, self.folder, right(self.write_button), self.answers, right(self.mark_button)):
+        for entry in (
+            self.numbers,
+            self.list,
+            self.folder,
+            right(self.write_button),
+            self.answers,
+            right(self.mark_button),
+        ):
             column.addWidget(entry)
         column.addWidget(self.wrong)
         column.addWidget(self.said)
@@ -144,6 +154,7 @@ class WorksheetDialog(WorkingDialog):
             combo.currentIndexChanged.connect(self._changed)
         self.seed.valueChanged.connect(self._changed)
         self.names.textChanged.connect(self._changed)
+        self.numbers.line.textChanged.connect(self._changed)
         self._rest.timeout.connect(self.refresh_preview)
         self.list.line.textChanged.connect(self._take_list)
         self.write_button.clicked.connect(self.write)
@@ -162,13 +173,16 @@ class WorksheetDialog(WorkingDialog):
     # ---- doing ------------------------------------------------------------------------------------------------------
 
     def order_now(self) -> ClassOrder:
-        """What stands typed. Raises InputError with every fault of the names."""
+        """What stands typed. Raises InputError with every fault of names and numbers."""
+        topic = TOPICS[self.topic.currentData()]
+        typed = [one for one in self.numbers.text.split(";") if one.strip()]
         return ClassOrder(
-            TOPICS[self.topic.currentData()],
+            topic,
             self.seed.value(),
             self.units.currentData(),
             self.symbols.currentData(),
             _names(self.names.toPlainText()),
+            stated_numbers(topic, typed),
         )
 
     def _ordered(self) -> ClassOrder | None:

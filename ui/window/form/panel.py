@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from html import escape
+from itertools import pairwise
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import (
@@ -52,6 +54,7 @@ class FormPanel(QWidget):
         self._part: FormPart | None = None
         self.first = FirstEntries(self.binding)
         self.sections = [Section(self.binding, plan) for plan in plans()]
+        self._ordered = list(self.sections)
         self._mend = words("", "error")
         self._mend.setTextFormat(Qt.TextFormat.RichText)
         self._mend.setTextInteractionFlags(
@@ -81,7 +84,7 @@ class FormPanel(QWidget):
 
     def _lay(self) -> None:
         page = self._page = QWidget()
-        column = upright(page, around=Edges(right=Gap.ONE, bottom=Gap.ONE))
+        column = self._column = upright(page, around=Edges(right=Gap.ONE, bottom=Gap.ONE))
         column.addWidget(self.first)
         column.addLayout(self._depth_row())
         column.addWidget(self._hidden)
@@ -125,6 +128,7 @@ class FormPanel(QWidget):
         self._part = part
         self.first.setVisible(part is None or part.first is not None)
         self.first.show_part(None if part is None else part.first)
+        self._put_in_order()
         for section in self.sections:
             section.show_part(part)
         opened = next((s for s in self.sections if part is not None and s.plan.path == part.opens), None)
@@ -134,6 +138,21 @@ class FormPanel(QWidget):
         self._help.setText("")  # of the part before; hiding its fields hands the keyboard through others of it
         self._settle.stop()
         self.area.verticalScrollBar().setValue(0)
+
+    def _put_in_order(self) -> None:
+        """The sections in the order that the part names them, for the eye and for the Tab key; else as in a case."""
+        wanted = [] if self._part is None else list(self._part.sections)
+        places = {path: place for place, path in enumerate(wanted)}
+        ordered = sorted(self.sections, key=lambda section: places.get(section.plan.path, len(places)))
+        if ordered == self._ordered:
+            return
+        self._ordered = ordered
+        first = self._column.indexOf(self._hidden) + 1
+        last: QWidget = self._depths.buttons()[-1]
+        for place, section in enumerate(ordered):
+            self._column.removeWidget(section)
+            self._column.insertWidget(first + place, section)
+            last = _in_turn(last, section.keys())
 
     def first_field(self) -> QWidget | None:
         """The first field in sight, if any."""
@@ -236,7 +255,8 @@ class FormPanel(QWidget):
         return found[0] if found else None
 
     def _bring(self, section: Section) -> None:
-        """Bring an opened section into sight."""
+        """Bring an opened section into sight; what was built in it follows its heading by Tab."""
+        _in_turn(section.heading, section.keys()[1:])
         self._reveal(section.heading)
 
     def _reveal(self, widget: QWidget) -> None:
@@ -258,6 +278,13 @@ class FormPanel(QWidget):
         self._settle.stop()
         self.binding.close()
         _application().focusChanged.disconnect(self._follow)
+
+
+def _in_turn(first: QWidget, widgets: Sequence[QWidget]) -> QWidget:
+    """Let Tab go through these after the first; gives the last."""
+    for before, after in pairwise([first, *widgets]):
+        QWidget.setTabOrder(before, after)
+    return widgets[-1] if widgets else first
 
 
 def depth_of(document: Document) -> DetailLevel:

@@ -178,6 +178,15 @@ class Section(QWidget):
         of_vehicle = self._part is not None and section == "job" and name in ON_A_VEHICLE and not has_vehicle(text)
         return of_vehicle or of_no_use(path, text.typed(f"{section}.fluid"))
 
+    def keys(self) -> list[QWidget]:
+        """Everything here that takes the keyboard by Tab, from top to bottom."""
+        window = self.window()  # the list of a box that opens is a window of its own
+        return [
+            one
+            for one in self.findChildren(QWidget)
+            if one.focusPolicy() & Qt.FocusPolicy.TabFocus and one.window() is window
+        ]
+
     def fields(self) -> list[Field]:
         """Every field that was built here."""
         own = [] if self.grid is None else list(self.grid.fields)

@@ -178,5 +178,16 @@ class JobBookActions(QObject):
         dialog.exec()
         dialog.deleteLater()
 
+    def screening(self) -> None:
+        """Screen many logs, and open one of the vehicles."""
+        from ui.window.job_book.screening_dialog import ScreeningDialog
+
+        window = self._window
+        dialog = ScreeningDialog(window.settings.book, window)
+        dialog.case_wanted.connect(window.open_path)
+        dialog.job_wanted.connect(self.open_job)
+        dialog.exec()
+        dialog.deleteLater()
+
     def _refused(self, title: str, error: HeatdocketError) -> None:
         self._window.prompts.tell(self._window, title, str(error))

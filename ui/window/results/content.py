@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from engcalc.classroom.symbols import in_letters
 from engcalc.diagnosis.conclusion import Danger, conclude
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.healthy_valve import has_valve
@@ -11,6 +12,7 @@ from engcalc.units import UnitSystem, plain_number, raised, to_unit, unit_for
 from engcalc.verdict import FindingCode, FindingLevel, Verdict
 from engcalc.words.answer import capacity_sentence, cautions_with_answer, class_heading, next_words, statement
 from engcalc.words.cautions import CAUTIONS, Situation
+from engcalc.words.class_symbols import writes_for
 from engcalc.words.codes import code_sentences
 from engcalc.words.cooler_words import cooler_rows
 from engcalc.words.gathering import gathered
@@ -151,6 +153,7 @@ def table_of(check: Check, chosen: int, system: UnitSystem) -> TableText:
         f"▸ {duty.name}" if i == chosen and len(check.duties) > 1 else duty.name for i, duty in enumerate(check.duties)
     ]
     rows, helps = [], []
+    write = writes_for(check.case)
     for row in RESULTS:
         if row.key in NOT_ON_A_BENCH and not has_valve(check.case):
             continue
@@ -158,7 +161,8 @@ def table_of(check: Check, chosen: int, system: UnitSystem) -> TableText:
         if any(value is not None for value in values):
             unit = unit_for(row.kind, system)
             name = result_name(row, bench=not check.plant.engine.present)
-            rows.append((name, row.symbol, raised(unit), *(_cell(value, row.kind, unit) for value in values)))
+            symbol = in_letters(write(row.symbol, unit_for(row.kind, UnitSystem.SI)))
+            rows.append((name, symbol, raised(unit), *(_cell(value, row.kind, unit) for value in values)))
             helps.append(RESULT_WORDS.get(row.key, row.label))
     for cooler in cooler_rows(check.duties):
         unit = unit_for(cooler.kind, system)

@@ -58,6 +58,7 @@ class PictureView(QWidget):
         self._instead = ""
         self._laid: Picture | None = None
         self._laid_for: tuple[object, ...] = ()
+        self._heights: dict[tuple[int, str], int] = {}  # by width and type, of the plot that is shown
         self._pointed = ""  # the place that the keys have gone to
         self.setMouseTracking(True)
         policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
@@ -75,6 +76,7 @@ class PictureView(QWidget):
         """Show a description; for None show the words ``instead``."""
         old = self.heightForWidth(self.width())
         self._plot, self._instead, self._laid = plot, instead, None
+        self._heights.clear()
         self.setAccessibleDescription(plot.words.alternative if plot is not None else instead)
         self.setToolTip(tip(plot.words.caption) if plot is not None else "")
         if self.heightForWidth(self.width()) != old:
@@ -130,8 +132,11 @@ class PictureView(QWidget):
         return True
 
     def heightForWidth(self, width: int) -> int:
-        picture = self.picture(float(max(width, self.minimumSizeHint().width())))
-        return 2 * em() if picture is None else round(picture.height + 0.5)
+        asked = max(width, self.minimumSizeHint().width()), self._font().toString()
+        if asked not in self._heights:  # a layout asks again and again, of pictures out of sight too
+            picture = self.picture(float(asked[0]))
+            self._heights[asked] = 2 * em() if picture is None else round(picture.height + 0.5)
+        return self._heights[asked]
 
     def sizeHint(self) -> QSize:
         width = max(self.width(), self.minimumSizeHint().width())

@@ -137,19 +137,20 @@ class CaseSliders(QWidget):
         row = SliderRow(slid, slider, value)
         slider.setValue(slid.place_of(slid.number))
         slider.valueChanged.connect(lambda place: self._slide(row, place))
-        slider.rested.connect(self._release)
+        slider.rested.connect(lambda: self._release(row))
         for column, widget in enumerate((plain_label(label, parent=self), slider, value)):
             self._grid.addWidget(widget, at, column)
         return row
 
-    def _release(self) -> None:
-        """The hand lets go: what is moved next is a step of its own."""
-        self._document.end_step()
+    def _release(self, row: SliderRow) -> None:
+        """The hand lets go: all follows, and what is moved next is a step of its own."""
+        self._document.let_go(row.path)
         self.rested.emit()
 
     def _slide(self, row: SliderRow, place: int) -> None:
         """Put the number at the slider's place into the case."""
-        self._document.edit(row.path, _in_unit(row.slid.at(place), self._unit_of(row.slid), row.slid.kind))
+        put = self._document.slide if row.slider.is_held else self._document.edit
+        put(row.path, _in_unit(row.slid.at(place), self._unit_of(row.slid), row.slid.kind))
         self.moved.emit()
 
 

@@ -7,6 +7,7 @@ K/kW (kg/s)^0.8 m_hot^-0.8 and 4,180 J/(kg K), to a tenth of a kelvin.
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 from poppler import printed_text
@@ -14,12 +15,14 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QCheckBox, QLabel, QLineEdit, QPushButton
 from widgets import by_name
 
-from engcalc.units import UnitSystem
+from reports.kinds import ReportKind
 from reports.verification import VerifyAnswer
 from reports.verifying import verify_report
 from ui.window.dialogs.export import ExportDialog
+from ui.window.dialogs.identity import IdentityDialog
 from ui.window.start_page import WayIn
 from ui.window.views.bench.view import BenchView
+from ui.window.views.paper.view import PaperView
 from ui.window.worker import ThreadExecutor
 
 HEAD = (
@@ -51,6 +54,7 @@ SETTINGS = {
     "exchanger.arrangement": "counterflow",
     "exchanger.area": "0.24 m2",
 }
+PASSWORD = "only-here-12345"  # letters that a test can type by key
 VEHICLE = re.compile(r"\b(vehicle|engine(?! oil)|radiator|cabin|thermostat|workshop)\w*", re.IGNORECASE)
 
 
@@ -77,7 +81,52 @@ def lesson(make_window, qtbot):
     window.close()
 
 
-def test_a_pasted_rig_becomes_a_signed_lesson(lesson, qtbot, identity_path, password, moment, tmp_path):
+def made_by_hand(qtbot, place: Path):
+    """What a person does in the dialog for a new identity."""
+
+    def drive(dialog: IdentityDialog) -> None:
+        dialog.show()
+        for name, typed in (
+            ("Name", "Ines Okafor"),
+            ("Credential", "Laboratory of heat and flow"),
+            ("Password", PASSWORD),
+            ("Password again", PASSWORD),
+            ("Identity file to make", str(place)),
+        ):
+            type_over(qtbot, by_name(dialog, name, QLineEdit), typed)
+        press(qtbot, dialog, "Make the identity")
+        qtbot.waitUntil(lambda: not dialog._background.busy, timeout=60_000)
+        press(qtbot, dialog, "Close")
+
+    return drive
+
+
+def exported_by_hand(qtbot, place: Path):
+    """What a person does in the export dialog: sign, make an identity first, export."""
+
+    def drive(dialog: ExportDialog) -> None:
+        dialog.show()
+        assert dialog.kind.currentData() == ReportKind.LESSON
+        dialog.findChild(QCheckBox, "sign").click()
+        press(qtbot, dialog, "None yet: make one…")
+        type_over(qtbot, by_name(dialog, "Password of the identity", QLineEdit), PASSWORD)
+        type_over(qtbot, by_name(dialog, "Report file", QLineEdit), str(place))
+        press(qtbot, dialog, "Export")
+        qtbot.waitUntil(lambda: not dialog._background.busy and not dialog._previewing.busy, timeout=120_000)
+        assert dialog.said.text().startswith("Signed report"), dialog.wrong.text()
+        press(qtbot, dialog, "Close")
+
+    return drive
+
+
+def type_over(qtbot, line: QLineEdit, typed: str) -> None:
+    line.setFocus()
+    line.selectAll()
+    qtbot.keyClicks(line, typed)
+
+
+def test_a_pasted_rig_becomes_a_signed_lesson(lesson, qtbot, tmp_path, monkeypatch):
+    """From the table to the signed paper in the window alone, every dialog driven by its own buttons."""
     check = lesson.workspace.current_check()
     assert check.bench is not None
     assert len(check.bench.points) == len(ROWS)
@@ -87,19 +136,16 @@ def test_a_pasted_rig_becomes_a_signed_lesson(lesson, qtbot, identity_path, pass
     assert fit.slope == pytest.approx(0.55e-3, rel=0.05)
     labels = [label.text() for label in lesson.findChildren(QLabel) if label.isVisible()]
     assert [text for text in labels if text.endswith("Why the vehicle is here")] == []
-    dialog = ExportDialog(lesson.document, check, UnitSystem.SI, now=lambda: moment)
-    qtbot.addWidget(dialog)
-    dialog.show()
-    dialog.place.line.setText(str(tmp_path / "lesson.pdf"))
-    dialog.findChild(QCheckBox, "sign").setChecked(True)
-    by_name(dialog, "Identity file", QLineEdit).setText(str(identity_path))
-    by_name(dialog, "Password of the identity", QLineEdit).setText(password)
-    press(qtbot, dialog, "Export")
-    qtbot.waitUntil(lambda: not dialog._background.busy, timeout=120_000)
     path = tmp_path / "lesson.pdf"
-    assert verify_report(path.read_bytes()).outcome is VerifyAnswer.PASSED
+    monkeypatch.setattr(IdentityDialog, "exec", made_by_hand(qtbot, tmp_path / "ines.p12"))
+    monkeypatch.setattr(ExportDialog, "exec", exported_by_hand(qtbot, path))
+    lesson.workspace.open_step("paper")
+    press(qtbot, lesson.findChild(PaperView), "Export...")
+    assert lesson.settings.identity == tmp_path / "ines.p12"
+    found = verify_report(path.read_bytes())
+    assert found.outcome is VerifyAnswer.PASSED
     text = printed_text(path)
+    assert "Ines Okafor" in text
     assert "Wilson plot" in text
     assert "Film coefficient" in text
     assert sorted({found.group().casefold() for found in VEHICLE.finditer(text)}) == []
-    dialog.close()

@@ -12,6 +12,8 @@ from engcalc.classroom.problem import pose
 from engcalc.classroom.topics import TOPICS
 from engcalc.units import UnitSystem
 from reports.worksheets import worksheet_files
+from ui.command.parser import make_parser
+from ui.command.worksheets import _order
 from ui.window import errands
 from ui.window.dialogs.worksheet import WorksheetDialog
 
@@ -114,3 +116,35 @@ def test_the_report_menu_opens_it_without_a_case(window, monkeypatch) -> None:
 def test_the_first_topic_is_what_a_class_begins_with():
     """The dialog opened with a fan in warm air."""
     assert next(iter(TOPICS)) == "heat-balance"
+
+
+@pytest.mark.parametrize(
+    ("topic", "typed"),
+    [
+        ("crossflow-unmixed", "m_h = 0.5; m_c = 1.2; T_h,in = 90; T_c,in = 20; U = 100; A = 12.5"),
+        ("mean-difference", "m_h = 1.5; T_h,in = 90; T_h,out = 55; T_c,in = 20; T_c,out = 40; U = 900"),
+        ("turbulent-tube", "m = 0.2; d = 20; T_b = 50"),
+        ("fin-efficiency", "F_l = 10; delta = 0.1; F_d = 30; h = 100; k_f = 200"),
+        ("warm-up", "Cth = 100; T_0 = 0; q = 6; UA_s = 40; T_a = 0; T_e = 80"),
+    ],
+)
+def test_a_textbooks_numbers_pose_the_same_problem_in_the_window_and_by_command(
+    dialog: WorksheetDialog, topic: str, typed: str
+) -> None:
+    choose(dialog, topic)
+    dialog.numbers.line.setText(typed)
+    by_window = dialog.order_now()
+    numbers = [part for one in typed.split(";") for part in ("--number", one.strip())]
+    by_command = _order(make_parser().parse_args(["worksheet", topic, *numbers]))
+    assert by_window == by_command
+    assert len(by_window.stated) == len(by_window.topic.givens)
+    (problem,) = by_window.posed()
+    assert {n.symbol: n.text for n in problem.givens} == dict(by_window.stated)
+    assert [one.text for one in problem.asked]
+
+
+def test_a_number_that_the_topic_does_not_have_is_said(dialog: WorksheetDialog) -> None:
+    choose(dialog, "warm-up")
+    dialog.numbers.line.setText("m_h = 3")
+    dialog.write()
+    assert "SYMBOL = NUMBER" in dialog.wrong.text()

@@ -6,6 +6,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
+import worked_examples
 from engcalc.words.teaching_words import NO_DUTY
 from reports.plots.describe import Chart
 from ui.document import Document
@@ -106,6 +107,39 @@ def test_a_move_of_the_slider_to_its_paint(view, benchmark):
     benchmark.pedantic(move, rounds=30, iterations=1)
     slider.setSliderDown(False)
     assert point_of(view) != before
+
+
+def test_the_whole_check_waits_until_the_hand_lets_go(window, executor):
+    """It ran beside each move, and the move waited for it."""
+    window.open_example(worked_examples.folder() / "tow-and-track.heatcase.json")
+    executor.run()
+    window.workspace.open_step("detail")
+    window.workspace.stage.show_view("Charts")
+    view = window.findChild(ChartsView)
+    executor.held.clear()
+    slider = row(view, "core_height").slider
+    slider.setSliderDown(True)
+    for place in range(slider.value() + 1, slider.value() + 4):
+        slider.setValue(place)
+    assert executor.held == []
+    before = window.document.text
+    slider.setSliderDown(False)
+    assert len(executor.held) == 1
+    assert window.document.text == before
+    window.document.edit("radiator.core_height", "400 mm")
+    assert len(executor.held) == 2
+
+
+def test_a_picture_is_laid_out_once_for_a_width(view, monkeypatch):
+    """A layout asks for heights again and again, of pictures out of sight too."""
+    picture = view.pictures.cards[0].view
+    picture.heightForWidth(700)
+    laid: list[float] = []
+    monkeypatch.setattr(type(picture), "picture", lambda _self, width: laid.append(width))
+    assert [picture.heightForWidth(width) for width in (700, 700)] == [picture.heightForWidth(700)] * 2
+    assert laid == []
+    picture.heightForWidth(701)
+    assert laid == [701.0]
 
 
 def test_no_column_is_left_out_where_they_do_not_all_fit(view):

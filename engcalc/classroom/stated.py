@@ -1,0 +1,70 @@
+"""Numbers of one's own in place of drawn ones, such as ``T_h,in = 90`` and ``m_h = 0.5``, in the units of the sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from decimal import Decimal, InvalidOperation
+
+from engcalc.classroom.symbols import SymbolSet, printed, written
+from engcalc.classroom.topic import Topic
+from engcalc.errors import InputError, InputFault
+
+PLACE = "numbers"  # where the faults of these numbers lie
+NOT_SENSIBLE = (
+    "with these numbers the topic makes no sensible problem: look at the units of the sheet, and whether the flow is "
+    "of the topic's kind"
+)
+_LONGEST = 30  # letters of a number
+
+
+def stated_numbers(topic: Topic, typed: Sequence[str]) -> Mapping[str, str]:
+    """The text of each number by its symbol, from texts such as ``m_h = 0.5``; symbols as in either set.
+
+    Raises InputError with every fault.
+    """
+    known = dict(_names(topic))
+    found: dict[str, str] = {}
+    faults = []
+    for one in typed:
+        name, equals, number = (part.strip() for part in one.partition("="))
+        symbol, text = known.get(_plain(name)), number.replace(",", ".")
+        if not equals or symbol is None:
+            names = ", ".join(printed(given.symbol, SymbolSet.A) for given in topic.givens)
+            faults.append(InputFault(PLACE, one, f"SYMBOL = NUMBER with one of {names}"))
+        elif not _is_number(text):
+            faults.append(InputFault(PLACE, one, "a plain number in the unit of the sheet"))
+        else:
+            found[symbol] = text
+    if faults:
+        raise InputError(tuple(faults))
+    return found
+
+
+def half_of_last_digit(text: str) -> float:
+    """Half a unit of the last digit of a number as it was typed.
+
+    >>> half_of_last_digit("0.50"), half_of_last_digit("90")
+    (0.005, 0.5)
+    """
+    exponent = Decimal(text).as_tuple().exponent
+    assert isinstance(exponent, int)  # a plain number
+    return float(Decimal(5).scaleb(exponent - 1))
+
+
+def _names(topic: Topic) -> Iterator[tuple[str, str]]:
+    for given in topic.givens:
+        yield _plain(given.symbol), given.symbol
+        for symbols in SymbolSet:
+            yield written(given.symbol, symbols), given.symbol
+            yield _plain(printed(given.symbol, symbols)), given.symbol
+
+
+def _plain(name: str) -> str:
+    return name.replace(",", "_")
+
+
+def _is_number(text: str) -> bool:
+    try:
+        return len(text) <= _LONGEST and Decimal(text).is_finite() and abs(Decimal(text)) < Decimal("1e12")
+    except InvalidOperation:
+        return False
