@@ -58,7 +58,7 @@ def pytest_configure() -> None:
 @pytest.hookimpl(tryfirst=True)
 def pytest_runtest_setup(item: pytest.Item) -> None:
     """Before its fixtures: whether this test may be handed an answer that was found before (``kept_answers``)."""
-    FRESH["now"] = item.get_closest_marker("fresh") is not None or "monkeypatch" in getattr(item, "fixturenames", ())
+    FRESH["now"] = item.get_closest_marker("fresh") is not None
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

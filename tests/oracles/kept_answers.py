@@ -4,7 +4,7 @@ The engine is pure: the same case, logs, numbers of members and seed give the sa
 cases through one face or another; what they look at is the face. So the dear questions are kept by the content of
 what was asked, callbacks aside, and handed from one worker to the other in a folder of the run. A test of the asking
 itself (progress, cancelling, the same again) is marked ``fresh`` and is answered anew each time, as is one that takes a
-part of the engine away (``monkeypatch``).
+part of the engine away (``monkeypatch``), from there on.
 """
 
 from __future__ import annotations
@@ -22,7 +22,10 @@ from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
+from types import ModuleType
 from typing import Any
+
+import pytest
 
 QUESTIONS = (  # where each stands; those that others are made of first
     ("engcalc.studies.check", "check"),
@@ -42,6 +45,7 @@ CALLBACKS = ("progress", "early", "cancelled", "runner", "earlier")  # the way t
 ENOUGH = 400  # answers of one question in memory; the oldest goes first
 PLACES = ("case", "check.case")  # where an answer holds its case
 FRESH = {"now": True}  # True: nothing is kept or taken
+FACES = ("ui", "reports", "PySide6")  # packages that the engine does not know: taken away, they change no answer
 PLACE = "HEATDOCKET_TESTS_ANSWERS"  # the variable by which the workers learn of the folder
 
 
@@ -53,6 +57,48 @@ def keep_answers() -> None:
     for module, name in QUESTIONS:
         home = importlib.import_module(module)
         setattr(home, name, _kept(getattr(home, name)))
+    both = importlib.import_module("engcalc.diagnosis.two_processes").TwoProcesses
+    both.__init__ = _without_the_other(both.__init__)
+    for patch in ("setattr", "delattr", "setitem", "delitem"):
+        setattr(pytest.MonkeyPatch, patch, _noticed(getattr(pytest.MonkeyPatch, patch)))
+
+
+def _noticed(patch: Callable[..., None]) -> Callable[..., None]:
+    """The same patch; from it on the test is answered anew, unless it cannot touch the engine."""
+
+    @functools.wraps(patch)
+    def patching(self: pytest.MonkeyPatch, target: Any, *others: Any, **named: Any) -> None:
+        FRESH["now"] = FRESH["now"] or _may_be_the_engines(target)
+        patch(self, target, *others, **named)
+
+    return patching
+
+
+def _may_be_the_engines(target: Any) -> bool:
+    """Whether what is patched may be a part of the engine, or something that it works with."""
+    if target is os.environ:
+        return False
+    if isinstance(target, str | ModuleType):
+        home = target if isinstance(target, str) else target.__name__
+    else:
+        home = getattr(target, "__module__", type(target).__module__)
+    return home.partition(".")[0] not in FACES
+
+
+def _without_the_other(begins: Callable[[Any], None]) -> Callable[[Any], None]:
+    """A diagnosis in this process alone, which gives the same odds: the other core is at other tests.
+
+    The second process takes a second to begin, also where the answer is there already. ``fresh`` tests have it.
+    """
+
+    @functools.wraps(begins)
+    def begin(self: Any) -> None:
+        if FRESH["now"]:
+            begins(self)
+        else:
+            self._pool = None
+
+    return begin
 
 
 @dataclass(frozen=True)
