@@ -36,8 +36,12 @@ def password() -> str:
 
 @pytest.fixture(scope="session")
 def identity_path(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """An author's identity. Key stretching is looked at in test_identity; here it would take time at each opening."""
     path = tmp_path_factory.mktemp("identity") / "author.p12"
-    make_identity(path, "Åsa Lindqvist", "Master technician, licence 1234", PASSWORD, MOMENT)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("reports.identity.KEY_ROUNDS", 1000)
+        patch.setattr("reports.identity.MAC_ROUNDS", 2000)
+        make_identity(path, "Åsa Lindqvist", "Master technician, licence 1234", PASSWORD, MOMENT)
     return path
 
 
