@@ -186,7 +186,7 @@ def _measure_each_row_once() -> None:
         is_measured_now = how.get("nostretch", False)
         return (0.0, 0.0) if is_measured_now else measured(row, line, **how)
 
-    Mrow._get_height_nostretch = lowest_and_highest
+    Mrow._get_height_nostretch = lowest_and_highest  # type: ignore[method-assign, assignment]  # it has no other way in
 
 
 @lru_cache(maxsize=512)

@@ -45,6 +45,7 @@ CALLBACKS = ("progress", "early", "cancelled", "runner", "earlier")  # the way t
 ENOUGH = 400  # answers of one question in memory; the oldest goes first
 PLACES = ("case", "check.case")  # where an answer holds its case
 FRESH = {"now": True}  # True: nothing is kept or taken
+CONSTANTS: dict[int, dict[tuple[str, str], Any]] = {}  # by who patched them: module and name, with the value
 FACES = ("ui", "reports", "PySide6")  # packages that the engine does not know: taken away, they change no answer
 PLACE = "HEATDOCKET_TESTS_ANSWERS"  # the variable by which the workers learn of the folder
 
@@ -61,17 +62,41 @@ def keep_answers() -> None:
     both.__init__ = _without_the_other(both.__init__)
     for patch in ("setattr", "delattr", "setitem", "delitem"):
         setattr(pytest.MonkeyPatch, patch, _noticed(getattr(pytest.MonkeyPatch, patch)))
+    pytest.MonkeyPatch.undo = _forgotten(pytest.MonkeyPatch.undo)
 
 
 def _noticed(patch: Callable[..., None]) -> Callable[..., None]:
-    """The same patch; from it on the test is answered anew, unless it cannot touch the engine."""
+    """The same patch. A constant of the engine becomes part of each question; another patch has the test answered anew,
+    unless it cannot touch the engine."""
 
     @functools.wraps(patch)
     def patching(self: pytest.MonkeyPatch, target: Any, *others: Any, **named: Any) -> None:
-        FRESH["now"] = FRESH["now"] or _may_be_the_engines(target)
+        if _is_constant(target, others):
+            CONSTANTS.setdefault(id(self), {})[target.__name__, others[0]] = others[1]
+        else:
+            FRESH["now"] = FRESH["now"] or _may_be_the_engines(target)
         patch(self, target, *others, **named)
 
     return patching
+
+
+def _forgotten(undo: Callable[[pytest.MonkeyPatch], None]) -> Callable[[pytest.MonkeyPatch], None]:
+    """The same undoing; the constants are the engine's own again."""
+
+    @functools.wraps(undo)
+    def undoing(self: pytest.MonkeyPatch) -> None:
+        CONSTANTS.pop(id(self), None)
+        undo(self)
+
+    return undoing
+
+
+def _is_constant(target: Any, others: tuple[Any, ...]) -> bool:
+    """Whether a module's name is given a number, a word, or several of them."""
+    if not isinstance(target, ModuleType) or len(others) != 2:
+        return False
+    values = others[1] if isinstance(others[1], tuple) else (others[1],)
+    return all(type(value) in (int, float, str, bool) for value in values)
 
 
 def _may_be_the_engines(target: Any) -> bool:
@@ -157,6 +182,8 @@ def _content(name: str, form: inspect.Signature, arguments: tuple[Any, ...], nam
     bound = form.bind(*arguments, **named)
     bound.apply_defaults()
     asked = [(which, value) for which, value in bound.arguments.items() if which not in CALLBACKS]
+    if CONSTANTS:
+        asked.append(("constants", sorted(repr(one) for patched in CONSTANTS.values() for one in patched.items())))
     return f"{name}-{hashlib.sha256(pickle.dumps(asked)).hexdigest()}"
 
 

@@ -143,7 +143,8 @@ def dress(window: QWidget) -> None:
 
 def sheet_in_use() -> str:
     """The style sheet of the palette and the size of text that were last applied."""
-    return str(QApplication.instance().property(_SHEET) or "")
+    application = QApplication.instance()
+    return "" if application is None else str(application.property(_SHEET) or "")
 
 
 def watch_system(application: QApplication, changed: Callable[[], None]) -> None:
