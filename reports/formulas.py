@@ -10,7 +10,7 @@ import io
 import re
 import warnings
 from collections.abc import Mapping
-from functools import lru_cache
+from functools import cache, lru_cache, wraps
 from html import escape
 from typing import Any
 
@@ -180,7 +180,28 @@ def _svg(latex: str, size: float) -> str:
         from ziamath.zmath import Latex
 
     config.svg2 = False  # its other form loses glyphs without a word in the readers used here
+    _measure_each_row_once()
     return str(Latex(latex, size=size).svg())
+
+
+@cache
+def _measure_each_row_once() -> None:
+    """Save the typesetter its double work; the pictures stay the same, sign for sign.
+
+    It measures a row before it sets it, to know how far parentheses grow, and did so again for each row within the one
+    that it measures: twice the time at every level of nesting. Nothing grows while a row is measured, so those within
+    need no measures of their own.
+    """
+    from ziamath.nodes.mrow import Mrow
+
+    measured = Mrow._get_height_nostretch
+
+    @wraps(measured)
+    def lowest_and_highest(row: Any, line: list[Any], **how: Any) -> tuple[float, float]:
+        is_measured_now = how.get("nostretch", False)
+        return (0.0, 0.0) if is_measured_now else measured(row, line, **how)
+
+    Mrow._get_height_nostretch = lowest_and_highest  # type: ignore[method-assign, assignment]  # it has no other way in
 
 
 @lru_cache(maxsize=512)

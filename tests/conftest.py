@@ -58,7 +58,7 @@ def pytest_configure() -> None:
 @pytest.hookimpl(tryfirst=True)
 def pytest_runtest_setup(item: pytest.Item) -> None:
     """Before its fixtures: whether this test may be handed an answer that was found before (``kept_answers``)."""
-    FRESH["now"] = item.get_closest_marker("fresh") is not None or "monkeypatch" in getattr(item, "fixturenames", ())
+    FRESH["now"] = item.get_closest_marker("fresh") is not None
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -73,12 +73,6 @@ def _looks_at_told_cases(item: pytest.Item) -> bool:
     module = getattr(item, "module", None)
     imported = {"answered", "first_page", "customer_pages"} & set(dir(module))
     return bool(imported) or "examples" in getattr(item, "fixturenames", ())
-
-
-def pytest_collection_finish() -> None:
-    """Set aside what is there before the first test: each Qt test looks through all objects that came later, twice."""
-    gc.collect()
-    gc.freeze()
 
 
 def pytest_unconfigure() -> None:
@@ -98,7 +92,7 @@ def _live_qt_objects() -> list[str]:
 
     found = [f"window {w!r}" for w in QApplication.topLevelWidgets() if w.isVisible()]
     timers, threads = _kinds(QTimer), _kinds(QThread)
-    watched = timers | threads  # looked up by its class: there are a million objects and few classes
+    watched = timers | threads  # looked up by its class: there are many objects and few classes
     objects = [o for o in gc.get_objects() if type(o) in watched and isValid(o)]
     found += [f"timer {o!r}" for o in objects if type(o) in timers and o.isActive()]
     found += [f"thread {o!r}" for o in objects if type(o) in threads and o.isRunning()]
@@ -109,11 +103,16 @@ def _live_qt_objects() -> list[str]:
 
 @pytest.fixture(autouse=True)
 def nothing_left_behind(request: pytest.FixtureRequest) -> Iterator[None]:
-    """Fail a Qt test that leaves a visible window, a running timer or a thread behind; other tests pay nothing."""
+    """Fail a Qt test that leaves a visible window, a running timer or a thread behind; other tests pay nothing.
+
+    What was there before the test is set aside while it runs: to look through a million objects twice takes longer
+    than most of these tests.
+    """
     if not {"qtbot", "qapp"} & set(request.fixturenames):
         yield
         return
     request.getfixturevalue("qapp")
+    gc.freeze()
     before = set(_live_qt_objects())
     threads = set(threading.enumerate())
     yield
@@ -122,4 +121,5 @@ def nothing_left_behind(request: pytest.FixtureRequest) -> Iterator[None]:
     QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
     left = [words for words in _live_qt_objects() if words not in before]
     left += [f"thread {t.name}" for t in threading.enumerate() if t not in threads and t.is_alive() and not t.daemon]
+    gc.unfreeze()
     assert not left, "left behind: " + "; ".join(left)

@@ -8,6 +8,7 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -68,15 +69,16 @@ def modules() -> list[Path]:
     return [module for part in found for module in ([part] if part.suffix else sorted(part.rglob("*.py")))]
 
 
+@cache
+def texts_of_the_program() -> tuple[tuple[str, str], ...]:
+    """Every text that a person can read, with its place."""
+    return tuple((f"{module.relative_to(ROOT)}:{line}", text) for module in modules() for line, text in texts(module))
+
+
 @pytest.mark.parametrize("word", list(NOT_USED))
 def test_no_text_uses_a_word_that_is_not_used(word: str) -> None:
     pattern = re.compile(word, re.IGNORECASE)
-    found = [
-        f"{module.relative_to(ROOT)}:{line}: {text[:80]}"
-        for module in modules()
-        for line, text in texts(module)
-        if pattern.search(text)
-    ]
+    found = [f"{place}: {text[:80]}" for place, text in texts_of_the_program() if pattern.search(text)]
     assert not found, f"say: {NOT_USED[word]}"
 
 

@@ -4,7 +4,7 @@ The engine is pure: the same case, logs, numbers of members and seed give the sa
 cases through one face or another; what they look at is the face. So the dear questions are kept by the content of
 what was asked, callbacks aside, and handed from one worker to the other in a folder of the run. A test of the asking
 itself (progress, cancelling, the same again) is marked ``fresh`` and is answered anew each time, as is one that takes a
-part of the engine away (``monkeypatch``).
+part of the engine away (``monkeypatch``), from there on.
 """
 
 from __future__ import annotations
@@ -22,7 +22,10 @@ from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
+from types import ModuleType
 from typing import Any
+
+import pytest
 
 QUESTIONS = (  # where each stands; those that others are made of first
     ("engcalc.studies.check", "check"),
@@ -42,6 +45,8 @@ CALLBACKS = ("progress", "early", "cancelled", "runner", "earlier")  # the way t
 ENOUGH = 400  # answers of one question in memory; the oldest goes first
 PLACES = ("case", "check.case")  # where an answer holds its case
 FRESH = {"now": True}  # True: nothing is kept or taken
+CONSTANTS: dict[int, dict[tuple[str, str], Any]] = {}  # by who patched them: module and name, with the value
+FACES = ("ui", "reports", "PySide6")  # packages that the engine does not know: taken away, they change no answer
 PLACE = "HEATDOCKET_TESTS_ANSWERS"  # the variable by which the workers learn of the folder
 
 
@@ -53,6 +58,72 @@ def keep_answers() -> None:
     for module, name in QUESTIONS:
         home = importlib.import_module(module)
         setattr(home, name, _kept(getattr(home, name)))
+    both = importlib.import_module("engcalc.diagnosis.two_processes").TwoProcesses
+    both.__init__ = _without_the_other(both.__init__)
+    for patch in ("setattr", "delattr", "setitem", "delitem"):
+        setattr(pytest.MonkeyPatch, patch, _noticed(getattr(pytest.MonkeyPatch, patch)))
+    pytest.MonkeyPatch.undo = _forgotten(pytest.MonkeyPatch.undo)
+
+
+def _noticed(patch: Callable[..., None]) -> Callable[..., None]:
+    """The same patch. A constant of the engine becomes part of each question; another patch has the test answered anew,
+    unless it cannot touch the engine."""
+
+    @functools.wraps(patch)
+    def patching(self: pytest.MonkeyPatch, target: Any, *others: Any, **named: Any) -> None:
+        if _is_constant(target, others):
+            CONSTANTS.setdefault(id(self), {})[target.__name__, others[0]] = others[1]
+        else:
+            FRESH["now"] = FRESH["now"] or _may_be_the_engines(target)
+        patch(self, target, *others, **named)
+
+    return patching
+
+
+def _forgotten(undo: Callable[[pytest.MonkeyPatch], None]) -> Callable[[pytest.MonkeyPatch], None]:
+    """The same undoing; the constants are the engine's own again."""
+
+    @functools.wraps(undo)
+    def undoing(self: pytest.MonkeyPatch) -> None:
+        CONSTANTS.pop(id(self), None)
+        undo(self)
+
+    return undoing
+
+
+def _is_constant(target: Any, others: tuple[Any, ...]) -> bool:
+    """Whether a module's name is given a number, a word, or several of them."""
+    if not isinstance(target, ModuleType) or len(others) != 2:
+        return False
+    values = others[1] if isinstance(others[1], tuple) else (others[1],)
+    return all(type(value) in (int, float, str, bool) for value in values)
+
+
+def _may_be_the_engines(target: Any) -> bool:
+    """Whether what is patched may be a part of the engine, or something that it works with."""
+    if target is os.environ:
+        return False
+    if isinstance(target, str | ModuleType):
+        home = target if isinstance(target, str) else target.__name__
+    else:
+        home = getattr(target, "__module__", type(target).__module__)
+    return home.partition(".")[0] not in FACES
+
+
+def _without_the_other(begins: Callable[[Any], None]) -> Callable[[Any], None]:
+    """A diagnosis in this process alone, which gives the same odds: the other core is at other tests.
+
+    The second process takes a second to begin, also where the answer is there already. ``fresh`` tests have it.
+    """
+
+    @functools.wraps(begins)
+    def begin(self: Any) -> None:
+        if FRESH["now"]:
+            begins(self)
+        else:
+            self._pool = None
+
+    return begin
 
 
 @dataclass(frozen=True)
@@ -111,6 +182,8 @@ def _content(name: str, form: inspect.Signature, arguments: tuple[Any, ...], nam
     bound = form.bind(*arguments, **named)
     bound.apply_defaults()
     asked = [(which, value) for which, value in bound.arguments.items() if which not in CALLBACKS]
+    if CONSTANTS:
+        asked.append(("constants", sorted(repr(one) for patched in CONSTANTS.values() for one in patched.items())))
     return f"{name}-{hashlib.sha256(pickle.dumps(asked)).hexdigest()}"
 
 

@@ -11,7 +11,7 @@ import pytest
 from engcalc.classroom.symbols import SymbolSet, printed, written
 from engcalc.classroom.topics import TOPICS
 from engcalc.units import UnitSystem
-from reports.formulas import formula_latex, numbers_latex, symbol_latex, symbol_markup
+from reports.formulas import SIZE, _svg, formula_latex, numbers_latex, symbol_latex, symbol_markup
 from reports.layout import PAGE_SIZES, Running, compose, rich
 
 TAG = re.compile(r"<[^>]*>")
@@ -72,3 +72,27 @@ def test_numbers_stand_as_printed_in_the_place_of_their_symbols() -> None:
     assert numbers_latex("a/(b*c)", {"a": "12.0", "b": "0.0120", "c": "3"}) == r"\frac{12.0}{0.0120\cdot 3}"
     assert numbers_latex("T_1 - T_2", {"T_1": "5.0", "T_2": "-5.0"}) == "5.0-(-5.0)"
     assert numbers_latex("x**2", {"x": "1.5e-4"}) == r"(1.5\cdot 10^{-4})^{2}"
+
+
+def test_the_typesetter_saves_its_double_work_and_draws_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Rows within rows, parentheses that grow and a raised one: as the library alone draws them, by fewer nodes."""
+    nested = (
+        r"\left(\frac{a_{\mathrm{in}}}{1-\left(\frac{c}{d}\right)^{2/3}}\right)^{0.5}+\sqrt{\frac{x}{y_{\mathrm{out}}}}"
+    )
+    _svg(nested, SIZE)  # it loads the typesetter, which warns when it is loaded
+    from ziamath.nodes.mnode import Mnode
+    from ziamath.nodes.mrow import Mrow
+
+    made: list[str] = []
+    begin = Mnode.__init__
+
+    def counted(node: Mnode, *given: object, **named: object) -> None:
+        made.append(node.mtag)
+        begin(node, *given, **named)
+
+    monkeypatch.setattr(Mnode, "__init__", counted)
+    quick, few = _svg.__wrapped__(nested, SIZE), len(made)
+    monkeypatch.setattr(Mrow, "_get_height_nostretch", Mrow._get_height_nostretch.__wrapped__)
+    made.clear()
+    assert _svg.__wrapped__(nested, SIZE) == quick
+    assert 3 * few < len(made)

@@ -97,6 +97,7 @@ class MainWindow(QMainWindow):
         results: Callable[[], ResultsPanel] = make_results,
     ) -> None:
         super().__init__()
+        theme.dress(self)
         self.settings, self.prompts = settings, prompts or Prompts()
         self._now, self._unsaved_folder, self._make_results = now, unsaved_folder, results
         self._recovery = Recovery(unsaved_folder)

@@ -17,6 +17,7 @@ from PySide6.QtWidgets import QApplication, QWidget
 from ui.window.rhythm import Gap, Type, space_anew, text_font
 
 FAMILY = "DejaVu Sans"
+_SHEET, _DRESSED = "sheet", "dressed"  # properties: of the application its sheet, of a window that it wears it
 TEXT_SIZES = (100, 125, 150, 175, 200)  # per cent
 
 
@@ -123,9 +124,27 @@ def apply(application: QApplication, look: Look = Look.SYSTEM, percent: int = 10
     application.setPalette(_palette(chosen))
     boxes = "QCheckBox"
     application.setPalette(_box_palette(chosen), boxes)  # type: ignore[arg-type]  # types ask for bytes, Qt refuses them
-    application.setStyleSheet(_sheet(chosen))
+    application.setProperty(_SHEET, _sheet(chosen))
     for window in application.topLevelWidgets():
         space_anew(window)
+        if window.property(_DRESSED):
+            dress(window)
+
+
+def dress(window: QWidget) -> None:
+    """Give a window the sheet in use, now and whenever it changes; what is in it and opened from it wears it too.
+
+    The application itself has none: under its sheet Qt would style all that is inside a widget anew at every move
+    into a parent, and a form is put together from the inside out. So it is styled once, when it enters a window.
+    """
+    window.setProperty(_DRESSED, True)
+    window.setStyleSheet(sheet_in_use())
+
+
+def sheet_in_use() -> str:
+    """The style sheet of the palette and the size of text that were last applied."""
+    application = QApplication.instance()
+    return "" if application is None else str(application.property(_SHEET) or "")
 
 
 def watch_system(application: QApplication, changed: Callable[[], None]) -> None:

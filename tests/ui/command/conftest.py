@@ -79,6 +79,13 @@ def within(capsys: pytest.CaptureFixture[str]) -> Run:
 
 
 @pytest.fixture
+def few_rounds(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Key stretching is looked at in test_identity; elsewhere it would only take a second for each identity."""
+    monkeypatch.setattr("reports.identity.KEY_ROUNDS", 1000)
+    monkeypatch.setattr("reports.identity.MAC_ROUNDS", 2000)
+
+
+@pytest.fixture
 def less_work(monkeypatch: pytest.MonkeyPatch) -> None:
     """A diagnosis by the same computation with fewer draws."""
     from engcalc.diagnosis import diagnosis

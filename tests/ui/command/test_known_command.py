@@ -15,11 +15,7 @@ from ui.trusting import default_folder, now
 CASE = {"vehicle": {"class": "family car"}, "duties": [{"name": "Idle", "ambient": "20 degC"}]}
 
 
-@pytest.fixture(autouse=True)
-def few_rounds(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Key stretching is looked at in test_identity; here it would only take time."""
-    monkeypatch.setattr("reports.identity.KEY_ROUNDS", 1000)
-    monkeypatch.setattr("reports.identity.MAC_ROUNDS", 2000)
+pytestmark = pytest.mark.usefixtures("few_rounds")
 
 
 @pytest.fixture

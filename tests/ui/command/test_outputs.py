@@ -15,7 +15,7 @@ CASE = {"vehicle": {"class": "family car"}, "duties": [{"name": "Idle", "ambient
 
 
 @pytest.fixture
-def identity(within, tmp_path, monkeypatch):
+def identity(within, tmp_path, monkeypatch, few_rounds):
     monkeypatch.setenv("HEATDOCKET_PASSWORD", "only-for-this-test")
     path = tmp_path / "me.p12"
     assert within("identity", path, "--name", "A. Technician", "--credential", "invented").code == 0

@@ -20,7 +20,7 @@ CASE = {
 
 
 @pytest.fixture
-def identity(within, tmp_path, monkeypatch) -> Path:
+def identity(within, tmp_path, monkeypatch, few_rounds) -> Path:
     """An identity made on the command line; its password stands in the environment."""
     monkeypatch.setenv("HEATDOCKET_PASSWORD", PASSWORD)
     path = tmp_path / "me.p12"
@@ -201,7 +201,11 @@ def test_the_kind_follows_the_reason_for_the_visit(within, case_file, tmp_path, 
     written = within("report", case_file(**{**CASE, "job": job}), "-o", tmp_path / "a.pdf", "--json", "--no-causes")
     assert written.json["kind"] == kind
     assert written.json["annex"] == ("full" if kind == "lesson" else "short")
-    told = within("report", case_file(**{**CASE, "job": job}), "-o", tmp_path / "b.pdf", "--json", "--kind", "sizing")
+
+
+def test_a_kind_that_is_named_goes_before_the_reason(within, case_file, tmp_path):
+    given = case_file(**{**CASE, "job": {"reason": "lesson"}})
+    told = within("report", given, "-o", tmp_path / "b.pdf", "--json", "--kind", "sizing", "--annex", "short")
     assert told.json["kind"] == "sizing"
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QWidget
+from pytestqt.qtbot import QtBot
 from widgets import by_name
 
 from ui.window import theme
@@ -86,16 +87,29 @@ def executor() -> HeldExecutor:
 
 
 @pytest.fixture
+def qtbot(qtbot: QtBot) -> QtBot:
+    """Qt's hands and eyes; a part that is shown by itself wears the program's sheet, as it does in a window."""
+    keep = qtbot.addWidget
+
+    def add_dressed(widget: QWidget, **options: object) -> None:
+        if widget.parentWidget() is None:
+            theme.dress(widget)
+        keep(widget, **options)
+
+    qtbot.addWidget = add_dressed
+    return qtbot
+
+
+@pytest.fixture
 def looked() -> Iterator[None]:
     """The program's own look during a test, the one before it afterwards."""
     application = QApplication.instance()
     assert isinstance(application, QApplication)
-    font, palette, sheet = application.font(), application.palette(), application.styleSheet()
+    font, palette = application.font(), application.palette()
     theme.apply(application, Look.LIGHT)
     yield
     application.setFont(font)
     application.setPalette(palette)
-    application.setStyleSheet(sheet)
 
 
 @pytest.fixture

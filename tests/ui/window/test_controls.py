@@ -4,9 +4,20 @@ from __future__ import annotations
 
 import pytest
 from contrast import MARKS, contrast
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QColor, QImage
-from PySide6.QtWidgets import QApplication, QCheckBox, QScrollBar, QTableWidget, QTableWidgetItem, QWidget
+from PySide6.QtWidgets import (
+    QApplication,
+    QCheckBox,
+    QDialog,
+    QLineEdit,
+    QPushButton,
+    QScrollBar,
+    QTableWidget,
+    QTableWidgetItem,
+    QToolTip,
+    QWidget,
+)
 
 from ui.window import theme
 from ui.window.still_combo import StillNumber, StillSlider
@@ -97,3 +108,21 @@ def test_they_grow_with_the_text(qapp, qtbot):
             widget.ensurePolished()
         sizes[size] = box.sizeHint().height(), bar.sizeHint().width()
     assert all(large >= 1.8 * small for small, large in zip(sizes[100], sizes[200], strict=True))
+
+
+def test_a_tip_and_a_dialog_wear_the_sheet_of_their_window(qapp, qtbot):
+    """The application itself has none (theme.dress): what a window opens has it by its parent."""
+    theme.apply(qapp, Look.DARK)
+    window = QWidget()
+    button, dialog = QPushButton("Keep", window), QDialog(window)
+    line = QLineEdit(dialog)
+    drawn(qtbot, window, 200, 200)
+    QToolTip.showText(QPoint(20, 20), "A tip", button)
+    (shown,) = (w for w in qapp.topLevelWidgets() if w.metaObject().className() == "QTipLabel")
+    image = shown.grab().toImage()
+    QToolTip.hideText()
+    shown.hide()
+    assert qapp.styleSheet() == ""
+    assert (image.pixelColor(0, 0).name(), image.pixelColor(3, 3).name()) == (theme.DARK.line, theme.DARK.panel)
+    outline = drawn(qtbot, line, 100, 30)
+    assert outline.pixelColor(50, 0).name() == theme.DARK.edge

@@ -69,7 +69,8 @@ def test_a_size_or_a_gap_that_is_planted_is_found(tmp_path, planted):
 @pytest.mark.parametrize("percent", [100, 200])
 def test_every_size_and_gap_of_the_style_sheet_is_of_the_table(window, percent):
     window.set_text_size(percent)
-    sheet = QApplication.instance().styleSheet()
+    sheet = theme.sheet_in_use()
+    assert window.styleSheet() == sheet
     points = {f"{size.points:.1f}" for size in Type}
     pixels = {str(gap.px) for gap in Gap}
     sizes = re.findall(r"font-size:\s*([\d.]+)pt", sheet)

@@ -35,19 +35,20 @@ class Editing(QObject):
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Qt's hook."""
+        happened = event.type()  # asked once: Qt tells of every event here
         if (
-            event.type() is QEvent.Type.ShortcutOverride
+            happened is QEvent.Type.ShortcutOverride
             and isinstance(event, QKeyEvent)
             and any(event.matches(key) for key in (QKeySequence.StandardKey.Undo, QKeySequence.StandardKey.Redo))
         ):
             event.ignore()
             return True
-        if event.type() is QEvent.Type.DragEnter and isinstance(event, QDragEnterEvent) and event.mimeData().hasUrls():
+        if happened is QEvent.Type.DragEnter and isinstance(event, QDragEnterEvent) and event.mimeData().hasUrls():
             event.ignore()  # a case that is dragged in belongs to the window
             return True
-        if event.type() is QEvent.Type.FocusIn:
+        if happened is QEvent.Type.FocusIn:
             self._field.focused()
-        if event.type() is QEvent.Type.FocusOut:
+        if happened is QEvent.Type.FocusOut:
             self._field.left()
             if isinstance(watched, QLineEdit) and isinstance(event, QFocusEvent) and _goes_elsewhere(event):
                 watched.setCursorPosition(0)  # of a text that is longer than its line, the beginning is read

@@ -34,10 +34,25 @@ def password() -> str:
     return PASSWORD
 
 
+def stretch_little(patch: pytest.MonkeyPatch) -> None:
+    """Key stretching is looked at in test_identity; here it would take a second at each making and opening."""
+    patch.setattr("reports.identity.KEY_ROUNDS", 1000)
+    patch.setattr("reports.identity.MAC_ROUNDS", 2000)
+
+
+@pytest.fixture
+def few_rounds(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Identities that are quickly made, in this test."""
+    stretch_little(monkeypatch)
+
+
 @pytest.fixture(scope="session")
 def identity_path(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """An author's identity, quick to open."""
     path = tmp_path_factory.mktemp("identity") / "author.p12"
-    make_identity(path, "Åsa Lindqvist", "Master technician, licence 1234", PASSWORD, MOMENT)
+    with pytest.MonkeyPatch.context() as patch:
+        stretch_little(patch)
+        make_identity(path, "Åsa Lindqvist", "Master technician, licence 1234", PASSWORD, MOMENT)
     return path
 
 

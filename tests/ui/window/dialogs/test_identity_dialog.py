@@ -12,6 +12,8 @@ from widgets import by_name
 from reports.identity import load_identity
 from ui.window.dialogs.identity import IdentityDialog
 
+pytestmark = pytest.mark.usefixtures("few_rounds")
+
 NOW = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 
 

@@ -20,10 +20,8 @@ from ui.window.dialogs.verify import VerifyDialog
 
 
 @pytest.fixture(autouse=True)
-def a_list_of_its_own(monkeypatch, tmp_path):
+def a_list_of_its_own(monkeypatch, tmp_path, few_rounds):
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
-    monkeypatch.setattr("reports.identity.KEY_ROUNDS", 1000)  # key stretching is looked at in test_identity
-    monkeypatch.setattr("reports.identity.MAC_ROUNDS", 2000)
 
 
 @pytest.fixture
