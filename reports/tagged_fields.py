@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from pyhanko.pdf_utils.generic import DictionaryObject, IndirectObject, NumberObject, pdf_name, pdf_string
+from pyhanko.pdf_utils.generic import DictionaryObject, NumberObject, pdf_name, pdf_string
 from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
 from pyhanko.sign.fields import enumerate_sig_fields
 
@@ -18,7 +18,7 @@ def enter_in_tree(writer: IncrementalPdfFileWriter, name: str, words: str) -> No
 
     It goes beneath the element of that title on its page; where there is none, the tree stays as it is.
     """
-    _, _, reference = next(iter(enumerate_sig_fields(writer, with_name=name)))
+    reference: Any = next(iter(enumerate_sig_fields(writer, with_name=name)))[2]
     field = reference.get_object()
     field[pdf_name("/Contents")] = pdf_string(words)  # what assistive technology says of it
     writer.update_container(field)
@@ -39,14 +39,14 @@ def enter_in_tree(writer: IncrementalPdfFileWriter, name: str, words: str) -> No
     number = tree["/ParentTreeNextKey"]
     owners = tree["/ParentTree"]
     owners["/Nums"].extend([number, form_reference])
-    tree[pdf_name("/ParentTreeNextKey")] = NumberObject(number + 1)
+    tree[pdf_name("/ParentTreeNextKey")] = NumberObject(number + 1)  # type: ignore[no-untyped-call]  # the library leaves it bare
     field[pdf_name("/StructParent")] = number
     for changed in (above.get_object(), owners, tree):
         writer.update_container(changed)
 
 
-def _titled(writer: IncrementalPdfFileWriter, page: DictionaryObject, title: str) -> IndirectObject | None:
-    """The element of a title that holds content of the page, one element below it."""
+def _titled(writer: IncrementalPdfFileWriter, page: DictionaryObject, title: str) -> Any:
+    """The reference to the element of a title that holds content of the page, one element below it; else None."""
     if "/StructParents" not in page or "/StructTreeRoot" not in writer.root:
         return None
     numbers = writer.root["/StructTreeRoot"]["/ParentTree"]["/Nums"]
@@ -56,4 +56,5 @@ def _titled(writer: IncrementalPdfFileWriter, page: DictionaryObject, title: str
 
 
 def _dictionary(said: dict[str, Any]) -> DictionaryObject:
-    return DictionaryObject({pdf_name(key): value for key, value in said.items()})
+    words = {pdf_name(key): value for key, value in said.items()}
+    return DictionaryObject(words)  # type: ignore[no-untyped-call]  # as above
