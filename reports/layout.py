@@ -385,7 +385,6 @@ class _Document(BaseDocTemplate):  # type: ignore[misc]  # the page library carr
     def __init__(self, buffer: BytesIO, running: RunningLines) -> None:
         width, height = running.page_size
         self.running = running
-        self._entries = 0
         self._outline_level = -1
         inner = Frame(MARGIN, MARGIN + FOOTER, width - 2 * MARGIN, height - 2 * MARGIN - HEADER - FOOTER, 0, 0, 0, 0)
         super().__init__(
@@ -409,14 +408,9 @@ class _Document(BaseDocTemplate):  # type: ignore[misc]  # the page library carr
             return
         text, level = outline
         level = min(level, self._outline_level + 1)
-        key = f"h{self._entries}"
-        self._entries += 1
         self._outline_level = level
-        canvas = self.canv
-        canvas.bookmarkPage(
-            key, fit="XYZ", left=0, top=min(self.frame._y + flowable.height + ABOVE_HEADING, canvas._pagesize[1])
-        )
-        canvas.addOutlineEntry(" ".join(text.split())[:LONGEST_TITLE], key, level)
+        top = min(self.frame._y + flowable.height + ABOVE_HEADING, self.canv._pagesize[1])
+        self.canv.outline_heading(" ".join(text.split())[:LONGEST_TITLE], level, top)
 
     def handle_documentBegin(self) -> None:  # the page library's name
         """Open with the outline shown."""

@@ -47,6 +47,7 @@ from engcalc.errors import FileFault, InputError, InputFault
 from reports import fonts
 from reports.identity import Identity, usable_at
 from reports.lasting import Timestamping, no_timestamp, not_checked, signing_words
+from reports.tagged_fields import enter_in_tree
 from reports.token import TokenKey, signer_on_token
 from reports.verification import AUTHOR_FIELD, REVIEWER_FIELD, VerifyAnswer
 from reports.verifying import CASE_NAME, LARGEST_FILE, verify_report
@@ -154,9 +155,9 @@ def sign_report(
     writer = _writer(unsigned)
     if next(enumerate_sig_fields(writer.prev, filled_status=True), None) is not None:
         raise FileFault("", "this report is signed already; a reviewer adds a signature by countersigning")
-    append_signature_field(writer, _field(AUTHOR_FIELD, stamp.place, "Author's signature"))
+    _add_field(writer, AUTHOR_FIELD, stamp.place, "Author's signature")
     if reviewer is not None:
-        append_signature_field(writer, _field(REVIEWER_FIELD, reviewer, "Reviewer's signature"))
+        _add_field(writer, REVIEWER_FIELD, reviewer, "Reviewer's signature")
     mark = _mark("Signed by", identity, stamp, now)
     metadata = _metadata(AUTHOR_FIELD, particulars, identity, now, certify=True)
     with signer_with(identity) as signer:
@@ -297,9 +298,12 @@ def _signed(writer: IncrementalPdfFileWriter, signer: _Clocked, mark: bytes, par
     return output.getvalue()
 
 
-def _field(name: str, place: PageBox, words: str) -> SigFieldSpec:
+def _add_field(writer: IncrementalPdfFileWriter, name: str, place: PageBox, words: str) -> None:
+    """An empty field there, in the structure tree too."""
     left, bottom, right, top = (round(edge) for edge in place.box)
-    return SigFieldSpec(name, on_page=place.page, box=(left, bottom, right, top), readable_field_name=words)
+    spec = SigFieldSpec(name, on_page=place.page, box=(left, bottom, right, top), readable_field_name=words)
+    append_signature_field(writer, spec)
+    enter_in_tree(writer, name, words)
 
 
 def _reviewer_place(signed: bytes) -> PageBox:

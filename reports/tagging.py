@@ -3,7 +3,8 @@
 The page library draws but does not tag. This adds the structure tree of ISO 32000-2 clause 14.7: each flowable opens a
 structure element and wraps what it draws in marked content; running lines, rules and the DRAFT mark are artifacts, so
 that a screen reader passes over them. It also writes the XMP metadata that PDF 2.0 asks for (clause 14.3), dated by
-the time handed in. Signature fields, which signing adds later, are not in the tree.
+the time handed in. The file says that it is PDF/UA-2 (ISO 14289-2), so headings of the outline lead to elements and
+the elements are those of PDF 2.0. Signature fields come in later, beneath the captions (:mod:`reports.tagged_fields`).
 """
 
 from __future__ import annotations
@@ -21,6 +22,9 @@ from reportlab.platypus import Paragraph, Table
 from reportlab.platypus.flowables import Flowable
 
 PDF_VERSION = (2, 0)  # ISO 32000-2
+PDF_UA = ("2", "2024")  # part and year of ISO 14289
+ELEMENTS_OF_PDF_2 = "http://iso.org/pdf2/ssn"  # ISO 32000-2 clause 14.8.6: whose names the roles are
+HEADINGS = frozenset({"H1", "H2", "H3"})
 
 
 @dataclass(eq=False)
@@ -33,6 +37,7 @@ class _Node:
     kids: list[_Node | tuple[int, int]] = field(default_factory=list)
     alternative: str = ""
     heads: str = ""  # of a head of a table: Column or Row, whichever it stands for (ISO 32000-2 table 384)
+    title: str = ""  # of an element that is to be found again
 
 
 class TaggedCanvas(Canvas):  # type: ignore[misc]  # the page library carries no types
@@ -48,6 +53,8 @@ class TaggedCanvas(Canvas):  # type: ignore[misc]  # the page library carries no
         self.before_saving: Callable[[TaggedCanvas, int], None] | None = None
         self._in_artifact = False
         self._open = [self._node("Document", None)]
+        self._doc.outline = self._doc.Outlines = self._doc.Catalog.Outlines = _Outlines(self._led_to)
+        self._headings: dict[str, _Node] = {}
 
     def _node(self, role: str, parent: _Node | None) -> _Node:
         node = _Node(role, len(self._nodes), parent)
@@ -57,14 +64,14 @@ class TaggedCanvas(Canvas):  # type: ignore[misc]  # the page library carries no
         return node
 
     @contextmanager
-    def element(self, role: str, alternative: str = "", heads: str = "") -> Iterator[None]:
+    def element(self, role: str, alternative: str = "", heads: str = "", title: str = "") -> Iterator[None]:
         """What is drawn meanwhile belongs to an element of this role; ``alternative`` says a picture in words,
-        ``heads`` whether a head of a table stands for its Column or its Row."""
+        ``heads`` whether a head of a table stands for its Column or its Row, ``title`` by what it is found again."""
         if self._in_artifact:
             yield
             return
         node = self._node(role, self._open[-1])
-        node.alternative, node.heads = alternative, heads
+        node.alternative, node.heads, node.title = alternative, heads, title
         self._open.append(node)
         try:
             yield
@@ -101,6 +108,20 @@ class TaggedCanvas(Canvas):  # type: ignore[misc]  # the page library carries no
             self._code.append("EMC")
             self._in_artifact = False
 
+    def outline_heading(self, text: str, level: int, top: float) -> None:
+        """A line of the outline that leads to the heading drawn last, ``top`` [pt] at the top of the window."""
+        heading = next(node for node in reversed(self._nodes) if node.role in HEADINGS)
+        key = _name(heading)
+        self._headings[key] = heading
+        self.bookmarkPage(key, fit="XYZ", left=0, top=top)
+        self.addOutlineEntry(text, key, level)
+
+    def _led_to(self, place: Any) -> Any:
+        """The structure destination beside a place on a page (ISO 32000-2 clause 12.3.2.3)."""
+        heading = self._headings[place.name]
+        form = place.fmt
+        return pdfdoc.PDFArray([_reference(heading), pdfdoc.PDFName("XYZ"), form.left, form.top, form.zoom])
+
     def showPage(self) -> None:  # the page library's name
         """Finish the page and note where its marks belong."""
         super().showPage()
@@ -123,22 +144,64 @@ class TaggedCanvas(Canvas):  # type: ignore[misc]  # the page library carries no
     def _write_tree(self) -> None:
         document = self._doc
         pages = document.Pages.pages
+        names = pdfdoc.PDFDictionary({"Type": pdfdoc.PDFName("Namespace"), "NS": pdfdoc.PDFString(ELEMENTS_OF_PDF_2)})
+        namespace = document.Reference(names, "structure namespace")
         for node in self._nodes:
-            document.Reference(_element(node, pages, document), _name(node))
-        numbers = pdfdoc.PDFArray([])
-        for page, marks in enumerate(self._marks[: len(pages)]):
-            numbers.sequence += [page, pdfdoc.PDFArray([_reference(node) for node in marks])]
+            document.Reference(_element(node, pages, document, namespace), _name(node))
         tree = pdfdoc.PDFDictionary(
             {
                 "Type": pdfdoc.PDFName("StructTreeRoot"),
                 "K": _reference(self._nodes[0]),
-                "ParentTree": pdfdoc.PDFDictionary({"Nums": numbers}),
+                "Namespaces": pdfdoc.PDFArray([namespace]),
+                "ParentTree": document.Reference(pdfdoc.PDFDictionary({"Nums": self._owners()}), "owners of marks"),
                 "ParentTreeNextKey": len(pages),
             }
         )
         document.Reference(tree, "structure tree")
         document.Catalog.StructTreeRoot = tree
         document.Catalog.MarkInfo = pdfdoc.PDFDictionary({"Marked": "true"})
+
+    def _owners(self) -> Any:
+        """Page by page the elements to which its marks belong; each page's list stands alone, so that what adds to
+        the table later need not write them all again."""
+        numbers = pdfdoc.PDFArray([])
+        for page, marks in enumerate(self._marks[: len(self._doc.Pages.pages)]):
+            owners = pdfdoc.PDFArray([_reference(node) for node in marks])
+            numbers.sequence += [page, self._doc.Reference(owners, f"owners of marks on page {page}")]
+        return numbers
+
+
+class _Outlines(pdfdoc.PDFOutlines):  # type: ignore[misc]  # the page library carries no types
+    """The library's outline, whose lines lead to elements of the tree, and to places for programs that know no tree."""
+
+    def __init__(self, element_at: Callable[[Any], Any]) -> None:
+        super().__init__()
+        self._element_at = element_at
+
+    def prepare(self, document: Any, canvas: Any) -> None:  # the page library's name
+        """Make the lines."""
+        super().prepare(document, canvas)
+        objects = document.idToObject
+        for name, line in objects.items():
+            if isinstance(line, pdfdoc.OutlineEntryObject):
+                objects[name] = _OutlineLine(line, self._element_at(line.Dest))
+
+
+class _OutlineLine(pdfdoc.PDFObject):  # type: ignore[misc]  # the page library carries no types
+    """A line of the outline with an action in place of the library's bare destination."""
+
+    def __init__(self, line: Any, element: Any) -> None:
+        self._line, self._element = line, element
+
+    def format(self, document: Any) -> Any:
+        """As it stands in the file."""
+        line = self._line
+        action = {"S": pdfdoc.PDFName("GoTo"), "D": line.Dest, "SD": self._element}
+        said = {"Title": pdfdoc.PDFString(line.Title), "Parent": line.Parent, "A": pdfdoc.PDFDictionary(action)}
+        for key in ("Prev", "Next", "First", "Last", "Count"):
+            if getattr(line, key) is not None:
+                said[key] = getattr(line, key)
+        return pdfdoc.PDFDictionary(said).format(document)
 
 
 def _name(node: _Node) -> str:
@@ -149,12 +212,13 @@ def _reference(node: _Node) -> Any:
     return pdfdoc.PDFObjectReference(_name(node))
 
 
-def _element(node: _Node, pages: list[Any], document: Any) -> Any:
+def _element(node: _Node, pages: list[Any], document: Any, namespace: Any) -> Any:
     parent = pdfdoc.PDFObjectReference("structure tree") if node.parent is None else _reference(node.parent)
     said: dict[str, Any] = {
         "Type": pdfdoc.PDFName("StructElem"),
         "S": pdfdoc.PDFName(node.role),
         "P": parent,
+        "NS": namespace,
         "K": pdfdoc.PDFArray([_kid(kid, pages, document) for kid in node.kids]),
     }
     if node.alternative:
@@ -162,6 +226,8 @@ def _element(node: _Node, pages: list[Any], document: Any) -> Any:
     if node.heads:
         scope = {"O": pdfdoc.PDFName("Table"), "Scope": pdfdoc.PDFName(node.heads)}
         said["A"] = pdfdoc.PDFDictionary(scope)
+    if node.title:
+        said["T"] = pdfdoc.PDFString(node.title)
     return pdfdoc.PDFDictionary(said)
 
 
@@ -185,11 +251,14 @@ def _xmp(info: Any, creation: tuple[int, ...]) -> bytes:
     year, month, day, hour, minute, second = creation
     date = f"{year:04d}-{month:02d}-{day:02d}T{hour:02d}:{minute:02d}:{second:02d}Z"
     title, author, subject = (escape(str(text)) for text in (info.title, info.author, info.subject))
+    part, revision = PDF_UA
     return f"""<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>
 <x:xmpmeta xmlns:x="adobe:ns:meta/">
 <rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">
 <rdf:Description rdf:about="" xmlns:dc="http://purl.org/dc/elements/1.1/" xmlns:xmp="http://ns.adobe.com/xap/1.0/"
- xmlns:pdf="http://ns.adobe.com/pdf/1.3/">
+ xmlns:pdf="http://ns.adobe.com/pdf/1.3/" xmlns:pdfuaid="http://www.aiim.org/pdfua/ns/id/">
+<pdfuaid:part>{part}</pdfuaid:part>
+<pdfuaid:rev>{revision}</pdfuaid:rev>
 <dc:title><rdf:Alt><rdf:li xml:lang="x-default">{title}</rdf:li></rdf:Alt></dc:title>
 <dc:creator><rdf:Seq><rdf:li>{author}</rdf:li></rdf:Seq></dc:creator>
 <dc:description><rdf:Alt><rdf:li xml:lang="x-default">{subject}</rdf:li></rdf:Alt></dc:description>

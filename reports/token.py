@@ -170,7 +170,10 @@ def _library(module: Path) -> Any:
     try:
         import pkcs11
     except ImportError as fault:
-        wanted = "hardware tokens need the package python-pkcs11: pip install 'heatdocket[token]'"
+        wanted = (
+            "hardware tokens need the package python-pkcs11, which a folder build does not carry; where Python is: "
+        )
+        wanted += "pip install 'heatdocket[token]'"
         raise _fault("token", "", wanted) from fault
     try:
         return pkcs11.lib(str(module.resolve()))

@@ -14,6 +14,7 @@ from reports.identity import Identity
 from reports.kinds import Order
 from reports.layout import MUTED, RULE, facts, heading, para, space, together
 from reports.signing import STATED, PageBox
+from reports.verification import AUTHOR_FIELD, REVIEWER_FIELD
 
 BOX_HEIGHT = 74.0  # pt
 GAP = 16.0  # pt, between the two boxes
@@ -35,22 +36,26 @@ class SignatureBoxes(Flowable):  # type: ignore[misc]  # the page library carrie
     def draw(self) -> None:
         """Draw frames and captions and note the places."""
         box_width = (self.width - GAP) / 2
-        with self.canv.artifact():
+        right = box_width + GAP
+        with self.canv.element("Div", title=AUTHOR_FIELD):  # the field comes in beneath it when it is signed
             self.author = self._box(0.0, box_width, "Author's signature")
-            self.reviewer = self._box(box_width + GAP, box_width, "Reviewer's signature, if any")
+        with self.canv.element("Div", title=REVIEWER_FIELD):
+            self.reviewer = self._box(right, box_width, "Reviewer's signature, if any")
 
     def _box(self, left: float, width: float, caption: str) -> PageBox:
         canvas: Any = self.canv
-        canvas.setStrokeColor(RULE)
-        canvas.setLineWidth(0.5)
         x, y = canvas.absolutePosition(left, 0)
         box = (round(x), round(y), round(x + width), round(y + BOX_HEIGHT))  # signature fields lie on whole points
-        canvas.setDash(3, 2)
-        canvas.rect(left + box[0] - x, box[1] - y, box[2] - box[0], box[3] - box[1])
-        canvas.setDash()
-        canvas.setFillColor(MUTED)
-        canvas.setFont(fonts.REGULAR, 8)
-        canvas.drawString(left, BOX_HEIGHT + 4, caption)
+        with canvas.artifact():
+            canvas.setStrokeColor(RULE)
+            canvas.setLineWidth(0.5)
+            canvas.setDash(3, 2)
+            canvas.rect(left + box[0] - x, box[1] - y, box[2] - box[0], box[3] - box[1])
+            canvas.setDash()
+        with canvas.element("P"), canvas.content():
+            canvas.setFillColor(MUTED)
+            canvas.setFont(fonts.REGULAR, 8)
+            canvas.drawString(left, BOX_HEIGHT + 4, caption)
         return PageBox(canvas.getPageNumber() - 1, box)
 
 
