@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,6 +16,7 @@ from engcalc.vehicle.run import Run
 
 STEP = 3.0  # s; of a run from a cold start, as of judged runs (simulated.JUDGED_COARSEST)
 CUT = 180.0  # s; between two moments at which a leg may end
+READ_AGAIN = 600.0  # s; sooner the same hoses tell the same again; common practice, no source
 READ_LAST = 30.0  # s before the end of a leg, at which hoses are read; common practice, no source
 
 
@@ -23,8 +24,7 @@ READ_LAST = 30.0  # s before the end of a leg, at which hoses are read; common p
 class DriveLeg:
     """One leg: how long [s], how fast [m/s], how steep [-].
 
-    ``reads`` are places that a person reads at its end, standing, once in a drive; ``listens``: whether the fan is
-    listened for.
+    ``reads`` are places that a person reads at its end, standing; ``listens``: whether the fan is listened for.
     """
 
     key: str
@@ -74,11 +74,22 @@ COURSES = (
 """What a drive may be, by the keys of its legs; it may end within any of them. A fan is heard after a drive."""
 
 
-def courses(case: Case) -> list[tuple[DriveLeg, ...]]:
-    """The courses for a vehicle: a fan is listened for where an electric one switches."""
+def courses(case: Case, read_already: Set[str] = frozenset()) -> list[tuple[DriveLeg, ...]]:
+    """The courses for a vehicle: a fan is listened for where an electric one switches, and no course begins with hoses
+    that were read already."""
     switches = fan_wanted(case) > 0.0
     found = [tuple(LEGS[key] for key in keys) for keys in COURSES]
-    return [legs for legs in found if switches or not any(leg.listens for leg in legs)]
+    heard = [legs for legs in found if switches or not any(leg.listens for leg in legs)]
+    return [legs for legs in heard if not legs[0].reads or not read_already.issuperset(legs[0].reads)]
+
+
+def read_lately(run: Run) -> frozenset[str]:
+    """Places that were read by hand in the last minutes of a record; a reading without its time counts as one of
+    them."""
+    spots = run.record.spots
+    times = [float(spot.at[0]) for spot in spots if spot.at is not None]
+    ends = max([*times, 0.0 if run.log is None else run.log.end])
+    return frozenset(spot.what for spot in spots if spot.at is None or ends - float(spot.at[0]) < READ_AGAIN)
 
 
 def cuts(course: Sequence[DriveLeg]) -> list[tuple[DriveLeg, ...]]:

@@ -29,7 +29,7 @@ from engcalc.components.coolant_heater import share_run
 from engcalc.diagnosis.as_it_grows import GrownCause
 from engcalc.diagnosis.conclusion import HOT_COMPLAINTS
 from engcalc.diagnosis.drawn_vehicles import DrawnVehicles, drawn_vehicles
-from engcalc.diagnosis.drive_legs import READ_LAST, DriveLeg, courses, cuts, from_cold, gone_on
+from engcalc.diagnosis.drive_legs import READ_LAST, DriveLeg, courses, cuts, from_cold, gone_on, read_lately
 from engcalc.diagnosis.enough import SETTLED, told_as_one
 from engcalc.diagnosis.hottest import NEAR_LIMIT
 from engcalc.diagnosis.observations import (
@@ -137,7 +137,8 @@ class _Planner:
         """The best of all courses and their ends."""
         best: tuple[tuple[DriveLeg, ...], LegWorth] | None = None
         too_hot: set[str] = set()
-        for course in courses(self.case):
+        read_already = read_lately(self.problem.run) if driven == self.on else frozenset()
+        for course in courses(self.case, read_already):
             seen, healthy = driven(course)
             if hot := self._overheats(seen, course):
                 too_hot.add(hot)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -16,7 +17,7 @@ from engcalc.causes.catalogue import CAUSES
 from engcalc.diagnosis import drive_legs, planned_drive
 from engcalc.diagnosis.as_it_grows import GrowingOdds
 from engcalc.diagnosis.drawn_vehicles import DrawnVehicles
-from engcalc.diagnosis.drive_legs import COURSES, LEGS, courses, cuts, gone_on, speed_of
+from engcalc.diagnosis.drive_legs import COURSES, LEGS, courses, cuts, gone_on, read_lately, speed_of
 from engcalc.diagnosis.planned_drive import (
     A_MINUTE,
     Decidable,
@@ -30,6 +31,7 @@ from engcalc.diagnosis.planned_drive import (
 from engcalc.diagnosis.simulated import Hypothesis
 from engcalc.logs.log import read_log
 from engcalc.vehicle.criterion import target
+from engcalc.vehicle.run import run_of
 from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.drive_words import DANGER_FIRST, LEG_WORDS, NO_TOUCH, NOTHING_LEFT, drive_cautions, drive_lines
 
@@ -38,8 +40,10 @@ IDLES = (LEGS["idle"],) * 3  # as long as made-up vehicles are
 OPEN, HEALTHY = "thermostat_stuck_open", "healthy"
 
 
-def case_of(reason: str = "no heat", **vehicle_: str) -> Case:
-    record = {"heater_setting": "low", "ambient": "5 degC", "log": {"file": "log.csv"}}
+def case_of(reason: str = "no heat", spots: Sequence[Mapping[str, str]] = (), **vehicle_: str) -> Case:
+    record: dict[str, object] = {"heater_setting": "low", "ambient": "5 degC", "spots": list(spots)}
+    if not spots:
+        record["log"] = {"file": "log.csv"}
     tree = {
         "format": FORMAT,
         "vehicle": {"class": "family car", **vehicle_},
@@ -145,6 +149,23 @@ def test_a_fan_is_listened_for_where_an_electric_one_switches():
     tractor = resolve(CaseText({"format": FORMAT, "vehicle": {"class": "tractor"}}))
     assert isinstance(tractor, Case)
     assert speed_of(LEGS["steady_road"], tractor) == pytest.approx(40.0 / 3.6)
+
+
+@pytest.mark.parametrize(
+    ("minutes", "read"),
+    [({"upper_hose": 10.1, "lower_hose": 20.0}, {"upper_hose", "lower_hose"}), ({"upper_hose": 9.9}, set())],
+)
+def test_hoses_read_in_the_last_ten_minutes_begin_no_plan(minutes, read):
+    spots = [
+        {"what": what, "value": "60 degC", "at": f"{at} min", "instrument": "clamp"} for what, at in minutes.items()
+    ]
+    spots.append({"what": "coolant", "value": "80 degC", "at": "20 min", "instrument": "scan_tool"})
+    case = case_of(spots=spots)
+    run = run_of(case, "before", {})
+    assert read_lately(run) == read | {"coolant"}
+    begun = {legs[0].key for legs in courses(case, read_lately(run))}
+    assert ("radiator_hoses" in begun) is not bool(read)
+    assert {"steady_road", "idle", "hill"} <= begun
 
 
 @pytest.fixture(scope="module")
