@@ -80,7 +80,7 @@ def courses(case: Case, read_already: Set[str] = frozenset()) -> list[tuple[Driv
     switches = fan_wanted(case) > 0.0
     found = [tuple(LEGS[key] for key in keys) for keys in COURSES]
     heard = [legs for legs in found if switches or not any(leg.listens for leg in legs)]
-    return [legs for legs in heard if not legs[0].reads or not read_already.issuperset(legs[0].reads)]
+    return [legs for legs in heard if not legs[0].reads or not read_already >= set(legs[0].reads)]
 
 
 def read_lately(run: Run) -> frozenset[str]:
