@@ -86,7 +86,7 @@ def test_a_band_is_what_the_printed_digits_leave() -> None:
 def test_a_topic_whose_bounds_allow_nothing_says_so() -> None:
     hopeless = dataclasses.replace(TOPICS["counterflow"], conditions=("NTU - 1000",))
     with pytest.raises(RangeError, match="gave no sensible problem"):
-        draw(hopeless, 1, "", UnitSystem.SI)
+        draw(hopeless, 1, "", UnitSystem.SI, {})
 
 
 def test_a_formula_that_misses_the_engine_is_not_printed() -> None:

@@ -233,7 +233,7 @@ SIZE_OF_TEMPERATURE = 100.0  # K: what a temperature's share is counted from
 def misses(topic: Topic, seed: int, system: UnitSystem, worked: Topic | None = None) -> dict[str, float]:
     """By how large a share each answer misses the other library's, over what is allowed; ``worked`` is worked instead
     with the same numbers."""
-    drawn = draw(topic, seed, "", system)
+    drawn = draw(topic, seed, "", system, {})
     values = worked_out(worked or topic, drawn.printed, system)
     si = in_si(topic, values, system)
     answers, allowed = OPINIONS[topic.key]
