@@ -3,8 +3,8 @@
     PYTHONPATH=tests/oracles python tests/foreign/drives.py --rows tests/foreign/drives.csv
 
 Each cause is driven twice from cold: in town, as anybody would, and as the plan says, which is made anew when it is
-over. Hoses are read with a clamp, the fan is listened for, where the plan says so. A row is appended as it is done. In
-``drives.csv`` five of the ten causes have been driven as planned so far (2026-11-30).
+over. Hoses are read with a clamp, the fan is listened for, where the plan says so. A row is appended as it is done. What
+came of it stands in ``RESULTS.md``.
 """
 
 from __future__ import annotations
