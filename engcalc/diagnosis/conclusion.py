@@ -25,7 +25,15 @@ from engcalc.case.records import Record
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.record import SensorFault
 from engcalc.diagnosis.codes import STAYS_COLD
-from engcalc.diagnosis.first_steps import LAST_STEPS, NextStep, first_step, heater_step, valve_step
+from engcalc.diagnosis.first_steps import (
+    LAST_STEPS,
+    NextStep,
+    fan_step,
+    first_step,
+    heater_step,
+    settled_step,
+    valve_step,
+)
 from engcalc.diagnosis.found_causes import fan_cannot_run
 from engcalc.diagnosis.hottest import Hot, hottest, without_fan
 from engcalc.diagnosis.standing_record import StandingRecord, standing_record
@@ -116,6 +124,7 @@ class GroundCode(StrEnum):
     AGREES = "reading_agrees"
     AGREES_COLD = "as_warm_as_such_running_makes_it"
     COMPLAINT_OPEN = "complaint_open"
+    REPAIR_OPEN = "repair_open"
     NOTHING_READ = "nothing_read"
     NOTHING_ENTERED = "nothing_entered"
 
@@ -304,7 +313,7 @@ def _dangers_in(check: Check, name: str, record: Record) -> Iterator[Ground]:
     if near is not None and seen.get("bubbles_when_running") is True and seen.get("level_low") is True:
         yield _danger(GroundCode.BUBBLES_LOW_HOT, Danger.STOP, of_bubbles, hot=near)
     if near is not None and (seen.get("fan_runs_when_hot") is False or fan_cannot_run(seen)):
-        yield _danger(GroundCode.FAN_STILL_HOT, Danger.STOP, NextStep.FAN, hot=near)
+        yield _danger(GroundCode.FAN_STILL_HOT, Danger.STOP, fan_step(seen), hot=near)
     if near is not None and near.over:
         yield _danger(GroundCode.OVER_LIMIT, Danger.STOP, NextStep.STOP_AND_COOL, hot=near)
     elif hot is not None and hot.soon:
@@ -312,7 +321,7 @@ def _dangers_in(check: Check, name: str, record: Record) -> Iterator[Ground]:
     elif near is not None:
         yield _danger(GroundCode.NEAR_LIMIT, Danger.CARE, NextStep.LET_COOL, hot=near)
     if (still := without_fan(check, name, record)) is not None:
-        yield _danger(GroundCode.FAN_MISSED, Danger.CARE, NextStep.FAN, hot=still)
+        yield _danger(GroundCode.FAN_MISSED, Danger.CARE, fan_step(seen), hot=still)
     if seen.get("belt_drives_pump") is False:
         yield _danger(GroundCode.NO_PUMP_DRIVE, Danger.STOP, NextStep.DRIVE)
     if any(code.strip().upper() in OVERHEATED_CODES for code in record.codes):
@@ -390,9 +399,9 @@ def facts_told(found: Conclusion) -> frozenset[str]:
 def _faults_found(check: Check, standing: StandingRecord) -> Iterator[Ground]:
     for fact, answer, code, state, danger, step in _FOUND:
         if standing.seen.get(fact) is answer:
-            yield Ground(code, Rank.FOUND, state, danger, step)
+            yield Ground(code, Rank.FOUND, state, danger, fan_step(standing.seen) if step is NextStep.FAN else step)
     if fan_cannot_run(standing.seen):
-        yield Ground(GroundCode.FAN_STILL, Rank.FOUND, VehicleState.RUNS_HOT, Danger.CARE, NextStep.FAN)
+        yield Ground(GroundCode.FAN_STILL, Rank.FOUND, VehicleState.RUNS_HOT, Danger.CARE, fan_step(standing.seen))
     for fact in sorted(_valve_facts(check), key=IN_HAND.index):
         yield Ground(_VALVES[fact], Rank.FOUND, VehicleState.RUNS_COLD, Danger.NONE, NextStep.NEW_VALVE)
 
@@ -463,7 +472,8 @@ def _by_odds(check: Check, standing: StandingRecord, read: Ground) -> Ground:
     if read.state is not VehicleState.CANNOT_TELL and not (of_sensor and read.code is GroundCode.COLDER):
         return read
     state = _state_brought(odds.faults[0], check.case.job.reason)
-    return Ground(GroundCode.ODDS_SETTLE, Rank.READINGS, state, odds=odds)
+    step = settled_step(check.case, standing.record, odds.faults)
+    return Ground(GroundCode.ODDS_SETTLE, Rank.READINGS, state, next_step=step, odds=odds)
 
 
 def _state_brought(fault: str, reason: str | None) -> VehicleState:
@@ -566,7 +576,8 @@ def _unexplained(check: Check, reason: str | None, standing: StandingRecord, tol
         next_step = _step(check, standing, heater_step(standing.seen))
         return _read(GroundCode.TOLD_HEATER, VehicleState.HEATS_POORLY, next_step)
     last = LAST_STEPS.get(reason or "", NextStep.READ_COOLANT)
-    return _read(GroundCode.COMPLAINT_OPEN, VehicleState.CANNOT_TELL, _step(check, standing, last))
+    open_ = GroundCode.REPAIR_OPEN if standing.name == AFTER else GroundCode.COMPLAINT_OPEN
+    return _read(open_, VehicleState.CANNOT_TELL, _step(check, standing, last))
 
 
 def _is_warm(agreeing: Finding) -> bool:

@@ -6,7 +6,7 @@ The order is common practice, no source.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from enum import StrEnum
 
 from engcalc.case.case import Case
@@ -23,6 +23,9 @@ class NextStep(StrEnum):
     GAS_AGAIN = "combustion_gas_test_repeated"
     BLEED = "bled_and_watched_again"
     FAN = "fan_fuse"
+    FAN_FUSE_BLOWN = "fan_fuse_replaced"
+    FAN_RELAY_FAILS = "fan_relay_replaced"
+    FAN_MOTOR_FAILS = "fan_motor_replaced"
     FAN_RUNS = "fan_commanded"
     FAN_WIRING = "fan_wiring"
     LOOK_AT_LEVEL = "level_and_bubbles"
@@ -73,6 +76,38 @@ def heater_step(seen: Mapping[str, bool]) -> NextStep:
     if both_hot is None:
         return NextStep.HEATER
     return NextStep.FLAP if both_hot else NextStep.HEATER_FLOW
+
+
+_FAN_PARTS: Mapping[str, NextStep] = {  # a seized motor blows fuses: it speaks before them
+    "fan_motor_runs": NextStep.FAN_MOTOR_FAILS,
+    "fan_fuse_good": NextStep.FAN_FUSE_BLOWN,
+    "fan_relay_works": NextStep.FAN_RELAY_FAILS,
+}
+
+
+def fan_step(seen: Mapping[str, bool]) -> NextStep:
+    """The search for the part of a fan that stands still; once one was found at fault, what to do about that one."""
+    return next((step for part, step in _FAN_PARTS.items() if seen.get(part) is False), NextStep.FAN)
+
+
+_VALVES = ("thermostat_stuck_open", "thermostat_opens_early", "thermostat_missing")
+_STEP_OF_CAUSE: Mapping[str, NextStep] = {  # what finds the part of a cause
+    **dict.fromkeys(_VALVES, NextStep.VALVE),
+    "fan_not_running": NextStep.FAN,
+    "heater_blend_stuck": NextStep.FLAP,
+    "heater_core_restricted": NextStep.HEATER_FLOW,
+    "heater_valve_closed": NextStep.HEATER_FLOW,
+}
+
+
+def settled_step(case: Case, record: Record | None, faults: Sequence[str]) -> NextStep | None:
+    """What finds the part once the odds have settled the cause, after what comes first for the complaint; None where
+    its causes ask for different steps, or for none."""
+    steps = {_STEP_OF_CAUSE.get(fault) for fault in faults}
+    step = steps.pop() if len(steps) == 1 else None
+    if step is None:
+        return None
+    return first_step(case, record, valve_step(case, record) if step is NextStep.VALVE else step)
 
 
 def _noted(record: Record | None) -> frozenset[str]:

@@ -190,9 +190,11 @@ def cautions_with_answer(check: Check) -> tuple[str, ...]:
 
 
 def comes_before_odds(check: Check, record: str) -> NextStepWords | None:
-    """The next step that no odds may push aside: where a danger or a fault was found in the record that they judge."""
+    """The next step that no odds may push aside: where a danger or a fault was found in the record that they judge, or
+    where they have settled the cause themselves."""
     found = conclude(check)
-    return next_step_of(found) if found.outranks and speaks_of(check, record) else None
+    decided = found.outranks or found.lead.code is GroundCode.ODDS_SETTLE
+    return next_step_of(found) if decided and speaks_of(check, record) else None
 
 
 def speaks_of(check: Check, record: str) -> bool:

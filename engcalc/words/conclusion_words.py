@@ -97,6 +97,7 @@ _GROUNDS: Mapping[GroundCode, str] = {
         "As the customer tells it, the gauge is normal and the heater is cold: look at the heater's side first."
     ),
     GroundCode.NOTHING_READ: "Nothing that was read or seen decides yet.",
+    GroundCode.REPAIR_OPEN: "Nothing read or seen since the repair proves yet that it helped.",
     GroundCode.NOTHING_ENTERED: "Nothing is entered yet.",
 }
 _AFTER_THE_GAS_TEST = "Bubbles rise with the engine running, the level is low and the coolant is hot."
@@ -240,6 +241,21 @@ STEPS: Mapping[NextStep, NextStepWords] = {
     ),
     NextStep.FAN: NextStepWords(
         "Do not let it idle. With the engine off, check in this order: fuse, relay, motor; then the switch or command.",
+        ("stop_hot", "fan_by_itself", "moving_parts", "hot_cap"),
+    ),
+    NextStep.FAN_FUSE_BLOWN: NextStepWords(
+        "Do not let it idle. The fan's fuse is blown: with the engine off, look for a stiff motor and a chafed cable "
+        "before you fit another of the same rating. Then see the fan run with the engine hot.",
+        ("stop_hot", "fan_by_itself", "moving_parts", "hot_cap"),
+    ),
+    NextStep.FAN_RELAY_FAILS: NextStepWords(
+        "Do not let it idle. The fan's relay does not work: replace it with the engine off. Then see the fan run with "
+        "the engine hot.",
+        ("stop_hot", "fan_by_itself", "moving_parts", "hot_cap"),
+    ),
+    NextStep.FAN_MOTOR_FAILS: NextStepWords(
+        "Do not let it idle. The fan's motor does not run: replace it with the engine off and cool, and look at its "
+        "fuse. Then see the fan run with the engine hot.",
         ("stop_hot", "fan_by_itself", "moving_parts", "hot_cap"),
     ),
     NextStep.FAN_RUNS: NextStepWords(
@@ -393,6 +409,7 @@ LEADS: Mapping[GroundCode, tuple[str, str]] = {  # what was found, and what it m
     GroundCode.TOLD_LAMP: ("A warning lamp came on, and its cause is not found yet.", _TOO_HOT_LEFT),
     GroundCode.TOLD_HEATER: ("The heater stays cold although the gauge is normal.", _HEATER_LEFT),
     GroundCode.COMPLAINT_OPEN: ("What you told us is not explained yet.", _NOT_KNOWN_LEFT),
+    GroundCode.REPAIR_OPEN: ("The repair is not proved yet.", _NOT_KNOWN_LEFT),
     GroundCode.NOTHING_READ: ("Nothing can be said of this vehicle yet.", _NOT_KNOWN_LEFT),
     GroundCode.NOTHING_ENTERED: ("Nothing was judged yet.", "Nothing of this vehicle was read or described."),
 }

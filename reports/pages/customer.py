@@ -22,6 +22,7 @@ from engcalc.words.answer import (
     capacity_sentence,
     capacity_stands_beside,
     carrying,
+    comes_before_odds,
     first_sentences,
     speaks_for_the_class,
     speaks_of,
@@ -222,7 +223,7 @@ def _next_lines(order: Order) -> Iterator[str]:
     """What to do next, then what to mind. Where there are odds, they name it."""
     found = conclude(order.check)
     odds = order.diagnosis
-    if odds is not None and not found.outranks and speaks_of(order.check, odds.record):
+    if odds is not None and _odds_ask(order, odds):
         yield from _next_by_odds(odds)
         return
     step = next_step_of(found)
@@ -230,6 +231,12 @@ def _next_lines(order: Order) -> Iterator[str]:
         return
     yield step.text
     yield from step.caution_texts
+
+
+def _odds_ask(order: Order, odds: Diagnosis) -> bool:
+    """Whether the odds name the next step: no danger, no fault that was found and no settled cause does."""
+    outranked = conclude(order.check).outranks or comes_before_odds(order.check, odds.record) is not None
+    return speaks_of(order.check, odds.record) and not outranked
 
 
 def _next_by_odds(diagnosis: Diagnosis) -> Iterator[str]:

@@ -73,7 +73,7 @@ def _told(record: RecordStudy) -> Iterator[Swept]:
 
 
 def _by_hand(record: RecordStudy) -> Iterator[Swept]:
-    """Coolant temperatures that were read by hand."""
+    """Coolant temperatures that were read one at a time, by whatever instrument."""
     spots = [
         (float(s.at[0]), float(s.value[0]))
         for s in record.run.record.spots
@@ -81,7 +81,7 @@ def _by_hand(record: RecordStudy) -> Iterator[Swept]:
     ]
     if spots:
         time, T = np.array(sorted(spots)).T
-        yield Swept("read by hand", time, T, Tone.INK, Line.NONE, Marker.DIAMOND)
+        yield Swept("single readings", time, T, Tone.INK, Line.NONE, Marker.DIAMOND)
 
 
 def _caption(record: RecordStudy) -> str:

@@ -283,3 +283,41 @@ def test_the_hottest_of_several_readings_counts() -> None:
     assert found.lead.hot.at == pytest.approx(660.0)
     assert np.isclose(found.lead.hot.limit, 388.15)
     assert MILD["ambient"] == "20 degC"
+
+
+@pytest.mark.parametrize(
+    ("facts", "step"),
+    [
+        ({}, NextStep.FAN),
+        ({"fan_fuse_good": True}, NextStep.FAN),
+        ({"fan_fuse_good": False}, NextStep.FAN_FUSE_BLOWN),
+        ({"fan_relay_works": False}, NextStep.FAN_RELAY_FAILS),
+        ({"fan_motor_runs": False, "fan_fuse_good": False}, NextStep.FAN_MOTOR_FAILS),
+    ],
+)
+@pytest.mark.parametrize("hot", [True, False])
+def test_the_part_of_the_fan_that_was_found_comes_next(facts: dict[str, bool], step: NextStep, hot: bool) -> None:
+    """Once the fuse was found blown, the next step was still to look at fuse, relay and motor."""
+    spots = [coolant("117 degC")] if hot else []
+    found = concluded(evidence(seen(*spots, fan_runs_when_hot=False, **facts)))
+    assert found.lead.code is (GroundCode.FAN_STILL_HOT if hot else GroundCode.FAN_STILL)
+    assert found.next_step is step
+    assert "stop_hot" in STEPS[step].cautions
+
+
+def test_a_blown_fuse_alone_is_the_next_step_too() -> None:
+    assert concluded(evidence(seen(fan_fuse_good=False))).next_step is NextStep.FAN_FUSE_BLOWN
+
+
+def test_after_a_repair_that_nothing_proves_yet_no_cause_is_asked_for() -> None:
+    """The fan's fuse was found and replaced; the answer said that no look so far shows the cause."""
+    before = seen(fan_runs_when_hot=False, fan_fuse_good=False)
+    gauge = {"what": "coolant", "value": "middle", "at": "30 min", "instrument": "dash_gauge"}
+    tree = evidence(before, seen(gauge, fan_runs_when_hot=True), reason="hot at idle")
+    found = whole(tree).check
+    assert conclude(found).lead.code is GroundCode.REPAIR_OPEN
+    said = headline(found, UnitSystem.SI)
+    assert said.startswith("Cannot tell yet. Nothing read or seen since the repair proves yet that it helped.")
+    assert plain(found).lead == "The repair is not proved yet."
+    open_ = conclude(check(case_of(evidence(reason="hot at idle")), members=0))
+    assert open_.lead.code is GroundCode.COMPLAINT_OPEN

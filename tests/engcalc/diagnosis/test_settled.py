@@ -19,13 +19,14 @@ from engcalc.diagnosis.as_it_grows import GrownCause
 from engcalc.diagnosis.conclusion import COMPLAINTS, Conclusion, GroundCode, VehicleState, conclude
 from engcalc.diagnosis.diagnosis import LOWEST_EFFECTIVE
 from engcalc.diagnosis.enough import SETTLED, enough
+from engcalc.diagnosis.first_steps import NextStep
 from engcalc.diagnosis.settled import with_odds
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.check import check
 from engcalc.studies.checked import Check, SettledOdds
-from engcalc.words.answer import check_label, headline
-from engcalc.words.conclusion_words import BY_ODDS, PROBABLY
-from engcalc.words.plainly import Plain, beside_lead, plain
+from engcalc.words.answer import check_label, comes_before_odds, headline
+from engcalc.words.conclusion_words import BY_ODDS, PROBABLY, STEPS
+from engcalc.words.plainly import PlainVerdict, beside_lead, plain
 
 
 def checked(reason: str, **record: Any) -> Check:
@@ -139,7 +140,7 @@ def test_every_cause_brings_a_state_and_has_its_words_on_every_face(reason: str)
         assert headline(told).startswith(PROBABLY[found.state])
         assert label[1:] in headline(told)
         assert "about 19 in 20" in headline(told)
-        assert plain(told) == Plain(*BY_ODDS[found.state])
+        assert plain(told) == PlainVerdict(*BY_ODDS[found.state])
         assert "about 19 in 20" in beside_lead(told)
 
 
@@ -155,3 +156,22 @@ def test_what_is_settled_live_is_what_the_conclusion_says() -> None:
 def test_a_check_of_the_same_case_keeps_its_odds() -> None:
     told = with_odds(checked("no heat", **OPEN), "before", odds_of("pump_weak"))
     assert conclude(replace(told, case=told.case)).lead.code is GroundCode.ODDS_SETTLE
+
+
+@pytest.mark.parametrize(
+    ("fault", "noted", "step"),
+    [
+        ("heater_blend_stuck", {"level_low": False}, NextStep.FLAP),
+        ("heater_blend_stuck", {}, NextStep.LOOK_AT_LEVEL),
+        ("heater_core_restricted", {"level_low": False}, NextStep.HEATER_FLOW),
+        ("thermostat_stuck_open", {"level_low": False}, NextStep.UPPER_HOSE),
+        ("pump_weak", {"level_low": False}, None),
+    ],
+)
+def test_a_settled_cause_asks_for_its_own_check(fault: str, noted: dict[str, bool], step: NextStep | None) -> None:
+    """A flap at over 19 in 20 sent the technician to the pump's belt, and the banner named no check at all."""
+    told = with_odds(checked("no heat", **seen(vent_cold=True, **noted)), "before", odds_of(fault))
+    assert conclude(told).lead.code is GroundCode.ODDS_SETTLE
+    assert conclude(told).next_step is step
+    assert comes_before_odds(told, "before") == (None if step is None else STEPS[step])
+    assert comes_before_odds(told, "after") is None

@@ -66,7 +66,7 @@ def test_a_record_stands_over_the_band_of_a_healthy_vehicle(record):
     np.testing.assert_allclose(band.low, record.band.low - 273.15)
     np.testing.assert_allclose(band.high, record.band.high - 273.15)
     assert np.all(band.low <= band.high)
-    hand = series(plot, "read by hand")
+    hand = series(plot, "single readings")
     assert (hand.x.tolist(), hand.line) == ([10.0], Line.NONE)
     assert hand.y[0] == pytest.approx(77.0), "the vent is no coolant temperature"
     assert "The record stays within it" in plot.words.caption

@@ -25,7 +25,7 @@ LIST_TITLES = {
     "upstream": "Coolers ahead of the radiator",
     "extra": "Coolers that give heat to the coolant",
     "schedule": "How it was run",
-    "spots": "Readings by hand",
+    "spots": "Single readings",
     "rig": "Measured points",
     "problems": "Problems",
 }

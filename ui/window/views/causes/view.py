@@ -18,6 +18,7 @@ from engcalc.diagnosis.circuit_places import READ_AT, CircuitPlace
 from engcalc.diagnosis.diagnosis import Diagnosis, EarlyOdds, diagnose
 from engcalc.diagnosis.found_causes import found_causes
 from engcalc.diagnosis.sampler import Effort
+from engcalc.diagnosis.settled import with_odds
 from engcalc.diagnosis.two_processes import TwoProcesses
 from engcalc.errors import HeatdocketError
 from engcalc.units import UnitSystem, plain_number
@@ -239,7 +240,8 @@ class CausesView(PartsView[Diagnosis]):
         self._say(self._groups, self.groups, [Sentence(group_sentence(group)) for group in told_groups(answer)])
         self._say(self._unused, self.unused, [Sentence(f"{text[:1].upper()}{text[1:]}.") for text in answer.unused])
         check = self.context.check
-        urgent = None if check is None else comes_before_odds(check, answer.record)
+        weighed = None if check is None else with_odds(check, answer.record, answer.causes)
+        urgent = None if weighed is None else comes_before_odds(weighed, answer.record)
         self.urgent.show_sentences([] if urgent is None else urgent_sentences(urgent))
         self._urgent.setVisible(urgent is not None)
         offered = offered_checks(answer, after_another=urgent is not None)
