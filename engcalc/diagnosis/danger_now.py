@@ -9,7 +9,7 @@ from collections import deque
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from engcalc.diagnosis.conclusion import Danger
+from engcalc.diagnosis.grounds import Danger
 from engcalc.diagnosis.hottest import LOOKS_BACK, NEAR_LIMIT, TOO_SOON, FanWanted, limit_of, rise_of
 from engcalc.diagnosis.simulated import fan_starts
 from engcalc.logs.channels import Channel

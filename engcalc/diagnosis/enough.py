@@ -16,8 +16,9 @@ from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.causes.catalogue.not_in_list import NOT_IN_LIST
 from engcalc.diagnosis.as_it_grows import GrownCause
-from engcalc.diagnosis.conclusion import Conclusion, GroundCode, VehicleState
+from engcalc.diagnosis.conclusion import Conclusion
 from engcalc.diagnosis.diagnosis import ALIKE, LOWEST_EFFECTIVE, CauseOdds
+from engcalc.diagnosis.grounds import GroundCode, VehicleState
 from engcalc.diagnosis.sampler import LIKELY
 
 SETTLED = 0.90  # odds from which it is settled; common practice, no source

@@ -14,7 +14,7 @@ from itertools import combinations
 from math import sqrt
 from statistics import median
 
-from engcalc.diagnosis.conclusion import Danger, VehicleState
+from engcalc.diagnosis.grounds import Danger, VehicleState
 from engcalc.diagnosis.screening import LogJudged
 
 LATEST = 3  # logs of a vehicle of which the odds are the median: what it is like now; common practice, no source

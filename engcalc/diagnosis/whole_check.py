@@ -12,7 +12,8 @@ from dataclasses import asdict, dataclass, replace
 import numpy as np
 
 from engcalc.case.case import Case
-from engcalc.diagnosis.conclusion import Conclusion, Danger, conclude
+from engcalc.diagnosis.conclusion import Conclusion, conclude
+from engcalc.diagnosis.grounds import Danger
 from engcalc.diagnosis.hottest import NEAR_LIMIT, ahead_of, fan_missed, limit_of
 from engcalc.diagnosis.readings import check_readings, course_is_hotter
 from engcalc.diagnosis.simulated import fan_starts

@@ -9,14 +9,8 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from engcalc.diagnosis.conclusion import (
-    Conclusion,
-    GroundCode,
-    Rank,
-    VehicleState,
-    conclude,
-    measured_warm_ups,
-)
+from engcalc.diagnosis.conclusion import Conclusion, conclude, measured_warm_ups
+from engcalc.diagnosis.grounds import GroundCode, Rank, VehicleState
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import AFTER, BEFORE

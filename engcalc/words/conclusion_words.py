@@ -10,8 +10,9 @@ from dataclasses import dataclass
 
 from engcalc.case.records import SPOT_PLACES
 from engcalc.causes.catalogue import CAUSES
-from engcalc.diagnosis.conclusion import GROUND_OF_FACT, Conclusion, Danger, Ground, GroundCode, VehicleState
+from engcalc.diagnosis.conclusion import GROUND_OF_FACT, Conclusion
 from engcalc.diagnosis.first_steps import NextStep
+from engcalc.diagnosis.grounds import Danger, Ground, GroundCode, VehicleState
 from engcalc.diagnosis.hottest import Hot
 from engcalc.studies.checked import SettledOdds
 from engcalc.units import UnitSystem, show

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from engcalc.diagnosis.conclusion import GroundCode, VehicleState, conclude
+from engcalc.diagnosis.conclusion import conclude
+from engcalc.diagnosis.grounds import GroundCode, VehicleState
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.units import UnitSystem
 from engcalc.verdict import Finding, FindingCode, Verdict

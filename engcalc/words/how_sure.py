@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from engcalc.diagnosis.conclusion import GroundCode, VehicleState, conclude
+from engcalc.diagnosis.conclusion import conclude
+from engcalc.diagnosis.grounds import GroundCode, VehicleState
 from engcalc.studies.checked import Check
 from engcalc.verdict import Verdict
 from engcalc.words.answer import speaks_for_the_class

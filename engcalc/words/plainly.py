@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from engcalc.diagnosis.conclusion import HOT_COMPLAINTS, Conclusion, GroundCode, VehicleState, conclude
+from engcalc.diagnosis.conclusion import HOT_COMPLAINTS, Conclusion, conclude
+from engcalc.diagnosis.grounds import GroundCode, VehicleState
 from engcalc.studies.checked import Check
 from engcalc.verdict import FindingCode, Verdict
 from engcalc.words.answer import rig_agrees, speaks_for_the_class

@@ -9,7 +9,8 @@ from collections.abc import Callable, Container, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from engcalc.components.validity import Outside
-from engcalc.diagnosis.conclusion import Danger, conclude, facts_told
+from engcalc.diagnosis.conclusion import conclude, facts_told
+from engcalc.diagnosis.grounds import Danger
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.rig import RigCheck

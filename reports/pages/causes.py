@@ -5,8 +5,9 @@ from __future__ import annotations
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.case import Case
-from engcalc.diagnosis.conclusion import VehicleState, conclude
+from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.diagnosis import Diagnosis
+from engcalc.diagnosis.grounds import VehicleState
 from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.diagnosis.next_check import CheckValue
 from engcalc.vehicle.run import BEFORE

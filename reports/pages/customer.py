@@ -13,8 +13,9 @@ from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.case import Case
 from engcalc.case.records import SEEN_FACTS, Record, Spot
-from engcalc.diagnosis.conclusion import Danger, GroundCode, VehicleState, conclude
+from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.diagnosis import Diagnosis
+from engcalc.diagnosis.grounds import Danger, GroundCode, VehicleState
 from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.units import UnitSystem
 from engcalc.verdict import Verdict

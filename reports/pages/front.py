@@ -7,7 +7,8 @@ import io
 from reportlab.platypus import Image
 from reportlab.platypus.flowables import Flowable
 
-from engcalc.diagnosis.conclusion import GroundCode, conclude
+from engcalc.diagnosis.conclusion import conclude
+from engcalc.diagnosis.grounds import GroundCode
 from engcalc.words.answer import carrying
 from engcalc.words.conclusion_words import CAN_FREEZE, DANGER_HEADS, next_step_of
 from engcalc.words.numbers import capital

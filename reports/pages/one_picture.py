@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from reportlab.platypus.flowables import Flowable
 
-from engcalc.diagnosis.conclusion import Rank, conclude
+from engcalc.diagnosis.conclusion import conclude
+from engcalc.diagnosis.grounds import Rank
 from engcalc.vehicle.run import AFTER, BEFORE
 from reports.kinds import Order, ReportKind
 from reports.pages.pictures import figure

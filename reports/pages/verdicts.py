@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from reportlab.lib.colors import Color, HexColor
 
-from engcalc.diagnosis.conclusion import Danger, VehicleState, conclude
+from engcalc.diagnosis.conclusion import conclude
+from engcalc.diagnosis.grounds import Danger, VehicleState
 from engcalc.studies.checked import Check
 from engcalc.verdict import Verdict
 from engcalc.words.answer import speaks_for_the_class

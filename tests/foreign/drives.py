@@ -3,8 +3,8 @@
     PYTHONPATH=tests/oracles python tests/foreign/drives.py --rows tests/foreign/drives.csv
 
 Each cause is driven twice from cold: in town, as anybody would, and as the plan says, which is made anew when it is
-over. Hoses are read with a clamp, the fan is listened for, where the plan says so. A row is appended as it is done. What
-came of it stands in ``RESULTS.md``.
+over. Hoses are read with a clamp, the fan is listened for, where the plan says so. A row is appended as it is done.
+What came of it stands in ``RESULTS.md``.
 """
 
 from __future__ import annotations
@@ -25,10 +25,11 @@ from engcalc.case.instruments import INSTRUMENTS
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis.as_it_grows import GrowingOdds, GrownOdds
-from engcalc.diagnosis.conclusion import Danger, conclude
+from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.danger_now import DangerWatch
 from engcalc.diagnosis.drive_legs import LEGS, READ_LAST
 from engcalc.diagnosis.enough import Enough, enough, settled_causes
+from engcalc.diagnosis.grounds import Danger
 from engcalc.diagnosis.planned_drive import PlannedLeg
 from engcalc.diagnosis.settled import with_odds
 from engcalc.diagnosis.whole_check import check_with_records

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from poppler import accepts, printed_text
 
-from engcalc.diagnosis.conclusion import Danger, VehicleState
+from engcalc.diagnosis.grounds import Danger, VehicleState
 from engcalc.diagnosis.honesty import Claim, honesty
 from engcalc.diagnosis.ranking import ranked
 from engcalc.diagnosis.screening import LogJudged

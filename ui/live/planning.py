@@ -10,7 +10,8 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis.as_it_grows import GrowingOdds, GrownOdds
-from engcalc.diagnosis.conclusion import Conclusion, Danger
+from engcalc.diagnosis.conclusion import Conclusion
+from engcalc.diagnosis.grounds import Danger
 from engcalc.diagnosis.hottest import limit_of
 from engcalc.diagnosis.planned_drive import PlannedDrive, planned_drive
 from engcalc.diagnosis.whole_check import check_with_records

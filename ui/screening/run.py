@@ -20,7 +20,7 @@ from typing import Any
 from engcalc.case.file import case_bytes, parse_case
 from engcalc.case.text import CaseText
 from engcalc.causes.base_rates import OtherRates
-from engcalc.diagnosis.conclusion import Danger, VehicleState
+from engcalc.diagnosis.grounds import Danger, VehicleState
 from engcalc.diagnosis.screening import LogJudged, judge_log, screening_case
 from engcalc.errors import FileFault, HeatdocketError
 from engcalc.logs.log import read_log

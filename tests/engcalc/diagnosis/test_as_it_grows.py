@@ -16,11 +16,11 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis import as_it_grows
 from engcalc.diagnosis.as_it_grows import MOST_MEMBERS, GrowingOdds
-from engcalc.diagnosis.conclusion import Danger, GroundCode, VehicleState
 from engcalc.diagnosis.danger_now import AlarmCode, DangerWatch
 from engcalc.diagnosis.diagnosis import diagnose
 from engcalc.diagnosis.enough import SETTLED, enough
 from engcalc.diagnosis.first_steps import NextStep
+from engcalc.diagnosis.grounds import Danger, GroundCode, VehicleState
 from engcalc.diagnosis.hottest import (
     FAN_FOR,
     NEAR_LIMIT,

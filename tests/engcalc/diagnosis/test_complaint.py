@@ -21,9 +21,10 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.history import WORDS, CustomerQuestion
 from engcalc.diagnosis.complaint import SIGNS, told_by
-from engcalc.diagnosis.conclusion import Danger, GroundCode, VehicleState, conclude
+from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
 from engcalc.diagnosis.everyday import Settled, Use
+from engcalc.diagnosis.grounds import Danger, GroundCode, VehicleState
 from engcalc.diagnosis.observations import observed
 from engcalc.diagnosis.sampler import Effort
 from engcalc.diagnosis.simulated import Hypothesis, Simulated, problem_of, simulate

@@ -9,7 +9,7 @@ import pytest
 from scipy.stats import kendalltau, theilslopes
 
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.conclusion import Danger, VehicleState
+from engcalc.diagnosis.grounds import Danger, VehicleState
 from engcalc.diagnosis.ranking import LATEST, LOOK_FIRST, drift, ranked
 from engcalc.diagnosis.screening import LogJudged, screening_case
 

@@ -16,10 +16,11 @@ from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.causes.catalogue.not_in_list import NOT_IN_LIST
 from engcalc.diagnosis.as_it_grows import GrownCause
-from engcalc.diagnosis.conclusion import COMPLAINTS, Conclusion, GroundCode, VehicleState, conclude
+from engcalc.diagnosis.conclusion import COMPLAINTS, Conclusion, conclude
 from engcalc.diagnosis.diagnosis import LOWEST_EFFECTIVE
 from engcalc.diagnosis.enough import SETTLED, enough
 from engcalc.diagnosis.first_steps import NextStep
+from engcalc.diagnosis.grounds import GroundCode, VehicleState
 from engcalc.diagnosis.settled import with_odds
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.check import check

@@ -8,7 +8,8 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.conclusion import VehicleState, conclude
+from engcalc.diagnosis.conclusion import conclude
+from engcalc.diagnosis.grounds import VehicleState
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.logs.log import read_log
 from engcalc.logs.record import LogRecord

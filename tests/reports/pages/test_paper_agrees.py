@@ -16,7 +16,8 @@ from told_cases import NOON
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.diagnosis.conclusion import Conclusion, Danger, GroundCode, conclude
+from engcalc.diagnosis.conclusion import Conclusion, conclude
+from engcalc.diagnosis.grounds import Danger, GroundCode
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem

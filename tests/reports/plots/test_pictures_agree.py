@@ -14,7 +14,8 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.before_after import BeforeAfter, BeforeAfterChange, Half, Proof, _is_healthy, _proof
-from engcalc.diagnosis.conclusion import Conclusion, Danger, GroundCode, VehicleState
+from engcalc.diagnosis.conclusion import Conclusion
+from engcalc.diagnosis.grounds import Danger, GroundCode, VehicleState
 from engcalc.diagnosis.whole_check import WholeCheck, check_with_records
 from engcalc.units import UnitSystem
 from engcalc.words.answer import headline

@@ -12,9 +12,9 @@ from simulated_adapter import Adapter, OnTcp
 
 from engcalc.case.file import NO_FOLDER
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.conclusion import Danger
 from engcalc.diagnosis.danger_now import Alarm, AlarmCode
 from engcalc.diagnosis.enough import Enough
+from engcalc.diagnosis.grounds import Danger
 from engcalc.diagnosis.planned_drive import PlannedDrive, PlannedLeg
 from engcalc.errors import InputError
 from engcalc.logs.log import read_log

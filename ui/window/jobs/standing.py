@@ -37,7 +37,7 @@ class Standing:
     @property
     def says_something(self) -> bool:
         """Whether the answer is about what stands typed, and not only about a typical vehicle of the class."""
-        from engcalc.diagnosis.conclusion import VehicleState
+        from engcalc.diagnosis.grounds import VehicleState
 
         found = self.conclusion
         return found is not None and (found.asked or found.state is not VehicleState.NOTHING_TO_JUDGE)
@@ -82,7 +82,7 @@ def answer(now: Standing) -> StepState:
 
 def settled(found: Conclusion) -> bool:
     """Whether the vehicle's state is known."""
-    from engcalc.diagnosis.conclusion import VehicleState
+    from engcalc.diagnosis.grounds import VehicleState
 
     return found.state not in (VehicleState.CANNOT_TELL, VehicleState.NOTHING_TO_JUDGE)
 
@@ -198,7 +198,7 @@ def best_of_complaint(now: Standing) -> str:
         return "answer"
     if found.green:
         return "paper"
-    from engcalc.diagnosis.conclusion import Rank
+    from engcalc.diagnosis.grounds import Rank
 
     return "repair" if found.rank is Rank.FOUND else "answer"
 

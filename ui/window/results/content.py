@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from engcalc.classroom.symbols import in_letters
-from engcalc.diagnosis.conclusion import Danger, conclude
+from engcalc.diagnosis.conclusion import conclude
+from engcalc.diagnosis.grounds import Danger
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.healthy_valve import has_valve
 from engcalc.units import UnitSystem, plain_number, raised, to_unit, unit_for

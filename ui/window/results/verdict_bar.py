@@ -9,7 +9,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible, QAccessibleEvent, QResizeEvent
 from PySide6.QtWidgets import QFrame, QWidget
 
-from engcalc.diagnosis.conclusion import Danger, VehicleState, conclude
+from engcalc.diagnosis.conclusion import conclude
+from engcalc.diagnosis.grounds import Danger, VehicleState
 from engcalc.studies.checked import Check
 from engcalc.verdict import Verdict
 from engcalc.words.answer import check_label, speaks_for_the_class

@@ -16,8 +16,9 @@ from told_cases import EXAMPLES, example_answered
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.diagnosis.conclusion import Conclusion, GroundCode, Rank, VehicleState, conclude
+from engcalc.diagnosis.conclusion import Conclusion, conclude
 from engcalc.diagnosis.found_causes import found_causes
+from engcalc.diagnosis.grounds import GroundCode, Rank, VehicleState
 from engcalc.diagnosis.hand_checks import CHECKS, noted_in
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.checked import Check
