@@ -114,6 +114,14 @@ class SettledOdds:
     probability: float
 
 
+@dataclass(frozen=True)
+class AskedByOdds:
+    """The hand check that the odds of a record ask for next, by its key; None where they ask for none."""
+
+    record: str
+    hand_check: str | None
+
+
 @dataclass(frozen=True, eq=False)
 class Check:
     """Everything that is said of a case."""
@@ -133,6 +141,7 @@ class Check:
     logged: tuple[LoggedPeak, ...] = ()  # of the records whose logs were read
     bench: BenchCheck | None = None  # an exchanger on a bench with fluids of its own
     odds: SettledOdds | None = None  # counted in by ``diagnosis.settled``; None: nothing is settled, or not weighed yet
+    asked_by_odds: AskedByOdds | None = None  # None: no odds were weighed yet
     unfinished: bool = False  # warm-ups are still to be counted in: the verdict may be another then
 
     @property

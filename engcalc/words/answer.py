@@ -10,7 +10,7 @@ import re
 from collections.abc import Mapping
 
 from engcalc.diagnosis.conclusion import Conclusion, conclude, measured_warm_ups
-from engcalc.diagnosis.grounds import GroundCode, Rank, VehicleState
+from engcalc.diagnosis.grounds import Danger, GroundCode, Rank, VehicleState
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import AFTER, BEFORE
@@ -167,8 +167,30 @@ def statement(check: Check, system: UnitSystem = UnitSystem.SI) -> str:
 def next_words(check: Check) -> str:
     """What comes next, where it stands with the answer; empty where it does not."""
     found = conclude(check)
+    if odds_ask_next(check):
+        return _asked_by_odds(check).text
     step = next_step_of(found) if says_what_is_next(found) else None
     return step.text if step else ""
+
+
+def odds_ask_next(check: Check) -> bool:
+    """Whether odds were weighed of the record that the answer rests on, and nothing comes before what they ask for."""
+    asked = check.asked_by_odds
+    if asked is None or conclude(check).danger is not Danger.NONE:
+        return False
+    return speaks_of(check, asked.record) and comes_before_odds(check, asked.record) is None
+
+
+def _asked_by_odds(check: Check) -> NextStepWords:
+    """What the odds ask for next: how to make it, and its cautions. Empty where they ask for nothing."""
+    from engcalc.diagnosis.hand_checks import CHECKS
+    from engcalc.words.causes import check_title  # odds are there, so that this is loaded
+
+    key = None if check.asked_by_odds is None else check.asked_by_odds.hand_check
+    if key is None:
+        return NextStepWords("")
+    hand_check = CHECKS[key]
+    return NextStepWords(f"{check_title(hand_check)}. {hand_check.how}", hand_check.cautions)
 
 
 def says_what_is_next(found: Conclusion) -> bool:
@@ -180,6 +202,7 @@ def cautions_with_answer(check: Check) -> tuple[str, ...]:
     """What to mind with the answer: those of the next check, and of what was too hot to hold."""
     found = conclude(check)
     step = next_step_of(found) if says_what_is_next(found) else None
+    step = _asked_by_odds(check) if odds_ask_next(check) else step
     return (*(() if step is None else step.caution_texts), *too_hot_cautions(check.case))
 
 

@@ -245,7 +245,7 @@ STEPS: Mapping[NextStep, NextStepWords] = {
         ("stop_hot", "fan_by_itself", "moving_parts", "hot_cap"),
     ),
     NextStep.FAN_FUSE_BLOWN: NextStepWords(
-        "Do not let it idle. The fan's fuse is blown: with the engine off, look for a stiff motor and a chafed cable "
+        "Do not let it idle. The fan's fuse is blown. With the engine off, look for a stiff motor and a chafed cable "
         "before you fit another of the same rating. Then see the fan run with the engine hot.",
         ("stop_hot", "fan_by_itself", "moving_parts", "hot_cap"),
     ),

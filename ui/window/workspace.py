@@ -275,9 +275,12 @@ class Workspace(QWidget):
         self.checked.emit(check)
 
     def _weighed(self, odds: Diagnosis) -> None:
-        """Final odds are there: what they settle counts in the answer."""
+        """Final odds are there: what they settle, and what they ask for next, counts in the answer."""
         check = self.current_check()
-        if check is not None and counted_in(check, odds).odds != check.odds:
+        if check is None:
+            return
+        counted = counted_in(check, odds)
+        if (counted.odds, counted.asked_by_odds) != (check.odds, check.asked_by_odds):
             self._answered(check)
 
     def _failed(self, reason: str, defect: bool) -> None:
@@ -307,10 +310,14 @@ class Workspace(QWidget):
 
 
 def counted_in(check: Check, odds: Diagnosis) -> Check:
-    """The check with what these odds settle."""
-    from engcalc.diagnosis.settled import with_odds  # a check is there, so that this is nearly loaded
+    """The check with what these odds settle, and what they ask for next."""
+    from engcalc.diagnosis.settled import with_odds  # odds are there, so that all of these are loaded
+    from engcalc.studies.checked import AskedByOdds
+    from engcalc.words.causes_told import next_by_odds
 
-    return with_odds(check, odds.record, odds.causes)
+    asks = next_by_odds(odds)
+    asked = AskedByOdds(odds.record, None if asks is None else asks.key)
+    return replace(with_odds(check, odds.record, odds.causes), asked_by_odds=asked)
 
 
 def stale_words(count: int, has_answer: bool) -> str:

@@ -21,11 +21,13 @@ from engcalc.diagnosis.diagnosis import LOWEST_EFFECTIVE
 from engcalc.diagnosis.enough import SETTLED, enough
 from engcalc.diagnosis.first_steps import NextStep
 from engcalc.diagnosis.grounds import GroundCode, VehicleState
+from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.diagnosis.settled import with_odds
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.check import check
-from engcalc.studies.checked import Check, SettledOdds
-from engcalc.words.answer import check_label, comes_before_odds, headline
+from engcalc.studies.checked import AskedByOdds, Check, SettledOdds
+from engcalc.words.answer import cautions_with_answer, check_label, comes_before_odds, headline, next_words
+from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.conclusion_words import BY_ODDS, PROBABLY, STEPS
 from engcalc.words.plainly import PlainVerdict, beside_lead, plain
 
@@ -176,3 +178,23 @@ def test_a_settled_cause_asks_for_its_own_check(fault: str, noted: dict[str, boo
     assert conclude(told).next_step is step
     assert comes_before_odds(told, "before") == (None if step is None else STEPS[step])
     assert comes_before_odds(told, "after") is None
+
+
+def test_where_nothing_comes_before_them_the_odds_say_what_is_next() -> None:
+    """The banner's next step is the card's: one answer."""
+    level = "level_and_bubbles"
+    open_ = checked("hot at speed", **OPEN)
+    asked = replace(open_, asked_by_odds=AskedByOdds("before", level))
+    assert next_words(asked).startswith(CHECKS[level].title)
+    assert {CAUTION_TEXTS[key] for key in CHECKS[level].cautions} <= set(cautions_with_answer(asked))
+    assert next_words(replace(open_, asked_by_odds=AskedByOdds("before", None))) == ""
+    assert next_words(replace(open_, asked_by_odds=AskedByOdds("after", level))) == next_words(open_)
+
+
+@pytest.mark.parametrize(
+    "record", [seen(coolant("119 degC")), seen(thermostat_open_when_cold=True)], ids=["danger", "found"]
+)
+def test_a_danger_and_a_found_fault_keep_their_own_next_step(record: Mapping[str, Any]) -> None:
+    read = checked("hot at idle", **record)
+    asked = replace(read, asked_by_odds=AskedByOdds("before", "level_and_bubbles"))
+    assert next_words(asked) == next_words(read) != ""
