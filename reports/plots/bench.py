@@ -168,8 +168,14 @@ def _of_points(bench: BenchCheck) -> list[LabelledPoint]:
     points = [p for p in bench.points if p.possible]
     few = len(points) <= NUMBERED
     return [
-        LabelledPoint(p.NTU.value, p.effectiveness.value, f"point {i + 1}" if few else "", Tone.INK, Marker.RING)
-        for i, p in enumerate(points)
+        LabelledPoint(
+            p.NTU.value,
+            p.effectiveness.value,
+            f"point {point_name(p).partition(',')[0]}" if few else "",
+            Tone.INK,
+            Marker.RING,
+        )
+        for p in points
     ]
 
 

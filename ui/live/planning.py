@@ -68,7 +68,7 @@ def planned_on(case: Case, record: str, odds: GrownOdds, found: Conclusion, canc
 
 
 def with_record(text: CaseText, record: str) -> Case:
-    """The case, resolved, with an empty record where it has none. InputError with every fault of it, and for a bench."""
+    """The case, resolved, with an empty record where it has none. Raises as ``of_an_engine``."""
     tree = dict(text.tree)
     evidence = dict(tree.get("evidence") or {})
     evidence.setdefault(record, {})
