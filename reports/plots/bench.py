@@ -211,8 +211,8 @@ def bench_profiles(check: Check, system: UnitSystem) -> Chart | None:
         Axis("Share of the area", "number", "", (0.0, 1.0), (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)),
         axis("Temperature", "temperature", system, [*shown_hot, *shown_cold]),
         (
-            Series("hot stream", share, shown_hot, Tone.FUEL),
-            Series("cold stream", share, shown_cold, Tone.COOLANT, Line.DASHED),
+            Series("hot stream", share, shown_hot, Tone.COOLANT),
+            Series("cold stream", share, shown_cold, Tone.AIR, Line.DASHED),
         ),
     )
 

@@ -15,7 +15,9 @@ from engcalc.components.two_streams import Passing
 from engcalc.properties.any_fluid import oil
 from engcalc.studies.bench.setup import BenchSetup
 from engcalc.studies.checked import Check, check_of_bench
-from reports.plots.bench import bench_sizes
+from engcalc.units import UnitSystem
+from reports.plots.bench import bench_profiles, bench_sizes
+from reports.plots.describe import Tone
 from reports.plots.f_chart import LEAST_F, RATIOS, f_chart, f_of
 
 
@@ -71,3 +73,10 @@ def test_points_keep_their_numbers_where_one_before_them_cannot_be_sized() -> No
     chart = bench_sizes(check_of_bench(case))
     assert chart is not None
     assert [spot.words for spot in chart.spots] == ["point 2"]
+
+
+def test_the_cold_stream_is_drawn_in_the_colour_of_what_is_cold() -> None:
+    """It was drawn in the colour of hot coolant, and the hot one in that of fuel."""
+    chart = bench_profiles(double_pipe("counterflow"), UnitSystem.SI)
+    assert chart is not None
+    assert {line.name: line.tone for line in chart.series} == {"hot stream": Tone.COOLANT, "cold stream": Tone.AIR}
