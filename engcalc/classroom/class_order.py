@@ -45,7 +45,7 @@ class ClassOrder:
 
         Raises InputError with every fault; ``path`` names the file in it.
         """
-        rows = class_answers(answers, self.posed_to, path)
+        rows = class_answers(answers, self.posed_to, path, self.symbols)
         listed = {as_one_name(name): name for name in self.names}
         strangers = [row.name for row in rows if self.names and as_one_name(row.name) not in listed]
         if strangers:

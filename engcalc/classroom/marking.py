@@ -17,6 +17,7 @@ from enum import Enum
 
 from engcalc.classroom.draw import as_one_name
 from engcalc.classroom.problem import Asked, PosedProblem
+from engcalc.classroom.symbols import SymbolSet, printed
 from engcalc.errors import InputError, InputFault
 
 MOST_NAMES, LONGEST_NAME = 500, 80
@@ -110,22 +111,25 @@ def class_names(text: str, path: str = "class") -> tuple[str, ...]:
     return tuple(names)
 
 
-def class_answers(text: str, posed: Callable[[str], PosedProblem], path: str = "answers") -> tuple[Answers, ...]:
+def class_answers(
+    text: str, posed: Callable[[str], PosedProblem], path: str = "answers", symbols: SymbolSet = SymbolSet.A
+) -> tuple[Answers, ...]:
     """The rows of a class's answers: a column ``name`` and one for each quantity asked, headed by its symbol.
 
+    A symbol may be written as the table has it or as the sheet prints it in this set (``T_c_out``, ``ϑ_c,out``).
     Raises InputError with every fault: columns that are missing, cells that do not read as one number in the unit.
     """
     rows = _rows(text, path)
     asked = posed("").asked
     if len(rows) < 2:
-        raise InputError((InputFault(path, "no answers", f"a head, {_head(asked)}, and one row to a person"),))
-    heads = [cell.casefold() for cell in rows[0]]
-    columns = {one.symbol: _column(heads, (one.symbol.casefold(),)) for one in asked}
+        raise InputError((InputFault(path, "no answers", f"a head, {_head(asked, symbols)}, and one row to a person"),))
+    heads = [_as_one_head(cell) for cell in rows[0]]
+    columns = {one.symbol: _column(heads, _heads_of(one, symbols)) for one in asked}
     name_column = _column(heads, NAME_HEADS)
     missing = [symbol for symbol, column in columns.items() if column is None]
     if name_column is None or missing:
-        raise InputError((InputFault(path, ", ".join(rows[0])[:80], f"the columns {_head(asked)}"),))
-    faults = _units_in_heads(rows[0], asked, path)
+        raise InputError((InputFault(path, ", ".join(rows[0])[:80], f"the columns {_head(asked, symbols)}"),))
+    faults = _units_in_heads(rows[0], asked, path, symbols)
     found: list[Answers] = []
     for number, row in enumerate(rows[1:], start=2):
         name = _cell(row, name_column)
@@ -140,20 +144,35 @@ def class_answers(text: str, posed: Callable[[str], PosedProblem], path: str = "
     return tuple(found)
 
 
-def _head(asked: Sequence[Asked]) -> str:
-    return ", ".join(("name", *(one.symbol for one in asked)))
+def _head(asked: Sequence[Asked], symbols: SymbolSet) -> str:
+    """The columns that are wanted, each with how the sheet prints its symbol where that is another."""
+    told = [(one.symbol, printed(one.symbol, symbols)) for one in asked]
+    columns = (
+        symbol if _as_one_head(symbol) == _as_one_head(on_sheet) else f"{symbol} ({on_sheet})"
+        for symbol, on_sheet in told
+    )
+    return ", ".join(("name", *columns))
+
+
+def _heads_of(asked: Asked, symbols: SymbolSet) -> tuple[str, ...]:
+    return _as_one_head(asked.symbol), _as_one_head(printed(asked.symbol, symbols))
+
+
+def _as_one_head(head: str) -> str:
+    """A head as all ways to write it have it: an index after a comma or a line, a dot drawn in one sign or two."""
+    return unicodedata.normalize("NFC", head).casefold().replace(",", "_")
 
 
 def _column(heads: Sequence[str], wanted: Sequence[str]) -> int | None:
     return next((i for i, head in enumerate(heads) if head.partition("[")[0].strip() in wanted), None)
 
 
-def _units_in_heads(heads: Sequence[str], asked: Sequence[Asked], path: str) -> list[InputFault]:
+def _units_in_heads(heads: Sequence[str], asked: Sequence[Asked], path: str, symbols: SymbolSet) -> list[InputFault]:
     """A fault for each head with another unit than the sheet asks for: right answers would be marked wrong."""
     faults = []
     for head in heads:
         symbol, bracket, unit = head.partition("[")
-        one = next((a for a in asked if a.symbol.casefold() == symbol.strip().casefold()), None)
+        one = next((a for a in asked if _as_one_head(symbol.strip()) in _heads_of(a, symbols)), None)
         if one is not None and bracket and _plain(unit.strip().removesuffix("]")) != _plain(one.unit):
             faults.append(InputFault(path, head[:60], f"{one.symbol} in {one.unit or 'no unit'}, as the sheet asks"))
     return faults

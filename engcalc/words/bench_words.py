@@ -21,6 +21,8 @@ from engcalc.working.shown import digits_of
 AGREES, DIFFERS, WORKED = "Agrees", "Does not agree", "Worked out"
 """What is said of a bench in a word or two: of its measured points, and of problems alone."""
 
+NOTHING_GIVEN = "Nothing to work out yet"
+
 NO_WARM_UP = "A bench has no engine that warms up."
 NO_CAUSES = "A bench has no engine whose cooling could be at fault."
 NO_REFILL = "A bench has no engine whose coolant could be filled and bled."
@@ -400,6 +402,8 @@ def bench_label(check: Check) -> str:
     """A bench in a word or two; empty where the check has none."""
     if check.bench is None:
         return ""
+    if not check.bench.points and not check.bench.problems:
+        return NOTHING_GIVEN
     agrees = bench_agrees(check)
     return WORKED if agrees is None else AGREES if agrees else DIFFERS
 
@@ -416,9 +420,16 @@ def _told(bench: BenchCheck) -> Iterator[str]:
         yield f"In {good} of {count} measured points both heats agree{against}.{_to_look_at(bench)}"
     if bench.problems:
         solved, count = sum(p.status is ProblemStatus.SOLVED for p in bench.problems), len(bench.problems)
-        yield f"{solved} of {count} problems have an answer."
+        yield _of_problems(solved, count)
     if not bench.points and not bench.problems:
-        yield "Enter measured points or a problem."
+        yield "Enter measured points, or paste a table of them under Bench, or enter a problem."
+
+
+def _of_problems(solved: int, count: int) -> str:
+    """How many problems have an answer."""
+    if count == 1:
+        return "The problem has an answer." if solved else "The problem has no answer."
+    return f"{solved} of {count} problems have an answer."
 
 
 def _to_look_at(bench: BenchCheck) -> str:

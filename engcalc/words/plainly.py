@@ -81,6 +81,7 @@ BENCH_DIFFERS = PlainVerdict(
     "Look at the points named below before you use them.",
 )
 BENCH_WORKED = PlainVerdict("The problems are worked out.", "Each answer is below, with its working.")
+BENCH_OPEN = PlainVerdict("There is nothing to work out yet.", "Enter measured points or a problem.")
 
 
 def plain(check: Check) -> PlainVerdict:
@@ -106,6 +107,8 @@ def plain(check: Check) -> PlainVerdict:
 def _of_the_class(check: Check) -> PlainVerdict:
     """Nothing is known of a vehicle: what a bench, a rig or such a system does."""
     if check.bench is not None:
+        if not check.bench.points and not check.bench.problems:
+            return BENCH_OPEN
         agrees = bench_agrees(check)
         return BENCH_WORKED if agrees is None else BENCH_AGREES if agrees else BENCH_DIFFERS
     agrees = rig_agrees(check)

@@ -139,6 +139,7 @@ def _table_number(value: float) -> str:
     return digits_of(value, 5, zeros=True)
 
 
+LEAST_MOVE = 1e-3  # K; rounds that move the temperatures by less are not told one by one
 LEAST_PLAIN = 1e-3  # smaller numbers are printed with a power of ten
 
 
@@ -146,8 +147,11 @@ def _rounds(problem: ProblemAnswer) -> str:
     """How guess and correction went; empty where the first guess was right."""
     if len(problem.rounds) < 2:
         return ""
-    told = ", ".join(f"{one.correction:.2g} K" for one in problem.rounds)
-    return ROUNDS.format(rounds=told)
+    seen = [one.correction for one in problem.rounds if one.correction >= LEAST_MOVE]
+    told = [f"{digits_of(one, 2)} K" for one in seen]
+    if len(seen) < len(problem.rounds):
+        told.append(f"then by less than {LEAST_MOVE:g} K")
+    return ROUNDS.format(rounds=", ".join(told))
 
 
 def bench_chapters(bench: BenchCheck) -> Iterator[Worked]:

@@ -168,8 +168,14 @@ def _of_points(bench: BenchCheck) -> list[LabelledPoint]:
     points = [p for p in bench.points if p.possible]
     few = len(points) <= NUMBERED
     return [
-        LabelledPoint(p.NTU.value, p.effectiveness.value, f"point {i + 1}" if few else "", Tone.INK, Marker.RING)
-        for i, p in enumerate(points)
+        LabelledPoint(
+            p.NTU.value,
+            p.effectiveness.value,
+            f"point {point_name(p).partition(',')[0]}" if few else "",
+            Tone.INK,
+            Marker.RING,
+        )
+        for p in points
     ]
 
 
@@ -205,8 +211,8 @@ def bench_profiles(check: Check, system: UnitSystem) -> Chart | None:
         Axis("Share of the area", "number", "", (0.0, 1.0), (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)),
         axis("Temperature", "temperature", system, [*shown_hot, *shown_cold]),
         (
-            Series("hot stream", share, shown_hot, Tone.FUEL),
-            Series("cold stream", share, shown_cold, Tone.COOLANT, Line.DASHED),
+            Series("hot stream", share, shown_hot, Tone.COOLANT),
+            Series("cold stream", share, shown_cold, Tone.AIR, Line.DASHED),
         ),
     )
 

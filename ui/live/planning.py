@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from engcalc.case.bench_rules import has_engine
 from engcalc.case.case import Case
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import FORMAT, CaseText
@@ -18,6 +19,7 @@ from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.errors import InputError, InputFault
 from engcalc.logs.record import LogRecord
 from engcalc.vehicle.run import read_logs, records
+from engcalc.words.bench_words import NO_WARM_UP
 
 Stop = Callable[[], bool] | None
 
@@ -67,13 +69,20 @@ def planned_on(case: Case, record: str, odds: GrownOdds, found: Conclusion, canc
 
 
 def with_record(text: CaseText, record: str) -> Case:
-    """The case, resolved, with an empty record where it has none. InputError with every fault of it."""
+    """The case, resolved, with an empty record where it has none. Raises as ``of_an_engine``."""
     tree = dict(text.tree)
     evidence = dict(tree.get("evidence") or {})
     evidence.setdefault(record, {})
-    found = resolve(CaseText({**tree, "evidence": evidence}))
+    return of_an_engine(CaseText({**tree, "evidence": evidence}))
+
+
+def of_an_engine(text: CaseText) -> Case:
+    """The case, resolved. InputError with every fault of it, and where there is no engine that could be read."""
+    found = resolve(text)
     if isinstance(found, Faults):
         raise InputError(found.faults)
+    if not has_engine(found):
+        raise InputError((InputFault("vehicle.class", found.vehicle.class_, f"a vehicle would do. {NO_WARM_UP}"),))
     return found
 
 

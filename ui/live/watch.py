@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from engcalc.case.case import Case
-from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis.as_it_grows import GrowingOdds, GrownOdds
 from engcalc.diagnosis.before_after import BeforeAfter, compare
@@ -17,13 +16,13 @@ from engcalc.diagnosis.enough import Enough, enough
 from engcalc.diagnosis.key_on import KeyOn, key_on
 from engcalc.diagnosis.settled import with_odds
 from engcalc.diagnosis.whole_check import WholeCheck, check_with_records
-from engcalc.errors import HeatdocketError, InputError
+from engcalc.errors import HeatdocketError
 from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
 from engcalc.logs.record import LogRecord
 from engcalc.vehicle.warmup_study import WarmupStudy
 from ui.live.link import VehicleTold
-from ui.live.planning import Planned, Stop, planned_by, planned_on
+from ui.live.planning import Planned, Stop, of_an_engine, planned_by, planned_on
 
 LEAST_RUN = 45.0  # s of a running engine, before which no odds are asked for; common practice, no source
 LEAST_SAMPLES = 5  # of the coolant
@@ -62,7 +61,7 @@ class Watch:
     ) -> None:
         """``text`` is the case without this log, None for no case at all; ``beside`` the log of its other record.
 
-        InputError with every fault of it.
+        InputError with every fault of it, and where it has no engine.
         """
         self.text, self.record, self.file = text or CaseText({"format": FORMAT}), record, file
         self.beside = dict(beside or {})
@@ -140,10 +139,7 @@ class Watch:
         return self._case(_codes(told))
 
     def _case(self, codes: tuple[str, ...]) -> Case:
-        found = resolve(with_reading(self.text, self.record, self.file, codes))
-        if isinstance(found, Faults):
-            raise InputError(found.faults)
-        return found
+        return of_an_engine(with_reading(self.text, self.record, self.file, codes))
 
 
 def _codes(told: VehicleTold | None) -> tuple[str, ...]:

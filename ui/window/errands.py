@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QTextBrowser
 
+from engcalc.case.text import CaseText
 from engcalc.errors import HeatdocketError
 from engcalc.words.numbers import capital
 from ui.window.main_window import MainWindow
@@ -94,11 +95,12 @@ def letterhead(window: MainWindow) -> None:
 
 def problem_sheets(window: MainWindow) -> None:
     """Problem sheets for a class, with keys."""
-    from ui.window.dialogs.worksheet import WorksheetDialog
+    from ui.window.dialogs.worksheet import WorksheetDialog, symbols_of
 
     workspace = window.workspace
     folder = None if workspace is None else workspace.document.folder
-    dialog = WorksheetDialog(window.settings.system, folder or Path.home(), window)
+    symbols = symbols_of(CaseText() if workspace is None else workspace.document.text)
+    dialog = WorksheetDialog(window.settings.system, folder or Path.home(), window, symbols)
     dialog.exec()
     dialog.deleteLater()
 

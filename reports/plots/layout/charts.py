@@ -113,20 +113,50 @@ def _names(sheet: PictureSheet, named: Sequence[Series], axis: Axis, box: Box) -
 
 
 def _spots(sheet: PictureSheet, spots: Sequence[LabelledPoint], x_axis: Axis, y_axis: Axis, box: Box) -> None:
-    for spot in spots:
-        x = along(x_axis, box.left, box.right).at(spot.x)
-        y = along(y_axis, box.bottom, box.top).at(spot.y)
-        sheet.point(x, y, spot.tone, spot.shape)
-        right = x < box.left + 0.55 * box.width
-        lines = sheet.wrapped(spot.words, 0.42 * box.width)
-        for i, words in enumerate(lines):
-            sheet.text(
-                words,
-                x + (1.0 if right else -1.0) * 0.8 * sheet.size,
-                y + (1.4 + i * 1.3) * sheet.size,
-                anchor=Anchor.START if right else Anchor.END,
-                backed=True,
-            )
+    """The points, then their names: each where it lies on no other point and no other name.
+
+    What was picked out has its name in any case; a point of many goes without where there is no such place.
+    """
+    x, y = along(x_axis, box.left, box.right), along(y_axis, box.bottom, box.top)
+    at = [(x.at(spot.x), y.at(spot.y)) for spot in spots]
+    for spot, (left, top) in zip(spots, at, strict=True):
+        sheet.point(left, top, spot.tone, spot.shape)
+    taken: list[Box] = []
+    for number in reversed(range(len(spots))):
+        if not spots[number].words:
+            continue
+        lines = sheet.wrapped(spots[number].words, 0.42 * box.width)
+        others = [one for i, one in enumerate(at) if i != number]
+        places = _places(at[number], sheet.size, sheet.widest(lines), len(lines), box)
+        clear = [one for one in places if _is_clear(one, others, taken, sheet.size)]
+        if clear or spots[number].tone is not Tone.INK:
+            place = (clear or places)[0]
+            taken.append(place)
+            for i, words in enumerate(lines):
+                sheet.text(words, place.left, place.top + (1.0 + 1.3 * i) * sheet.size, backed=True)
+
+
+def _places(at: tuple[float, float], size: float, wide: float, lines: int, box: Box) -> list[Box]:
+    """Where a name may stand: beneath its point towards the middle, beneath it outwards, above it in the same order."""
+    x, y = at
+    high = (1.3 * lines - 0.05) * size
+    right, left = x + 0.8 * size, x - 0.8 * size - wide
+    sides = (right, left) if x < box.left + 0.55 * box.width else (left, right)
+    tops = (y + 0.4 * size, y - 0.4 * size - high)
+    return [Box(side, top, side + wide, top + high) for top in tops for side in sides]
+
+
+def _is_clear(place: Box, others: Sequence[tuple[float, float]], taken: Sequence[Box], size: float) -> bool:
+    """Whether no other point lies on a name or close to it, where it would be read as that one's, and no other name."""
+    near = 0.8 * size
+    on_point = any(
+        place.left - near < x < place.right + near and place.top - near < y < place.bottom + near for x, y in others
+    )
+    on_name = any(
+        place.left < one.right and one.left < place.right and place.top < one.bottom and one.top < place.bottom
+        for one in taken
+    )
+    return not on_point and not on_name
 
 
 def heat_map(sheet: PictureSheet, plot: Map) -> float:

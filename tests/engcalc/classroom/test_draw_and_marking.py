@@ -147,6 +147,17 @@ def test_answers_as_people_write_them() -> None:
     ]
 
 
+@pytest.mark.parametrize("head", ["Q̇;ϑ_c,out", "Q̇ [W];ϑ_c_out [°C]", "q;T_c_out", "q̇;ϑ_C,out"])
+def test_answers_may_be_headed_by_the_symbols_of_their_sheets(head: str) -> None:
+    """A table headed Q̇ and ϑ_c,out, as the sheet of set B has it, was refused and q was asked for."""
+    found = class_answers(f"name;{head}\nAda;123000;36,9\n", posed, symbols=SymbolSet.B)
+    assert dict(found[0].values) == {"q": 123000.0, "T_c_out": 36.9}
+    with pytest.raises(InputError, match=r"the columns name, q \(Q̇\), T_c_out \(ϑ_c,out\)"):
+        class_answers("name;heat\nAda;5\n", posed, symbols=SymbolSet.B)
+    with pytest.raises(InputError, match="q in W, as the sheet asks"):
+        class_answers("name;Q̇ [kW];ϑ_c,out\nAda;123;36,9\n", posed, symbols=SymbolSet.B)
+
+
 def test_answers_that_do_not_read_are_named_all_at_once() -> None:
     with pytest.raises(InputError) as caught:
         class_answers("name,q,T_c_out\nAda,12 kW,about 36\nAda,5,5\n", posed)

@@ -45,6 +45,13 @@ def test_the_working_is_in_the_symbols_of_the_sheets_with_the_numbers_put_in(les
     assert "Working of measured point 8, green" in working  # for it is to be looked at
 
 
+def test_rounds_are_told_without_a_computer_s_exponents(lesson):
+    """ "2.5e-05 K, 2e-08 K, 1.7e-11 K" stood where all else prints a power of ten."""
+    told = re.findall(r"The temperatures moved by [\d.]+ K(?:, [\d.]+ K)*, then by less than 0\.001 K\.", lesson)
+    assert len(told) == 2  # one to a problem
+    assert not re.search(r"\de-\d", lesson)
+
+
 def test_the_second_set_of_symbols_is_chosen_in_the_case(subject_from, page_texts, moment):
     case = json.loads((EXAMPLES / "double-pipe.heatcase.json").read_text(encoding="utf-8"))
     case["exchanger"]["symbols"] = "B"

@@ -8,12 +8,16 @@ import numpy as np
 import pytest
 
 import worked_examples
+from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
-from engcalc.case.text import CaseText
+from engcalc.case.text import FORMAT, CaseText
 from engcalc.components.two_streams import Passing
 from engcalc.properties.any_fluid import oil
 from engcalc.studies.bench.setup import BenchSetup
 from engcalc.studies.checked import Check, check_of_bench
+from engcalc.units import UnitSystem
+from reports.plots.bench import bench_profiles, bench_sizes
+from reports.plots.describe import Tone
 from reports.plots.f_chart import LEAST_F, RATIOS, f_chart, f_of
 
 
@@ -46,3 +50,33 @@ def test_the_points_lie_on_the_chart_and_counterflow_has_none() -> None:
     assert problem.y == pytest.approx(float(by_bowman(np.array([problem.x]), R)[0]), rel=1e-6)
     assert all(LEAST_F <= value <= 1.0 for line in chart.series for value in line.y)
     assert f_chart(double_pipe("counterflow")) is None
+
+
+def test_points_keep_their_numbers_where_one_before_them_cannot_be_sized() -> None:
+    """The chart over NTU counted the points that it draws: after one that parallel flow cannot do, point 2 was "1"."""
+    water, flows = {"fluid": "water"}, {"hot_flow": "0.1 kg/s", "cold_flow": "0.1 kg/s", "hot_in": "60 degC"}
+    beyond = {**flows, "hot_out": "30 degC", "cold_in": "15 degC", "cold_out": "45 degC"}
+    within = {**flows, "hot_out": "50 degC", "cold_in": "15 degC", "cold_out": "25 degC"}
+    case = resolve(
+        CaseText(
+            {
+                "format": FORMAT,
+                "vehicle": {"class": "bench rig"},
+                "hot_stream": water,
+                "cold_stream": water,
+                "exchanger": {"arrangement": "parallel flow"},
+                "rig": [beyond, within],
+            }
+        )
+    )
+    assert isinstance(case, Case), case
+    chart = bench_sizes(check_of_bench(case))
+    assert chart is not None
+    assert [spot.words for spot in chart.spots] == ["point 2"]
+
+
+def test_the_cold_stream_is_drawn_in_the_colour_of_what_is_cold() -> None:
+    """It was drawn in the colour of hot coolant, and the hot one in that of fuel."""
+    chart = bench_profiles(double_pipe("counterflow"), UnitSystem.SI)
+    assert chart is not None
+    assert {line.name: line.tone for line in chart.series} == {"hot stream": Tone.COOLANT, "cold stream": Tone.AIR}

@@ -193,6 +193,43 @@ def test_error_bars_and_points_of_a_series(measure):
     assert len([one for one in picture.marks if isinstance(one, Point) and one.shape is Marker.RING]) == 3  # key too
 
 
+CLASS_POINTS = ((1.523, 0.715), (1.259, 0.622), (1.058, 0.543), (0.929, 0.483), (0.810, 0.463), (1.084, 0.571))
+"""NTU and effectiveness of a class's points: the sixth lies just above the third."""
+
+
+@pytest.mark.parametrize(("width", "size"), SIZES)
+def test_a_point_s_name_is_read_as_no_other_point_s(measure, width, size):
+    """The name of point 6 stood beside the ring of point 3, and that of point 1 on the ring of point 2."""
+    spots = [LabelledPoint(*at, f"point {i + 1}", Tone.INK) for i, at in enumerate(CLASS_POINTS)]
+    spots.append(LabelledPoint(1.005, 0.537, "Between both days", Tone.COOLANT, Marker.DIAMOND))
+    across = Axis("NTU", "number", "", (0.0, 2.0), (0.0, 1.0, 2.0))
+    up = Axis("Effectiveness", "number", "", (0.0, 1.0), (0.0, 0.5, 1.0))
+    picture = lay_out(Chart(WORDS, across, up, (), spots=tuple(spots)), width, size, measure)
+    drawn = [one for one in picture.marks if isinstance(one, Point)]
+    assert len(drawn) == len(spots)
+    own = {spot.words: (one.x, one.y) for spot, one in zip(spots, drawn, strict=True)}
+    named = [box for box in boxes(picture, measure) if box[0] in own]
+    assert "Between both days" in [words for words, *_ in named] or width < 400.0  # wrapped where it is narrow
+    assert any(words.startswith("point") for words, *_ in named)
+    for words, left, right, top, bottom in named:
+        if words == "Between both days":
+            continue
+
+        def off(at, left=left, right=right, top=top, bottom=bottom):
+            return np.hypot(max(left - at[0], at[0] - right, 0.0), max(top - at[1], at[1] - bottom, 0.0))
+
+        nearest = min(own, key=lambda name: off(own[name]))
+        assert nearest == words
+
+
+def test_a_point_without_a_name_clears_no_ground(measure):
+    """An empty name wiped a gap into each curve that passed beneath it."""
+    axis = Axis("y", "number", "", (0.0, 1.0), (0.0, 1.0))
+    spots = (LabelledPoint(0.5, 0.5, "", Tone.INK),)
+    marks = lay_out(Chart(WORDS, axis, axis, (), spots=spots), 400.0, 10.0, measure).marks
+    assert not [one for one in marks if isinstance(one, Fill) and one.tone is Tone.GROUND]
+
+
 @pytest.mark.parametrize(
     ("places", "least", "moved"),
     [

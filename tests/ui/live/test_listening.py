@@ -205,3 +205,21 @@ def test_before_the_engine_has_run_there_is_no_answer_but_the_sensors():
 def test_a_case_with_faults_is_refused_before_anything_is_read():
     with pytest.raises(InputError):
         Watch(CaseText({"format": FORMAT, "vehicle": {"class": "boat"}}), "before")
+
+
+@pytest.mark.parametrize(
+    "ask",
+    [
+        lambda text: Watch(text, "before"),
+        lambda text: plan_for(text, "before", NO_FOLDER, cold=True),
+    ],
+    ids=["reading", "plan"],
+)
+def test_a_bench_without_an_engine_is_refused_in_words(ask):
+    """A log played on a class's bench ended in "a defect of Heatdocket": it has no duty whose boiling point could be
+    asked for."""
+    water = {"fluid": "water"}
+    bench = {"vehicle": {"class": "bench rig"}, "hot_stream": water, "cold_stream": water}
+    text = CaseText({"format": FORMAT, "exchanger": {"arrangement": "counterflow"}, **bench})
+    with pytest.raises(InputError, match=r"a vehicle would do\. A bench has no engine that warms up\."):
+        ask(text)

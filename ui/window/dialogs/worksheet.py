@@ -15,7 +15,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from engcalc.case.bench_rules import SYMBOLS_OF_CLASS
 from engcalc.case.file import is_file
+from engcalc.case.text import CaseText
 from engcalc.classroom.class_order import ClassOrder
 from engcalc.classroom.marking import MarkedSheet, class_names
 from engcalc.classroom.stated import stated_numbers
@@ -47,15 +49,23 @@ LARGEST_SEED = 999_999
 REST = 250  # ms without a change before the preview follows
 
 
+def symbols_of(text: CaseText) -> SymbolSet:
+    """The set of symbols that a case states; A where it states none."""
+    stated = {one.value: one for one in SymbolSet}
+    return stated.get(text.typed(SYMBOLS_OF_CLASS).strip(), SymbolSet.A)
+
+
 def ask_folder(parent: QWidget, now: str) -> str:
     """A question for a folder."""
     return QFileDialog.getExistingDirectory(parent, "Write the sheets into", now)
 
 
 class WorksheetDialog(WorkingDialog):
-    """Poses one topic to a class. It knows no case."""
+    """Poses one topic to a class. It knows no case; ``symbols`` stand chosen at first."""
 
-    def __init__(self, system: UnitSystem, folder: Path, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, system: UnitSystem, folder: Path, parent: QWidget | None = None, symbols: SymbolSet = SymbolSet.A
+    ) -> None:
         super().__init__(parent)
         self.setWindowTitle("Problem sheets")
         self.marked: tuple[MarkedSheet, ...] = ()
@@ -64,9 +74,14 @@ class WorksheetDialog(WorkingDialog):
         self._rest.setSingleShot(True)
         self._rest.setInterval(REST)
         self._make_entries(system, folder)
+        self.choose_symbols(symbols)
         self._set_up()
         self._connect()
         self.refresh_preview()
+
+    def choose_symbols(self, symbols: SymbolSet) -> None:
+        """Write the sheets in this set."""
+        self.symbols.setCurrentIndex(self.symbols.findData(symbols))
 
     # ---- putting together -------------------------------------------------------------------------------------------
 

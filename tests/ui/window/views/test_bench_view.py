@@ -6,6 +6,7 @@ import pytest
 from PySide6.QtWidgets import QPushButton
 
 import worked_examples
+from engcalc.classroom.symbols import SymbolSet
 from engcalc.units import UnitSystem
 from ui.window.views.bench.sheets import SheetsView
 from ui.window.views.bench.view import BenchView
@@ -96,6 +97,23 @@ def test_sheets_stand_in_a_view_and_nothing_closes_them(show, context_of, qtbot)
     view.sheets.reject()
     assert view.sheets.isVisible()
     assert not view.sheets.close_buttons.isVisible()
+
+
+def test_sheets_are_written_in_the_symbols_of_the_case(show, context_of, qtbot):
+    """A class that works in set B got its sheets in set A until someone looked."""
+    context = context_of("double-pipe")
+    context.document.edit("exchanger.symbols", "B")
+    view = show(SheetsView(context))
+    assert view.sheets.order_now().symbols is SymbolSet.B
+    view.sheets.choose_symbols(SymbolSet.A)
+    view.refresh()
+    assert view.sheets.order_now().symbols is SymbolSet.A, "what was chosen on the sheet stays"
+    context.document.edit("exchanger.symbols", "A")
+    view.refresh()
+    context.document.edit("exchanger.symbols", "B")
+    view.refresh()
+    assert view.sheets.order_now().symbols is SymbolSet.B
+    qtbot.waitUntil(lambda: view.sheets.preview.page_count > 0, timeout=60_000)
 
 
 def test_no_column_is_left_out_where_they_do_not_all_fit(view):

@@ -135,3 +135,18 @@ def test_a_run_after_the_repair_is_laid_over_the_run_before(live, qtbot, tmp_pat
     assert view.proof.texts[0].startswith("Not proven yet.")
     assert view.proof_card.isVisible()
     assert [line.name for line in view.pair.cards[0].view.plot.series][-2:] == ["before, at the same heat", "after"]
+
+
+def test_a_bench_has_nothing_to_play_a_log_on(live, qtbot):
+    """It said "A defect of Heatdocket ended this"."""
+    view, chosen = live
+    chosen.write_bytes(course("lift=0.4", TOWN, 5.0).log(until=60.0))
+    water = {"fluid": "water"}
+    tree = {"format": FORMAT, "vehicle": {"class": "bench rig"}, "exchanger": {"arrangement": "counterflow"}}
+    view.context.document.take_text(CaseText({**tree, "hot_stream": water, "cold_stream": water}), "A bench")
+    view.context.document.resolve()
+    for button in (view.replay, view.plan):
+        qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
+        ended(qtbot, view)
+        assert view.state.text().endswith("A bench has no engine that warms up.")
+        assert view.start.isEnabled()

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from PySide6.QtCore import Qt
 
-from ui.window.dialogs.worksheet import WorksheetDialog
+from ui.window.dialogs.worksheet import WorksheetDialog, symbols_of
 from ui.window.views.view import Context, View, column
 
 
@@ -22,13 +22,18 @@ class SheetsView(View):
 
     def __init__(self, context: Context) -> None:
         super().__init__(context)
-        self.sheets = _InPlace(context.system, context.document.folder or Path.home(), self)
+        self._symbols = symbols_of(context.document.text)
+        self.sheets = _InPlace(context.system, context.document.folder or Path.home(), self, self._symbols)
         self.sheets.setWindowFlags(Qt.WindowType.Widget)
         self.sheets.close_buttons.hide()
         column(self, self.sheets)
 
     def refresh(self) -> None:
-        """Nothing of the case stands here."""
+        """Follow the symbols of the case when they change; nothing else of it stands here."""
+        stated = symbols_of(self.context.document.text)
+        if stated is not self._symbols:
+            self._symbols = stated
+            self.sheets.choose_symbols(stated)
         self.sheets.show()
 
     def close_view(self) -> None:
