@@ -175,7 +175,7 @@ def with_annex(name: str, annex: Annex) -> tuple[str, ...]:
 
 
 SHORT_HEADS = ("Why we say so", "What we measured and saw", "Heat and flow", "Inputs and where", "Sources", "Cautions")
-FULL_HEADS = ("Operating points", "Working", "Assumptions", "Odds and spreads", "Filled in, not typed")
+FULL_HEADS = ("Operating points", "Working", "Assumptions", "For odds and spreads", "Filled in, not typed")
 
 
 def test_the_annex_is_none_short_or_full() -> None:

@@ -53,7 +53,7 @@ def test_a_duty_that_settles_has_nothing_stuck(hot):
 def test_what_is_missing_is_told_in_words(hot):
     told = next(r.text for r in reasons(hot) if r.code == "boils")
     assert "There 14 kW more comes in than goes out." in told
-    assert "BTU/h more come in" in next(r.text for r in reasons(hot, UnitSystem.US) if r.code == "boils")
+    assert "BTU/h more comes in" in next(r.text for r in reasons(hot, UnitSystem.US) if r.code == "boils")
 
 
 def test_it_stands_among_the_margins(hot):
