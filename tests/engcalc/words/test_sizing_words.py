@@ -86,9 +86,18 @@ def test_a_duty_that_boils_says_so():
 
 def test_a_duty_that_holds_needs_nothing():
     found = size(case_of(TEXT), duty_index=0)
-    assert mending(found) == ("Idle in frost, heater on holds with the margin wanted: nothing has to be changed.",)
+    assert mending(found) == (
+        "By the numbers entered Idle in frost, heater on holds with the margin wanted. How sure that is, with their "
+        "uncertainty, the check tells.",
+    )
     assert needed_sentence(found) == "Even a far smaller radiator holds the limit."
     assert "is the hardest duty" in why(found)[0]
+
+
+def test_a_duty_of_a_time_gets_to_its_peak_and_does_not_settle_there():
+    found = size(case_of(TEXT.with_value("duties[0].duration", "5 min")), duty_index=0)
+    assert "the coolant gets to" in why(found)[0]
+    assert "settles" not in why(found)[0]
 
 
 def test_a_radiator_with_room_to_spare_is_told_by_how_small_it_may_be(failing):
