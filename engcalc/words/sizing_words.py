@@ -160,12 +160,18 @@ def option_sentence(option: Option, system: UnitSystem = UnitSystem.SI) -> str:
 
 
 def option_lines(options: Sequence[Option], system: UnitSystem = UnitSystem.SI) -> tuple[str, ...]:
-    """Every change tried, a sentence each; those that change next to nothing and harm nothing in one, by name."""
-    idle = [
+    """Every change tried, a sentence each; those that change next to nothing and harm nothing in one, by name.
+
+    So are those of which nothing is known, because the duty is beyond what can be told with each of them as without.
+    """
+    small = [
         o for o in options if o.gain is not None and abs(o.gain) < SMALL and not o.change.from_table and not o.spoils
     ]
+    untold, idle = [o for o in small if o.at_least], [o for o in small if not o.at_least]
     few = len(idle) < 2
-    said = [option_sentence(o, system) for o in options if few or o not in idle]
+    said = [option_sentence(o, system) for o in options if o not in untold and (few or o not in idle)]
+    if untold:
+        said.append(f"Too far over the limit to tell what is gained by: {'; '.join(_named(o) for o in untold)}.")
     if not few:
         said.append(f"Next to nothing is changed by: {'; '.join(_named(o) for o in idle)}.")
     cores = any(path.startswith("radiator.") for o in options for path in o.change.values)
