@@ -13,7 +13,8 @@ from engcalc.diagnosis.standing_record import holds_evidence
 from engcalc.logs.record import LogRecord
 from engcalc.studies.candidates import Comparison, chosen_parts, compare_parts
 from engcalc.studies.core_builds import room_of
-from engcalc.studies.least_core import LeastCore, least_core
+from engcalc.studies.kept_cores import KEPT
+from engcalc.studies.least_core import LeastCore
 from engcalc.studies.tables import tables_of
 from engcalc.vehicle.warmup_study import WarmupStudy, has_warmup, study
 from reports.kinds import Records, ReportKind
@@ -46,7 +47,7 @@ def sought_core(
 ) -> LeastCore | None:
     """The least core of a sizing report whose case states the room for one; None else. Raises InputError, Cancelled."""
     room = room_of(case) if kind is ReportKind.SIZING else None
-    return None if room is None else least_core(text, room, progress=progress, cancelled=cancelled)
+    return None if room is None else KEPT.least_core(text, room, progress=progress, cancelled=cancelled)
 
 
 def compared_parts(

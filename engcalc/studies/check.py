@@ -101,6 +101,7 @@ def check(
         outside_validity(run, answers),
         run.plant.rated,
         check_refill(case) if is_entered(case) else None,
+        first_look=odds is None,
     )
     return with_bench(found)
 

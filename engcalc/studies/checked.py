@@ -143,6 +143,7 @@ class Check:
     odds: SettledOdds | None = None  # counted in by ``diagnosis.settled``; None: nothing is settled, or not weighed yet
     asked_by_odds: AskedByOdds | None = None  # None: no odds were weighed yet
     unfinished: bool = False  # warm-ups are still to be counted in: the verdict may be another then
+    first_look: bool = False  # chances are still to be counted in: a duty that holds may then be marginal
 
     @property
     def is_bench_alone(self) -> bool:

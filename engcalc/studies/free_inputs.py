@@ -1,7 +1,8 @@
 """What else may move while the least core is sought: fan, ducts, pump, cap and mixture, each up to a bound.
 
 A bound that the case states makes its input free between the value of the case and the bound. Each goes to its bound
-first, where that gives the duty nearest to its limit more margin; with the least core found so, each is given back as
+first, where that gives the duty nearest to its limit more margin. A duty may be so hot that its margin cannot be told:
+then the same is asked in air so much colder that it can. With the least core found so, each is given back as
 far as every duty still holds, what is most trouble to change first.
 """
 
@@ -29,6 +30,9 @@ FREE = {  # bound under limits: the input that it frees; most trouble to change 
 }
 STEPS = 8  # from the bound back to the value of the case
 LEAST_HELP = 0.01  # K; of margin, that a bound has to give to be used
+COLDER = 20.0  # K; step by which the air is made colder until every margin can be told
+MOST_COLDER = 7  # steps, from the hottest air that a duty may have to the coldest
+COLDEST = 213.15  # K; as cold as a duty's air may be
 
 
 @dataclass(frozen=True)
@@ -49,14 +53,27 @@ class FreedInput:
 def free_inputs(case: Case) -> tuple[FreedInput, ...]:
     """Every free input of a case at the better end of its range."""
     found: list[FreedInput] = []
+    asked = _told_apart(case) if any(value_at(case, f"limits.{name}") is not None for name in FREE) else case
     for name, path in FREE.items():
         bound, now = value_at(case, f"limits.{name}"), value_at(case, path)
         if bound is None or now is None:
             continue
         one = FreedInput(path, float(now[0]), float(bound[0]), float(now[0]))
-        helps = _least_margin(case, [*found, replace(one, taken=one.bound)])
-        found.append(replace(one, taken=one.bound) if helps > _least_margin(case, found) + LEAST_HELP else one)
+        helps = _least_margin(asked, [*found, replace(one, taken=one.bound)])
+        found.append(replace(one, taken=one.bound) if helps > _least_margin(asked, found) + LEAST_HELP else one)
     return tuple(found)
+
+
+def _told_apart(case: Case) -> Case:
+    """The case in air so cold that every duty's margin can be told; itself where it can as it is."""
+    ambients = [duty.ambient for duty in case.duties]
+    colder = case
+    for step in range(1, MOST_COLDER + 1):
+        if not settled(colder).beyond.any():
+            return colder
+        air = {f"duties[{i}].ambient": np.maximum(a - step * COLDER, COLDEST) for i, a in enumerate(ambients)}
+        colder = varied(case, air)
+    return colder
 
 
 def _least_margin(case: Case, freed: Sequence[FreedInput]) -> float:

@@ -37,10 +37,12 @@ def varied(case: Case, values: Mapping[str, Any]) -> Case:
     """The case with other values at some paths (arrays, words, tuples), derived values moved along.
 
     A path that is varied counts as typed, so that what follows from others does not overwrite it. The stated coolant
-    flows count with the core that was there before: another core is put into the same circuit.
+    flows count with the core that was there before: another core is put into the same circuit. Where what is stated of
+    that core is varied, they count with it as varied. Either way it stands in the case: so all can be stacked.
     """
     told_anew = any(path.startswith("circuit.flows_core") for path in values)
-    changed = replace(with_values(case, values), flows_with=None if told_anew else first_core(case))
+    changed = with_values(case, values)
+    changed = replace(changed, flows_with=first_core(replace(changed, flows_with=None) if told_anew else case))
     given = {**case.given}
     for path in values:
         if path in given:

@@ -52,14 +52,15 @@ def _stands(sizing: Sizing, system: UnitSystem) -> str:
         boiling = temperature(float(sizing.point.boiling[0]), system)
         return f"{sizing.name} fails: the coolant boils at {boiling} before it settles."
     out = temperature(sizing.coolant_out, system)
+    gets = "settles at" if sizing.case.duties[sizing.duty_index].duration is None else "gets to"
     if sizing.margin < 0.0:
         return (
-            f"{sizing.name} fails: the coolant settles at {out}, {difference(sizing.margin, system)} over its "
+            f"{sizing.name} fails: the coolant {gets} {out}, {difference(sizing.margin, system)} over its "
             f"limit of {limit}."
         )
     wanted = "" if sizing.holds else f", less than the {difference(sizing.wanted_margin, system)} wanted"
     return (
-        f"{sizing.name} is the hardest duty: the coolant settles at {out}, "
+        f"{sizing.name} is the hardest duty: the coolant {gets} {out}, "
         f"{difference(sizing.margin, system)} under its limit of {limit}{wanted}."
     )
 
@@ -159,12 +160,18 @@ def option_sentence(option: Option, system: UnitSystem = UnitSystem.SI) -> str:
 
 
 def option_lines(options: Sequence[Option], system: UnitSystem = UnitSystem.SI) -> tuple[str, ...]:
-    """Every change tried, a sentence each; those that change next to nothing and harm nothing in one, by name."""
-    idle = [
+    """Every change tried, a sentence each; those that change next to nothing and harm nothing in one, by name.
+
+    So are those of which nothing is known, because the duty is beyond what can be told with each of them as without.
+    """
+    small = [
         o for o in options if o.gain is not None and abs(o.gain) < SMALL and not o.change.from_table and not o.spoils
     ]
+    untold, idle = [o for o in small if o.at_least], [o for o in small if not o.at_least]
     few = len(idle) < 2
-    said = [option_sentence(o, system) for o in options if few or o not in idle]
+    said = [option_sentence(o, system) for o in options if o not in untold and (few or o not in idle)]
+    if untold:
+        said.append(f"Too far over the limit to tell what is gained by: {'; '.join(_named(o) for o in untold)}.")
     if not few:
         said.append(f"Next to nothing is changed by: {'; '.join(_named(o) for o in idle)}.")
     cores = any(path.startswith("radiator.") for o in options for path in o.change.values)
@@ -197,7 +204,7 @@ def _spoils(option: Option) -> str:
 def mending(sizing: Sizing, system: UnitSystem = UnitSystem.SI) -> tuple[str, ...]:
     """What would mend the duty: the best changes of different sides with their gains, and what they do together."""
     if sizing.holds:
-        return (f"{sizing.name} holds with the margin wanted: nothing has to be changed.",)
+        return (BY_THE_NUMBERS.format(name=sizing.name),)
     if not sizing.best:
         return ("None of the changes tried helps.",)
     both = sizing.together
@@ -223,6 +230,7 @@ def together_sentence(sizing: Sizing, system: UnitSystem = UnitSystem.SI) -> str
     return f"Together they gain {difference(both.gain, system)} ({_ends(both, system)}).{_spoils(both)}"
 
 
+BY_THE_NUMBERS = "By the numbers entered {name} holds with the margin wanted. How sure that is, with their uncertainty, the check tells."
 NO_CHANGE_COOLS = "No single change that was tried brings the coolant below its boiling point."
 EACH_INPUT_ALONE = "Each input alone, all else as it is; the largest first."
 _NUMBERS = {1: "One change", 2: "Two changes", 3: "Three changes"}

@@ -96,7 +96,8 @@ def duties_part(order: Order, width: float) -> list[Flowable]:
         for i in range(len(case.duties))
         if (given := case.given.get(f"duties[{i}].{key}")) is not None and given.typed
     }
-    same = [f"{label_of(f'duties[].{key}').lower()} {rows[key][0]}" for key in rows if key not in typed]
+    untyped = {key: values[0] for key, values in rows.items() if key not in typed and values[0]}
+    same = [f"{label_of(f'duties[].{key}').lower()} {value}" for key, value in untyped.items()]
     shown = [(label_of(f"duties[].{key}"), rows[key]) for key in rows if key in typed]
     parts = whole_tables(order.check.duties, shown, width)
     if same and order.check.plant.engine.present:

@@ -128,6 +128,13 @@ def margins(check: Check, system: UnitSystem) -> Rows | None:
     return Rows(words, axis("Temperature", KIND, system, values), rows, (), key)
 
 
+def _gets_to(duty: DutyCheck) -> float:
+    """Engine outlet [K] where the duty settles; of one with a duration its peak, or boiling where it boils in it."""
+    if duty.duration is None:
+        return float(duty.point.coolant_out[0])
+    return float(duty.point.boiling[0]) if duty.peak is None or duty.boils else duty.peak
+
+
 def _margin_row(duty: DutyCheck, system: UnitSystem) -> Row:
     spans: tuple[Span, ...] = ()
     if duty.spread_low is not None and duty.spread_high is not None:
@@ -139,9 +146,8 @@ def _margin_row(duty: DutyCheck, system: UnitSystem) -> Row:
                 thin=True,
             ),
         )
-    out = float(duty.point.coolant_out[0])
     return Row(
         duty.name,
         spans,
-        (_dot(out, Tone.COOLANT, Marker.DISC, system), _dot(duty.limit, Tone.LIMIT, Marker.SQUARE, system)),
+        (_dot(_gets_to(duty), Tone.COOLANT, Marker.DISC, system), _dot(duty.limit, Tone.LIMIT, Marker.SQUARE, system)),
     )

@@ -26,7 +26,7 @@ def export_report(window: MainWindow) -> None:
     if workspace is None:
         return
     check = workspace.current_check()
-    if check is None or check.unfinished:  # on paper, too, stands the whole answer or none
+    if check is None or check.unfinished or check.first_look:  # on paper, too, stands the whole answer or none
         window.prompts.tell(
             window,
             "No report yet",

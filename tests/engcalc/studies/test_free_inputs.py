@@ -15,6 +15,7 @@ from engcalc.studies.check import check
 from engcalc.studies.core_builds import Room, with_core
 from engcalc.studies.free_inputs import FREE, STEPS, FreedInput, free_inputs, given_back, with_freed
 from engcalc.studies.least_core import least_core
+from engcalc.studies.sizing import settled
 from engcalc.verdict import Verdict
 from engcalc.words.least_core_words import least_core_sentences
 
@@ -75,6 +76,19 @@ def test_a_bound_is_used_where_it_helps_and_not_where_it_harms(name):
     assert helped.moved == (name != "free_cap")
     (harmed,) = free_inputs(case_of(freeing(**{name: worse[name]})))
     assert not harmed.moved
+
+
+def test_a_bound_helps_as_well_a_lap_that_is_too_hot_for_its_margin_to_be_told():
+    """More air helps the lap that boils whatever the opening (first principles); a slower pump does not."""
+    text = freeing(free_opening="0.6 m2", free_exit="1 m2", free_pump="0.3")
+    text = text.with_value("duties[2].brake_power", "300 hp")
+    case = case_of(text)
+    assert settled(case).beyond[2, 0]
+    assert {one.path: one.moved for one in free_inputs(case)} == {
+        "airflow.exit_area": True,
+        "airflow.opening_area": True,
+        "circuit.pump_ratio": False,
+    }
 
 
 @pytest.mark.parametrize("needed", [0.0, 0.3, 0.5, 1.0])

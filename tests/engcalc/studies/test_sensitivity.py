@@ -7,10 +7,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+import worked_examples
 from engcalc.case.conditions import conditions_of
+from engcalc.case.file import read_case
 from engcalc.case.resolve import read_value
 from engcalc.errors import Cancelled
-from engcalc.studies.members import solve_duty
+from engcalc.studies.members import solve_duty, unboiled
 from engcalc.studies.sensitivity import ChangeStep, numeric_inputs, sensitivity
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
@@ -165,6 +167,18 @@ def test_pitch_and_heights_that_were_all_typed_move_one_by_one(cases):
     )
     moved = {s.path for s in sensitivity(case, 0).ranked if s.change != 0.0 and not s.one_sided}
     assert {f"radiator.{name}" for name in ("tube_pitch", "tube_height", "fin_height")} <= moved
+
+
+def test_the_core_that_the_flows_count_with_moves_beside_all_else(cases):
+    """A case into which another core was put states the first one: its change is that of two cases typed so."""
+    text = read_case(worked_examples.folder() / "track-day-car.heatcase.json")
+    text = text.with_value("circuit.flows_core_width", "500 mm")
+    found = by_path(sensitivity(cases.read(text), 2), "circuit.flows_core_width")
+    typed = (cases.read(text.with_value("circuit.flows_core_width", width)) for width in ("475 mm", "525 mm"))
+    low, high = (float(unboiled(case, (2,)).coolant_out[0]) for case in typed)
+    assert found.change == pytest.approx(high - low, abs=1e-5)
+    assert abs(found.change) > 0.01
+    assert found.solved
 
 
 def test_derived_inputs_are_said_to_follow(of_the_climb):

@@ -86,9 +86,29 @@ def test_a_duty_that_boils_says_so():
 
 def test_a_duty_that_holds_needs_nothing():
     found = size(case_of(TEXT), duty_index=0)
-    assert mending(found) == ("Idle in frost, heater on holds with the margin wanted: nothing has to be changed.",)
+    assert mending(found) == (
+        "By the numbers entered Idle in frost, heater on holds with the margin wanted. How sure that is, with their "
+        "uncertainty, the check tells.",
+    )
     assert needed_sentence(found) == "Even a far smaller radiator holds the limit."
     assert "is the hardest duty" in why(found)[0]
+
+
+def test_what_is_gained_where_nothing_can_be_told_is_not_called_nothing(failing):
+    first, second, third, *_ = (o for o in failing.options if o.gain is not None and not o.change.from_table)
+    options = [replace(o, gain=0.0, at_least=True, spoils=()) for o in (first, second)] + [third]
+    said = option_lines(options)
+    (untold,) = (line for line in said if line.startswith("Too far over the limit to tell what is gained by: "))
+    for option in (first, second):
+        assert option.change.name[1:] in untold
+    assert option_sentence(third) in said
+    assert not any("next to nothing" in line.lower() for line in said)
+
+
+def test_a_duty_of_a_time_gets_to_its_peak_and_does_not_settle_there():
+    found = size(case_of(TEXT.with_value("duties[0].duration", "5 min")), duty_index=0)
+    assert "the coolant gets to" in why(found)[0]
+    assert "settles" not in why(found)[0]
 
 
 def test_a_radiator_with_room_to_spare_is_told_by_how_small_it_may_be(failing):

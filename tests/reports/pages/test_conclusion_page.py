@@ -58,3 +58,16 @@ def test_a_rig_is_not_asked_for_a_complaint(moment: datetime, page_texts: Texts)
     assert isinstance(case, Case), case
     first = page_texts(build(check_with_records(case, {}).check, text, ReportKind.CUSTOMER, moment).pdf)[0]
     assert "Enter the complaint" not in first
+
+
+def test_an_input_without_a_value_is_not_among_what_is_typical(moment: datetime, page_texts: Texts) -> None:
+    """The brake power follows from the power at the wheels in one duty; of the others it is not stated."""
+    text = read_case(Path(worked_examples.folder()) / "track-day-car.heatcase.json")
+    lap = {**text.get("duties[2]"), "wheel_power": "77 kW"}
+    del lap["brake_power"]
+    text = text.with_value("duties[2]", lap)
+    case = resolve(text)
+    assert isinstance(case, Case), case
+    pages = page_texts(build(check_with_records(case, {}).check, text, ReportKind.SIZING, moment).pdf)
+    said = " ".join(" ".join(pages).split())
+    assert "typical and not typed: headwind 0 km/h" in said

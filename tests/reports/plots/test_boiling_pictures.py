@@ -62,6 +62,21 @@ def test_it_stands_among_the_margins(hot):
     assert "At boiling, where it does not settle: Track lap." in picture.words.caption
 
 
+def test_among_the_margins_a_duty_in_time_is_drawn_at_its_peak_or_where_it_boils(hot):
+    """Its limit and its spread are of the peak: where it would settle is another temperature."""
+    lap = replace(hot.case.duties[2], duration=np.array([120.0]), ambient=np.array([300.0]))
+    straight = replace(hot.case.duties[2], duration=np.array([60.0]), brake_power=np.array([160e3]), start="round")
+    bend = replace(straight, brake_power=np.array([40e3]), start="above")
+    found = check(replace(hot.case, duties=(*hot.case.duties[:2], lap, straight, bend)), members=0)
+    timed, boiling = found.duties[2], found.duties[4]
+    assert abs(timed.peak - timed.coolant_out) > 0.5
+    drawn = [row.dots[0].at + 273.15 for row in margins(found, UnitSystem.SI).rows]
+    assert drawn[1] == pytest.approx(found.duties[1].coolant_out)
+    assert drawn[2] == pytest.approx(timed.peak)
+    assert boiling.margin is None
+    assert drawn[4] == pytest.approx(float(boiling.point.boiling[0]))
+
+
 def test_a_sweep_of_a_duty_in_time_draws_the_peak_that_its_margin_counts(hot):
     mild = np.array([300.0])  # K; in the heat of the case it boils within the duty
     lap = replace(hot.case.duties[2], duration=np.array([90.0]), ambient=mild)

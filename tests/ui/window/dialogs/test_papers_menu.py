@@ -6,10 +6,13 @@ from ui.window import errands
 from ui.window.dialogs.export import ExportDialog
 from ui.window.dialogs.identity import IdentityDialog
 from ui.window.dialogs.verify import VerifyDialog
+from ui.window.start_page import WayIn
 
 
-def test_the_identity_last_brought_is_offered_for_the_next_report(case, executor, monkeypatch, identity_path):
+def test_the_identity_last_brought_is_offered_for_the_next_report(case, executor, monkeypatch, identity_path, qtbot):
     case.document.edit("vehicle.class", "family car")
+    executor.run()
+    qtbot.waitUntil(lambda: bool(executor.held))  # the whole answer after the first look
     executor.run()
     seen = []
     monkeypatch.setattr(IdentityDialog, "exec", lambda dialog: dialog.ready.emit(identity_path))
@@ -24,6 +27,23 @@ def test_a_report_waits_for_an_answer_to_what_is_typed(case, prompts):
     case.document.edit("vehicle.class", "no such class")
     errands.export_report(case)
     assert "needs an answer" in prompts.told[-1]
+
+
+def test_a_report_waits_for_the_chances(window, executor, prompts, monkeypatch, qtbot):
+    """A duty that holds by the numbers entered may be marginal by its chance: no report says one without the other."""
+    shown = []
+    monkeypatch.setattr(ExportDialog, "exec", lambda dialog: (shown.append(dialog._check), dialog.close()))
+    window.start(WayIn.RADIATOR)
+    window.document.edit("vehicle.class", "sports car")
+    executor.run()
+    errands.export_report(window)
+    assert "wait until the check has ended" in prompts.told[-1]
+    assert not shown
+    qtbot.waitUntil(lambda: bool(executor.held))
+    executor.run()
+    errands.export_report(window)
+    assert all(duty.holds_probability is not None for check in shown for duty in check.duties)
+    assert len(shown) == 1
 
 
 def test_a_report_waits_for_the_readings(case, executor, prompts, monkeypatch, qtbot):

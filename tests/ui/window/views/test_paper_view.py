@@ -6,7 +6,7 @@ import pytest
 
 from engcalc.studies.check import check
 from reports.kinds import ReportKind
-from ui.window.views.paper.view import PaperView, WorkingView
+from ui.window.views.paper.view import NO_ANSWER, PaperView, WorkingView
 
 
 @pytest.fixture
@@ -15,7 +15,7 @@ def checked(context_of):
 
     def of(name: str):
         context = context_of(name)
-        context.check = check(context.case, members=0)
+        context.check = check(context.case, members=8)
         return context
 
     return of
@@ -29,6 +29,18 @@ def test_the_live_paper_is_of_the_kind_that_is_exported(show, checked, name, kin
     view = show(PaperView(checked(name)))
     key = view.question().key
     assert kind in key
+
+
+def test_no_paper_is_made_of_a_first_look(show, context_of):
+    """At each key the chances are left out at first: a duty that holds by its numbers alone may then be marginal."""
+    context = context_of("track-day-car")
+    context.check = check(context.case, members=0)
+    assert context.check.first_look
+    view = show(PaperView(context))
+    assert view.question() == NO_ANSWER
+    context.check = check(context.case, members=8)
+    assert not context.check.first_look
+    assert ReportKind.CUSTOMER in view.question().key or ReportKind.SIZING in view.question().key
 
 
 def test_the_working_is_folded_by_its_steps(show, checked, answered):

@@ -92,7 +92,7 @@ def answered_check(context: Context) -> Check | str:
     case, check = context.case, context.check
     if case is None:
         return NO_CASE
-    if check is None or check.unfinished or check.case is not case:
+    if check is None or check.unfinished or check.first_look or check.case is not case:
         return NO_ANSWER
     return check
 

@@ -11,7 +11,8 @@ from engcalc.case.text import CaseText
 from engcalc.errors import InputError
 from engcalc.studies.core_builds import Room, room_of
 from engcalc.studies.core_search import Least
-from engcalc.studies.least_core import LeastCore, least_core, with_choice
+from engcalc.studies.kept_cores import KEPT
+from engcalc.studies.least_core import LeastCore, with_choice
 from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 from engcalc.words.least_core_words import NO_ROOM, core_words, least_core_sentences
 from engcalc.words.numbers import chance
@@ -124,4 +125,4 @@ def front_table(found: LeastCore, system: UnitSystem) -> TableText:
 
 
 def _work(text: CaseText, room: Room, wanted: Least, tell: Tell, stopped: Stopped) -> LeastCore:
-    return least_core(text, room, wanted, progress=tell, cancelled=stopped)
+    return KEPT.least_core(text, room, wanted, progress=tell, cancelled=stopped)
