@@ -51,7 +51,7 @@ DUTIES_APART = "What was read is as it should be. Whether the system would hold 
 
 FUEL_DOUBTED = "Not known yet: the log looks like another fuel's than the one entered. Settle that first."
 
-_DECIDES = "Not known yet: the next check decides. Parts fitted on suspicion may cost more than that."
+_DECIDES = "Not known yet: the next check decides. Parts fitted on suspicion may cost more than the check."
 NOT_SETTLED = PlainVerdict("Whether the engine gets warm enough is not settled yet.", _DECIDES)
 VALVE_SUSPECTED = PlainVerdict("What was seen points to the thermostat, and does not prove it yet.", _DECIDES)
 OPEN: Mapping[FindingCode, PlainVerdict] = {  # what the first such finding says while nothing is settled
@@ -60,7 +60,7 @@ OPEN: Mapping[FindingCode, PlainVerdict] = {  # what the first such finding says
     FindingCode.VALVE_SUSPECTED: VALVE_SUSPECTED,
     FindingCode.TOO_EARLY: PlainVerdict(
         "It is too early to tell whether the engine gets warm enough.",
-        "Not known yet: a later reading decides. Parts fitted on suspicion may cost more than that.",
+        "Not known yet: a later reading decides. Parts fitted on suspicion may cost more than the check.",
     ),
 }
 
