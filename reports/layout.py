@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cache, partial
 from io import BytesIO
+from threading import Lock
 from typing import Any
 
 from reportlab import rl_config
@@ -357,8 +358,12 @@ def compose(story: Sequence[Flowable], running: RunningLines) -> bytes:
     rl_config.useA85 = 0  # streams stay binary: a fifth smaller
     buffer = BytesIO()
     document = _Document(buffer, running)
-    document.build(_bound(story), canvasmaker=partial(TaggedCanvas, running.creation))
+    with _DRAWN_BY_ONE:
+        document.build(_bound(story), canvasmaker=partial(TaggedCanvas, running.creation))
     return buffer.getvalue()
+
+
+_DRAWN_BY_ONE = Lock()  # formulas are kept between reports, and the library marks their shapes while it draws them
 
 
 def _bound(story: Sequence[Flowable]) -> list[Flowable]:

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.units import Array
-from engcalc.vehicle.run import Clock, Run
+from engcalc.vehicle.run import RecordClock, Run
 
 # Of two 80-minute logs joined from real trips 1,600 steps become 900 and 1,110 by these; the log likelihood of members
 # that count moves by 0.03 and 0.02 in the root mean square
@@ -42,7 +42,7 @@ def thinned(run: Run) -> Run:
     if len(which) == len(drive.which):
         return run
     recorded = np.concatenate(([0.0], np.cumsum(np.concatenate(lasts))))
-    clock = Clock(np.arange(len(which) + 1.0) * drive.step, recorded)
+    clock = RecordClock(np.arange(len(which) + 1.0) * drive.step, recorded)
     return replace(run, drive=replace(drive, which=which), clock=clock)
 
 

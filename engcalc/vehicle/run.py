@@ -49,7 +49,7 @@ SOAKED = 6.0 * 3600.0  # s; after standing this long everything is at ambient; c
 
 
 @dataclass(frozen=True, eq=False)
-class Clock:
+class RecordClock:
     """Times of a drive and those of its record [s], where the steps of the drive stand for more in some stretches."""
 
     drive: Array
@@ -76,7 +76,7 @@ class Run:
     coolant: Coolant  # as it should be
     driving: str = ""  # the word that the drive follows, where one does
     hybrid: bool = False  # the engine may stand by design, and nothing measured tells when it did
-    clock: Clock | None = None  # of a drive whose settled stretches have fewer steps
+    clock: RecordClock | None = None  # of a drive whose settled stretches have fewer steps
 
 
 def read_logs(case: Case, folder: Path) -> dict[str, LogRecord]:

@@ -12,10 +12,10 @@ from engcalc.classroom.symbols import SymbolSet, printed, written
 from engcalc.classroom.topics import TOPICS
 from engcalc.units import UnitSystem
 from reports.formulas import SIZE, _svg, formula_latex, numbers_latex, symbol_latex, symbol_markup
-from reports.layout import PAGE_SIZES, Running, compose, rich
+from reports.layout import PAGE_SIZES, RunningLines, compose, rich
 
 TAG = re.compile(r"<[^>]*>")
-BARE = Running("t", "", "", "", draft=False, page_size=PAGE_SIZES[UnitSystem.SI])
+BARE = RunningLines("t", "", "", "", draft=False, page_size=PAGE_SIZES[UnitSystem.SI])
 SYMBOLS = sorted({one.symbol for topic in TOPICS.values() for one in (*topic.givens, *topic.looked_up, *topic.lines)})
 
 

@@ -15,8 +15,9 @@ from made_up_members import vehicle
 from numpy.typing import ArrayLike
 
 from engcalc.diagnosis.hand_checks import COME_FIRST, FIRST_OF_ALL
-from engcalc.diagnosis.next_check import CheckValue, PredictedReading, Watched, check_values, information
+from engcalc.diagnosis.next_check import CheckValue, PredictedReading, check_values, information
 from engcalc.diagnosis.observations import FACTS
+from engcalc.diagnosis.run_of_checks import CheckedVehicles
 from engcalc.units import Array
 
 CAUSE = np.repeat([0, 1], 12)
@@ -28,14 +29,14 @@ HOSE, VENT, NECK, POT = 6.0, 6.0, 2.5, 2.0  # K; standard uncertainties
 
 def watched(
     record: dict[str, Sequence[ArrayLike]], hot: dict[str, Sequence[ArrayLike]], **states: ArrayLike
-) -> Watched:
+) -> CheckedVehicles:
     every = np.zeros(24)  # gives each run its 24 members
     course = {"opening": [every - 273.15] * 4}
-    return Watched(vehicle({**course, **record}, **states), vehicle({**course, **hot}, **states), CAUSE, SAME)
+    return CheckedVehicles(vehicle({**course, **record}, **states), vehicle({**course, **hot}, **states), CAUSE, SAME)
 
 
 def worth(
-    seen: Watched, done: Sequence[str] = (), side: str = "outlet", first: Sequence[str] = FIRST_OF_ALL
+    seen: CheckedVehicles, done: Sequence[str] = (), side: str = "outlet", first: Sequence[str] = FIRST_OF_ALL
 ) -> dict[str, CheckValue]:
     return {value.key: value for value in check_values(seen, done, side, first)}
 
@@ -44,7 +45,7 @@ def reading(value: Array, noise: float) -> float:
     return information((PredictedReading(value, noise),), CAUSE, SAME)
 
 
-def only(seen: Watched, expected: dict[str, float], side: str = "outlet") -> None:
+def only(seen: CheckedVehicles, expected: dict[str, float], side: str = "outlet") -> None:
     """Those checks are worth what was expected, and all others nothing."""
     found = {key: value.information_bits for key, value in worth(seen, side=side).items()}
     wanted = {key: expected.get(key, 0.0) for key in found}
@@ -228,7 +229,9 @@ def test_a_check_is_done_by_the_fact_that_it_is_made_for_or_by_any_of_its_readin
 
 
 def test_vehicles_of_some_causes_keep_their_shares() -> None:
-    seen = Watched(vehicle(GAS=np.arange(4.0)), vehicle(GAS=np.arange(4.0)), np.array([0, 1, 2, 1]), np.full(4, 0.25))
+    seen = CheckedVehicles(
+        vehicle(GAS=np.arange(4.0)), vehicle(GAS=np.arange(4.0)), np.array([0, 1, 2, 1]), np.full(4, 0.25)
+    )
     two = seen.of([1, 2])
     assert two.cause.tolist() == [1, 2, 1]
     assert two.weight == pytest.approx(np.full(3, 1.0 / 3.0))

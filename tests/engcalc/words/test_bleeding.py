@@ -71,6 +71,6 @@ def test_the_pump_runs_before_the_engine_warms_up_on_a_commanded_pump() -> None:
 
 
 def test_chemistry_is_left_to_the_maker() -> None:
-    assert "not computed" in COMPATIBILITY
-    assert "maker's word" in COMPATIBILITY
+    assert "no computation can" in COMPATIBILITY
+    assert "vehicle maker says" in COMPATIBILITY
     assert "does not tell" in COLOUR

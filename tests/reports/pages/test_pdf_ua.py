@@ -18,7 +18,7 @@ import verapdf
 from engcalc.units import UnitSystem
 from reports.identity import Identity
 from reports.kinds import Annex, ReportKind
-from reports.layout import PAGE_SIZES, Running, compose, frame_width, para, title
+from reports.layout import PAGE_SIZES, RunningLines, compose, frame_width, para, title
 from reports.pages.signature import SignatureBoxes, SignedPaper, signed_block
 from reports.signing import Stamp, countersign, sign_report
 from reports.verification import FoundState
@@ -39,7 +39,7 @@ def papers(author: Identity, reviewer: Identity, moment: datetime) -> tuple[byte
     width = frame_width(size)
     boxes = SignatureBoxes(width)
     story = [title("A paper"), para("One line."), *signed_block(SignedPaper(author, "R-1", moment), boxes, width)]
-    draft = compose(story, Running("A paper", "left", "right", "footer", False, size, subject="Report R-1"))
+    draft = compose(story, RunningLines("A paper", "left", "right", "footer", False, size, subject="Report R-1"))
     assert boxes.author is not None
     signed = sign_report(draft, author, Stamp(boxes.author, "R-1"), moment, reviewer=boxes.reviewer)
     return draft, signed, countersign(signed, reviewer, "R-1", moment)

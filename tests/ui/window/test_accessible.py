@@ -37,6 +37,7 @@ from ui.window.job_book.find_dialog import FindDialog
 from ui.window.job_book.history_dialog import HistoryDialog
 from ui.window.job_book.honesty_dialog import HonestyDialog
 from ui.window.job_book.outcome_dialog import OutcomeDialog
+from ui.window.job_book.screening_dialog import ScreeningDialog
 from ui.window.jobs.steps import COMPLAINT, DETAIL, LESSON, SIZING
 from ui.window.main_window import example_files
 from ui.window.menus import VIEW_NAMES
@@ -205,6 +206,7 @@ def dialogs(document, parent):
         "vehicle before": lambda: HistoryDialog(lambda _stopped: (), UnitSystem.SI, parent),
         "find a job": lambda: FindDialog(lambda _words: (), parent),
         "problem sheets": lambda: WorksheetDialog(UnitSystem.SI, log.parent, parent),
+        "screening": lambda: ScreeningDialog(None, parent),
         "verify, all of it": lambda: with_all_in_sight(VerifyDialog(parent)),
     }
 
@@ -233,6 +235,7 @@ NAMES = (
     "honesty",
     "vehicle before",
     "problem sheets",
+    "screening",
     "verify, all of it",
 )
 KINDS_OF_DIALOG = {"WorkingDialog", "_InPlace"}  # what dialogs are made from, and one that stands in a view

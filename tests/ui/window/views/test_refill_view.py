@@ -43,7 +43,7 @@ def test_the_cases_coolant_is_filled_in(view):
     assert lines["Refill and bleed: Strength of what goes in"].placeholderText() == "100 %"
     assert lines["Refill and bleed: Already drained or lost"].text() == ""
     assert "With 50 % ethylene glycol first ice forms at" in said(view, "In the system")
-    assert "Whether two coolants may be mixed is not computed" in said(view, "In the system")
+    assert "which coolants may be mixed; no computation can" in said(view, "In the system")
     assert "The maker's filling and bleeding procedure" in view.note.text()
 
 
