@@ -11,6 +11,7 @@ from collections.abc import Mapping
 
 from engcalc.diagnosis.conclusion import Conclusion, conclude, measured_warm_ups
 from engcalc.diagnosis.grounds import Danger, GroundCode, Rank, VehicleState
+from engcalc.diagnosis.hand_checks import first_checks
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import AFTER, BEFORE
@@ -208,10 +209,12 @@ def cautions_with_answer(check: Check) -> tuple[str, ...]:
 
 def comes_before_odds(check: Check, record: str) -> NextStepWords | None:
     """The next step that no odds may push aside: where a danger or a fault was found in the record that they judge, or
-    where they have settled the cause themselves."""
+    where they have settled the cause themselves. What comes first for the complaint the odds name first too."""
     found = conclude(check)
-    decided = found.outranks or found.lead.code is GroundCode.ODDS_SETTLE
-    return next_step_of(found) if decided and speaks_of(check, record) else None
+    settled = found.lead.code is GroundCode.ODDS_SETTLE and found.next_step not in first_checks(
+        check.case.job.reason, check.case
+    )
+    return next_step_of(found) if (found.outranks or settled) and speaks_of(check, record) else None
 
 
 def speaks_of(check: Check, record: str) -> bool:
