@@ -460,10 +460,13 @@ def _oil(run: RunBasis) -> Coolers:
     def value(i: int, name: str) -> Value:
         return run.value(run.joined([getattr(coolers[way.own.start][i], name) for way in run.ways]))
 
+    def asked(i: int) -> Any:
+        return run.table(lambda way: coolers[way.own.start][i].asked)
+
     return tuple(
         InCoolant(
             cooler.place,
-            run.table(lambda way, i=i: coolers[way.own.start][i].asked),  # type: ignore[misc]
+            asked(i),
             value(i, "reach"),
             value(i, "share"),
             value(i, "hottest"),

@@ -27,7 +27,7 @@ from engcalc.words.results import RESULTS, result_name
 from reports.anonymous import anonymous
 from reports.build import Options, build, export_report, report_number
 from reports.identity import Identity
-from reports.kinds import Annex, ReportKind, usual_annex
+from reports.kinds import Annex, ReportKind
 from reports.layout import FOOTER, HEADER, MARGIN
 from reports.pages.sizing import ELSEWHERE, OF_A_VEHICLE
 from reports.verification import VerifyAnswer
@@ -582,26 +582,3 @@ def test_the_assumptions_say_that_a_trailer_drags(report: Reports, page_texts: T
     text = squeezed(" ".join(page_texts(report("tow-and-track", ReportKind.SIZING))))
     assert squeezed("and drag with its own frontal area and drag coefficient") in text
     assert squeezed("no drag of its own") not in text
-
-
-def test_the_usual_sizing_report_is_whole_on_few_pages(report: Reports, page_texts: Texts) -> None:
-    """Duties, how sure with intervals and shares of the variance, fan and pump on their curves, a short working."""
-    assert usual_annex(ReportKind.SIZING) is Annex.SHORT
-    texts = page_texts(report("track-day-car", ReportKind.SIZING, annex=Annex.SHORT))
-    assert len(texts) <= 8
-    text = " ".join(texts)
-    for heading in (
-        "Duties asked",
-        "How sure",
-        "The duty that decides: Track lap",
-        "Left if it were known",
-        "95 % lie below",
-        "Fan and pump on their curves",
-        "Fan and the air’s way: Track lap",
-        "Pump and circuit: Track lap",
-        "Working in short: Track lap",
-        "Sources",
-        "Signature",
-    ):
-        assert heading in text.replace("'", "’"), heading
-    assert "Operating points" not in text  # the full annex has them
