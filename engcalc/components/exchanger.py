@@ -23,6 +23,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from engcalc.errors import RangeError
 from engcalc.units import Array
+from engcalc.words.texts import plant_texts
 
 NTU_MAX = 1.0e4  # -; above it the value at it is given: no effectiveness here then moves by more than 0.6 %
 _NTU_MIN = 1.0e-12  # -; the least that the inverse looks for
@@ -221,13 +222,13 @@ def effectiveness(
     N = N.astype(np.float64)
     C = C.astype(np.float64)
     _require("NTU", N, (N >= 0.0) & np.isfinite(N), "a number from 0")
-    _require("Cr", C, (C >= 0.0) & (C <= 1.0), "a ratio from 0 to 1")
+    _require("Cr", C, (C >= 0.0) & (C <= 1.0), plant_texts.RATIO_FROM_0_TO_1)
     return _FORMULAS[arrangement](np.minimum(N, NTU_MAX), C, hot_is_min.astype(bool))
 
 
 def _require(name: str, value: Array, good: NDArray[np.bool_], wanted: str) -> None:
     if not good.all():
-        raise RangeError(f"{name}: {value[~good].ravel()[0]:g} was given; {wanted} would do")
+        raise RangeError(plant_texts.WAS_GIVEN_WOULD_DO.format(name=name, given=value[~good].ravel()[0], wanted=wanted))
 
 
 def _best_size(Cr: Array, arrangement: Arrangement) -> Array:

@@ -25,6 +25,7 @@ from engcalc.diagnosis.sights import SeenItem
 from engcalc.diagnosis.simulated import Simulated
 from engcalc.units import Array
 from engcalc.vehicle.unknowns import normal_share
+from engcalc.words.texts import diagnosis_texts
 
 TOLD_HOT, HOT_WIDTH = 384.15, 4.0  # K; 111 degC: from about there on a driver sees the gauge rise; common practice
 TOLD_COLD, COLD_WIDTH = 341.15, 6.0  # K; 68 degC: below about it the gauge stands low; common practice, no source
@@ -163,8 +164,8 @@ def told_by(job: Job, reason: str) -> ComplaintEvidence:
     for name, so in job.told.items():
         left = _GIVEN_REASON.get((reason, name), name) if so else name
         if left is None:
-            counted = "the reason for the visit says it, and counts in the odds before any reading"
-            unused.append(f"told by the customer, {TOLD_SIGNS[name]}: {counted}")
+            counted = diagnosis_texts.REASON_FOR_THE_VISIT_SAYS_IT
+            unused.append(diagnosis_texts.TOLD_BY_THE_CUSTOMER.format(told_signs=TOLD_SIGNS[name], counted=counted))
             continue
         sign = SIGNS[left]
         sights.append(SeenItem(f"told.{name}", name, so, sign.probability))

@@ -36,6 +36,7 @@ from engcalc.system.round_circuit import CircuitCourse
 from engcalc.units import Array
 from engcalc.vehicle.own_prior import OwnHistory
 from engcalc.vehicle.run import latest_record
+from engcalc.words.texts import diagnosis_texts
 
 ALIKE = 1.6  # nats; causes whose evidence differs by less cannot be told apart by it (odds of 5 to 1)
 GROUPED_FROM = 0.02  # probability from which a cause is named in a group
@@ -76,7 +77,7 @@ class Stage(StrEnum):
     """How far a diagnosis is when it tells its odds before the end."""
 
     FIRST = "first odds"
-    SINGLE = "odds of single causes"
+    SINGLE = diagnosis_texts.ODDS_OF_SINGLE_CAUSES
 
 
 @dataclass(frozen=True)
@@ -225,7 +226,7 @@ def diagnose(
             two,
             seed + 1,
             work,
-            _part(progress, half, 0.9, "two faults at once: "),
+            _part(progress, half, 0.9, diagnosis_texts.TWO_FAULTS_AT_ONCE),
             cancelled,
             runner,
         )

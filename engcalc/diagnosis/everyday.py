@@ -20,6 +20,7 @@ from engcalc.system.operating_point import solve
 from engcalc.system.patterns import TOP_SPEED
 from engcalc.system.plant import Plant
 from engcalc.units import Array
+from engcalc.words.texts import diagnosis_texts
 
 COOL_DAY, WARM_DAY = 283.15, 303.15  # K; 10 and 30 degC: at most and at least so warm it is when one complains of it
 HEATER_ON = 0.5  # -; of the blower's high flow, on a cool day
@@ -29,11 +30,11 @@ TRAILER_SHARE = 0.6  # -; of the vehicle's own mass, that a usual trailer has
 class Use(StrEnum):
     """A way in which a vehicle is used every day."""
 
-    IDLE_COOL = "standing still on a cool day, heater on"
-    ROAD_COOL = "under way on a cool day, heater on"
-    IDLE_WARM = "standing still on a warm day"
-    FAST_WARM = "fast on a warm day"
-    TOWING_WARM = "towing uphill on a warm day"
+    IDLE_COOL = diagnosis_texts.STANDING_STILL_ON_A_COOL_DAY
+    ROAD_COOL = diagnosis_texts.UNDER_WAY_ON_A_COOL_DAY
+    IDLE_WARM = diagnosis_texts.STANDING_STILL_ON_A_WARM_DAY
+    FAST_WARM = diagnosis_texts.FAST_ON_A_WARM_DAY
+    TOWING_WARM = diagnosis_texts.TOWING_UPHILL_ON_A_WARM_DAY
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,7 @@ from engcalc.errors import InputError, InputFault
 from engcalc.logs.record import LogRecord
 from engcalc.vehicle.own_prior import OwnPrior
 from engcalc.vehicle.run import AFTER, records, runs_of
+from engcalc.words.texts import diagnosis_texts
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,8 +48,7 @@ def posed(
                 InputFault(
                     f"evidence.{record}",
                     "",
-                    "readings are needed for a diagnosis: at least one "
-                    "coolant temperature with its time, or something seen",
+                    diagnosis_texts.READINGS_ARE_NEEDED_FOR_A_DIAGNOSIS,
                 ),
             )
         )

@@ -28,6 +28,7 @@ from engcalc.vehicle.fewer_steps import thinned
 from engcalc.vehicle.own_prior import Carried, OwnPrior
 from engcalc.vehicle.run import Run, ensemble_run
 from engcalc.vehicle.unknowns import Unknown, Vehicles, drawn_drive, normal_share, unknowns_of, vehicles
+from engcalc.words.texts import diagnosis_texts
 
 EVERY = 30.0  # s; between samples that are kept
 # Steps of a judged run, about, and the longest of them [s]. In longer ones some valves hunt by no more than the last
@@ -288,7 +289,7 @@ def _ensemble(problem: Problem, batch: Batch, cancelled: Stop, drive: Drive | No
     made = _own_drives(problem, batch, common, ambient, shift.fixed) if drive is None else drive.asking(ambient=ambient)
     ran = warm_up(averaged(ready.plant), made, EVERY, cancelled, JUDGED_RENEWAL)
     if cancelled is not None and cancelled():
-        raise Cancelled("the diagnosis was cancelled")
+        raise Cancelled(diagnosis_texts.DIAGNOSIS_WAS_CANCELLED)
     clock = problem.runs[layout].clock
     if clock is not None and drive is None:
         ran = replace(ran, time=clock.at(ran.time))

@@ -24,6 +24,7 @@ from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
 from engcalc.system.state import OperatingPoint
 from engcalc.units import Array
+from engcalc.words.texts import study_texts
 
 PRESSED = 8.0e5  # Pa, absolute; water then boils at 170 degC, still under the bound of the coolant's properties
 CHUNK = 1000  # members solved between two looks at progress and cancel: some 0.1 s on a slow core
@@ -219,7 +220,7 @@ def chunks(total: int, progress: Progress, cancelled: Stop, size: int = CHUNK) -
     """Slices that cover ``total`` members, telling the progress (0..1) after each. Raises Cancelled when to stop."""
     for start in range(0, total, size):
         if cancelled is not None and cancelled():
-            raise Cancelled("the work was cancelled")
+            raise Cancelled(study_texts.WORK_WAS_CANCELLED)
         yield slice(start, min(start + size, total))
         if progress is not None:
             progress(min(start + size, total) / total)

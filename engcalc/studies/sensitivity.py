@@ -35,6 +35,7 @@ from engcalc.studies.members import (
 from engcalc.studies.sweeps import duty_name, outside
 from engcalc.system.state import OperatingPoint
 from engcalc.units import parse
+from engcalc.words.texts import study_texts
 
 LEFT_OUT = ("job", "evidence", "rig", "limits")  # sections that do not move the temperature
 SHARE = 0.05  # of the value to either side: both sides together make the 10 %
@@ -46,10 +47,10 @@ CONVERGED = 1e-6  # K; what is below this is nothing
 class ChangeStep(Enum):
     """For what change of the input a sensitivity counts."""
 
-    TENTH = "per 10 % of the value"
+    TENTH = study_texts.PER_10_OF_THE_VALUE
     FIVE_KELVIN = "per 5 K"
     ONE_MORE = "per one more"
-    OFF_ZERO = "per 10 % of its usual range, from zero"
+    OFF_ZERO = study_texts.PER_10_OF_ITS_USUAL_RANGE
 
 
 @dataclass(frozen=True)
@@ -161,11 +162,11 @@ def _moves(case: Case, duty_index: int) -> tuple[list[_Move], tuple[tuple[str, s
     for path in numeric_inputs(case, duty_index):
         given = case.given.get(path)
         if given is not None and given.basis is Basis.DERIVED:
-            held.append((path, "follows from other inputs"))
+            held.append((path, study_texts.FOLLOWS_FROM_OTHER_INPUTS))
             continue
         move = _move(case, path)
         if move.low == move.high:
-            held.append((path, "other inputs that were typed hold it where it is"))
+            held.append((path, study_texts.OTHER_INPUTS_THAT_WERE_TYPED_HOLD))
         else:
             moves.append(move)
     return moves, tuple(held)
@@ -225,9 +226,9 @@ def _changes(moves: list[_Move], found: Unboiled) -> Iterator[Sensitivity]:
 
 
 _THERMAL_LABELS = {
-    "air": "air film and fins",
+    "air": study_texts.AIR_FILM_AND_FINS,
     "wall": "tube wall",
-    "fouling": "deposits in the tubes",
+    "fouling": study_texts.DEPOSITS_IN_THE_TUBES,
     "coolant": "coolant film",
 }
 
@@ -245,7 +246,7 @@ def air_flow_shares(point: OperatingPoint, index: int = 0) -> tuple[Share, ...]:
     if drives <= 0.0:
         return ()
     core = min(max(float(p.core.dp_air[0]) / drives, 0.0), 1.0)
-    return (Share("core", "radiator core", core), Share("other", "grille, coolers ahead, engine bay", 1.0 - core))
+    return (Share("core", "radiator core", core), Share("other", study_texts.GRILLE_COOLERS_AHEAD, 1.0 - core))
 
 
 def coolant_flow_shares(point: OperatingPoint, index: int = 0) -> tuple[Share, ...]:

@@ -43,6 +43,7 @@ from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
 from engcalc.system.state import OperatingPoint
 from engcalc.units import Array
+from engcalc.words.texts import study_texts
 
 SCALES = (0.02, 50.0)  # -; factor on the conductance, between which the needed one is sought
 GRID = 25  # conductances tried at once
@@ -56,8 +57,8 @@ class Reach(Enum):
     """Whether some conductance holds the limit."""
 
     FOUND = "found"
-    ANY = "any conductance holds it"
-    NONE = "no conductance holds it: the flows alone fall short"
+    ANY = study_texts.ANY_CONDUCTANCE_HOLDS_IT
+    NONE = study_texts.NO_CONDUCTANCE_HOLDS_IT
 
 
 @dataclass(frozen=True)
@@ -184,7 +185,7 @@ def size(
 
 def _tell(progress: Progress, cancelled: Stop, share: float) -> None:
     if cancelled is not None and cancelled():
-        raise Cancelled("the sizing was cancelled")
+        raise Cancelled(study_texts.SIZING_WAS_CANCELLED)
     if progress is not None:
         progress(share)
 
@@ -378,7 +379,7 @@ def _cleaned(gain: float) -> float:
 def _in_the_way(case: Case, change: DesignChange) -> tuple[tuple[InputFault, ...], Case | None]:
     """What keeps a change from being built (limits of the catalogue, what does not fit together), else the case."""
     missing = [path for path in change.values if not _is_there(case, path)]
-    faults = tuple(InputFault(path, "", "the case has no such item: enter one first") for path in missing)
+    faults = tuple(InputFault(path, "", study_texts.CASE_HAS_NO_SUCH_ITEM) for path in missing)
     faults += tuple(f for path, v in change.values.items() if not isinstance(v, str) for f in outside(path, v))
     if faults:
         return faults, None

@@ -16,6 +16,7 @@ from enum import Enum
 import numpy as np
 
 from engcalc.units import Array
+from engcalc.words.texts import record_texts
 
 LEAST_SPAN = 300.0  # s; of a record that can be asked whether it has settled; common practice, no source
 WINDOW, WINDOW_LEAST = 0.4, 600.0  # share of the record, and s at least, that the asymptote is fitted to
@@ -34,7 +35,7 @@ class End(Enum):
     SETTLED = "settled"
     RISING = "still rising"
     FALLING = "still falling"
-    SHORT = "too short to tell"
+    SHORT = record_texts.TOO_SHORT_TO_TELL
     BOILED = "boiled"
 
 

@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence, Set
 from dataclasses import replace
 
 from engcalc.errors import RangeError
+from engcalc.words.texts import class_texts
 from engcalc.working.chapters import Worked
 from engcalc.working.formulas import evaluate, series_of, terms
 from engcalc.working.shown import MOST_DIGITS, Shown, Term, digits_of, read
@@ -49,7 +50,7 @@ def _again_all(chapter: Worked, texts: Mapping[str, str], lost: Set[int]) -> Wor
     """The chapter with these texts, without the lines that are lost."""
     kept = tuple(_again(line, texts) for line in chapter.lines if id(line) not in lost)
     failures = tuple(
-        f"{line.step.symbol} = {line.step.formula} does not come out at any printed digits"
+        class_texts.DOES_NOT_COME_OUT_AT_ANY_PRINTED_DIGITS.format(symbol=line.step.symbol, formula=line.step.formula)
         for line in chapter.lines
         if id(line) in lost
     )

@@ -27,6 +27,7 @@ from engcalc.words.paper_words import (
     WILSON_WORKING,
     WORKING_LEAD,
 )
+from engcalc.words.texts import page_texts
 from engcalc.working.bench_chain import BenchNumbers, Uncertainties, work_measured, work_rating
 from engcalc.working.chapters import Worked
 from engcalc.working.shown import digits_of
@@ -150,7 +151,7 @@ def _rounds(problem: ProblemAnswer) -> str:
     seen = [one.correction for one in problem.rounds if one.correction >= LEAST_MOVE]
     told = [f"{digits_of(one, 2)} K" for one in seen]
     if len(seen) < len(problem.rounds):
-        told.append(f"then by less than {LEAST_MOVE:g} K")
+        told.append(page_texts.THEN_BY_LESS_THAN_K.format(least_move=LEAST_MOVE))
     return ROUNDS.format(rounds=", ".join(told))
 
 

@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
+from engcalc.words.texts import command_texts
 from ui.command.named_case import engine_case_and_system, folder_of
 
 if TYPE_CHECKING:
@@ -103,7 +104,7 @@ def record_json(record: RecordStudy, system: UnitSystem) -> JsonObject:
         "hunting": None
         if record.hunting is None
         else {f"{name}_degC": celsius(getattr(record.hunting, name)) for name in ("mean", "low", "high")},
-        "status": "boils" if record.settled.end.value == "boiled" else "ran to its end",
+        "status": "boils" if record.settled.end.value == "boiled" else command_texts.RAN_TO_ITS_END,
         "boils_s": number(float(record.nominal.boiled[0])),
         "boiling_degC": celsius(float(record.nominal.boiling[0])),
         "time_to_s": _times({T: float(record.nominal.time_to(T)[0]) for T in _asked()}),
@@ -246,7 +247,7 @@ def _criterion(criterion: Criterion) -> JsonObject:
     from ui.command.as_json import celsius, number
 
     return {
-        "source": "13 CCR 1968.2 (e)(10.2.1)(A)(ii), text of 9 November 2007",
+        "source": command_texts.RULE_BEHIND_THE_TIMES,
         "regulating_degC": celsius(criterion.regulating),
         "target_degC": celsius(criterion.target),
         "allowed_s": number(criterion.allowed),

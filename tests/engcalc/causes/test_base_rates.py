@@ -11,10 +11,11 @@ from engcalc.case.catalogue import Leaf, members
 from engcalc.case.cause_rates import BaseRateInputs, own_rates
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.causes.base_rates import BASIS, PER_CENT, REPAIRED, base_rates
+from engcalc.causes.base_rates import PER_CENT, REPAIRED, base_rates
 from engcalc.causes.catalogue import CAUSES
 from engcalc.errors import InputError
 from engcalc.words.causes import cause_label
+from engcalc.words.texts import case_texts
 
 
 def resolved(rates: dict[str, Any]) -> Case | Faults:
@@ -56,8 +57,8 @@ def test_a_cases_own_rates_take_the_place_of_common_practice() -> None:
         usual.rates["heater_core_restricted"] / usual.rates["healthy"]
     )
     assert sum(found.rates.values()) == pytest.approx(1.0)
-    assert found.basis == f"2 of them as entered, else {BASIS}"
-    assert usual.basis == BASIS
+    assert found.basis == f"2 of them as entered, else {case_texts.COMMON_PRACTICE_NO_SOURCE}"
+    assert usual.basis == case_texts.COMMON_PRACTICE_NO_SOURCE
 
 
 def test_a_rate_that_is_none_is_named_by_its_place() -> None:

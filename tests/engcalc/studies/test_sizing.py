@@ -15,7 +15,7 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.errors import Cancelled
 from engcalc.quantity_kinds import KINDS
-from engcalc.studies.changes import IN_THE_WAY, SystemSide, changes_for
+from engcalc.studies.changes import SystemSide, changes_for
 from engcalc.studies.check import check
 from engcalc.studies.members import limit_of, member, solve_duties, solve_duty, stacked, varied
 from engcalc.studies.sizing import Reach, limiting, needed_ua, options, settled, size, tried, worst_duty
@@ -24,6 +24,7 @@ from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
 from engcalc.units import to_unit
 from engcalc.verdict import Verdict
+from engcalc.words.texts import study_texts
 
 CLIMB = 5
 
@@ -372,4 +373,4 @@ def test_a_further_fan_where_fans_stand_in_the_airs_way_says_so(speed: str, hind
     assert isinstance(case, Case)
     cautions = {option.change.name: option.change.caution for option in options(case)}
     for name in ("one more fan of the same kind", "a fan of 25 % more flow"):
-        assert (cautions[name] == IN_THE_WAY) is hinder
+        assert (cautions[name] == study_texts.IN_THE_WAY) is hinder
