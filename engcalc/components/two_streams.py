@@ -16,7 +16,6 @@ from numpy.typing import ArrayLike, NDArray
 
 from engcalc.components.exchanger import Arrangement, NTU_from_effectiveness, effectiveness
 from engcalc.units import Array
-from engcalc.words.texts import plant_texts
 
 _WHOLE = 1.0 - 1e-15  # -; an effectiveness of 1 has no finite NTU
 _BALANCED = 1e-9  # -; Cmax less Cmin in shares of Cmax, below which the limit of equal rates is taken
@@ -27,8 +26,8 @@ class Passing(StrEnum):
 
     COUNTERFLOW = "counterflow"
     PARALLEL = "parallel flow"
-    SHELL_1_2 = plant_texts.SHELL_AND_TUBE_1_2
-    SHELL_2_4 = plant_texts.SHELL_AND_TUBE_2_4
+    SHELL_1_2 = "shell and tube 1-2"
+    SHELL_2_4 = "shell and tube 2-4"
     BOTH_UNMIXED = "crossflow, both unmixed"
     HOT_MIXED = "crossflow, hot mixed"
     COLD_MIXED = "crossflow, cold mixed"

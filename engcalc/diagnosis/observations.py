@@ -201,7 +201,7 @@ def observed(run: Run) -> Observed:
     sights += [SeenItem(f"seen.{fact}", fact, seen, FACTS[fact]) for fact, seen in record.seen.items() if fact in FACTS]
     sights += code_sights(codes, monitors_that_ran(run))
     unused += [
-        f"code {code}: {UNUSED_CODES.get(code, diagnosis_texts.IT_SAYS_NOTHING_OF_THE_CAUSES)}"
+        f"code {code}: {UNUSED_CODES.get(code, diagnosis_texts.IT_SAYS_NOTHING_OF_THE_CAUSES_IN_THE_LIST)}"
         for code in dict.fromkeys(codes)
         if code not in CODES
     ]

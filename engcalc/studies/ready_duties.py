@@ -47,7 +47,7 @@ READY: Mapping[str, tuple[ReadyLeg, ...]] = MappingProxyType(
             ReadyLeg({"name": "Cool-down, engine idles", "duration": "5 min"}, follows=True),
         ),
         # a lap asks for some 45 % of the rated power on average; common practice, no source
-        study_texts.HOT_LAP_AND_GRID: (
+        "hot lap and grid": (
             ReadyLeg({"name": "Hot lap", "vehicle_speed": "130 km/h", "duration": "2 min"}, 0.45, 0.8),
             ReadyLeg({"name": "Grid, engine idles", "duration": "5 min"}, follows=True),
         ),

@@ -104,7 +104,7 @@ def record_json(record: RecordStudy, system: UnitSystem) -> JsonObject:
         "hunting": None
         if record.hunting is None
         else {f"{name}_degC": celsius(getattr(record.hunting, name)) for name in ("mean", "low", "high")},
-        "status": "boils" if record.settled.end.value == "boiled" else command_texts.RAN_TO_ITS_END,
+        "status": "boils" if record.settled.end.value == "boiled" else "ran to its end",
         "boils_s": number(float(record.nominal.boiled[0])),
         "boiling_degC": celsius(float(record.nominal.boiling[0])),
         "time_to_s": _times({T: float(record.nominal.time_to(T)[0]) for T in _asked()}),

@@ -130,5 +130,4 @@ CARRIED_CASE_WAS_NOT_WRITTEN = "The carried case was not written: the report is 
 CARRIED_CASE_WAS_WRITTEN_TO = "The carried case was written to {extract}{with_them}."
 
 # ui/command/warming.py
-RAN_TO_ITS_END = "ran to its end"
 RULE_BEHIND_THE_TIMES = "13 CCR 1968.2 (e)(10.2.1)(A)(ii), text of 9 November 2007"

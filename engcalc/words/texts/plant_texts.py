@@ -17,10 +17,6 @@ WAS_GIVEN_MORE_THAN_AND_LESS_THAN_WOULD_DO_M = (
 # engcalc/components/louver_fin.py
 WAS_GIVEN_MORE_THAN_AND_LESS = "{name}: {worst:g} was given; more than {least:g} and less than {most:g} would do (SI)"
 
-# engcalc/components/two_streams.py
-SHELL_AND_TUBE_1_2 = "shell and tube 1-2"
-SHELL_AND_TUBE_2_4 = "shell and tube 2-4"
-
 # engcalc/components/validity.py
 LIES_OUTSIDE_TO = "{quantity} = {worst:.4g}{unit} lies outside {low:g} to {high:g}{unit}"
 

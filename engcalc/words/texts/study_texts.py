@@ -108,7 +108,6 @@ FLOW_ABOVE_0_WOULD_DO = "a flow above 0 would do: it tells what the circuit is"
 
 # engcalc/studies/ready_duties.py
 DYNO_PULL_BLOWER_OF_50_KM_H = "Dyno pull, blower of 50 km/h"
-HOT_LAP_AND_GRID = "hot lap and grid"
 HILL_8_AT_60_KM_H = "Hill, 8 % at 60 km/h"
 TRAILER_OF_1500_KG = "Trailer of 1500 kg, 6 % at 80 km/h"
 PASS_AT_2500_M = "Pass at 2500 m, 7 % at 60 km/h"

@@ -54,6 +54,9 @@ NOT_SHOWN = {  # how a text begins that no person is shown, or that is no langua
     '<?xpacket begin="': "metadata of a PDF",
     "Chang & Wang 1997": "the source of a range",
     "friction at Re 130": "the source of a range",
+    "shell and tube ": "a word that a case file holds",
+    "hot lap and grid": "a word that is typed on the command line",
+    "ran to its end": "a word of the JSON answer, which programs read",
 }
 # A slip of ours, which the program tells of as its own defect: texts of these are for developers.
 OUR_OWN_SLIPS = {"ValueError", "TypeError", "KeyError", "IndexError", "LookupError", "AttributeError"} | {
