@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from engcalc.case.case import Case, Given, frozen_array
-from engcalc.case.catalogue import Branch, Leaf, entry, members, words_kept
+from engcalc.case.catalogue import Branch, DeclaredInput, entry, members, words_kept
 from engcalc.case.declare import VALUE_KEYS, WRITABLE_BASES, Basis, FileShape, Input, SpreadLaw
 from engcalc.case.named_files import DIGESTS
 from engcalc.case.outside import outside_of
@@ -145,7 +145,7 @@ def _build(cls: type, node: Any, path: str, found: Findings) -> Any:
     for member in members(cls):
         here = f"{prefix}{member.key}"
         child = node.get(member.key)
-        if isinstance(member, Leaf):
+        if isinstance(member, DeclaredInput):
             values[member.attribute] = _leaf(member, child, here, node, found)
         else:
             values[member.attribute] = _branch(member, child, here, found)
@@ -168,11 +168,11 @@ def _branch(branch: Branch, node: Any, path: str, found: Findings) -> Any:
     return tuple(_build(branch.cls, item, f"{path}[{i}]", found) for i, item in enumerate(node))
 
 
-def _leaf(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> Any:
+def _leaf(leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> Any:
     return _READERS[leaf.input.shape](leaf, node, path, siblings, found)
 
 
-def _number(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> Any:
+def _number(leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> Any:
     """The number of an input in SI, typed or filled in; None where there is none, or after a fault."""
     declared = leaf.input
     typed, extras = _typed_number(node, path, found)
@@ -402,7 +402,7 @@ def _example(declared: Input) -> str:
     )
 
 
-def _word(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> str | None:
+def _word(leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> str | None:
     del siblings
     declared = leaf.input
     if node is None or node == "":
@@ -427,7 +427,7 @@ def spelled(node: Any, declared: Input) -> str | None:
     return next((w for w in declared.options if w.casefold().replace("_", " ") == plain), None)
 
 
-def _free_text(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> str | None:
+def _free_text(leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> str | None:
     del leaf, siblings
     if node is None:
         return None
@@ -437,7 +437,7 @@ def _free_text(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], fo
     return None
 
 
-def _texts(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> tuple[str, ...]:
+def _texts(leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> tuple[str, ...]:
     if node is None:
         return ()
     if not isinstance(node, list) or len(node) > MOST_ITEMS:
@@ -447,7 +447,7 @@ def _texts(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found:
     return tuple(t for t in texts if t is not None)
 
 
-def _flags(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> dict[str, bool]:
+def _flags(leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> dict[str, bool]:
     del siblings
     if node is None:
         return {}
@@ -463,7 +463,7 @@ def _flags(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found:
 
 
 def _pairs(
-    leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings
+    leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any], found: Findings
 ) -> tuple[tuple[float, float], ...]:
     del siblings
     if node is None:
@@ -485,7 +485,7 @@ def _pairs(
     return tuple(pairs)
 
 
-def _log(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> Log | None:
+def _log(leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> Log | None:
     del leaf, siblings
     if node is None:
         return None
@@ -499,7 +499,7 @@ def _log(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: F
     return Log(node["file"], columns)
 
 
-_READERS: Mapping[FileShape, Callable[[Leaf, Any, str, Mapping[str, Any], Findings], Any]] = {
+_READERS: Mapping[FileShape, Callable[[DeclaredInput, Any, str, Mapping[str, Any], Findings], Any]] = {
     FileShape.NUMBER: _number,
     FileShape.WORD: _word,
     FileShape.TEXT: _free_text,

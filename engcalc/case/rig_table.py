@@ -14,7 +14,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from engcalc.case.catalogue import Leaf, members
+from engcalc.case.catalogue import DeclaredInput, members
 from engcalc.case.declare import FileShape
 from engcalc.case.records import RigPoint
 from engcalc.case.text import CaseText
@@ -51,7 +51,7 @@ _ALSO = {
 """Other heads that classes write, in plain letters."""
 _HEAD = re.compile(r"^\s*(?P<name>[^\[(]*?)\s*(?:[\[(]\s*(?P<unit>[^\])]*)\s*[\])]+)?\s*$")
 NUMBERS = tuple(
-    leaf.key for leaf in members(RigPoint) if isinstance(leaf, Leaf) and leaf.input.shape is FileShape.NUMBER
+    leaf.key for leaf in members(RigPoint) if isinstance(leaf, DeclaredInput) and leaf.input.shape is FileShape.NUMBER
 )
 
 

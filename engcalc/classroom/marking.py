@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from engcalc.classroom.draw import as_one_name
-from engcalc.classroom.problem import Asked, PosedProblem
+from engcalc.classroom.problem import AskedQuantity, PosedProblem
 from engcalc.classroom.symbols import SymbolSet, printed
 from engcalc.errors import InputError, InputFault
 from engcalc.words.texts import class_texts
@@ -42,7 +42,7 @@ class AnswerOutcome(Enum):
 class AnswerMark:
     """One answer marked. ``slip`` is the key of the slip that gives it, ``ratio`` answer over key."""
 
-    asked: Asked
+    asked: AskedQuantity
     given: float | None
     outcome: AnswerOutcome
     slip: str = ""
@@ -151,7 +151,7 @@ def class_answers(
     return tuple(found)
 
 
-def _head(asked: Sequence[Asked], symbols: SymbolSet) -> str:
+def _head(asked: Sequence[AskedQuantity], symbols: SymbolSet) -> str:
     """The columns that are wanted, each with how the sheet prints its symbol where that is another."""
     told = [(one.symbol, printed(one.symbol, symbols)) for one in asked]
     columns = (
@@ -161,7 +161,7 @@ def _head(asked: Sequence[Asked], symbols: SymbolSet) -> str:
     return ", ".join(("name", *columns))
 
 
-def _heads_of(asked: Asked, symbols: SymbolSet) -> tuple[str, ...]:
+def _heads_of(asked: AskedQuantity, symbols: SymbolSet) -> tuple[str, ...]:
     return _as_one_head(asked.symbol), _as_one_head(printed(asked.symbol, symbols))
 
 
@@ -174,7 +174,9 @@ def _column(heads: Sequence[str], wanted: Sequence[str]) -> int | None:
     return next((i for i, head in enumerate(heads) if head.partition("[")[0].strip() in wanted), None)
 
 
-def _units_in_heads(heads: Sequence[str], asked: Sequence[Asked], path: str, symbols: SymbolSet) -> list[InputFault]:
+def _units_in_heads(
+    heads: Sequence[str], asked: Sequence[AskedQuantity], path: str, symbols: SymbolSet
+) -> list[InputFault]:
     """A fault for each head with another unit than the sheet asks for: right answers would be marked wrong."""
     faults = []
     for head in heads:
@@ -195,7 +197,7 @@ def _cell(row: Sequence[str], column: int | None) -> str:
     return row[column] if column is not None and column < len(row) else ""
 
 
-def _read(text: str, asked: Asked, path: str, faults: list[InputFault]) -> float | None:
+def _read(text: str, asked: AskedQuantity, path: str, faults: list[InputFault]) -> float | None:
     """The number in a cell; None for an empty one; a fault for anything else, or for another unit."""
     if not text:
         return None
@@ -226,7 +228,7 @@ def mark(problem: PosedProblem, values: Mapping[str, float | None]) -> MarkedShe
     return MarkedSheet(problem, tuple(_marked(problem, one, values.get(one.symbol)) for one in problem.asked))
 
 
-def _marked(problem: PosedProblem, asked: Asked, given: float | None) -> AnswerMark:
+def _marked(problem: PosedProblem, asked: AskedQuantity, given: float | None) -> AnswerMark:
     if given is None:
         return AnswerMark(asked, None, AnswerOutcome.MISSING)
     ratio = given / asked.exact if asked.exact else 0.0
@@ -242,7 +244,7 @@ def _marked(problem: PosedProblem, asked: Asked, given: float | None) -> AnswerM
     return AnswerMark(asked, given, AnswerOutcome.WRONG, ratio=ratio)
 
 
-def _likely(problem: PosedProblem, asked: Asked, given: float) -> str:
+def _likely(problem: PosedProblem, asked: AskedQuantity, given: float) -> str:
     """The slip whose answer lies nearest, within the band that an answer of its size has; empty when none does."""
     share = asked.band / abs(asked.exact)
     near = [
@@ -255,7 +257,7 @@ def _likely(problem: PosedProblem, asked: Asked, given: float) -> str:
     return min(near)[1] if near else ""
 
 
-def _is_power_of_ten(ratio: float, asked: Asked) -> bool:
+def _is_power_of_ten(ratio: float, asked: AskedQuantity) -> bool:
     if ratio <= 0.0 or asked.unit in ("°C", "°F"):
         return False
     power = round(math.log10(ratio))

@@ -34,7 +34,7 @@ class WorkedLine:
 
 
 @dataclass(frozen=True)
-class Asked:
+class AskedQuantity:
     """A quantity that is asked for: the answer as the key prints it, and how far another may lie from it."""
 
     symbol: str
@@ -68,7 +68,7 @@ class PosedProblem:
     looked_up: tuple[PrintedNumber, ...]
     digits: int
     lines: tuple[WorkedLine, ...]
-    asked: tuple[Asked, ...]
+    asked: tuple[AskedQuantity, ...]
     slips: tuple[tuple[Slip, Mapping[str, float]], ...]
 
 
@@ -140,10 +140,10 @@ def _worked(topic: Topic, drawn: DrawnNumbers, system: UnitSystem, digits: int) 
     return tuple(lines)
 
 
-def _asked(topic: Topic, drawn: DrawnNumbers, symbol: str, system: UnitSystem) -> Asked:
+def _asked(topic: Topic, drawn: DrawnNumbers, symbol: str, system: UnitSystem) -> AskedQuantity:
     line = next(line for line in topic.lines if line.symbol == symbol)
     value = drawn.values[symbol]
-    return Asked(
+    return AskedQuantity(
         symbol,
         line.label,
         answer_text(topic, symbol, value),

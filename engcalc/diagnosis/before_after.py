@@ -81,7 +81,7 @@ class Unproven(StrEnum):
 
 
 @dataclass(frozen=True, eq=False)
-class Half:
+class ComparedRecord:
     """One of the two records. ``opening`` is what stays open for the coolant when the valve should be shut, best and 5
     to 95 %; ``sensor`` [K] the fitted curve at ``time`` [s]."""
 
@@ -117,8 +117,8 @@ class BeforeAfter:
     """Both records together. ``odds``: that less passes the shut valve than before. ``after_healthy``: the record after
     is one of a healthy vehicle, at a pace that its class has."""
 
-    before: Half
-    after: Half
+    before: ComparedRecord
+    after: ComparedRecord
     change: BeforeAfterChange
     odds: float
     after_healthy: bool
@@ -252,14 +252,14 @@ class _Joint:
             raise Cancelled(shared_texts.COMPARISON_WAS_CANCELLED)
         return fault_free(w, v)
 
-    def half(self, i: int, record: RecordStudy, best: Fit) -> Half:
+    def half(self, i: int, record: RecordStudy, best: Fit) -> ComparedRecord:
         s = self._simulated(i, self.runs[i], best.z[None])
         time, sensor = s.time, s.shown
         t, T = record.run.curve
         after = t >= 0.0
         rms = float(np.sqrt(((T[after] - np.interp(t[after], time, sensor[:, 0])) ** 2).mean()))
         found = self.left_open(i, best)
-        return Half(record, time, sensor[:, 0], rms, found.middle, found.low, found.high)
+        return ComparedRecord(record, time, sensor[:, 0], rms, found.middle, found.low, found.high)
 
     def left_open(self, i: int, best: Fit) -> LeftOpen:
         """What the valve leaves open in one record."""
@@ -315,7 +315,7 @@ def _is_too_cold(record: RecordStudy) -> bool:
     return record.verdict.verdict is Verdict.OVERCOOLING or below
 
 
-def _is_healthy(case: Case, record: RecordStudy, half: Half) -> bool:
+def _is_healthy(case: Case, record: RecordStudy, half: ComparedRecord) -> bool:
     """Within what healthy vehicles of any pace show, or warm sooner than they, and no hotter than one gets."""
     measured = record.measured
     within = measured is not None and leaves(measured.time, measured.T, at_any_pace(record.band))[0] is None
@@ -335,7 +335,7 @@ def at_any_pace(band: HealthyBand) -> HealthyBand:
     return replace(band, low=band.middle - low, high=band.middle + high)
 
 
-def _proof(case: Case, before: RecordStudy, odds: float, healthy: bool, after: Half) -> Proof:
+def _proof(case: Case, before: RecordStudy, odds: float, healthy: bool, after: ComparedRecord) -> Proof:
     """What both show. The odds are of a valve that shuts better: they prove nothing of a vehicle that ran hot."""
     if course_is_hotter(case, before):
         return Proof.SAME if course_is_hotter(case, after.study) else Proof.OPEN

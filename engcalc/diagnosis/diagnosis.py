@@ -22,7 +22,7 @@ from engcalc.causes.catalogue.not_in_list import NOT_IN_LIST
 from engcalc.diagnosis.circuit_course import middle_course
 from engcalc.diagnosis.drawn_vehicles import drawn_vehicles
 from engcalc.diagnosis.hand_checks import CHECKS, first_checks, noted_in
-from engcalc.diagnosis.kept import Kept
+from engcalc.diagnosis.kept import KeptDraws
 from engcalc.diagnosis.left_out import LeftOut, integrate_again
 from engcalc.diagnosis.next_check import CheckValue, check_values, information
 from engcalc.diagnosis.observations import Observed, ReadingGroup
@@ -154,7 +154,7 @@ class Diagnosis:
     course: CircuitCourse | None = None  # round the circuit under the likeliest cause
     healthy_course: CircuitCourse | None = None  # and of a healthy vehicle, nothing of this record fitted
     own: OwnHistory | None = None  # what the odds expect of this very vehicle; None: what its class shows
-    kept: Kept | None = None  # for the next diagnosis of the same runs
+    kept: KeptDraws | None = None  # for the next diagnosis of the same runs
 
     @property
     def best(self) -> CauseOdds:
@@ -354,7 +354,7 @@ class _Answer:
             unused=self.evidence.unused,
             course=course,
             healthy_course=healthy_course,
-            kept=Kept(self.problem, self.samplers[0].draws),
+            kept=KeptDraws(self.problem, self.samplers[0].draws),
         )
 
     def _causes(self) -> tuple[CauseOdds, ...]:

@@ -21,7 +21,7 @@ from engcalc.words.texts import diagnosis_texts
 
 
 @dataclass(frozen=True, eq=False)
-class Posed:
+class DiagnosisQuestion:
     """What is asked of one record; ``causes`` gives how often each single cause is met, in each layout."""
 
     problem: Problem
@@ -37,7 +37,7 @@ def posed(
     rates: Mapping[str, float] | None = None,
     instead: OtherRates | None = None,
     own: OwnPrior | None = None,
-) -> Posed:
+) -> DiagnosisQuestion:
     """Make one record ready. ``rates``, ``instead`` and ``own`` as of :func:`engcalc.diagnosis.diagnosis.diagnose`.
 
     InputError when the case has no such record.
@@ -57,7 +57,7 @@ def posed(
     problem = problem_of(case, *runs, uses=told.uses, own=own)
     evidence = observed(runs[0][0]).and_told(told.sights, told.unused)
     met = _rates(case, problem, {**own_rates(case.base_rates), **(rates or {})}, instead)
-    return Posed(problem, evidence, met, _hypotheses(problem, met))
+    return DiagnosisQuestion(problem, evidence, met, _hypotheses(problem, met))
 
 
 def _told(case: Case, record: str) -> ComplaintEvidence:

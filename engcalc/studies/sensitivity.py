@@ -16,13 +16,13 @@ from typing import Any
 import numpy as np
 
 from engcalc.case.case import Case, value_at
-from engcalc.case.catalogue import Leaf, entry, members, pattern_of
+from engcalc.case.catalogue import DeclaredInput, entry, members, pattern_of
 from engcalc.case.declare import Basis, FileShape, Input
 from engcalc.case.sections import Sections
 from engcalc.studies.members import (
     Progress,
     Stop,
-    Unboiled,
+    TemperatureWithoutBoiling,
     chunks,
     conditioning_of,
     faults_of,
@@ -143,11 +143,11 @@ def numeric_inputs(case: Case, duty_index: int) -> Iterator[str]:
             yield path
 
 
-def _walk(node: Any, cls: type, prefix: str) -> Iterator[tuple[str, Leaf]]:
+def _walk(node: Any, cls: type, prefix: str) -> Iterator[tuple[str, DeclaredInput]]:
     for m in members(cls):
         value = getattr(node, m.attribute)
         path = f"{prefix}{m.key}"
-        if isinstance(m, Leaf):
+        if isinstance(m, DeclaredInput):
             if value is not None:
                 yield path, m
         elif m.is_list:
@@ -203,7 +203,7 @@ def _possible(case: Case, path: str, value: float) -> bool:
     return not any(outside(path, trial)) and not faults_of(varied(case, {path: trial}))
 
 
-def _changes(moves: list[_Move], found: Unboiled) -> Iterator[Sensitivity]:
+def _changes(moves: list[_Move], found: TemperatureWithoutBoiling) -> Iterator[Sensitivity]:
     T = found.coolant_out.reshape(-1, 2)
     solved = np.all(~found.beyond.reshape(-1, 2), axis=1).tolist()
     for k, m in enumerate(moves):

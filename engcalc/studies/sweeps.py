@@ -18,7 +18,7 @@ from engcalc.studies.course import chains
 from engcalc.studies.members import (
     Progress,
     Stop,
-    Unboiled,
+    TemperatureWithoutBoiling,
     chunks,
     every_duty,
     faults_of,
@@ -271,7 +271,7 @@ def _without_effect(case: Case, duty_index: int, path: str) -> Iterator[InputFau
 
 def _solved(
     case: Case, duty_index: int, values: Mapping[str, Array], progress: Progress, cancelled: Stop
-) -> tuple[OperatingPoint, Unboiled]:
+) -> tuple[OperatingPoint, TemperatureWithoutBoiling]:
     n = next(iter(values.values())).size
     pieces = [
         _piece(varied(case, {path: v[which] for path, v in values.items()}), duty_index, which.stop - which.start)
@@ -281,6 +281,6 @@ def _solved(
     return joined(points), joined(free)
 
 
-def _piece(case: Case, duty_index: int, members: int) -> tuple[OperatingPoint, Unboiled]:
+def _piece(case: Case, duty_index: int, members: int) -> tuple[OperatingPoint, TemperatureWithoutBoiling]:
     """One ensemble: its operating points, and how hot its members would get if they did not boil."""
     return solve(*every_duty(case, members, (duty_index,))), unboiled(case, (duty_index,), members)

@@ -36,7 +36,7 @@ from engcalc.vehicle.criterion import (
 from engcalc.vehicle.fit import DISCREPANCY, Fit, FittedReadings, at_times, fit, sight_of
 from engcalc.vehicle.kept_runs import KEPT
 from engcalc.vehicle.run import Run, duty_run, ensemble_run, records, run_of
-from engcalc.vehicle.settling import End, Settlement, settlement
+from engcalc.vehicle.settling import RecordEnd, Settlement, settlement
 from engcalc.vehicle.unknowns import Unknown, Vehicles, draw_z, unknowns_of, vehicles
 from engcalc.words.texts import record_texts
 
@@ -385,7 +385,7 @@ class _Study:
 def _settled(w: Warmup) -> Settlement:
     """Where a run of one member settles; what boils does not."""
     boils = bool(np.isfinite(w.boiled[0]))
-    return Settlement(End.BOILED, None, None) if boils else settlement(w.time, w.sensor[:, 0])
+    return Settlement(RecordEnd.BOILED, None, None) if boils else settlement(w.time, w.sensor[:, 0])
 
 
 def leaves(time: Array, T: Array, band: HealthyBand) -> tuple[float | None, bool]:

@@ -23,7 +23,7 @@ from engcalc.words.paper_words import (
 from engcalc.words.reasons import deciding
 from engcalc.words.texts import page_texts
 from engcalc.working.chain import work
-from engcalc.working.chapters import Worked
+from engcalc.working.chapters import WorkedChapter
 from engcalc.working.formulas import substituted
 from engcalc.working.results import Results
 from engcalc.working.rounds import BalanceRound, rounds_of
@@ -84,7 +84,7 @@ def _is_main(line: Shown) -> bool:
     return line.step.symbol in MAIN_LINES
 
 
-def _given_part(chapters: Sequence[Worked], width: float, write: Write) -> list[Flowable]:
+def _given_part(chapters: Sequence[WorkedChapter], width: float, write: Write) -> list[Flowable]:
     """Every number of the working that no line gives, with its unit."""
     lines = [line for chapter in chapters for line in chapter.lines]
     found = {line.step.symbol for line in lines}
@@ -120,12 +120,12 @@ def _rounds_part(rounds: Sequence[BalanceRound], width: float) -> list[Flowable]
     return [subheading(page_texts.HOW_THE_TEMPERATURE_IS_FOUND), para(GUESS_LEAD, "small"), grid(table, width)]
 
 
-def worked(order: Order, duty: DutyCheck) -> tuple[Worked, ...]:
+def worked(order: Order, duty: DutyCheck) -> tuple[WorkedChapter, ...]:
     """The chapters of a duty's working."""
     return work(Results(duty.duty, duty, order.check.plant))
 
 
-def chapter_part(chapter: Worked, width: float, write: Write) -> list[Flowable]:
+def chapter_part(chapter: WorkedChapter, width: float, write: Write) -> list[Flowable]:
     """A chapter of a working: its title and its lines. ``write`` gives each symbol as the class writes it."""
     lines = [_line(line, width, write) for line in chapter.lines]
     failures = [

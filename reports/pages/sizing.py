@@ -5,7 +5,7 @@ from __future__ import annotations
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.case import Case
-from engcalc.case.catalogue import Leaf, members
+from engcalc.case.catalogue import DeclaredInput, members
 from engcalc.case.declare import FileShape
 from engcalc.case.records import Duty
 from engcalc.components.core import RatedScale, RatedStatus
@@ -85,7 +85,9 @@ def _asked(case: Case) -> list[Flowable]:
 def duties_part(order: Order, width: float) -> list[Flowable]:
     """What was asked of the system, duty by duty, and what is the same for all."""
     case = order.check.case
-    leaves = [leaf for leaf in members(Duty) if isinstance(leaf, Leaf) and leaf.input.shape is not FileShape.TEXT]
+    leaves = [
+        leaf for leaf in members(Duty) if isinstance(leaf, DeclaredInput) and leaf.input.shape is not FileShape.TEXT
+    ]
     table = {
         leaf.key: [as_given(case, f"duties[{i}].{leaf.key}", order.system) for i in range(len(case.duties))]
         for leaf in leaves

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.classroom.draw import PrintedNumber
-from engcalc.classroom.problem import Asked, PosedProblem, WorkedLine
+from engcalc.classroom.problem import AskedQuantity, PosedProblem, WorkedLine
 from engcalc.classroom.symbols import SymbolSet, printed, written
 from engcalc.words import classroom_words as words
 from engcalc.words.numbers import capital
@@ -83,7 +83,7 @@ def _head(problem: PosedProblem) -> str:
     return f"{words.heading_of(problem, words.SHEET)}. {words.NAME} {problem.name or NO_NAME}"
 
 
-def _wanted(asked: Asked, symbols: SymbolSet) -> Flowable:
+def _wanted(asked: AskedQuantity, symbols: SymbolSet) -> Flowable:
     """What is wanted, with its symbol and unit."""
     unit = f" in {markup(pretty(asked.unit))}" if asked.unit else ""
     return rich(f"{markup(capital(asked.label))}, {symbol_markup(written(asked.symbol, symbols))}{unit}")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from engcalc.studies.teaching import MeetingCurves, Taught, along_core, fan_and_way, lumped_warmup, pump_and_circuit
+from engcalc.studies.teaching import MeetingCurves, TaughtDuty, along_core, fan_and_way, lumped_warmup, pump_and_circuit
 from engcalc.units import UnitSystem, plain_number, show
 from engcalc.words.numbers import temperature
 from engcalc.words.picture_words import (
@@ -25,22 +25,22 @@ from reports.plots.scale import axis, round_ticks, shown, shown_one
 MINUTE = 60.0  # s
 
 
-def taught_effectiveness(found: Taught, _system: UnitSystem) -> Chart | None:
+def taught_effectiveness(found: TaughtDuty, _system: UnitSystem) -> Chart | None:
     """The duty's point on the effectiveness-NTU chart."""
     return duty_effectiveness(found.duty, found.plant.arrangement)
 
 
-def taught_resistances(found: Taught, system: UnitSystem) -> Rows | None:
+def taught_resistances(found: TaughtDuty, system: UnitSystem) -> Rows | None:
     """The chain of resistances between coolant and air."""
     return resistances(found.duty, system)
 
 
-def taught_heat(found: Taught, system: UnitSystem) -> Flow | None:
+def taught_heat(found: TaughtDuty, system: UnitSystem) -> Flow | None:
     """Where the heat goes."""
     return heat_balance(found.duty, system)
 
 
-def fan_chart(found: Taught, system: UnitSystem) -> Chart | None:
+def fan_chart(found: TaughtDuty, system: UnitSystem) -> Chart | None:
     """The fan's curve against the curve of the air's way."""
     curves = fan_and_way(found)
     if curves is None:
@@ -55,7 +55,7 @@ def fan_chart(found: Taught, system: UnitSystem) -> Chart | None:
     )
 
 
-def pump_chart(found: Taught, system: UnitSystem) -> Chart | None:
+def pump_chart(found: TaughtDuty, system: UnitSystem) -> Chart | None:
     """The pump's curve against the circuit's."""
     curves = pump_and_circuit(found)
     if curves is None:
@@ -92,7 +92,7 @@ def _meeting(curves: MeetingCurves, system: UnitSystem, title: str, caption: str
     )
 
 
-def radiator_profiles(found: Taught, system: UnitSystem) -> Chart | None:
+def radiator_profiles(found: TaughtDuty, system: UnitSystem) -> Chart | None:
     """Temperatures of both streams through the radiator."""
     along = along_core(found)
     if along is None:
@@ -126,7 +126,7 @@ def radiator_profiles(found: Taught, system: UnitSystem) -> Chart | None:
     )
 
 
-def lumped_chart(found: Taught, system: UnitSystem) -> Chart | None:
+def lumped_chart(found: TaughtDuty, system: UnitSystem) -> Chart | None:
     """A lump of metal and coolant that warms in the duty."""
     warm = lumped_warmup(found)
     if warm is None:

@@ -8,7 +8,7 @@ import numpy as np
 
 from engcalc.system.warmed import felt_upper_hose
 from engcalc.units import Array, UnitSystem, show
-from engcalc.vehicle.settling import End
+from engcalc.vehicle.settling import RecordEnd
 from engcalc.vehicle.warmup_study import RecordStudy
 from engcalc.words.numbers import minutes, temperature
 from engcalc.words.picture_words import (
@@ -60,7 +60,7 @@ def warmup_chart(record: RecordStudy, system: UnitSystem) -> Chart:
             ),
         )
     )
-    if record.settled.end is End.BOILED and record.measured is None:
+    if record.settled.end is RecordEnd.BOILED and record.measured is None:
         boiling = float(record.nominal.boiling[0])
         marks += (Mark(boiling, f"boils, {temperature(boiling, system)}", Tone.LIMIT),)
     words = Words(plot_texts.COOLANT_AFTER_THE_START, _caption(record), _alternative(record, system))
@@ -104,7 +104,7 @@ def _caption(record: RecordStudy) -> str:
     if measured is None:
         boils = (
             ""
-            if record.settled.end is not End.BOILED
+            if record.settled.end is not RecordEnd.BOILED
             else (plot_texts.IT_BOILS_AFTER.format(minutes=minutes(float(record.nominal.boiled[0]))))
         )
         return f"Run by {record.run.source}. {shaded}{boils}"

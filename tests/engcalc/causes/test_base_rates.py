@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from engcalc.case.case import Case
-from engcalc.case.catalogue import Leaf, members
+from engcalc.case.catalogue import DeclaredInput, members
 from engcalc.case.cause_rates import BaseRateInputs, own_rates
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import FORMAT, CaseText
@@ -24,7 +24,9 @@ def resolved(rates: dict[str, Any]) -> Case | Faults:
 
 def test_the_case_has_one_rate_for_each_cause_under_its_name() -> None:
     assert [m.key for m in members(BaseRateInputs)] == list(CAUSES)
-    assert [m.input.label for m in members(BaseRateInputs) if isinstance(m, Leaf)] == [c.label for c in CAUSES.values()]
+    assert [m.input.label for m in members(BaseRateInputs) if isinstance(m, DeclaredInput)] == [
+        c.label for c in CAUSES.values()
+    ]
     assert cause_label("low_coolant") == "The coolant is low"
 
 

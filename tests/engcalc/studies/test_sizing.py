@@ -18,7 +18,7 @@ from engcalc.quantity_kinds import KINDS
 from engcalc.studies.changes import SystemSide, changes_for
 from engcalc.studies.check import check
 from engcalc.studies.members import limit_of, member, solve_duties, solve_duty, stacked, varied
-from engcalc.studies.sizing import Reach, limiting, needed_ua, options, settled, size, tried, worst_duty
+from engcalc.studies.sizing import ConductanceHolds, limiting, needed_ua, options, settled, size, tried, worst_duty
 from engcalc.studies.tables import parse_table
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
@@ -73,7 +73,7 @@ def test_options_are_ranked_by_gain(sized):
 
 def test_the_needed_conductance_put_in_holds_the_limit_with_the_margin(towing, sized):
     needed = sized.needed
-    assert needed.reach is Reach.FOUND
+    assert needed.reach is ConductanceHolds.FOUND
     plant = prepare(towing)
     point = solve(replace(plant, ua_scale=plant.ua_scale * needed.scale), conditions_of((towing.duties[CLIMB],)))
     assert point.coolant_out[0] == pytest.approx(needed.target, abs=1e-3)
@@ -95,7 +95,7 @@ def test_the_needed_conductance_of_a_bench_is_that_of_the_effectiveness_method(c
         limits__margin="2 K",
     )
     needed = needed_ua(case)
-    assert needed.reach is Reach.FOUND
+    assert needed.reach is ConductanceHolds.FOUND
     plant = prepare(case)
     point = solve(replace(plant, ua_scale=plant.ua_scale * needed.scale), conditions_of(case.duties))
     hot, cold = point.core.exchange.C_hot[0], point.core.exchange.C_cold[0]
@@ -196,14 +196,14 @@ def test_a_duty_that_boils_is_sized_by_where_it_would_settle(cases, towing_text)
 def test_flows_that_fall_short_have_no_needed_conductance(cases, towing_text):
     case = cases.read(towing_text.with_value("airflow.fan_count", "0").with_value("duties[5].vehicle_speed", "20 km/h"))
     needed = needed_ua(case, CLIMB)
-    assert needed.reach is Reach.NONE
+    assert needed.reach is ConductanceHolds.NONE
     assert needed.UA is None
     assert needed.scale is None
 
 
 def test_a_cold_duty_holds_with_any_conductance(towing):
     needed = needed_ua(towing, 0)
-    assert needed.reach is Reach.ANY
+    assert needed.reach is ConductanceHolds.ANY
     assert needed.UA is None
 
 

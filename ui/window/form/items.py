@@ -7,7 +7,7 @@ import copy
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QToolButton, QWidget
 
-from engcalc.case.catalogue import Leaf, members
+from engcalc.case.catalogue import DeclaredInput, members
 from engcalc.case.declare import DetailLevel
 from engcalc.case.resolve import with_duties
 from engcalc.words.numbers import capital
@@ -48,7 +48,7 @@ class Card(QFrame):
         column.addLayout(self._buttons())
         self.error = words("", "error")
         column.addWidget(self.error)
-        leaves = [m for m in members(items.cls) if isinstance(m, Leaf)]
+        leaves = [m for m in members(items.cls) if isinstance(m, DeclaredInput)]
         self.grid = FieldGrid([make_field(items.binding, f"{self.path}.{leaf.key}") for leaf in leaves])
         column.addWidget(self.grid)
         self.refresh()

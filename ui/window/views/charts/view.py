@@ -12,7 +12,7 @@ from engcalc.case.bench_rules import has_duty_to_draw
 from engcalc.case.case import Case, value_at
 from engcalc.case.catalogue import entry
 from engcalc.errors import RangeError
-from engcalc.studies.teaching import Taught, shortcuts, taught
+from engcalc.studies.teaching import TaughtDuty, shortcuts, taught
 from engcalc.units import parse
 from engcalc.words.teaching_words import (
     CHARTS_TITLE,
@@ -123,7 +123,7 @@ class ChartsView(View):
             self.duty.blockSignals(False)
         return max(self.duty.currentIndex(), 0)
 
-    def _show_costs(self, found: Taught) -> None:
+    def _show_costs(self, found: TaughtDuty) -> None:
         costs = shortcuts(found)
         self._costs.setVisible(bool(costs))
         if costs:
