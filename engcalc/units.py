@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 
 from engcalc.errors import UnitFault
 from engcalc.quantity_kinds import ALSO_WRITTEN, KINDS, QuantityKind
+from engcalc.words.texts import unit_texts
 
 if TYPE_CHECKING:
     import pint
@@ -120,25 +121,24 @@ def parse(text: str, kind_name: str, path: str = "") -> Quantity:
 def _split(text: str, kind: QuantityKind, path: str) -> tuple[float, str]:
     """The number and the unit's text, or a fault."""
     if len(text) > LONGEST_TEXT:
-        raise UnitFault(_short(text), f"at most {LONGEST_TEXT} characters: one number and one unit", path)
+        raise UnitFault(_short(text), unit_texts.AT_MOST_CHARACTERS.format(longest_text=LONGEST_TEXT), path)
     plain = " ".join(text.translate(_SAME).split())
     match = _NUMBER.match(plain)
     if match is None:
-        raise UnitFault(_short(text), f"one number{_and_unit(kind)} would do", path)
+        raise UnitFault(_short(text), unit_texts.ONE_NUMBER_WOULD_DO.format(and_unit=_and_unit(kind)), path)
     if _GROUPED.match(plain):
-        raise UnitFault(_short(text), "write the number without separators of thousands, such as 1234.5", path)
+        raise UnitFault(_short(text), unit_texts.WRITE_THE_NUMBER_WITHOUT_SEPARATORS, path)
     digits = match.group()
     rest = plain[match.end() :].strip()
     if _AMBIGUOUS_COMMA.fullmatch(digits):
         raise UnitFault(
             _short(text),
-            f"is {digits.replace(',', '.')} or {digits.replace(',', '')} meant? "
-            "Write it with a decimal point or without the comma",
+            unit_texts.IS_OR_MEANT.format(digits=digits.replace(",", "."), digits_2=digits.replace(",", "")),
             path,
         )
     value = float(digits.replace(",", "."))
     if not math.isfinite(value):
-        raise UnitFault(_short(text), "a finite number would do", path)
+        raise UnitFault(_short(text), unit_texts.FINITE_NUMBER_WOULD_DO, path)
     return value, rest
 
 
@@ -152,12 +152,16 @@ def _with_unit(number: float, unit: str, kind: QuantityKind, text: str, path: st
     spelling = _spelling(unit, kind)
     if spelling is None:
         if kind.name == "temperature" and any(word in unit for word in _DELTA_WORDS):
-            raise UnitFault(_short(text), "a temperature belongs here, not a difference of temperatures", path)
-        wanted = _listing(kind) if kind.spellings and kind.spellings != ("",) else "a plain number without a unit"
-        raise UnitFault(_short(text), f"the unit is not one for {_plain_name(kind)}: {wanted}", path)
+            raise UnitFault(_short(text), unit_texts.TEMPERATURE_BELONGS_HERE, path)
+        wanted = (
+            _listing(kind) if kind.spellings and kind.spellings != ("",) else unit_texts.PLAIN_NUMBER_WITHOUT_A_UNIT
+        )
+        raise UnitFault(
+            _short(text), unit_texts.UNIT_IS_NOT_ONE_FOR.format(plain_name=_plain_name(kind), wanted=wanted), path
+        )
     if kind.reciprocal and spelling in kind.reciprocal:
         if number <= 0:
-            raise UnitFault(_short(text), "more than zero per length would do", path)
+            raise UnitFault(_short(text), unit_texts.MORE_THAN_ZERO_PER_LENGTH_WOULD_DO, path)
         return Quantity(_line(kind.reciprocal[spelling], kind.si_unit)[0] / number, spelling)
     slope, intercept = _line(kind.units[spelling], kind.si_unit)
     return Quantity(number * slope + intercept, spelling)
@@ -194,7 +198,7 @@ def parse_difference(text: str, kind_name: str, path: str = "", *, at: float | N
         spelling = _spelling(unit, kind)
         if spelling is not None and spelling in kind.reciprocal:
             if at is None:
-                raise UnitFault(_short(text), f"a length would do: {', '.join(kind.units)}", path)
+                raise UnitFault(_short(text), unit_texts.LENGTH_WOULD_DO.format(units=", ".join(kind.units)), path)
             length = _line(kind.reciprocal[spelling], kind.si_unit)[0]
             return number * at**2 / length
     return parse(text, name, path).si
@@ -267,7 +271,7 @@ def plain_number(value: float, digits: int = 3, tenths: bool = False) -> str:
 
 
 def _and_unit(kind: QuantityKind) -> str:
-    return "" if kind.bare else f" and one unit ({_listing(kind)})"
+    return "" if kind.bare else unit_texts.AND_ONE_UNIT.format(listing=_listing(kind))
 
 
 def _listing(kind: QuantityKind) -> str:

@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from engcalc.case.case import Case
-from engcalc.case.catalogue import Branch, Leaf, catalogue, members, pattern_of
+from engcalc.case.catalogue import Branch, DeclaredInput, catalogue, members, pattern_of
 from engcalc.case.declare import FileShape
 from engcalc.case.records import Record
 from engcalc.case.sections import Sections
@@ -49,7 +49,7 @@ def anonymous(case_text: CaseText) -> CaseText:
 
 def anonymous_case(case: Case) -> Case:
     """The resolved case for the pages: free texts of the job that may not stay, pictures and notes are gone."""
-    free = [one for one in members(Job) if isinstance(one, Leaf) and one.input.shape is FileShape.TEXT]
+    free = [one for one in members(Job) if isinstance(one, DeclaredInput) and one.input.shape is FileShape.TEXT]
     empty = {one.attribute: None for one in free if f"job.{one.key}" not in FREE_TEXTS_THAT_STAY}
     emptied: Any = {**empty, "photos": ()}
     job: Job = dataclasses.replace(case.job, **emptied)
@@ -68,7 +68,7 @@ def _kept(tree: Mapping[str, Any], cls: type, prefix: str) -> dict[str, Any]:
     known = {member.key: member for member in members(cls)}
     for key, value in tree.items():
         member = known.get(key)
-        if isinstance(member, Leaf):
+        if isinstance(member, DeclaredInput):
             kept = _leaf(member, value, f"{prefix}{key}")
         elif isinstance(member, Branch):
             kept = _branch(member, value, f"{prefix}{key}")
@@ -85,7 +85,7 @@ def _branch(member: Branch, value: Any, path: str) -> Any:
     return _kept(value, member.cls, f"{path}.") if isinstance(value, dict) else None
 
 
-def _leaf(member: Leaf, value: Any, path: str) -> Any:
+def _leaf(member: DeclaredInput, value: Any, path: str) -> Any:
     shape = member.input.shape
     if shape is FileShape.LOG:
         return LEFT_OUT

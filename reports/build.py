@@ -24,6 +24,7 @@ from engcalc.studies.checked import Check
 from engcalc.studies.least_core import LeastCore
 from engcalc.units import UnitSystem
 from engcalc.words.paper_words import ANNEX
+from engcalc.words.texts import report_texts
 from reports.anonymous import anonymous, anonymous_case
 from reports.carried import carried_with
 from reports.identity import Identity
@@ -130,7 +131,7 @@ def _order(
 ) -> Order:
     """What the pages are made from."""
     if now.tzinfo is None:
-        raise InputError((InputFault("now", now.isoformat(), "a time with its time zone is wanted"),))
+        raise InputError((InputFault("now", now.isoformat(), report_texts.TIME_WITH_ITS_TIME_ZONE_IS_WANTED),))
     records = options.records
     check = joined(check, () if records is None else records.study.records)
     if options.diagnosis is not None:

@@ -8,6 +8,7 @@ from engcalc.case.file import NO_FOLDER, file_of_case, read_whole
 from engcalc.case.named_files import needed_files
 from engcalc.case.text import CaseText
 from engcalc.errors import FileFault
+from engcalc.words.texts import report_texts
 from reports.signing import CarriedFile
 
 MOST_CARRIED = 16 << 20  # bytes of all files together: a report goes by mail
@@ -23,7 +24,7 @@ def carried_with(text: CaseText, folder: Path | None) -> tuple[CaseText, tuple[C
     found: dict[str, CarriedFile] = {}
     for path, name in needed_files(text).items():
         try:
-            data = read_whole(file_of_case(place, name), "a log or a table", MOST_CARRIED)
+            data = read_whole(file_of_case(place, name), report_texts.LOG_OR_A_TABLE, MOST_CARRIED)
         except FileFault:
             continue
         short = Path(name).name if Path(name).is_absolute() else PurePosixPath(Path(name).as_posix()).as_posix()

@@ -31,13 +31,11 @@ from cryptography.x509.oid import NameOID
 from engcalc.case.file import read_whole, write_whole
 from engcalc.errors import FileFault, InputError, InputFault
 from engcalc.words.foreign import hides_signs, visible
+from engcalc.words.texts import report_texts
 from reports.identity_file import SALT_BYTES, with_integrity_of
 from reports.token import TokenKey, read_token_file, sought_on_token, token_file
 
 TEXT_BYTES = 64  # UTF-8 bytes of name and of credential; RFC 5280 appendix A.1, ub-common-name 64 and ub-title 64
-NAME_MISSING = "type your name as the report is to show it"
-CREDENTIAL_MISSING = "type what you are, such as: Master technician, licence 1234. It is printed as stated by you"
-CHECK_PASSWORD = "Check capitals and keyboard layout. A damaged file looks the same"
 PASSWORD_LETTERS = 8  # least length of a password; common practice, no source
 YEARS = range(1, 11)  # whole years a made identity may hold; common practice, no source
 RSA_BITS = 2048  # least size of an RSA key brought along; NIST SP 800-131A rev. 2, from memory
@@ -116,12 +114,12 @@ def load_identity(path: Path, password: str) -> Identity:
         found = read_token_file(path, data, password)
         return Identity(found.key, found.certificate, found.chain)
     if not _is_pkcs12(data):
-        raise FileFault(str(path), "not an identity file; a PKCS#12 file, often named .p12 or .pfx, is wanted")
+        raise FileFault(str(path), report_texts.NOT_AN_IDENTITY_FILE)
     key, certificate, chain = _unlocked(path, data, password)
     if key is None or certificate is None:
-        raise FileFault(str(path), "holds no private key with its certificate; export both together")
+        raise FileFault(str(path), report_texts.HOLDS_NO_PRIVATE_KEY_WITH_ITS_CERTIFICATE)
     if key.public_key() != certificate.public_key():
-        raise FileFault(str(path), "its private key does not belong to its certificate")
+        raise FileFault(str(path), report_texts.ITS_PRIVATE_KEY_DOES_NOT_BELONG)
     return Identity(key, certificate, chain)
 
 
@@ -149,7 +147,7 @@ def renew_identity(path: Path, password: str, now: datetime, *, years: int = 3) 
     old = load_identity(path, password)
     key = _key_of_file(old, path)
     if not old.self_issued:
-        wanted = f"it was issued by {visible(issuer_of(old.certificate))}: ask there for a new one"
+        wanted = report_texts.IT_WAS_ISSUED_BY.format(issuer_of=visible(issuer_of(old.certificate)))
         raise InputError((InputFault("identity", str(path), wanted),))
     issued = _self_issued_certificate(key, old.name, old.credential, now.astimezone(UTC), years)
     renewed = Identity(key, issued)
@@ -172,7 +170,7 @@ def change_password(path: Path, old: str, new: str) -> Identity:
 def _key_of_file(identity: Identity, path: Path) -> PrivateKey:
     """The key, where it is in the file. InputError for one on a token."""
     if isinstance(identity.key, TokenKey):
-        wanted = "its key and PIN are the token's own: its maker's program renews them, then make this file anew"
+        wanted = report_texts.ITS_KEY_AND_PIN_ARE_THE_TOKENS_OWN
         raise InputError((InputFault("identity", str(path), wanted),))
     return identity.key
 
@@ -191,16 +189,16 @@ def key_print_of(certificate: x509.Certificate) -> str:
 def usable_at(identity: Identity, now: datetime) -> tuple[InputFault, ...]:
     """The reasons why ``identity`` cannot sign at ``now``; empty when it can."""
     if now > identity.not_after:
-        wanted = "this identity has expired; make or bring a new one"
+        wanted = report_texts.THIS_IDENTITY_HAS_EXPIRED
         return (InputFault("identity", f"{identity.not_after:%Y-%m-%d}", wanted),)
     if now < identity.not_before:
-        wanted = "this identity is not valid yet; check the computer's clock, or wait"
+        wanted = report_texts.THIS_IDENTITY_IS_NOT_VALID_YET
         return (InputFault("identity", f"{identity.not_before:%Y-%m-%d %H:%M}Z", wanted),)
     if hides_signs(identity.name + identity.credential):
-        wanted = "the name or credential in this certificate holds hidden signs; bring one without them"
+        wanted = report_texts.NAME_OR_CREDENTIAL_IN_THIS_CERTIFICATE
         return (InputFault("identity", visible(identity.name), wanted),)
     if not may_sign(identity.certificate):
-        wanted = "this certificate is not for signing; bring one whose key usage allows it"
+        wanted = report_texts.THIS_CERTIFICATE_IS_NOT_FOR_SIGNING
         return (InputFault("identity", identity.name, wanted),)
     return ()
 
@@ -256,21 +254,23 @@ def _attribute(name: x509.Name, oid: x509.ObjectIdentifier) -> str:
 def _text_faults(name: str, credential: str) -> tuple[InputFault, ...]:
     faults = []
     for path, text, missing in (
-        ("identity.name", name, NAME_MISSING),
-        ("identity.credential", credential, CREDENTIAL_MISSING),
+        ("identity.name", name, report_texts.NAME_MISSING),
+        ("identity.credential", credential, report_texts.CREDENTIAL_MISSING),
     ):
         if not text:
             faults.append(InputFault(path, "", missing))
         elif not text.isprintable():
-            faults.append(InputFault(path, text[:40], "must be one line without control characters"))
+            faults.append(InputFault(path, text[:40], report_texts.MUST_BE_ONE_LINE_WITHOUT_CONTROL_CHARACTERS))
         elif len(text.encode()) > TEXT_BYTES:
-            wanted = f"too long for a certificate: at most {TEXT_BYTES} letters; one outside a to z counts two or more"
+            wanted = report_texts.TOO_LONG_FOR_A_CERTIFICATE.format(text_bytes=TEXT_BYTES)
             faults.append(InputFault(path, f"{text[:20]}...", wanted))
     return tuple(faults)
 
 
 def _password_fault(path: str) -> InputFault:
-    return InputFault(path, "", f"choose a password of at least {PASSWORD_LETTERS} letters, digits or signs")
+    return InputFault(
+        path, "", report_texts.CHOOSE_A_PASSWORD_OF_AT_LEAST_LETTERS.format(password_letters=PASSWORD_LETTERS)
+    )
 
 
 def _number_faults(
@@ -280,9 +280,9 @@ def _number_faults(
     if len(password) < least:
         faults.append(_password_fault("identity.password"))
     if now.tzinfo is None:
-        faults.append(InputFault("identity.now", now.isoformat(), "a time with its time zone is wanted"))
+        faults.append(InputFault("identity.now", now.isoformat(), report_texts.TIME_WITH_ITS_TIME_ZONE_IS_WANTED))
     if years not in YEARS:
-        wanted = f"{YEARS.start} to {YEARS.stop - 1} whole years are possible"
+        wanted = report_texts.TO_WHOLE_YEARS_ARE_POSSIBLE.format(start=YEARS.start, stop=YEARS.stop - 1)
         faults.append(InputFault("identity.years", str(years), wanted))
     return tuple(faults)
 
@@ -356,17 +356,19 @@ def _unlocked(
     if key is None:
         return None, certificate, tuple(others)
     if isinstance(key, rsa.RSAPrivateKey) and key.key_size < RSA_BITS:
-        raise FileFault(str(path), f"its RSA key has {key.key_size} bits; at least {RSA_BITS} are wanted")
+        raise FileFault(str(path), report_texts.ITS_RSA_KEY_HAS_BITS.format(key_size=key.key_size, rsa_bits=RSA_BITS))
     if not isinstance(key, (rsa.RSAPrivateKey, ec.EllipticCurvePrivateKey)):
-        raise FileFault(str(path), "its key is neither RSA nor elliptic curve; one of these is wanted")
+        raise FileFault(str(path), report_texts.ITS_KEY_IS_NEITHER_RSA_NOR_ELLIPTIC_CURVE)
     return key, certificate, tuple(others)
 
 
 def _not_opened(path: Path, fault: ValueError, *, typed: bool) -> InputError:
     """A wrong password and damage inside the locked part cannot be told apart: the same checksum fails."""
     if "password" in str(fault).lower():
-        wanted = f"this password does not open {path.name}. {CHECK_PASSWORD}"
+        wanted = report_texts.THIS_PASSWORD_DOES_NOT_OPEN.format(
+            name=path.name, check_password=report_texts.CHECK_PASSWORD
+        )
         if not typed:
-            wanted = f"type the password that was chosen when {path.name} was made"
+            wanted = report_texts.TYPE_THE_PASSWORD_THAT_WAS_CHOSEN.format(name=path.name)
         return InputError((InputFault("identity.password", "", wanted),))
-    return FileFault(str(path), "the identity file is damaged; use a copy kept elsewhere, or make a new identity")
+    return FileFault(str(path), report_texts.IDENTITY_FILE_IS_DAMAGED)

@@ -22,12 +22,8 @@ from pyhanko.sign.timestamps.api import TimeStamper
 from pyhanko_certvalidator import ValidationContext
 
 from engcalc.errors import InputError, InputFault
+from engcalc.words.texts import report_texts
 from reports.identity import Identity, is_self_issued
-
-NO_ROOT = (
-    "whoever issued its certificate is not among the clocks that you know; add its root first: heatdocket known clock "
-    "FILE, or under People and authorities you know"
-)
 
 
 class Lasting(Enum):
@@ -102,13 +98,15 @@ def checking_context(stamping: Timestamping, identity: Identity, now: datetime) 
 
 def no_timestamp(fault: Exception) -> InputError:
     """That a clock gave no timestamp, in words."""
-    wanted = f"this clock gave no timestamp ({str(fault)[:120]}); name another, or sign without one"
+    wanted = report_texts.THIS_CLOCK_GAVE_NO_TIMESTAMP.format(fault=str(fault)[:120])
     return InputError((InputFault("timestamp.server", "", wanted),))
 
 
 def not_checked(fault: Exception) -> InputError:
     """That a certificate could not be checked while signing, in words."""
-    return InputError((InputFault("timestamp.server", "", f"{NO_ROOT} ({str(fault)[:120]})"),))
+    return InputError(
+        (InputFault("timestamp.server", "", f"{report_texts.WHOEVER_ISSUED_ITS_CERTIFICATE} ({str(fault)[:120]})"),)
+    )
 
 
 def _top(identity: Identity) -> x509.Certificate | None:

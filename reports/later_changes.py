@@ -18,6 +18,7 @@ from pyhanko.sign.fields import enumerate_sig_fields
 from pyhanko.sign.validation.pdf_embedded import EmbeddedPdfSignature
 
 from engcalc.words.foreign import quoted
+from engcalc.words.texts import verification_texts
 
 ON_SAVING = frozenset({"/ModDate", "/Producer"})  # what any program writes into /Info when it adds a signature
 _XMP_ON_SAVING = re.compile(  # the same in XMP (ISO 16684-1), as elements or as attributes
@@ -42,11 +43,11 @@ def changes_after(reader: PdfFileReader, embedded: EmbeddedPdfSignature) -> Late
     before, since = _filled(then), _filled(reader)
     allowed = [_named(name, since[name]) for name in since.keys() - before.keys()]
     if "/DSS" in reader.root and "/DSS" not in then.root:
-        allowed.append("data to check certificates with")
+        allowed.append(verification_texts.DATA_TO_CHECK_CERTIFICATES_WITH)
     properties = sorted(_properties_changed(then, reader))
     refused = [f"the document's {quoted(name)}" for name in properties]
     if _xmp(then) != _xmp(reader):
-        refused.append("the document's description of itself (XMP)")
+        refused.append(verification_texts.DOCUMENTS_DESCRIPTION_OF_ITSELF_XMP)
     return LaterChanges(tuple(sorted(allowed)), tuple(refused))
 
 
@@ -64,7 +65,11 @@ def _kind(document: PdfHandler, value: Any) -> str:
 
 def _named(field: str, kind: str) -> str:
     over_document = kind == "/DocTimeStamp"
-    return "a timestamp over the document" if over_document else f"the signature in the field {quoted(field)}"
+    return (
+        verification_texts.TIMESTAMP_OVER_THE_DOCUMENT
+        if over_document
+        else verification_texts.SIGNATURE_IN_THE_FIELD.format(field=quoted(field))
+    )
 
 
 def _properties_changed(then: PdfHandler, now: PdfHandler) -> set[str]:

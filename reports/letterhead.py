@@ -15,12 +15,12 @@ from typing import Any
 from engcalc.case.file import read_whole
 from engcalc.case.sections.job import Job
 from engcalc.errors import InputError, InputFault
+from engcalc.words.texts import report_texts, shared_texts
 from reports.raster import Bounds, PictureFault, Raster, read_raster
 from reports.texts import cut
 
 KEYS = ("name", "contact", "logo")
 LARGEST_FILE = 1 << 16  # bytes, of the file with name and contact
-NAME_MISSING = "type the shop's name as its customers know it"
 LONGEST_NAME, LONGEST_CONTACT, MOST_LINES = 80, 240, 4  # characters, characters, lines of the contact
 LOGO = Bounds(
     largest_file=5 << 20, most_pixels=25_000_000, longest_side=900, least_side=16, most_slender=10.0, lossless=True
@@ -95,28 +95,34 @@ def of_job(job: Job) -> Letterhead | None:
 
 
 def _no_letterhead(path: Path) -> InputError:
-    wanted = 'one JSON object with "name", and "contact" and "logo" where there are any, would do'
+    wanted = report_texts.ONE_JSON_OBJECT_WITH_NAME
     return InputError((InputFault("letterhead", str(path), wanted),))
 
 
 def _faults_of_keys(found: dict[str, Any]) -> Iterator[InputFault]:
     for key, value in found.items():
         if key not in KEYS:
-            yield InputFault(f"letterhead.{key}", str(value)[:LONGEST_NAME], f"the keys are {', '.join(KEYS)}")
+            yield InputFault(
+                f"letterhead.{key}", str(value)[:LONGEST_NAME], report_texts.KEYS_ARE.format(keys=", ".join(KEYS))
+            )
         elif not isinstance(value, str):
-            yield InputFault(f"letterhead.{key}", str(value)[:LONGEST_NAME], "text in quotes would do")
+            yield InputFault(f"letterhead.{key}", str(value)[:LONGEST_NAME], report_texts.TEXT_IN_QUOTES_WOULD_DO)
 
 
 def _faults_of_words(profile: ShopProfile) -> Iterator[InputFault]:
     name, contact = profile.name.strip(), profile.contact.strip()
     if not name:
-        yield InputFault("letterhead.name", "", NAME_MISSING)
+        yield InputFault("letterhead.name", "", report_texts.TYPE_THE_SHOPS_NAME_AS_ITS_CUSTOMERS_KNOW_IT)
     if len(name) > LONGEST_NAME:
-        yield InputFault("letterhead.name", name, f"at most {LONGEST_NAME} characters would do")
+        yield InputFault("letterhead.name", name, shared_texts.AT_MOST_CHARACTERS_WOULD_DO.format(longest=LONGEST_NAME))
     if len(contact) > LONGEST_CONTACT or contact.count("\n") >= MOST_LINES:
-        wanted = f"at most {LONGEST_CONTACT} characters on {MOST_LINES} lines would do"
+        wanted = report_texts.AT_MOST_CHARACTERS_ON_LINES_WOULD_DO.format(
+            longest_contact=LONGEST_CONTACT, most_lines=MOST_LINES
+        )
         yield InputFault("letterhead.contact", contact, wanted)
 
 
 def _logo_would_do(fault: PictureFault) -> str:
-    return f"{fault}; a PNG or JPEG file of at most {LOGO.largest_file >> 20} MB would do"
+    return report_texts.PNG_OR_JPEG_FILE_OF_AT_MOST_MB_WOULD_DO.format(
+        fault=fault, largest_file=LOGO.largest_file >> 20
+    )

@@ -7,10 +7,8 @@ from pathlib import Path
 
 from engcalc.case.file import is_there, read_whole
 from engcalc.errors import FileFault
+from engcalc.words.texts import report_texts
 from reports.verifying import LARGEST_FILE, verify_report
-
-SIGNED = "a signed report is there already"
-AN_INPUT = "this file is what the report is made from"
 
 
 def in_the_way(path: Path, inputs: Iterable[Path]) -> str:
@@ -18,8 +16,8 @@ def in_the_way(path: Path, inputs: Iterable[Path]) -> str:
     if not is_there(path):
         return ""
     if any(is_there(one) and path.samefile(one) for one in inputs):
-        return AN_INPUT
-    return SIGNED if _is_signed(path) else ""
+        return report_texts.FILE_IS_WHAT_THE_REPORT_IS_MADE_FROM
+    return report_texts.SIGNED_REPORT_IS_THERE_ALREADY if _is_signed(path) else ""
 
 
 def _is_signed(path: Path) -> bool:

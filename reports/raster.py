@@ -10,6 +10,8 @@ from pathlib import Path
 from PIL import Image as Picture
 from PIL import ImageOps
 
+from engcalc.words.texts import report_texts
+
 FORMATS = ("JPEG", "PNG")
 
 
@@ -45,14 +47,14 @@ def read_raster(path: Path, bounds: Bounds) -> Raster:
     """The picture in this file. Raises PictureFault for whatever is no JPEG or PNG within the bounds."""
     try:
         if path.stat().st_size > bounds.largest_file:
-            raise PictureFault(f"it is larger than {bounds.largest_file >> 20} MB")
+            raise PictureFault(report_texts.IT_IS_LARGER_THAN_MB.format(largest_file=bounds.largest_file >> 20))
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", Picture.DecompressionBombWarning)  # the size is judged here
             return _small(path, bounds)
     except FileNotFoundError as fault:
-        raise PictureFault("there is no such file") from fault
+        raise PictureFault(report_texts.THERE_IS_NO_SUCH_FILE) from fault
     except (OSError, ValueError, SyntaxError, Picture.DecompressionBombError) as fault:
-        raise PictureFault("it cannot be read as a JPEG or PNG picture") from fault
+        raise PictureFault(report_texts.IT_CANNOT_BE_READ_AS_A_JPEG_OR_PNG_PICTURE) from fault
 
 
 def _small(path: Path, bounds: Bounds) -> Raster:
@@ -76,9 +78,11 @@ def _small(path: Path, bounds: Bounds) -> Raster:
 def _within(width: int, height: int, bounds: Bounds) -> None:
     """Refuse what has too many or too few pixels, or is too long for its height."""
     if width * height > bounds.most_pixels:
-        raise PictureFault("it has too many pixels")
+        raise PictureFault(report_texts.IT_HAS_TOO_MANY_PIXELS)
     shorter, longer = sorted((width, height))
     if shorter < bounds.least_side:
-        raise PictureFault(f"it is {width} by {height} pixels; at least {bounds.least_side} each way would do")
+        raise PictureFault(
+            report_texts.IT_IS_BY_PIXELS.format(width=width, height=height, least_side=bounds.least_side)
+        )
     if longer > bounds.most_slender * shorter:
-        raise PictureFault(f"one side is more than {bounds.most_slender:g} times the other")
+        raise PictureFault(report_texts.ONE_SIDE_IS_MORE_THAN_TIMES_THE_OTHER.format(most_slender=bounds.most_slender))

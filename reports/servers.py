@@ -17,6 +17,7 @@ from pyhanko.sign.timestamps.api import TimeStamper
 
 from engcalc.errors import InputError, InputFault
 from engcalc.words.foreign import visible
+from engcalc.words.texts import report_texts
 
 WAIT = 15.0  # s; common practice, no source
 LARGEST_ANSWER = 8 << 20  # bytes; a timestamp has some thousands, a list of withdrawn certificates seldom millions
@@ -38,7 +39,7 @@ class NamedServer(TimeStamper):
             found = tsp.TimeStampResp.load(answer, strict=True)
             _ = found["status"]["status"].native
         except (ValueError, TypeError) as fault:
-            raise _not_answered(self.address, "its answer is no timestamp") from fault
+            raise _not_answered(self.address, report_texts.ITS_ANSWER_IS_NO_TIMESTAMP) from fault
         return found
 
 
@@ -76,7 +77,7 @@ class _SameKind(HTTPRedirectHandler):
 def _checked(address: str) -> str:
     parts = urlsplit(address)
     if parts.scheme not in ("http", "https") or not parts.hostname:
-        wanted = "an address with http:// or https:// would do"
+        wanted = report_texts.ADDRESS_WITH_HTTP_OR_HTTPS_WOULD_DO
         raise InputError((InputFault("timestamp.server", address[:200], wanted),))
     return address
 
@@ -86,12 +87,12 @@ def _answer(address: str, body: bytes | None, headers: dict[str, str]) -> bytes:
         with build_opener(_SameKind).open(Request(address, data=body, headers=headers), timeout=WAIT) as reply:
             data: bytes = reply.read(LARGEST_ANSWER + 1)
     except (URLError, OSError, ValueError) as fault:
-        raise _not_answered(address, f"it does not answer ({fault})") from fault
+        raise _not_answered(address, report_texts.IT_DOES_NOT_ANSWER.format(fault=fault)) from fault
     if len(data) > LARGEST_ANSWER:
-        raise _not_answered(address, "its answer has no end")
+        raise _not_answered(address, report_texts.ITS_ANSWER_HAS_NO_END)
     return data
 
 
 def _not_answered(address: str, why: str) -> InputError:
-    wanted = f"{visible(why)[:200]}; name another server, or sign without a timestamp"
+    wanted = report_texts.NAME_ANOTHER_SERVER.format(why=visible(why)[:200])
     return InputError((InputFault("timestamp.server", address[:200], wanted),))

@@ -19,6 +19,7 @@ from pyhanko.sign.validation.generic_cms import validate_sig_integrity
 
 from engcalc.case.file import is_there, read_whole, write_whole
 from engcalc.errors import FileFault
+from engcalc.words.texts import report_texts
 from reports.identity import Identity, fingerprint_of, name_of
 from reports.known_signer import known_among
 from reports.signing import DIGEST, must_be_usable, signer_with
@@ -68,9 +69,9 @@ def signer_of_file(path: Path, data: bytes, known: TrustStore) -> FileSigner | N
     try:
         certificate = _intact_by(signature, data)
     except Exception as error:  # whatever a parser says of bytes that anybody may have made
-        raise FileFault(str(place), "this is no signature that can be read; ask for the file anew") from error
+        raise FileFault(str(place), report_texts.THIS_IS_NO_SIGNATURE_THAT_CAN_BE_READ) from error
     if certificate is None:
-        raise FileFault(str(place), "this is not the signature of the file as it is now; ask for the file anew")
+        raise FileFault(str(place), report_texts.THIS_IS_NOT_THE_SIGNATURE_OF_THE_FILE)
     return FileSigner(name_of(certificate), fingerprint_of(certificate), known_among(known.persons, certificate))
 
 

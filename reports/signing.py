@@ -44,6 +44,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from engcalc.case.file import read_whole, write_whole
 from engcalc.errors import FileFault, InputError, InputFault
+from engcalc.words.texts import report_texts
 from reports import fonts
 from reports.identity import Identity, usable_at
 from reports.lasting import Timestamping, no_timestamp, not_checked, signing_words
@@ -53,7 +54,6 @@ from reports.verification import AUTHOR_FIELD, REVIEWER_FIELD, VerifyAnswer
 from reports.verifying import CASE_NAME, LARGEST_FILE, verify_report
 
 DIGEST = "sha256"
-STATED = "stated by the signer"
 SUBJECT = "Report "  # before a report's number in its file
 
 
@@ -99,7 +99,7 @@ def attach_case(pdf: bytes, case_bytes: bytes, name: str = CASE_NAME) -> bytes:
         file_spec_string=name,
         file_name=name,
         embedded_data=stream,
-        description="The case: every input of this report, to run its numbers again",
+        description=report_texts.CASE_EVERY_INPUT_OF_THIS_REPORT,
         af_relationship=pdf_name("/Source"),
     )
     embed.embed_file(writer, spec)
@@ -130,7 +130,7 @@ def attach_files(pdf: bytes, files: Sequence[CarriedFile]) -> bytes:
             file_spec_string=file.name,
             file_name=file.name,
             embedded_data=stream,
-            description="A log or table that the case names",
+            description=report_texts.LOG_OR_TABLE_THAT_THE_CASE_NAMES,
             af_relationship=pdf_name("/Data"),
         )
         embed.embed_file(writer, spec)
@@ -154,7 +154,7 @@ def sign_report(
     must_be_usable(identity, now)
     writer = _writer(unsigned)
     if next(enumerate_sig_fields(writer.prev, filled_status=True), None) is not None:
-        raise FileFault("", "this report is signed already; a reviewer adds a signature by countersigning")
+        raise FileFault("", report_texts.THIS_REPORT_IS_SIGNED_ALREADY)
     _add_field(writer, AUTHOR_FIELD, stamp.place, "Author's signature")
     if reviewer is not None:
         _add_field(writer, REVIEWER_FIELD, reviewer, "Reviewer's signature")
@@ -181,7 +181,7 @@ def countersign(
     must_be_usable(identity, now)
     found = verify_report(signed)
     if found.outcome is not VerifyAnswer.PASSED:
-        raise FileFault("", f"only an intact signed report can be countersigned. {found.problem}")
+        raise FileFault("", report_texts.ONLY_AN_INTACT_SIGNED_REPORT_CAN.format(problem=found.problem))
     stamp = Stamp(_reviewer_place(signed), report_id, credential)
     mark = _mark("Reviewed by", identity, stamp, now)
     metadata = _metadata(REVIEWER_FIELD, particulars, identity, now, certify=False)
@@ -236,7 +236,7 @@ class _Clocked(PdfSigner):
 def must_be_usable(identity: Identity, now: datetime) -> None:
     """InputError unless ``now`` has its time zone and the identity may sign at it."""
     if now.tzinfo is None:
-        raise InputError((InputFault("now", now.isoformat(), "a time with its time zone is wanted"),))
+        raise InputError((InputFault("now", now.isoformat(), report_texts.TIME_WITH_ITS_TIME_ZONE_IS_WANTED),))
     faults = usable_at(identity, now)
     if faults:
         raise InputError(faults)
@@ -311,7 +311,7 @@ def _reviewer_place(signed: bytes) -> PageBox:
     empty = enumerate_sig_fields(PdfFileReader(BytesIO(signed)), filled_status=False, with_name=REVIEWER_FIELD)
     found = next(empty, None)
     if found is None:
-        raise FileFault("", "this report has no empty field for a reviewer's signature")
+        raise FileFault("", report_texts.THIS_REPORT_HAS_NO_EMPTY_FIELD)
     left, bottom, right, top = (float(edge) for edge in found[2].get_object()["/Rect"])
     return PageBox(0, (left, bottom, right, top))
 
@@ -320,7 +320,7 @@ def _writer(pdf: bytes) -> IncrementalPdfFileWriter:
     try:
         return IncrementalPdfFileWriter(BytesIO(pdf))
     except (PdfError, ValueError, KeyError, IndexError, TypeError) as fault:
-        raise FileFault("", "this PDF cannot be read, so it cannot be signed") from fault
+        raise FileFault("", report_texts.THIS_PDF_CANNOT_BE_READ) from fault
 
 
 def _written(writer: IncrementalPdfFileWriter) -> bytes:
@@ -372,7 +372,7 @@ def _lines(heading: str, identity: Identity, stamp: Stamp, now: datetime) -> lis
     credential = identity.credential or stamp.credential
     lines = [(fonts.REGULAR, heading), (fonts.BOLD, identity.name)]
     if credential:
-        lines.append((fonts.REGULAR, f"{credential} ({STATED})"))
+        lines.append((fonts.REGULAR, f"{credential} ({report_texts.STATED_BY_THE_SIGNER})"))
     lines.append((fonts.REGULAR, f"{now.astimezone(UTC):%Y-%m-%d %H:%M} UTC   Report {stamp.report_id}"))
     return lines
 

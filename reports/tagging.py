@@ -21,6 +21,8 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Paragraph, Table
 from reportlab.platypus.flowables import Flowable
 
+from engcalc.words.texts import report_texts
+
 PDF_VERSION = (2, 0)  # ISO 32000-2
 PDF_UA = ("2", "2024")  # part and year of ISO 14289
 ELEMENTS_OF_PDF_2 = "http://iso.org/pdf2/ssn"  # ISO 32000-2 clause 14.8.6: whose names the roles are
@@ -167,7 +169,10 @@ class TaggedCanvas(Canvas):  # type: ignore[misc]  # the page library carries no
         numbers = pdfdoc.PDFArray([])
         for page, marks in enumerate(self._marks[: len(self._doc.Pages.pages)]):
             owners = pdfdoc.PDFArray([_reference(node) for node in marks])
-            numbers.sequence += [page, self._doc.Reference(owners, f"owners of marks on page {page}")]
+            numbers.sequence += [
+                page,
+                self._doc.Reference(owners, report_texts.OWNERS_OF_MARKS_ON_PAGE.format(page=page)),
+            ]
         return numbers
 
 

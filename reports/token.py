@@ -24,6 +24,7 @@ from cryptography.hazmat.primitives.serialization import Encoding
 from engcalc.case.file import is_file
 from engcalc.errors import FileFault, HeatdocketError, InputError, InputFault
 from engcalc.words.foreign import visible
+from engcalc.words.texts import report_texts
 
 FORMAT = "heatdocket-token/1"
 PIN = "identity.password"
@@ -60,18 +61,20 @@ def read_token_file(path: Path, data: bytes, pin: str) -> OnToken:
     try:
         tree = json.loads(data)
         if tree["format"] != FORMAT:
-            raise FileFault(str(path), f"it is of another version ({visible(str(tree['format']))[:60]})")
+            raise FileFault(
+                str(path), report_texts.IT_IS_OF_ANOTHER_VERSION.format(format=visible(str(tree["format"]))[:60])
+            )
         certificate = x509.load_pem_x509_certificate(str(tree["certificate"]).encode())
         key_id = bytes.fromhex(tree["key_id"])
         key = TokenKey(Path(str(tree["module"])), str(tree["token"]), str(tree["serial"]), key_id, pin)
     except (ValueError, KeyError, TypeError, RecursionError) as fault:
-        wanted = "this file, which names a token, is damaged; make it anew: heatdocket identity FILE --token LIBRARY"
+        wanted = report_texts.THIS_FILE_WHICH_NAMES_A_TOKEN
         raise FileFault(str(path), wanted) from fault
     with opened(key) as session:
         there = _signing_pairs(key, session)
     found = next((one for one in there if one.certificate == certificate and one.key.key_id == key_id), None)
     if found is None:
-        raise FileFault(str(path), "the token no longer holds this certificate; make the file anew")
+        raise FileFault(str(path), report_texts.TOKEN_NO_LONGER_HOLDS_THIS_CERTIFICATE)
     return found
 
 
@@ -96,12 +99,14 @@ def sought_on_token(module: Path, pin: str) -> OnToken:
     slots = [slot.get_token() for slot in _library(module).get_slots(token_present=True)]
     tokens = [one for one in slots if one.label]  # an empty slot of a software token has no name
     if len(tokens) != 1:
-        raise _fault("token", str(module), f"{len(tokens)} tokens are plugged in; plug in the one to sign with")
+        raise _fault("token", str(module), report_texts.TOKENS_ARE_PLUGGED_IN.format(tokens_count=len(tokens)))
     key = TokenKey(module, tokens[0].label, tokens[0].serial.hex(), b"", pin)
     with opened(key) as session:
         pairs = _signing_pairs(key, session)
     if len(pairs) != 1:
-        told = f"the token {visible(key.token)} holds {len(pairs)} keys with their certificates; exactly one is wanted"
+        told = report_texts.TOKEN_HOLDS_KEYS_WITH_THEIR_CERTIFICATES.format(
+            token=visible(key.token), pairs_count=len(pairs)
+        )
         raise _fault("token", str(module), told)
     return pairs[0]
 
@@ -115,14 +120,16 @@ def opened(key: TokenKey) -> Iterator[Any]:
     try:
         token = next(iter(library.get_tokens(token_label=key.token, token_serial=bytes.fromhex(key.serial))), None)
         if token is None:
-            raise _fault("token", key.token, "this token is not plugged in, or its library does not see it")
+            raise _fault("token", key.token, report_texts.THIS_TOKEN_IS_NOT_PLUGGED_IN)
         session = token.open(user_pin=key.pin)
     except (pkcs11.PinIncorrect, pkcs11.PinInvalid, pkcs11.PinLenRange, pkcs11.ArgumentsBad) as fault:
-        raise _fault(PIN, "", "the token refuses this PIN; it locks itself after a few wrong ones") from fault
+        raise _fault(PIN, "", report_texts.TOKEN_REFUSES_THIS_PIN) from fault
     except pkcs11.PinLocked as fault:
-        raise _fault(PIN, "", "the token is locked after wrong PINs; its maker's program unlocks it") from fault
+        raise _fault(PIN, "", report_texts.TOKEN_IS_LOCKED_AFTER_WRONG_PINS) from fault
     except pkcs11.PKCS11Error as fault:
-        raise _fault("token", key.token, f"the token cannot be opened ({type(fault).__name__})") from fault
+        raise _fault(
+            "token", key.token, report_texts.TOKEN_CANNOT_BE_OPENED.format(name=type(fault).__name__)
+        ) from fault
     try:
         yield session
     finally:
@@ -143,7 +150,9 @@ def signer_on_token(key: TokenKey, certificate: Any, chain: list[Any]) -> Iterat
         try:
             yield signer
         except pkcs11.PKCS11Error as fault:
-            raise _fault("token", key.token, f"the token did not sign ({type(fault).__name__})") from fault
+            raise _fault(
+                "token", key.token, report_texts.TOKEN_DID_NOT_SIGN.format(name=type(fault).__name__)
+            ) from fault
 
 
 def refused_library(module: Path) -> str:
@@ -152,14 +161,14 @@ def refused_library(module: Path) -> str:
     try:
         place = module.resolve(strict=True)
         if not module.is_absolute() or not is_file(place):
-            return "name the library of the token's maker with its full path; it ends in .so, .dylib or .dll"
+            return report_texts.NAME_THE_LIBRARY_OF_THE_TOKENS_MAKER
         owned = [one.stat() for one in (place, *place.parents)]
     except (OSError, ValueError):
-        return "there is no such library; the token's maker says where it is installed"
+        return report_texts.THERE_IS_NO_SUCH_LIBRARY
     if os.name == "nt":
         return ""  # who may write there is kept in another way; not tried
     if any(one.st_uid != ADMINISTRATOR or one.st_mode & OTHERS_MAY_WRITE for one in owned):
-        return "only a library that the system's administrator installed is loaded: others may write to this one"
+        return report_texts.ONLY_A_LIBRARY_THAT_THE_SYSTEMS
     return ""
 
 
@@ -170,17 +179,13 @@ def _library(module: Path) -> Any:
     try:
         import pkcs11
     except ImportError as fault:
-        wanted = (
-            "hardware tokens need the package python-pkcs11, which a folder build does not carry; where Python is: "
-        )
+        wanted = report_texts.HARDWARE_TOKENS_NEED_THE_PACKAGE
         wanted += "pip install 'heatdocket[token]'"
         raise _fault("token", "", wanted) from fault
     try:
         return pkcs11.lib(str(module.resolve()))
     except (pkcs11.PKCS11Error, RuntimeError, OSError) as fault:
-        raise _fault(
-            "token", str(module), "this library does not speak PKCS#11, or its token service is off"
-        ) from fault
+        raise _fault("token", str(module), report_texts.THIS_LIBRARY_DOES_NOT_SPEAK_PKCS_11) from fault
 
 
 def _signing_pairs(key: TokenKey, session: Any) -> list[OnToken]:

@@ -20,6 +20,7 @@ from filelock import FileLock, Timeout
 
 from engcalc.case.file import is_there, read_whole, write_whole
 from engcalc.errors import FileFault, InputError, InputFault
+from engcalc.words.texts import report_texts
 from reports.identity import Identity, fingerprint_of, is_self_issued, key_print_of, name_of
 
 FORMAT = "heatdocket-trust/1"
@@ -133,7 +134,7 @@ def grouped(fingerprint: str) -> str:
     """A fingerprint as somebody typed or pasted it, in groups of four. InputError where it is none."""
     digits = "".join(fingerprint.replace(":", " ").split()).upper()
     if len(digits) != _DIGITS or set(digits) - set("0123456789ABCDEF"):
-        wanted = "sixteen groups of four digits or letters A to F would do, as the signer reads them out"
+        wanted = report_texts.SIXTEEN_GROUPS_OF_FOUR_DIGITS
         raise InputError((InputFault("fingerprint", fingerprint[:100], wanted),))
     return " ".join(digits[start : start + _GROUPED] for start in range(0, _DIGITS, _GROUPED))
 
@@ -146,10 +147,10 @@ def read_root(path: Path) -> x509.Certificate:
             x509.load_pem_x509_certificate(data) if b"-----BEGIN" in data else x509.load_der_x509_certificate(data)
         )
     except ValueError as fault:
-        wanted = "this is no certificate; a file in PEM or DER, often .pem, .crt or .cer, is wanted"
+        wanted = report_texts.THIS_IS_NO_CERTIFICATE
         raise FileFault(str(path), wanted) from fault
     if not is_self_issued(certificate):
-        raise FileFault(str(path), "this certificate was issued by another; the root at the top of its chain is wanted")
+        raise FileFault(str(path), report_texts.THIS_CERTIFICATE_WAS_ISSUED_BY_ANOTHER)
     return certificate
 
 
@@ -159,11 +160,11 @@ def read_store(folder: Path) -> TrustStore:
     path = folder / FILE
     if not is_there(path):
         return TrustStore()
-    data = read_whole(path, "the list of whom you know", LARGEST)
+    data = read_whole(path, report_texts.LIST_OF_WHOM_YOU_KNOW, LARGEST)
     try:
         tree = json.loads(data)
         if tree["format"] != FORMAT:
-            raise FileFault(str(path), f"it is of another version ({tree['format']!r}); use the program that wrote it")
+            raise FileFault(str(path), report_texts.IT_IS_OF_ANOTHER_VERSION_USE.format(format=tree["format"]))
         return TrustStore(
             tuple(_person(one) for one in tree["persons"]),
             tuple(_authority(one) for one in tree["issuers"]),
@@ -171,7 +172,7 @@ def read_store(folder: Path) -> TrustStore:
             tuple(_own(one) for one in tree["own"]),
         )
     except (ValueError, KeyError, TypeError) as fault:
-        wanted = "the list of whom you know is damaged; bring back a copy, or move it away"
+        wanted = report_texts.LIST_OF_WHOM_YOU_KNOW_IS_DAMAGED
         raise FileFault(str(path), wanted) from fault
 
 
@@ -185,7 +186,7 @@ def change_store(folder: Path, change: Callable[[TrustStore], TrustStore]) -> Tr
             write_store(folder, changed)
             return changed
     except Timeout as fault:
-        wanted = f"another window has held the list of whom you know for {WAIT:g} s; close that one, then try again"
+        wanted = report_texts.ANOTHER_WINDOW_HAS_HELD_THE_LIST.format(wait=WAIT)
         raise FileFault(str(folder / FILE), wanted) from fault
     except OSError as fault:
         raise _unusable(folder, fault) from fault
@@ -213,7 +214,7 @@ def _make_private(folder: Path) -> None:
 
 
 def _unusable(folder: Path, fault: OSError) -> FileFault:
-    return FileFault(str(folder), f"this folder cannot be used ({fault.strerror or fault})")
+    return FileFault(str(folder), report_texts.THIS_FOLDER_CANNOT_BE_USED.format(strerror=fault.strerror or fault))
 
 
 def _person(tree: Any) -> KnownPerson:

@@ -8,6 +8,8 @@ from datetime import date, datetime
 from enum import Enum
 from typing import TYPE_CHECKING
 
+from engcalc.words.texts import verification_texts
+
 if TYPE_CHECKING:
     from reports.timestamps import Seal
 
@@ -45,9 +47,9 @@ class Coverage(Enum):
     """How far a signature reaches."""
 
     WHOLE_FILE = "the whole file"
-    SEALED = "the whole file, but for what checks certificates and a timestamp over all of it"
-    WHOLE_REVISION = "the file as it was when signed"
-    OTHER = "not all of what it should"
+    SEALED = verification_texts.WHOLE_FILE_BUT_FOR_WHAT_CHECKS
+    WHOLE_REVISION = verification_texts.FILE_AS_IT_WAS_WHEN_SIGNED
+    OTHER = verification_texts.NOT_ALL_OF_WHAT_IT_SHOULD
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,7 @@ from engcalc.case.named_files import needed_files
 from engcalc.errors import InputError
 from engcalc.words.foreign import hides_signs, quoted
 from engcalc.words.paper_words import HOW_TO_CHECK
+from engcalc.words.texts import verification_texts
 from reports.identity import credential_of, name_of
 from reports.known_signer import alike
 from reports.timestamps import FoundTimestamp, Seal
@@ -32,16 +33,6 @@ from reports.verification import (
 MOST_NAMED = 3  # files that a sentence names
 FINGERPRINT = "Fingerprint: "  # before the sixteen groups, on a line of their own
 CLOCKS_APART = timedelta(minutes=10)  # by which a clock may be ahead unremarked; common practice, no source
-
-NOT_SIGNED = "The file is not signed: it may be a draft, and anyone may have changed it."
-UNPACKS_TOO_LARGE = "The file unpacks to more than {megabytes} MB; a report never does. It was not examined further."
-SIGNATURE_REMAINS = "The file holds remains of a signature that cannot be read: it is not the file that was signed."
-FILE_TOO_LARGE = "The file is larger than {megabytes} MB; a report never is. It was not examined."
-NOT_A_PDF = "This is not a PDF file, so there is no signature to check."
-NO_END = "The file is damaged: it has no end as a PDF has one."
-ENCRYPTED = "The file is encrypted; reports are not. Nothing can be said about it as it stands."
-NOT_READABLE = "The file is damaged: it cannot be read as a PDF ({why})."
-SIGNATURES_NOT_READABLE = "The file is damaged: its signatures cannot be read ({why})."
 
 
 def summary_of(found: Verification) -> tuple[str, ...]:
@@ -71,7 +62,7 @@ def summary_of_unsigned(found: Verification) -> tuple[str, ...]:
 def the_signature(one: SignatureFinding) -> str:
     """Which signature this is, such as ``Author's signature``."""
     known = {AUTHOR_FIELD: "Author's signature", REVIEWER_FIELD: "Reviewer's signature"}
-    return known.get(one.field, f"Signature in the field {quoted(one.field)}")
+    return known.get(one.field, verification_texts.SIGNATURE_IN_THE_FIELD_BEGINNING.format(field=quoted(one.field)))
 
 
 def notes_on(
@@ -93,56 +84,56 @@ def _notes(
     now: datetime | None,
 ) -> Iterator[str]:
     if hides_signs(name_of(certificate) + credential_of(certificate)):
-        yield "The name or credential in the certificate holds hidden signs. Honest certificates hold none."
+        yield verification_texts.NAME_OR_CREDENTIAL_IN_THE_CERTIFICATE
     if stamp is not None and not stamp.trusted and not stamp.damaged:
         yield (
-            f"A timestamp beside it says {_minute(stamp.when)}, issued by {quoted(stamp.authority)}, whom nobody "
-            "that you trust vouches for. Anyone can put one there; it does not count."
+            verification_texts.TIMESTAMP_BESIDE_IT_SAYS.format(
+                minute=_minute(stamp.when), authority=quoted(stamp.authority)
+            )
         )
     if unknown:
         names = ", ".join(quoted(name) for name in unknown)
-        yield f"It carries additions that nobody signed and that are not read here ({names})."
+        yield verification_texts.IT_CARRIES_ADDITIONS_THAT_NOBODY.format(names=names)
     if now is not None and signed_at > now + CLOCKS_APART:
-        yield "The stated time of signing lies in the future: the signer's clock, or yours, is wrong."
+        yield verification_texts.STATED_TIME_OF_SIGNING_LIES_IN_THE_FUTURE
     if now is not None and stamp is not None and stamp.trusted and stamp.until < now:
-        yield f"The certificate of the clock has ended since ({stamp.until:%Y-%m-%d}); only a later timestamp holds it."
+        yield verification_texts.CERTIFICATE_OF_THE_CLOCK_HAS_ENDED_SINCE.format(until=stamp.until)
     if now is not None and certificate.not_valid_after_utc < now:
         ended = f"{certificate.not_valid_after_utc:%Y-%m-%d}"
-        yield f"The certificate has ended since ({ended}). That it was valid when signing rests on the time above."
+        yield verification_texts.CERTIFICATE_HAS_ENDED_SINCE.format(ended=ended)
 
 
 def _headline(found: Verification) -> str:
     if found.outcome is VerifyAnswer.PASSED and any(one.later_changes for one in found.signatures):
-        return "Intact: nothing that was signed was changed. What was added after the first signature is named below."
+        return verification_texts.INTACT_NOTHING_THAT_WAS_SIGNED_WAS_CHANGED
     return {
-        VerifyAnswer.PASSED: "Intact: nothing was changed since it was signed.",
-        VerifyAnswer.FAILED: "Broken: this is not what was signed. "
-        "Do not rely on it; ask the signer for the report again.",
-        VerifyAnswer.UNDETERMINED: "Undecided: what was signed is still there, but so is something that nobody signed.",
+        VerifyAnswer.PASSED: verification_texts.INTACT_NOTHING_WAS_CHANGED_SINCE,
+        VerifyAnswer.FAILED: verification_texts.BROKEN_THIS_IS_NOT_WHAT_WAS_SIGNED,
+        VerifyAnswer.UNDETERMINED: verification_texts.UNDECIDED_WHAT_WAS_SIGNED_IS_STILL_THERE,
     }[found.outcome]
 
 
 def _about(one: SignatureFinding) -> list[str]:
     if not one.signer:
-        return [f"{the_signature(one)} cannot be read."]
+        return [verification_texts.CANNOT_BE_READ.format(the_signature=the_signature(one))]
     lines = [
-        f"{the_signature(one)}, made with the key of this fingerprint:",
+        verification_texts.MADE_WITH_THE_KEY_OF_THIS_FINGERPRINT.format(the_signature=the_signature(one)),
         f"{FINGERPRINT}{one.fingerprint}",
-        f"Name in its certificate: {quoted(one.signer)}.",
+        verification_texts.NAME_IN_ITS_CERTIFICATE.format(signer=quoted(one.signer)),
         *_known_sentence(one.known),
         _trust_sentence(one),
     ]
     if one.credential:
-        lines.append(f"Credential, stated by the signer: {quoted(one.credential)}.")
+        lines.append(verification_texts.CREDENTIAL_STATED_BY_THE_SIGNER.format(credential=quoted(one.credential)))
     if one.signed_at is not None:
         attested = (
-            "attested by a timestamp that you trust"
+            verification_texts.ATTESTED_BY_A_TIMESTAMP_THAT_YOU_TRUST
             if one.time_attested is VerifyAnswer.PASSED
-            else "by the signer's own clock"
+            else verification_texts.BY_THE_SIGNERS_OWN_CLOCK
         )
         lines.append(f"Signed on {_minute(one.signed_at)} ({attested}), {one.algorithm}.")
     if one.later_changes:
-        lines.append(f"Added after this signature: {one.later_changes}.")
+        lines.append(verification_texts.ADDED_AFTER_THIS_SIGNATURE.format(later_changes=one.later_changes))
     return [*lines, *one.notes]
 
 
@@ -151,15 +142,10 @@ def _known_sentence(known: KnownAs | None) -> list[str]:
         return []
     since = f"{known.since:%Y-%m-%d}"
     if known.another:
-        return [
-            f"You know somebody of this name, since {since}, by another key. This may not be the same person: ask the "
-            "one whom you know for the fingerprint."
-        ]
+        return [verification_texts.YOU_KNOW_SOMEBODY_OF_THIS_NAME.format(since=since)]
     if known.renewed:
-        return [
-            f"Known to you since {since} as {quoted(known.name)}: the key is the same, the certificate was renewed."
-        ]
-    return [f"Known to you since {since} as {quoted(known.name)}: this is the fingerprint that you compared."]
+        return [verification_texts.KNOWN_TO_YOU_SINCE_AS.format(since=since, name=quoted(known.name))]
+    return [verification_texts.KNOWN_TO_YOU_SINCE.format(since=since, name=quoted(known.name))]
 
 
 def _on_the_reviewer(found: Verification) -> Iterator[str]:
@@ -168,52 +154,53 @@ def _on_the_reviewer(found: Verification) -> Iterator[str]:
     if author is None or reviewer is None or author is reviewer or not (author.signer and reviewer.signer):
         return
     if author.fingerprint == reviewer.fingerprint:
-        yield "Author and reviewer signed with the same key: nobody else reviewed this report."
+        yield verification_texts.AUTHOR_AND_REVIEWER_SIGNED_WITH_THE_SAME_KEY
     elif alike(author.signer) == alike(reviewer.signer):
-        yield (
-            "Author and reviewer bear the same name and have different keys. One of them may not be who the name says: "
-            "ask that person for both fingerprints."
-        )
+        yield (verification_texts.AUTHOR_AND_REVIEWER_BEAR_THE_SAME_NAME)
 
 
 def _seal_sentence(one: Seal) -> str:
     if one.stamp.damaged:
-        return "A timestamp over the document is damaged or forged."
-    says = f"A timestamp over the document says {_minute(one.stamp.when)}, issued by {quoted(one.stamp.authority)}"
+        return verification_texts.TIMESTAMP_OVER_THE_DOCUMENT_IS_DAMAGED
+    says = verification_texts.TIMESTAMP_OVER_THE_DOCUMENT_SAYS.format(
+        minute=_minute(one.stamp.when), authority=quoted(one.stamp.authority)
+    )
     if not one.stamp.trusted:
-        return f"{says}, whom nobody that you trust vouches for; it does not count."
-    return f"{says}, a clock that you trust, whose certificate holds until {one.stamp.until:%Y-%m-%d}."
+        return verification_texts.WHOM_NOBODY_THAT_YOU_TRUST_VOUCHES_FOR.format(says=says)
+    return verification_texts.CLOCK_THAT_YOU_TRUST.format(says=says, until=one.stamp.until)
 
 
 def _trust_sentence(one: SignatureFinding) -> str:
     if one.vouched is VerifyAnswer.PASSED:
-        return f"The name is vouched for by an issuer you trust: {quoted(one.issuer)}."
+        return verification_texts.NAME_IS_VOUCHED_FOR_BY_AN_ISSUER_YOU_TRUST.format(issuer=quoted(one.issuer))
     if one.vouched is VerifyAnswer.FAILED:
-        return "The certificate was withdrawn: do not trust the name."
+        return verification_texts.CERTIFICATE_WAS_WITHDRAWN
     if one.self_issued:
-        return "The signer made this identity: the name is the signer's word, not vouched for by others."
-    return f"No issuer that you trust confirms the name; the certificate was issued by {quoted(one.issuer)}."
+        return verification_texts.SIGNER_MADE_THIS_IDENTITY
+    return verification_texts.NO_ISSUER_THAT_YOU_TRUST_CONFIRMS_THE_NAME.format(issuer=quoted(one.issuer))
 
 
 def _case_sentence(found: Verification) -> str:
     case = found.case_bytes
     if case is None:
-        return "It carries no case that can be read."
-    carries = f"It carries its case ({len(case):,} bytes)"
+        return verification_texts.IT_CARRIES_NO_CASE_THAT_CAN_BE_READ
+    carries = verification_texts.IT_CARRIES_ITS_CASE_BYTES.format(case_count=len(case))
     try:
         named = needed_files(parse_case(case)).values()
     except InputError:
-        return f"{carries}, which this program cannot read."
+        return verification_texts.WHICH_THIS_PROGRAM_CANNOT_READ.format(carries=carries)
     missing = sorted(set(named) - {name for name, _ in found.files})
     if missing:
         names = ", ".join(quoted(name) for name in missing[:MOST_NAMED])
-        return f"{carries}, but not all the files that its numbers rest on: {names}."
-    return f"{carries}, from which the numbers can be run again."
+        return verification_texts.BUT_NOT_ALL_THE_FILES_THAT_ITS_NUMBERS.format(carries=carries, names=names)
+    return verification_texts.FROM_WHICH_THE_NUMBERS_CAN_BE_RUN_AGAIN.format(carries=carries)
 
 
 def _file_sentences(found: Verification) -> list[str]:
     digests = {name: hashlib.sha256(data).hexdigest() for name, data in found.files}
-    return [f"It carries {quoted(name)} too, SHA-256 {digest}." for name, digest in digests.items()]
+    return [
+        verification_texts.IT_CARRIES_TOO.format(name=quoted(name), digest=digest) for name, digest in digests.items()
+    ]
 
 
 def _minute(when: datetime) -> str:

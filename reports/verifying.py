@@ -43,6 +43,7 @@ from pyhanko.sign.validation.status import PdfSignatureStatus, SignatureCoverage
 from pyhanko_certvalidator import ValidationContext
 
 from engcalc.words.foreign import quoted
+from engcalc.words.texts import verification_texts
 from reports.as_signed import stands_as_signed
 from reports.identity import RSA_BITS, credential_of, fingerprint_of, is_self_issued, issuer_of, may_sign, name_of
 from reports.known_signer import known_among
@@ -59,21 +60,7 @@ from reports.timestamps import (
 )
 from reports.trust_store import KnownPerson
 from reports.verification import Coverage, SignatureFinding, Verification, VerifyAnswer
-from reports.verification_words import (
-    ENCRYPTED,
-    FILE_TOO_LARGE,
-    NO_END,
-    NOT_A_PDF,
-    NOT_READABLE,
-    NOT_SIGNED,
-    SIGNATURE_REMAINS,
-    SIGNATURES_NOT_READABLE,
-    UNPACKS_TOO_LARGE,
-    notes_on,
-    summary_of,
-    summary_of_unsigned,
-    the_signature,
-)
+from reports.verification_words import notes_on, summary_of, summary_of_unsigned, the_signature
 
 CASE_NAME = "case.heatcase.json"
 LARGEST_FILE = 100 << 20  # bytes; a report is a few hundred kilobytes
@@ -89,7 +76,6 @@ SOUND_DIGESTS = frozenset({"sha256", "sha384", "sha512", "sha3_256", "sha3_384",
 SIGNING_USAGE = KeyUsageConstraints(key_usage={"digital_signature", "non_repudiation"})  # either of the two will do
 _END_MARK = b"startxref"  # ISO 32000-2 clause 7.5.5
 END_WITHIN = 4096  # bytes of a file's end; else a reader would search all of it, byte by byte; no source
-NOT_AS_SIGNED = "it does not stand in the file as it was signed: bytes that nobody signed were altered or put in"
 SIGNATURE_MARK = b"/ByteRange"  # stands in clear text in every signed PDF
 
 # The library's running remarks are for programmers; a person gets the words of Verification.
@@ -151,11 +137,11 @@ def verify_report(
 
 def _opened(data: bytes) -> PdfFileReader:
     if len(data) > LARGEST_FILE:
-        raise _CannotTellError(FILE_TOO_LARGE.format(megabytes=LARGEST_FILE >> 20))
+        raise _CannotTellError(verification_texts.FILE_TOO_LARGE.format(megabytes=LARGEST_FILE >> 20))
     if b"%PDF-" not in data[:HEADER_WITHIN] and SIGNATURE_MARK not in data:
-        raise _CannotTellError(NOT_A_PDF)
+        raise _CannotTellError(verification_texts.NOT_A_PDF)
     if _END_MARK not in data[-END_WITHIN:]:
-        raise _DamagedError(NO_END)
+        raise _DamagedError(verification_texts.FILE_IS_DAMAGED)
     try:
         reader = PdfFileReader(BytesIO(data), decode_limits=_UNPACKING)
         encrypted = reader.encrypted
@@ -163,15 +149,15 @@ def _opened(data: bytes) -> PdfFileReader:
     except PdfDecodeLimitError as fault:
         raise _too_much(fault) from fault
     except Exception as fault:  # hostile bytes make the parser fail in ways that no list of errors covers
-        raise _DamagedError(NOT_READABLE.format(why=_first_line(fault))) from fault
+        raise _DamagedError(verification_texts.NOT_READABLE.format(why=_first_line(fault))) from fault
     if encrypted:
-        raise _CannotTellError(ENCRYPTED)
+        raise _CannotTellError(verification_texts.FILE_IS_ENCRYPTED)
     return reader
 
 
 def _too_much(_fault: PdfDecodeLimitError) -> _DamagedError:
     most = MOST_UNPACKED >> 20
-    return _DamagedError(UNPACKS_TOO_LARGE.format(megabytes=most))
+    return _DamagedError(verification_texts.UNPACKS_TOO_LARGE.format(megabytes=most))
 
 
 def _signatures(
@@ -185,7 +171,7 @@ def _signatures(
     except PdfDecodeLimitError as fault:
         raise _too_much(fault) from fault
     except Exception as fault:  # as in _opened
-        raise _DamagedError(SIGNATURES_NOT_READABLE.format(why=_first_line(fault))) from fault
+        raise _DamagedError(verification_texts.SIGNATURES_NOT_READABLE.format(why=_first_line(fault))) from fault
     return facts, tuple(_examined(one, facts) for one in embedded)
 
 
@@ -262,7 +248,9 @@ def _examined(embedded: EmbeddedPdfSignature, facts: _Facts) -> SignatureFinding
         certificate = x509.load_der_x509_certificate(embedded.signer_cert.dump())
         stated = embedded.self_reported_timestamp
         if stated is None:
-            return SignatureFinding(field, VerifyAnswer.FAILED, problem="it does not say when it was made")
+            return SignatureFinding(
+                field, VerifyAnswer.FAILED, problem=verification_texts.IT_DOES_NOT_SAY_WHEN_IT_WAS_MADE
+            )
         roots = facts.trusted.timestamps
         status = validate_pdf_signature(
             embedded,
@@ -273,7 +261,11 @@ def _examined(embedded: EmbeddedPdfSignature, facts: _Facts) -> SignatureFinding
         stamp, later = timestamp_of(status, roots), changes_after(facts.reader, embedded)
         return _finding(_Examined(embedded, status, certificate, stamp, later, stated.astimezone(UTC)), facts)
     except Exception as fault:  # as in _opened
-        return SignatureFinding(field, VerifyAnswer.FAILED, problem=f"it cannot be read ({_first_line(fault)})")
+        return SignatureFinding(
+            field,
+            VerifyAnswer.FAILED,
+            problem=verification_texts.IT_CANNOT_BE_READ.format(first_line=_first_line(fault)),
+        )
 
 
 def _context(certificate: x509.Certificate, facts: _Facts, moment: datetime) -> ValidationContext:
@@ -328,18 +320,21 @@ def _problem(one: _Examined, facts: _Facts) -> str:
     status, certificate, stamp = one.status, one.certificate, one.stamp
     held = certificate.not_valid_before_utc <= one.signed_at <= certificate.not_valid_after_utc
     reasons = (
-        (not status.intact, "the file was changed after it was signed"),
-        (not status.valid, "the signature itself is damaged or forged"),
-        (not stands_as_signed(one.embedded, facts.data), NOT_AS_SIGNED),
-        (_coverage(status, facts) is Coverage.OTHER, "it does not cover all of the file as it was when signed"),
-        (not status.docmdp_ok, "something was added after signing that the signer did not allow"),
-        (bool(one.later.refused), f"after signing, other words were put into {', '.join(one.later.refused)}"),
-        (not status.seed_value_ok, "it breaks the conditions set for its field"),
-        (one.embedded.fq_name not in facts.fields, "it stands in a field that the first signer did not make"),
-        (_weak(certificate, status), "it was made with a key or a digest too weak to rely on"),
-        (not held, "the certificate was not valid at the stated time of signing"),
-        (not may_sign(certificate), "the certificate is not for signing"),
-        (stamp is not None and stamp.damaged, "its timestamp is damaged or forged"),
+        (not status.intact, verification_texts.FILE_WAS_CHANGED_AFTER_IT_WAS_SIGNED),
+        (not status.valid, verification_texts.SIGNATURE_ITSELF_IS_DAMAGED_OR_FORGED),
+        (not stands_as_signed(one.embedded, facts.data), verification_texts.NOT_AS_SIGNED),
+        (_coverage(status, facts) is Coverage.OTHER, verification_texts.IT_DOES_NOT_COVER_ALL_OF_THE_FILE),
+        (not status.docmdp_ok, verification_texts.SOMETHING_WAS_ADDED_AFTER_SIGNING),
+        (
+            bool(one.later.refused),
+            verification_texts.AFTER_SIGNING_OTHER_WORDS_WERE_PUT_INTO.format(refused=", ".join(one.later.refused)),
+        ),
+        (not status.seed_value_ok, verification_texts.IT_BREAKS_THE_CONDITIONS_SET_FOR_ITS_FIELD),
+        (one.embedded.fq_name not in facts.fields, verification_texts.IT_STANDS_IN_A_FIELD_THAT_THE_FIRST),
+        (_weak(certificate, status), verification_texts.IT_WAS_MADE_WITH_A_KEY_OR_A_DIGEST_TOO),
+        (not held, verification_texts.CERTIFICATE_WAS_NOT_VALID),
+        (not may_sign(certificate), verification_texts.CERTIFICATE_IS_NOT_FOR_SIGNING),
+        (stamp is not None and stamp.damaged, verification_texts.ITS_TIMESTAMP_IS_DAMAGED_OR_FORGED),
     )
     return next((words for broken, words in reasons if broken), "")
 
@@ -367,8 +362,8 @@ def _coverage(status: PdfSignatureStatus, facts: _Facts) -> Coverage:
 def _later_changes(one: _Examined) -> str:
     if one.status.coverage is SignatureCoverageLevel.ENTIRE_FILE:
         return ""
-    named = ", ".join((*one.later.allowed, *one.later.refused)) or "something that has no name here"
-    return named if one.status.docmdp_ok else f"something the signer did not allow, and {named}"
+    named = ", ".join((*one.later.allowed, *one.later.refused)) or verification_texts.SOMETHING_THAT_HAS_NO_NAME_HERE
+    return named if one.status.docmdp_ok else verification_texts.SOMETHING_THE_SIGNER_DID_NOT_ALLOW.format(named=named)
 
 
 def _weak(certificate: x509.Certificate, status: PdfSignatureStatus) -> bool:
@@ -427,16 +422,16 @@ def _judged(
     outcome = VerifyAnswer.FAILED if not hold else VerifyAnswer.PASSED if whole else VerifyAnswer.UNDETERMINED
     problem = "; ".join(f"{the_signature(one)}: {one.problem}" for one in found if one.problem)
     if outcome is VerifyAnswer.UNDETERMINED:
-        problem = "something was added after the last signature, and nobody signed that"
+        problem = verification_texts.SOMETHING_WAS_ADDED_AFTER_THE_LAST_SIGNATURE
     made = Verification(outcome, sha256, True, outcome.as_bool, whole, found, case, problem, files=files, seals=seals)
     return replace(made, summary=summary_of(made))
 
 
 def _unsigned(sha256: str, case: bytes | None, files: tuple[tuple[str, bytes], ...], *, marked: bool) -> Verification:
     if marked:
-        problem = SIGNATURE_REMAINS
+        problem = verification_texts.SIGNATURE_REMAINS
         return Verification(VerifyAnswer.FAILED, sha256, None, False, False, (), case, problem, (problem,), files)
-    problem = NOT_SIGNED
+    problem = verification_texts.NOT_SIGNED
     made = Verification(VerifyAnswer.UNDETERMINED, sha256, False, None, None, (), case, problem, files=files)
     return replace(made, summary=summary_of_unsigned(made))
 

@@ -18,6 +18,7 @@ from engcalc.classroom.problem import PosedProblem
 from engcalc.classroom.symbols import SymbolSet
 from engcalc.errors import FileFault
 from engcalc.words.classroom_words import KEY, SHEET, heading_of
+from engcalc.words.texts import report_texts, shared_texts
 from reports.layout import PAGE_SIZES, RunningLines, compose, frame_width, new_page
 from reports.pages.worksheet import hints_page, key_pages, sheet_page
 
@@ -32,17 +33,17 @@ def list_text(path: Path, wanted: str) -> str:
     try:
         return read_whole(path, wanted, LARGEST_LIST).decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        raise FileFault(str(path), f"{wanted}, written as UTF-8 text") from error
+        raise FileFault(str(path), report_texts.WRITTEN_AS_UTF_8_TEXT.format(wanted=wanted)) from error
 
 
 def names_in_file(path: Path) -> tuple[str, ...]:
     """The names of a class list. Raises FileFault or InputError with every fault."""
-    return class_names(list_text(path, "a class list, one name to a row"), str(path))
+    return class_names(list_text(path, shared_texts.CLASS_LIST_ONE_NAME_TO_A_ROW), str(path))
 
 
 def marked_file(order: ClassOrder, path: Path) -> tuple[MarkedSheet, ...]:
     """The answers in a file marked. Raises FileFault or InputError with every fault."""
-    return order.marked(list_text(path, "a class's answers as CSV"), str(path))
+    return order.marked(list_text(path, report_texts.CLASSS_ANSWERS_AS_CSV), str(path))
 
 
 def write_worksheets(order: ClassOrder, folder: Path) -> tuple[Path, ...]:
@@ -50,7 +51,9 @@ def write_worksheets(order: ClassOrder, folder: Path) -> tuple[Path, ...]:
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise FileFault(str(folder), f"a folder to write into ({error.strerror or error})") from error
+        raise FileFault(
+            str(folder), report_texts.FOLDER_TO_WRITE_INTO.format(strerror=error.strerror or error)
+        ) from error
     files = worksheet_files(order.posed(), order.symbols)
     for name, data in files.items():
         write_whole(folder / name, data)

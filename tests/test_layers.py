@@ -45,6 +45,7 @@ RANKS = {
     "engcalc.units": 2,
     "engcalc.quantity_kinds": 1,
     "engcalc.errors": 1,
+    "engcalc.words.texts": 1,
     "engcalc": 0,
     "worked_examples": 0,
 }

@@ -8,16 +8,10 @@ from dataclasses import dataclass
 from importlib import metadata
 from pathlib import Path
 
+from engcalc.words.texts import document_texts
 from ui import crashes, recovery
 
 PROGRAM = "heatdocket"
-WHAT_IT_IS = "Heat-and-flow checks of engine cooling and cabin heating, from readings to a signed report."
-WHAT_IT_IS_NOT = "It does not replace the maker's data, local rules or a licensed practitioner: those come first."
-OWN_LICENCE = "MIT. The type in window and report is DejaVu Sans, under the licence of Bitstream Vera."
-SOURCES = (
-    "Each report ends with the sources of its numbers. The view Working names the source of each formula. "
-    "The properties of fluids are fitted to CoolProp."
-)
 _NAME = re.compile(r"^[A-Za-z0-9][A-Za-z0-9._-]*")
 _LONGEST_LICENCE = 60  # signs; some packages print the whole text there
 _SOURCE_LABELS = ("source", "source code", "repository", "homepage")  # of a package's links, the best first
@@ -54,13 +48,13 @@ def about_parts() -> list[tuple[str, str]]:
     """The about page: a heading and its text each."""
     listed = "\n".join(f"{one.name} {one.version}: {one.licence}. {one.source}".rstrip() for one in packages())
     return [
-        (f"Heatdocket {crashes.version_of(PROGRAM)}", WHAT_IT_IS),
-        ("What it is not", WHAT_IT_IS_NOT),
+        (f"Heatdocket {crashes.version_of(PROGRAM)}", document_texts.WHAT_IT_IS),
+        (document_texts.TITLE_OF_WHAT_IT_IS_NOT, document_texts.WHAT_IT_IS_NOT),
         ("Versions", crashes.versions()),
-        ("Licence", OWN_LICENCE),
-        ("Sources", SOURCES),
-        ("Where it keeps things", "\n".join(f"{name}: {place}" for name, place in places().items())),
-        ("What it runs with, its licences and sources", listed or "The packages are not installed in the usual way."),
+        ("Licence", document_texts.OWN_LICENCE),
+        ("Sources", document_texts.EACH_REPORT_ENDS_WITH_THE_SOURCES),
+        (document_texts.WHERE_IT_KEEPS_THINGS, "\n".join(f"{name}: {place}" for name, place in places().items())),
+        (document_texts.WHAT_IT_RUNS_WITH, listed or document_texts.PACKAGES_ARE_NOT_INSTALLED_IN_THE_USUAL_WAY),
     ]
 
 
@@ -97,7 +91,7 @@ def _licence(about: metadata.PackageMetadata) -> str:
     lines = _line(about, "License").splitlines()
     classes = [one.rpartition("::")[2].strip() for one in about.get_all("Classifier") or [] if one.startswith("Licen")]
     short = lines[0] if lines and len(lines[0]) <= _LONGEST_LICENCE else ""
-    return _line(about, "License-Expression") or short or ", ".join(classes) or "licence in its own folder"
+    return _line(about, "License-Expression") or short or ", ".join(classes) or document_texts.LICENCE_IN_ITS_OWN_FOLDER
 
 
 def _source(about: metadata.PackageMetadata) -> str:

@@ -15,6 +15,7 @@ from engcalc.case.named_files import files_changed, named_files
 from engcalc.case.text import CaseText
 from engcalc.errors import FileFault
 from engcalc.words.input_words import file_changed
+from engcalc.words.texts import document_texts
 
 LARGEST = 400_000_000  # bytes of one file that goes with a case; as long as a log may be
 
@@ -24,7 +25,7 @@ def carry(file: Path, folder: Path) -> str:
 
     Raises FileFault when it cannot be read or written.
     """
-    data = read_whole(file, "a file that goes with the case", LARGEST)
+    data = read_whole(file, document_texts.FILE_THAT_GOES_WITH_THE_CASE, LARGEST)
     for number in range(1, 1000):
         place = folder / (file.name if number == 1 else f"{file.stem}-{number}{file.suffix}")
         if not is_there(place):
@@ -32,7 +33,7 @@ def carry(file: Path, folder: Path) -> str:
             return place.name
         if is_file(place) and read_whole(place, "a file", LARGEST) == data:
             return place.name
-    raise FileFault(str(file), "no free name for its copy beside the case was found; copy it there yourself")
+    raise FileFault(str(file), document_texts.NO_FREE_NAME_FOR_ITS_COPY_BESIDE)
 
 
 def places_beside(case: Path, files: Iterable[tuple[str, bytes]]) -> dict[Path, bytes]:
@@ -46,7 +47,9 @@ def write_beside(places: Mapping[Path, bytes]) -> None:
         try:
             place.parent.mkdir(parents=True, exist_ok=True)
         except OSError as error:
-            raise FileFault(str(place.parent), f"no folder can be made here ({error.strerror})") from error
+            raise FileFault(
+                str(place.parent), document_texts.NO_FOLDER_CAN_BE_MADE_HERE.format(strerror=error.strerror)
+            ) from error
         write_whole(place, data)
 
 

@@ -23,6 +23,8 @@ from types import FrameType, TracebackType
 
 from platformdirs import user_config_path
 
+from engcalc.words.texts import document_texts
+
 FILE = "crashes.log"
 MOST_BYTES = 64_000  # of the file, and of the one before it
 MOST_FRAMES = 30  # of one error, the innermost ones
@@ -30,11 +32,6 @@ MOST_ERRORS = 5  # in a chain, each raised while another was handled
 MOST_A_RUN = 50  # unlike crashes that one run of the program writes
 OURS = ("engcalc", "reports", "ui", "worked_examples")
 OUTSIDE = "outside the program"
-ABOUT_REPORT = (
-    "What failed and where in the program. No entry of a case, no name and no place of a file stands in it. "
-    "Nothing is sent: copy it where you wish to send it."
-)
-NO_CRASHES = "No crash was kept."
 _OWNER_ONLY_FOLDER, _OWNER_ONLY_FILE = 0o700, 0o600
 _PROGRAM = Path(__file__).resolve().parents[1]
 
@@ -86,9 +83,12 @@ def report(folder: Path) -> str:
 @cache
 def versions() -> str:
     """The versions that ran: program, Python, Qt, system."""
-    return (
-        f"Heatdocket {version_of('heatdocket')}, Python {platform.python_version()}, "
-        f"Qt {version_of('PySide6-Essentials')}, {platform.system()} {platform.machine()}"
+    return document_texts.HEATDOCKET_PYTHON_QT.format(
+        value=version_of("heatdocket"),
+        python_version=platform.python_version(),
+        value_2=version_of("PySide6-Essentials"),
+        system=platform.system(),
+        machine=platform.machine(),
     )
 
 

@@ -29,6 +29,7 @@ from engcalc.case.resolve import Faults, resolve
 from engcalc.case.sections import SECTION_LABELS
 from engcalc.case.text import CaseText, steps
 from engcalc.errors import FileFault, InputError, InputFault
+from engcalc.words.texts import document_texts
 from ui.carrying import carried_along, with_remarks
 
 UNTITLED = "New case"
@@ -167,7 +168,9 @@ class Document:
                 extras[key] = given
         value = extras.get("value") if set(extras) <= {"value"} else extras
         new = self._text.with_value(path, value)
-        self._take(EditStep(f"Change basis of {label_of(path)}", f"{path}.", self._text, new))
+        self._take(
+            EditStep(document_texts.CHANGE_BASIS_OF.format(label_of=label_of(path)), f"{path}.", self._text, new)
+        )
 
     def put(self, path: str, value: object, name: str = "") -> None:
         """Put a value that is no plain text: a fact, a list of texts, a table. None takes it away."""
@@ -360,9 +363,9 @@ class Document:
         """
         target = path or self._path
         if target is None:
-            raise FileFault("", "choose where the case is to be saved")
+            raise FileFault("", document_texts.CHOOSE_WHERE_THE_CASE_IS_TO_BE_SAVED)
         if target == self._path and self.changed_outside:
-            raise ChangedOutside(str(target), "another window or program saved this case since it was opened here")
+            raise ChangedOutside(str(target), document_texts.ANOTHER_WINDOW_OR_PROGRAM_SAVED)
         folder = target.absolute().parent
         text = with_digests(carried_along(self._text, self.folder, folder), folder)
         write_case(text, target)

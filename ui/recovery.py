@@ -21,6 +21,7 @@ from platformdirs import user_state_path
 from engcalc.case.file import LARGEST_BYTES, case_bytes, is_folder, is_there, parse_case, read_whole, write_whole
 from engcalc.case.text import CaseText
 from engcalc.errors import FileFault, HeatdocketError
+from engcalc.words.texts import document_texts
 
 _OWNER_ONLY = 0o700
 LOOK_S = 0.1  # s that a look at a lock waits: another window may be looking at the same one just then
@@ -60,7 +61,7 @@ class Recovery:
             if not self._lock.is_locked:
                 self._lock.acquire(blocking=False)  # the name is this window's own: nobody else holds it
         except OSError as error:
-            wanted = f"unsaved work cannot be kept there ({error.strerror or error}); save the case elsewhere"
+            wanted = document_texts.UNSAVED_WORK_CANNOT_BE_KEPT_THERE.format(strerror=error.strerror or error)
             raise FileFault(str(self._file.parent), wanted) from error
         kept = {
             "path": None if case_path is None else str(case_path),

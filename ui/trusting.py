@@ -16,6 +16,7 @@ from platformdirs import user_config_path
 from engcalc.case.file import is_file, is_folder, read_whole
 from engcalc.errors import FileFault, InputError, InputFault
 from engcalc.words.foreign import quoted
+from engcalc.words.texts import document_texts
 
 if TYPE_CHECKING:
     from reports.trust_store import TrustStore
@@ -52,8 +53,12 @@ def end_told(not_after: datetime, now: datetime) -> list[str]:
     if left > DAYS_TO_RENEW:
         return []
     when = f"{not_after:%Y-%m-%d}"
-    ends = f"This identity has ended on {when}" if left < 0 else f"This identity ends on {when}, in {left} days"
-    return [f"{ends}. Renew it: under Signing identity, or with heatdocket identity FILE.p12 --renew."]
+    ends = (
+        document_texts.THIS_IDENTITY_HAS_ENDED_ON.format(when=when)
+        if left < 0
+        else document_texts.THIS_IDENTITY_ENDS_ON.format(when=when, left=left)
+    )
+    return [document_texts.RENEW_IT_UNDER_SIGNING_IDENTITY.format(ends=ends)]
 
 
 def change_known(change: Callable[[TrustStore], TrustStore]) -> TrustStore:
@@ -87,10 +92,10 @@ def know_signer(report: Path, fingerprint: str, name: str = "") -> str:
     wanted = grouped(fingerprint)
     data = read_whole(report, "a report", LARGEST_FILE)
     if verified(data, now()).state is not FoundState.INTACT:
-        raise InputError((InputFault("", str(report), "only from an intact signed report is a signer taken"),))
+        raise InputError((InputFault("", str(report), document_texts.ONLY_FROM_AN_INTACT_SIGNED_REPORT),))
     signers = signers_of(data)
     if wanted not in signers:
-        told = "nobody signed this report with a key of that fingerprint; it is not from the person who gave it to you"
+        told = document_texts.NOBODY_SIGNED_THIS_REPORT_WITH_A_KEY
         raise InputError((InputFault("fingerprint", fingerprint[:100], told),))
     known_as = name.strip() or name_of(signers[wanted])
     change_known(lambda store: store.with_person(known_as, signers[wanted], now().date()))
@@ -125,8 +130,8 @@ class Examined:
         if known is None:
             return signer
         if known.another:
-            return f"{signer}, BY ANOTHER KEY than the person of this name whom you know"
-        return f"{signer}, known to you since {known.since:%Y-%m-%d}"
+            return document_texts.BY_ANOTHER_KEY_THAN_THE_PERSON.format(signer=signer)
+        return document_texts.KNOWN_TO_YOU_SINCE.format(signer=signer, since=known.since)
 
 
 def worst_of(rows: Sequence[Examined]) -> str:
@@ -162,8 +167,10 @@ def reports_in(places: Iterable[Path]) -> list[Path]:
             continue
         inside = sorted(one for one in place.rglob("*") if one.suffix.lower() == SUFFIX and is_file(one))
         if not inside:
-            raise FileFault(str(place), "this folder holds no PDF file; name one that does, or a report")
+            raise FileFault(str(place), document_texts.THIS_FOLDER_HOLDS_NO_PDF_FILE)
         found += inside
     if len(found) > MOST_REPORTS:
-        raise FileFault(str(found[0].parent), f"there are more than {MOST_REPORTS} reports; name a smaller folder")
+        raise FileFault(
+            str(found[0].parent), document_texts.THERE_ARE_MORE_THAN_REPORTS.format(most_reports=MOST_REPORTS)
+        )
     return found

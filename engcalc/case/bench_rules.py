@@ -8,6 +8,7 @@ from engcalc.case.case import Case, Given
 from engcalc.case.sections import Sections
 from engcalc.case.sections.bench import BY_NAME, BY_PROPERTIES, GLYCOLS, Stream
 from engcalc.errors import InputFault
+from engcalc.words.texts import case_texts
 
 BENCH = ("hot_stream", "cold_stream", "exchanger", "problems")
 """Sections that belong to an exchanger on a bench."""
@@ -84,11 +85,11 @@ def bench_faults(s: Sections, given: Mapping[str, Given]) -> Iterator[InputFault
     }
     if not (stated or s.problems or any(words.values()) or s.hot_stream.substance or s.cold_stream.substance):
         return
-    wants = {"hot_stream.fluid": "name the hot fluid", "cold_stream.fluid": "name the cold fluid"}
+    wants = {"hot_stream.fluid": case_texts.NAME_THE_HOT_FLUID, "cold_stream.fluid": case_texts.NAME_THE_COLD_FLUID}
     for path, word in words.items():
         if word is None:
-            wanted = wants.get(path, "say how the streams pass each other")
-            yield InputFault(path, "", f"{wanted}: nothing is assumed for an exchanger on a bench")
+            wanted = wants.get(path, case_texts.SAY_HOW_THE_STREAMS_PASS_EACH_OTHER)
+            yield InputFault(path, "", case_texts.NOTHING_IS_ASSUMED_FOR_AN_EXCHANGER.format(wanted=wanted))
     for name, stream in zip(STREAMS, (s.hot_stream, s.cold_stream), strict=True):
         yield from _stream(name, stream)
     yield from _by_volume(s, given)
@@ -104,9 +105,9 @@ def _of_bench(path: str) -> bool:
 
 def _stream(name: str, stream: Stream) -> Iterator[InputFault]:
     if stream.fluid == BY_NAME and not stream.substance:
-        yield InputFault(f"{name}.substance", "", "its name in CoolProp would do, such as Ammonia")
+        yield InputFault(f"{name}.substance", "", case_texts.ITS_NAME_IN_COOLPROP_WOULD_DO)
     if stream.fluid == BY_PROPERTIES and stream.specific_heat is None:
-        yield InputFault(f"{name}.specific_heat", "", "a fluid by its properties needs its specific heat")
+        yield InputFault(f"{name}.specific_heat", "", case_texts.FLUID_BY_ITS_PROPERTIES_NEEDS)
 
 
 def _by_volume(s: Sections, given: Mapping[str, Given]) -> Iterator[InputFault]:
@@ -117,7 +118,7 @@ def _by_volume(s: Sections, given: Mapping[str, Given]) -> Iterator[InputFault]:
             continue
         flows = (given.get(f"{item}.{name.removesuffix('stream')}flow") for item in items)
         if any(flow is not None and flow.kind != "mass flow" for flow in flows):
-            yield InputFault(f"{name}.density", "", "a flow given by volume needs the density")
+            yield InputFault(f"{name}.density", "", case_texts.FLOW_GIVEN_BY_VOLUME_NEEDS_THE_DENSITY)
 
 
 def _problem(s: Sections, i: int) -> Iterator[InputFault]:
@@ -128,9 +129,9 @@ def _problem(s: Sections, i: int) -> Iterator[InputFault]:
         yield InputFault(
             path,
             f"{len(known)} numbers",
-            f"{wanted} of flows, temperatures, heat and conductance would do: the other {UNKNOWNS} follow from them",
+            case_texts.OF_FLOWS_TEMPERATURES.format(wanted=wanted, unknowns=UNKNOWNS),
         )
     for low, high in _FROM_HOT_TO_COLD:
         one, other = getattr(problem, low), getattr(problem, high)
         if one is not None and other is not None and bool((one >= other).any()):
-            yield InputFault(f"{path}.{low}", "", f"below {high} would do: heat goes from hot to cold")
+            yield InputFault(f"{path}.{low}", "", case_texts.BELOW_WOULD_DO.format(high=high))

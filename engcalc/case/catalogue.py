@@ -18,7 +18,7 @@ from engcalc.quantity_kinds import KINDS
 
 
 @dataclass(frozen=True)
-class Leaf:
+class DeclaredInput:
     """One input of one dataclass: its key in the file, its attribute, its declaration, and whether it may be None."""
 
     key: str
@@ -38,12 +38,12 @@ class Branch:
 
 
 @dataclass(frozen=True)
-class Entry:
+class CaseInput:
     """One input of a case with the pattern of its path, such as ``duties[].grade``."""
 
     path: str
     section: str
-    leaf: Leaf
+    leaf: DeclaredInput
 
     @property
     def input(self) -> Input:
@@ -52,7 +52,7 @@ class Entry:
 
 
 @cache
-def members(cls: type) -> tuple[Leaf | Branch, ...]:
+def members(cls: type) -> tuple[DeclaredInput | Branch, ...]:
     """The inputs and nested dataclasses of a section dataclass, in their order."""
     hints = typing.get_type_hints(cls, include_extras=True)
     own = (field for field in dataclasses.fields(cls) if "word_of" not in field.metadata)
@@ -65,12 +65,12 @@ def words_kept(cls: type) -> Mapping[str, str]:
     return {f.name: f.metadata["word_of"] for f in dataclasses.fields(cls) if "word_of" in f.metadata}
 
 
-def _member(attribute: str, hint: Any) -> Leaf | Branch:
+def _member(attribute: str, hint: Any) -> DeclaredInput | Branch:
     key = attribute.rstrip("_")
     declared = [m for m in getattr(hint, "__metadata__", ()) if isinstance(m, Input)]
     if declared:
         arguments = typing.get_args(typing.get_args(hint)[0])
-        return Leaf(key, attribute, declared[0], type(None) in arguments)
+        return DeclaredInput(key, attribute, declared[0], type(None) in arguments)
     if typing.get_origin(hint) is tuple:
         return Branch(key, attribute, typing.get_args(hint)[0], is_list=True)
     if isinstance(hint, types.UnionType):
@@ -80,13 +80,13 @@ def _member(attribute: str, hint: Any) -> Leaf | Branch:
 
 
 @cache
-def catalogue() -> tuple[Entry, ...]:
+def catalogue() -> tuple[CaseInput, ...]:
     """Every input, in the order of the case file; items of lists carry ``[]`` in their path."""
     return tuple(_walk(Sections, "", ""))
 
 
 @cache
-def entry(pattern: str) -> Entry:
+def entry(pattern: str) -> CaseInput:
     """The entry with this path; indices such as ``duties[3].grade`` are accepted. KeyError when there is none."""
     plain = "".join("[]" if part.isdigit() else part for part in _split_indices(pattern))
     return _by_path()[plain]
@@ -108,15 +108,15 @@ def _split_indices(path: str) -> Iterator[str]:
 
 
 @cache
-def _by_path() -> Mapping[str, Entry]:
+def _by_path() -> Mapping[str, CaseInput]:
     return {e.path: e for e in catalogue()}
 
 
-def _walk(cls: type, prefix: str, section: str) -> Iterator[Entry]:
+def _walk(cls: type, prefix: str, section: str) -> Iterator[CaseInput]:
     for member in members(cls):
         path = f"{prefix}{member.key}"
-        if isinstance(member, Leaf):
-            yield Entry(path, section, member)
+        if isinstance(member, DeclaredInput):
+            yield CaseInput(path, section, member)
         else:
             yield from _walk(member.cls, f"{path}[]." if member.is_list else f"{path}.", section or member.key)
 
@@ -126,7 +126,7 @@ def describe() -> list[dict[str, Any]]:
     return [_described(e) for e in catalogue()]
 
 
-def _described(e: Entry) -> dict[str, Any]:
+def _described(e: CaseInput) -> dict[str, Any]:
     declared = e.input
     found: dict[str, Any] = {
         "path": e.path,
@@ -162,7 +162,7 @@ def json_schema() -> dict[str, Any]:
 def _object_schema(cls: type) -> dict[str, Any]:
     properties: dict[str, Any] = {}
     for member in members(cls):
-        if isinstance(member, Leaf):
+        if isinstance(member, DeclaredInput):
             properties[member.key] = _leaf_schema(member.input)
         else:
             inner = _object_schema(member.cls)

@@ -13,6 +13,7 @@ from engcalc.case.declare import FRACTION, DetailLevel, Input
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.record import Cause
 from engcalc.units import Array
+from engcalc.words.texts import case_texts
 
 
 def _rate(cause: Cause) -> Input:
@@ -23,7 +24,7 @@ def _rate(cause: Cause) -> Input:
         "fraction",
         limits=FRACTION,
         level=DetailLevel.DETAIL,
-        help="How often it is behind such a visit, before scaling. Absent: common practice, no source.",
+        help=case_texts.HOW_OFTEN_IT_IS_BEHIND_SUCH_A_VISIT,
     )
 
 

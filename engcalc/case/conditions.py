@@ -16,7 +16,7 @@ from typing import Annotated, get_type_hints
 import numpy as np
 from numpy.typing import NDArray
 
-from engcalc.case.catalogue import Leaf
+from engcalc.case.catalogue import DeclaredInput
 from engcalc.case.catalogue import members as declared_in
 from engcalc.case.records import Duty
 from engcalc.units import Array, parse
@@ -186,11 +186,11 @@ def only_given(**given: Array) -> Conditions:
 
 @cache
 def _nothing_typed() -> Conditions:
-    declared = {leaf.attribute: leaf for leaf in declared_in(Duty) if isinstance(leaf, Leaf)}
+    declared = {leaf.attribute: leaf for leaf in declared_in(Duty) if isinstance(leaf, DeclaredInput)}
     return Conditions(**{name: np.full(1, _default(declared, name)) for name in MEANINGS})
 
 
-def _default(declared: Mapping[str, Leaf], name: str) -> float:
+def _default(declared: Mapping[str, DeclaredInput], name: str) -> float:
     meaning = MEANINGS[name]
     if meaning.always is not None:
         return meaning.always

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum, StrEnum
 
+from engcalc.words.texts import case_texts
+
 
 class Basis(StrEnum):
     """Where a value comes from. The first four may be written in a case file."""
@@ -40,9 +42,9 @@ class FileShape(Enum):
     WORD = "word"
     TEXT = "text"
     TEXTS = "list of texts"
-    FLAGS = "facts, each true or false"
-    PAIRS = "list of [minutes, temperature]"
-    LOG = "a log file and its columns"
+    FLAGS = case_texts.FACTS_EACH_TRUE_OR_FALSE
+    PAIRS = case_texts.LIST_OF_MINUTES
+    LOG = case_texts.LOG_FILE_AND_ITS_COLUMNS
 
 
 class DetailLevel(Enum):

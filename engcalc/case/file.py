@@ -15,6 +15,7 @@ from typing import Any, BinaryIO
 
 from engcalc.case.text import FORMAT, CaseText, Number
 from engcalc.errors import FileFault, InputError, InputFault
+from engcalc.words.texts import case_texts, shared_texts
 
 SUFFIX = ".heatcase.json"
 LARGEST_BYTES = 16 * 1024 * 1024
@@ -39,9 +40,11 @@ def read_whole(path: Path, wanted: str, largest: int) -> bytes:
         with open_regular(path, wanted) as file:
             data = file.read(largest + 1)
     except OSError as error:
-        raise FileFault(str(path), f"the file cannot be read ({error.strerror or error}); name {wanted}") from error
+        raise FileFault(
+            str(path), case_texts.FILE_CANNOT_BE_READ.format(strerror=error.strerror or error, wanted=wanted)
+        ) from error
     if len(data) > largest:
-        raise FileFault(str(path), f"the file has more than {largest} bytes; {wanted} has at most that")
+        raise FileFault(str(path), case_texts.FILE_HAS_MORE_THAN_BYTES.format(largest=largest, wanted=wanted))
     return data
 
 
@@ -50,14 +53,14 @@ def open_regular(path: Path, wanted: str) -> BinaryIO:
     try:
         handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
     except ValueError as error:
-        raise FileFault(str(path), f"no file can have this name; name {wanted}") from error
+        raise FileFault(str(path), case_texts.NO_FILE_CAN_HAVE_THIS_NAME.format(wanted=wanted)) from error
     except OSError as error:
-        raise FileFault(str(path), f"the file cannot be read ({error.strerror or error}); name {wanted}") from error
+        raise FileFault(
+            str(path), case_texts.FILE_CANNOT_BE_READ.format(strerror=error.strerror or error, wanted=wanted)
+        ) from error
     if not stat.S_ISREG(os.fstat(handle).st_mode):
         os.close(handle)
-        raise FileFault(
-            str(path), f"it cannot be read: no ordinary file but a folder, a device or the like; name {wanted}"
-        )
+        raise FileFault(str(path), case_texts.IT_CANNOT_BE_READ.format(wanted=wanted))
     return os.fdopen(handle, "rb")
 
 
@@ -95,23 +98,17 @@ def file_of_case(folder: Path, name: str) -> Path:
         if Path(name).is_absolute() and (folder == NO_FOLDER or isinstance(folder, OwnFolder)):
             return Path(name)
         if folder == NO_FOLDER:
-            raise FileFault(name, "choose the file, or save the case beside it first")
+            raise FileFault(name, case_texts.CHOOSE_THE_FILE)
         if Path(name).is_absolute() or PureWindowsPath(name).drive:
-            raise FileFault(name, OUTSIDE)
+            raise FileFault(name, case_texts.ONLY_FILES_IN_THE_CASES_OWN_FOLDER_ARE_READ)
         place = folder / name
         if not place.resolve().is_relative_to(folder.resolve()):
-            raise FileFault(name, OUTSIDE)
+            raise FileFault(name, case_texts.ONLY_FILES_IN_THE_CASES_OWN_FOLDER_ARE_READ)
     except (OSError, ValueError, RuntimeError) as error:
         if isinstance(error, FileFault):
             raise
-        raise FileFault(name, "no file can have this name; name a file beside the case") from error
+        raise FileFault(name, case_texts.NO_FILE_CAN_HAVE_THIS_NAME_NAME_A_FILE) from error
     return place
-
-
-OUTSIDE = (
-    "only files in the case's own folder are read; choose the file anew in the window, which copies it there, or copy "
-    "it there and name it without a folder"
-)
 
 
 def state_of(path: Path) -> tuple[int, ...]:
@@ -144,7 +141,7 @@ def parse_case(data: bytes, name: str = "the case") -> CaseText:
         return built
 
     def no_constant(word: str) -> Any:
-        raise FileFault(name, f"{word} is not a number that can be used; write a finite number")
+        raise FileFault(name, case_texts.IS_NOT_A_NUMBER_THAT_CAN_BE_USED.format(word=word))
 
     try:
         tree = json.loads(
@@ -155,33 +152,32 @@ def parse_case(data: bytes, name: str = "the case") -> CaseText:
             parse_constant=no_constant,
         )
     except UnicodeDecodeError as error:
-        raise FileFault(name, f"the file is not UTF-8 text (byte {error.start}); save it as UTF-8") from error
+        raise FileFault(name, shared_texts.FILE_IS_NOT_UTF_8_TEXT_BYTE.format(start=error.start)) from error
     except json.JSONDecodeError as error:
         raise FileFault(
             name,
-            f"the file is not JSON as a case file is: it breaks off or has a slip in line {error.lineno}, column "
-            f"{error.colno}. Look there, or open a saved copy",
+            case_texts.FILE_IS_NOT_JSON_AS_A_CASE_FILE_IS.format(lineno=error.lineno, colno=error.colno),
         ) from error
     except RecursionError as error:
-        raise FileFault(name, "the file is nested too deeply for a case") from error
+        raise FileFault(name, case_texts.FILE_IS_NESTED_TOO_DEEPLY_FOR_A_CASE) from error
     if duplicates:
         raise InputError(
-            tuple(InputFault("", key, "this key stands twice in one object; keep one") for key in duplicates)
+            tuple(InputFault("", key, case_texts.THIS_KEY_STANDS_TWICE_IN_ONE_OBJECT) for key in duplicates)
         )
     return CaseText(_checked(tree, name), data)
 
 
 def _checked(tree: Any, name: str) -> dict[str, Any]:
     if not isinstance(tree, dict):
-        raise FileFault(name, 'a case file is one JSON object with "format": "heatdocket-case/1"')
+        raise FileFault(name, case_texts.CASE_FILE_IS_ONE_JSON_OBJECT_WITH_FORMAT)
     found = tree.get("format")
     match = _FORMAT.fullmatch(found) if isinstance(found, str) else None
     if match is None:
-        raise FileFault(name, f'the key "format" should read "{FORMAT}"; this file has {found!r}')
+        raise FileFault(name, case_texts.KEY_FORMAT_SHOULD_READ.format(format=FORMAT, found=found))
     if int(match.group(1)) > int(FORMAT.rpartition("/")[2]):
-        raise FileFault(name, f"the file was written by a newer program ({found}); this one reads {FORMAT}")
+        raise FileFault(name, case_texts.FILE_WAS_WRITTEN_BY_A_NEWER_PROGRAM.format(found=found, format=FORMAT))
     if _too_deep(tree):
-        raise FileFault(name, "the file is nested too deeply for a case")
+        raise FileFault(name, case_texts.FILE_IS_NESTED_TOO_DEEPLY_FOR_A_CASE)
     return tree
 
 
@@ -264,7 +260,7 @@ def write_whole(path: Path, data: bytes, *, private: bool = False, fresh: bool =
         if fresh:
             os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
     except FileExistsError:
-        raise FileFault(str(path), "a file of this name exists already; choose another name") from None
+        raise FileFault(str(path), shared_texts.FILE_OF_THIS_NAME_EXISTS_ALREADY) from None
     except (OSError, ValueError) as error:
         raise _cannot_write(path, error) from error
     try:
@@ -277,7 +273,7 @@ def write_whole(path: Path, data: bytes, *, private: bool = False, fresh: bool =
 
 def _write_beside(path: Path, data: bytes, private: bool) -> None:
     if is_there(path) and not is_file(path):
-        raise OSError(None, "it is no ordinary file")
+        raise OSError(None, case_texts.IT_IS_NO_ORDINARY_FILE)
     prefix = f".{path.name[:40]}."
     _sweep(path.parent, prefix)
     handle, name = tempfile.mkstemp(prefix=prefix, suffix=_UNFINISHED, dir=path.parent)  # mode 0600
@@ -326,4 +322,4 @@ def _usual_mode(path: Path) -> int:
 
 def _cannot_write(path: Path, error: OSError | ValueError) -> FileFault:
     why = getattr(error, "strerror", None) or error
-    return FileFault(str(path), f"the file cannot be written ({why}); choose another place")
+    return FileFault(str(path), case_texts.FILE_CANNOT_BE_WRITTEN.format(why=why))

@@ -22,6 +22,7 @@ from engcalc.case.instruments import instrument_of
 from engcalc.case.records import Record, Spot
 from engcalc.case.sections import Sections
 from engcalc.errors import InputFault
+from engcalc.words.texts import case_texts
 
 COVERAGE = 3.0  # standard uncertainties: what lies beyond is refused, so but 3 in 1,000 by chance; GUM table G.1
 RAN = 600.0  # s; of running after which the coolant has left where it soaked; common practice, no source
@@ -81,11 +82,9 @@ def _colder_than_air(name: str, record: Record) -> Iterator[InputFault]:
                 read.path,
                 "",
                 (
-                    f"{_degrees(read.T)} cannot be after {read.at / 60.0:.0f} min of running in air of "
-                    f"{_degrees(air)}: "
-                    "coolant does not get colder than the air. Read it again, or correct the outside "
-                    "temperature; where "
-                    "the sensor itself shows this, enter the trouble code of its circuit"
+                    case_texts.CANNOT_BE_AFTER_MIN_OF_RUNNING_IN_AIR_OF.format(
+                        degrees=_degrees(read.T), at=read.at / 60.0, degrees_2=_degrees(air)
+                    )
                 ),
             )
 
@@ -137,11 +136,9 @@ def _hotter_on_the_way_back(name: str, record: Record) -> Iterator[InputFault]:
                     hot.path,
                     "",
                     (
-                        f"{_degrees(hot.T)} cannot come back where the {feed_words} read {_degrees(led.T)}: the "
-                        f"coolant "
-                        "gives off heat on its way. Read both again at the same time, or see whether the hoses are "
-                        "mixed "
-                        "up"
+                        case_texts.CANNOT_COME_BACK_WHERE_THE_READ.format(
+                            degrees=_degrees(hot.T), feed_words=feed_words, degrees_2=_degrees(led.T)
+                        )
                     ),
                 )
 
@@ -187,9 +184,9 @@ def _jumps(reads: Sequence[_Read], quickest: float) -> Iterator[InputFault]:
                 then.path,
                 "",
                 (
-                    f"from {_degrees(first.T)} to {_degrees(then.T)} within {seconds / 60.0:.1f} min is more "
-                    f"than all heat "
-                    "of this engine could bring about. Correct one of the readings or its time"
+                    case_texts.FROM_TO_WITHIN_MIN_IS_MORE_THAN_ALL.format(
+                        degrees=_degrees(first.T), degrees_2=_degrees(then.T), seconds=seconds / 60.0
+                    )
                 ),
             )
 
@@ -198,10 +195,22 @@ def _jumps(reads: Sequence[_Read], quickest: float) -> Iterator[InputFault]:
 
 # Two facts with their answers, the first of which cannot be while the second is.
 _EXCLUDE: tuple[tuple[str, bool, str, bool, str], ...] = (
-    ("fan_runs_always", True, "fan_runs_when_hot", False, "a fan that runs from a cold start on runs when hot as well"),
-    ("thermostat_open_when_cold", True, "thermostat_missing", True, "there is no thermostat that could stand open"),
-    ("thermostat_opens_hot", True, "thermostat_missing", True, "there is no thermostat that could open in hot water"),
-    ("thermostat_opens_hot", False, "thermostat_missing", True, "there is no thermostat to put into hot water"),
+    ("fan_runs_always", True, "fan_runs_when_hot", False, case_texts.FAN_THAT_RUNS_FROM_A_COLD_START),
+    (
+        "thermostat_open_when_cold",
+        True,
+        "thermostat_missing",
+        True,
+        case_texts.THERE_IS_NO_THERMOSTAT_THAT_COULD_STAND_OPEN,
+    ),
+    ("thermostat_opens_hot", True, "thermostat_missing", True, case_texts.THERE_IS_NO_THERMOSTAT_THAT_COULD_OPEN),
+    (
+        "thermostat_opens_hot",
+        False,
+        "thermostat_missing",
+        True,
+        case_texts.THERE_IS_NO_THERMOSTAT_TO_PUT_INTO_HOT_WATER,
+    ),
 )
 _IN_THE_POT = ("valve_starts", "valve_open")
 
@@ -213,7 +222,7 @@ def _facts_that_exclude(name: str, record: Record) -> Iterator[InputFault]:
             yield InputFault(
                 f"evidence.{name}.seen.{fact}",
                 "yes" if answer else "no",
-                f"{why}. Take back this or evidence.{name}.seen.{other}",
+                case_texts.TAKE_BACK_THIS_OR_EVIDENCE.format(why=why, name=name, other=other),
             )
     if seen.get("thermostat_missing") is True:
         yield from _pot_readings(name, record, f"evidence.{name}.seen.thermostat_missing")
@@ -225,7 +234,7 @@ def _pot_readings(name: str, record: Record, other: str) -> Iterator[InputFault]
             yield InputFault(
                 f"evidence.{name}.spots[{i}].what",
                 spot.what,
-                f"there is no thermostat to put into hot water. Take back this or {other}",
+                case_texts.THERE_IS_NO_THERMOSTAT_TO_PUT_INTO_HOT.format(other=other),
             )
 
 
@@ -240,7 +249,7 @@ def _no_thermostat_in_the_pot(s: Sections) -> Iterator[InputFault]:
             yield InputFault(
                 f"evidence.before.seen.{fact}",
                 "yes" if record.seen[fact] else "no",
-                "there is no thermostat, as thermostat.kind says. Take back this or that",
+                case_texts.THERE_IS_NO_THERMOSTAT,
             )
     yield from _pot_readings("before", record, "thermostat.kind")
 

@@ -11,20 +11,15 @@ from collections.abc import Iterator, Mapping
 
 from engcalc.case.sections import Sections
 from engcalc.errors import InputFault
+from engcalc.words.texts import case_texts
 
-_BATTERY = (
-    "a battery's coolant loop is outside what is computed here: it has its own pump, valves and chiller, and "
-    "high voltage is for trained staff"
-)
-_HEAT_PUMP = (
-    "a heat pump is outside what is computed here: its heat comes by a refrigerant from the air or from "
-    "another loop, and high voltage is for trained staff"
-)
-_NO_ENGINE = (
-    "a vehicle without a combustion engine is outside what is computed here: there is no engine to cool or to heat with"
-)
-_LOOPS: Mapping[str, str] = {"battery": _BATTERY, "inverter": _BATTERY, "heat pump": _HEAT_PUMP, "heatpump": _HEAT_PUMP}
-_VEHICLES: Mapping[str, str] = dict.fromkeys(("electric", "fuel cell"), _NO_ENGINE)
+_LOOPS: Mapping[str, str] = {
+    "battery": case_texts.BATTERYS_COOLANT_LOOP_IS_OUTSIDE_WHAT,
+    "inverter": case_texts.BATTERYS_COOLANT_LOOP_IS_OUTSIDE_WHAT,
+    "heat pump": case_texts.HEAT_PUMP,
+    "heatpump": case_texts.HEAT_PUMP,
+}
+_VEHICLES: Mapping[str, str] = dict.fromkeys(("electric", "fuel cell"), case_texts.NO_ENGINE)
 """Parts of what a person may write, lower case, and why that is refused; the first that fits speaks."""
 
 
@@ -45,4 +40,4 @@ def outside_by_name(sections: Sections) -> Iterator[InputFault]:
     for path, name in names.items():
         why = _first(_LOOPS, name)
         if why is not None:
-            yield InputFault(path, name or "", f"{why}; leave this item out")
+            yield InputFault(path, name or "", case_texts.LEAVE_THIS_ITEM_OUT.format(why=why))

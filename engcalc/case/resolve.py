@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from engcalc.case.case import Case, Given, frozen_array
-from engcalc.case.catalogue import Branch, Leaf, entry, members, words_kept
+from engcalc.case.catalogue import Branch, DeclaredInput, entry, members, words_kept
 from engcalc.case.declare import VALUE_KEYS, WRITABLE_BASES, Basis, FileShape, Input, SpreadLaw
 from engcalc.case.named_files import DIGESTS
 from engcalc.case.outside import outside_of
@@ -20,6 +20,7 @@ from engcalc.case.text import CaseText, Number
 from engcalc.case.whole import check_given, check_whole, derive
 from engcalc.errors import InputError, InputFault, UnitFault
 from engcalc.units import parse, parse_difference
+from engcalc.words.texts import case_texts
 
 MOST_ITEMS = 500
 NOT_KNOWN_WIDENS = 3.0  # a rating stated as unknown may be that of any valve of the trade; common practice, no source
@@ -60,7 +61,7 @@ def resolve(text: CaseText) -> Case | Faults:
     tree = with_duties(_with_a_visit(text.tree))
     found = Findings(_class_of(tree), fuel_of(tree))
     unknown = set(tree) - {m.key for m in members(Sections)} - {"format", DIGESTS}
-    found.warnings.extend(f"{key}: this key is not known; it is kept and not used" for key in sorted(unknown))
+    found.warnings.extend(case_texts.THIS_KEY_IS_NOT_KNOWN.format(key=key) for key in sorted(unknown))
     sections = _build(Sections, tree, "", found)
     if sections is not None:
         sections = derive(sections, found.given)
@@ -130,21 +131,21 @@ def _with_a_visit(tree: dict[str, Any]) -> dict[str, Any]:
 def _build(cls: type, node: Any, path: str, found: Findings) -> Any:
     """An instance of a section dataclass from its part of the tree; None after a fault."""
     if not isinstance(node, dict):
-        found.fault(path, node, "an object with the keys of this section belongs here")
+        found.fault(path, node, case_texts.OBJECT_WITH_THE_KEYS_OF_THIS_SECTION)
         return None
     before, values = len(found.faults), {}
     known = {m.key for m in members(cls)}
     if path:
         prefix = path + "."
         found.warnings.extend(
-            f"{prefix}{k}: this key is not known; it is kept and not used" for k in node if k not in known
+            case_texts.THIS_KEY_IS_NOT_KNOWN_IT_IS_KEPT.format(prefix=prefix, k=k) for k in node if k not in known
         )
     else:
         prefix = ""
     for member in members(cls):
         here = f"{prefix}{member.key}"
         child = node.get(member.key)
-        if isinstance(member, Leaf):
+        if isinstance(member, DeclaredInput):
             values[member.attribute] = _leaf(member, child, here, node, found)
         else:
             values[member.attribute] = _branch(member, child, here, found)
@@ -160,16 +161,18 @@ def _branch(branch: Branch, node: Any, path: str, found: Findings) -> Any:
         return ()
     is_list = isinstance(node, list)
     if not is_list or len(node) > MOST_ITEMS:
-        found.fault(path, None if is_list else node, f"a list of at most {MOST_ITEMS} items belongs here")
+        found.fault(
+            path, None if is_list else node, case_texts.LIST_OF_AT_MOST_ITEMS_BELONGS_HERE.format(most_items=MOST_ITEMS)
+        )
         return ()
     return tuple(_build(branch.cls, item, f"{path}[{i}]", found) for i, item in enumerate(node))
 
 
-def _leaf(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> Any:
+def _leaf(leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> Any:
     return _READERS[leaf.input.shape](leaf, node, path, siblings, found)
 
 
-def _number(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> Any:
+def _number(leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> Any:
     """The number of an input in SI, typed or filled in; None where there is none, or after a fault."""
     declared = leaf.input
     typed, extras = _typed_number(node, path, found)
@@ -221,7 +224,7 @@ def _number_in(
         found.words[path] = word
         number, kept = WORDS[tool][word].stands_for, word
     elif tool in ONLY_IN_WORDS:
-        found.fault(path, typed, f"one of the words {', '.join(WORDS[tool])} would do: this reads no degrees")
+        found.fault(path, typed, case_texts.ONE_OF_THE_WORDS_WOULD_DO.format(words=", ".join(WORDS[tool])))
         return None
     else:
         number, kept = declared.words.get(text) or text, text
@@ -235,18 +238,22 @@ def _typed_number(node: Any, path: str, found: Findings) -> tuple[str | None, Ma
     if isinstance(node, dict):
         extras, node = node, node.get("value")
         found.warnings.extend(
-            f"{path}.{k}: this key is not known; it is kept and not used" for k in extras if k not in VALUE_KEYS
+            case_texts.THIS_KEY_IS_NOT_KNOWN_IT_IS_KEPT_AND_NOT_USED.format(path=path, k=k)
+            for k in extras
+            if k not in VALUE_KEYS
         )
         if node is None:
-            found.fault(path, None, 'the object needs a "value"')
+            found.fault(path, None, case_texts.OBJECT_NEEDS_A_VALUE)
             return None, extras
         basis = extras.get("basis")
         if basis is not None and basis not in WRITABLE_BASES:
-            found.fault(f"{path}.basis", basis, f"one of {', '.join(WRITABLE_BASES)} would do")
+            found.fault(
+                f"{path}.basis", basis, case_texts.ONE_OF_WOULD_DO.format(writable_bases=", ".join(WRITABLE_BASES))
+            )
     if node is None or node == "":
         return None, extras
     if isinstance(node, bool | list | dict):
-        found.fault(path, node, "one number with its unit, as text, would do")
+        found.fault(path, node, case_texts.ONE_NUMBER_WITH_ITS_UNIT)
         return None, extras
     return str(node), extras
 
@@ -288,14 +295,18 @@ def _value(
 def _words_that_would_do(declared: Input, text: str, siblings: Mapping[str, Any]) -> str:
     """What may be written instead of a number, as the end of a fault."""
     if declared.words:
-        return f"; or one of the words {', '.join(declared.words)}"
+        return case_texts.OR_ONE_OF_THE_WORDS.format(words=", ".join(declared.words))
     if not declared.said_with:
         return ""
     tool = spoken_instrument(siblings.get(declared.said_with))
     if tool:
-        return f"; or one of the words {', '.join(WORDS[tool])}"
+        return case_texts.OR_ONE_OF_THE_WORDS.format(words=", ".join(WORDS[tool]))
     others = instruments_with(text)
-    return f"; this word goes with {declared.said_with} {' or '.join(others)}" if others else ""
+    return (
+        case_texts.THIS_WORD_GOES_WITH.format(said_with=declared.said_with, others=" or ".join(others))
+        if others
+        else ""
+    )
 
 
 def _within(si: float, declared: Input, kind: str, text: str, path: str, found: Findings) -> bool:
@@ -305,11 +316,11 @@ def _within(si: float, declared: Input, kind: str, text: str, path: str, found: 
     low, high = (parse(limit, kind).si for limit in limits)
     if low - 1e-12 * abs(low) <= si <= high + 1e-12 * abs(high):
         if kind == "count" and si != int(si):
-            found.fault(path, text, "a whole number would do")
+            found.fault(path, text, case_texts.WHOLE_NUMBER_WOULD_DO)
             return False
         return True
-    hint = f" (did you mean {text} %?)" if kind == "fraction" and "%" not in text and 1 < si <= 100 else ""
-    found.fault(path, text, f"{limits[0]} to {limits[1]} would do{hint}")
+    hint = case_texts.DID_YOU_MEAN.format(text=text) if kind == "fraction" and "%" not in text and 1 < si <= 100 else ""
+    found.fault(path, text, case_texts.TO_WOULD_DO.format(limits_low=limits[0], limits_high=limits[1], hint=hint))
     return False
 
 
@@ -326,7 +337,7 @@ def _uncertainty(
         return 0.0 if typed or kind != declared.kind else spread_of(si, declared)
     here = f"{path}.uncertainty"
     if isinstance(stated, bool | list | dict):
-        found.fault(here, stated, "one number with its unit, as text, would do")
+        found.fault(here, stated, case_texts.ONE_NUMBER_WITH_ITS_UNIT)
         return 0.0
     try:
         if kind not in ("fraction", "grade") and str(stated).strip().endswith("%"):
@@ -337,7 +348,7 @@ def _uncertainty(
         found.faults.extend(fault.faults)
         return 0.0
     if size < 0:
-        found.fault(here, stated, "zero or more would do")
+        found.fault(here, stated, case_texts.ZERO_OR_MORE_WOULD_DO)
     return size
 
 
@@ -347,10 +358,10 @@ def _law(extras: Mapping[str, Any], si: float, path: str, found: Findings) -> Sp
     if stated is None:
         return SpreadLaw.NORMAL
     if stated not in tuple(SpreadLaw):
-        found.fault(f"{path}.law", stated, f"one of {', '.join(SpreadLaw)} would do")
+        found.fault(f"{path}.law", stated, case_texts.ONE_OF_WOULD_DO.format(writable_bases=", ".join(SpreadLaw)))
         return SpreadLaw.NORMAL
     if stated == SpreadLaw.LOGNORMAL and si <= 0.0:
-        found.fault(f"{path}.law", stated, "a lognormal law needs a value above 0")
+        found.fault(f"{path}.law", stated, case_texts.LOGNORMAL_LAW_NEEDS_A_VALUE_ABOVE_0)
         return SpreadLaw.NORMAL
     return SpreadLaw(stated)
 
@@ -358,7 +369,7 @@ def _law(extras: Mapping[str, Any], si: float, path: str, found: Findings) -> Sp
 def _correlated(extras: Mapping[str, Any], path: str, found: Findings) -> dict[str, float]:
     """Correlation coefficients with other inputs, by path."""
     stated = extras.get("correlated", {})
-    wanted = 'an object such as {"engine.rated_power": 0.5}, each coefficient between -1 and 1, would do'
+    wanted = case_texts.OBJECT_SUCH_AS_ENGINE_RATED_POWER
     if not isinstance(stated, dict):
         found.fault(f"{path}.correlated", stated, wanted)
         return {}
@@ -384,10 +395,14 @@ def spread_of(si: float, declared: Input) -> float:
 
 
 def _example(declared: Input) -> str:
-    return f"such as {declared.usual[0]} to {declared.usual[1]}" if declared.usual else "it has to be given"
+    return (
+        case_texts.SUCH_AS_TO.format(usual_low=declared.usual[0], usual_high=declared.usual[1])
+        if declared.usual
+        else case_texts.IT_HAS_TO_BE_GIVEN
+    )
 
 
-def _word(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> str | None:
+def _word(leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> str | None:
     del siblings
     declared = leaf.input
     if node is None or node == "":
@@ -399,7 +414,7 @@ def _word(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: 
     word = spelled(node, declared)
     if word is None:
         why = outside_of(node) if isinstance(node, str) else None
-        wanted = f"one of {', '.join(declared.options)} would do"
+        wanted = case_texts.ONE_OF_WOULD_DO.format(writable_bases=", ".join(declared.options))
         found.fault(path, node, wanted if why is None else f"{why}; {wanted}")
         return None
     found.given[path] = Given(path, word, Basis.ENTERED, "as entered", 0.0, "word", typed=True)
@@ -412,55 +427,55 @@ def spelled(node: Any, declared: Input) -> str | None:
     return next((w for w in declared.options if w.casefold().replace("_", " ") == plain), None)
 
 
-def _free_text(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> str | None:
+def _free_text(leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> str | None:
     del leaf, siblings
     if node is None:
         return None
     if isinstance(node, Number) or (isinstance(node, str) and len(node) <= LONGEST_FREE_TEXT):
         return str(node) or None
-    found.fault(path, node, f"text of at most {LONGEST_FREE_TEXT} characters would do")
+    found.fault(path, node, case_texts.TEXT_OF_AT_MOST_CHARACTERS_WOULD_DO.format(longest_free_text=LONGEST_FREE_TEXT))
     return None
 
 
-def _texts(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> tuple[str, ...]:
+def _texts(leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> tuple[str, ...]:
     if node is None:
         return ()
     if not isinstance(node, list) or len(node) > MOST_ITEMS:
-        found.fault(path, node, f"a list of at most {MOST_ITEMS} texts would do")
+        found.fault(path, node, case_texts.LIST_OF_AT_MOST_TEXTS_WOULD_DO.format(most_items=MOST_ITEMS))
         return ()
     texts = (_free_text(leaf, item, f"{path}[{i}]", siblings, found) for i, item in enumerate(node))
     return tuple(t for t in texts if t is not None)
 
 
-def _flags(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> dict[str, bool]:
+def _flags(leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> dict[str, bool]:
     del siblings
     if node is None:
         return {}
     if not isinstance(node, dict):
-        found.fault(path, node, "an object of facts, each true or false, would do")
+        found.fault(path, node, case_texts.OBJECT_OF_FACTS)
         return {}
     for fact, value in node.items():
         if fact not in leaf.input.options:
-            found.warnings.append(f"{path}.{fact}: this fact is not known; it is kept and not used")
+            found.warnings.append(case_texts.THIS_FACT_IS_NOT_KNOWN.format(path=path, fact=fact))
         elif not isinstance(value, bool):
-            found.fault(f"{path}.{fact}", value, "true or false would do")
+            found.fault(f"{path}.{fact}", value, case_texts.TRUE_OR_FALSE_WOULD_DO)
     return {k: v for k, v in node.items() if k in leaf.input.options and isinstance(v, bool)}
 
 
 def _pairs(
-    leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings
+    leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any], found: Findings
 ) -> tuple[tuple[float, float], ...]:
     del siblings
     if node is None:
         return ()
     if not isinstance(node, list):
-        found.fault(path, node, 'a list of pairs such as [5, "48 degC"] would do')
+        found.fault(path, node, case_texts.LIST_OF_PAIRS_SUCH_AS_5)
         return ()
     pairs = []
     for i, item in enumerate(node):
         here = f"{path}[{i}]"
         if not isinstance(item, list) or len(item) != 2 or any(isinstance(x, bool | list | dict) for x in item):
-            found.fault(here, item, 'one pair such as [5, "48 degC"] would do')
+            found.fault(here, item, case_texts.ONE_PAIR_SUCH_AS_5)
             continue
         try:
             at = str(item[0]) if any(c.isalpha() for c in str(item[0])) else f"{item[0]} min"
@@ -470,21 +485,21 @@ def _pairs(
     return tuple(pairs)
 
 
-def _log(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> Log | None:
+def _log(leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> Log | None:
     del leaf, siblings
     if node is None:
         return None
     if not isinstance(node, dict) or not isinstance(node.get("file"), str):
-        found.fault(path, node, 'an object with a "file" and, where needed, "columns" would do')
+        found.fault(path, node, case_texts.OBJECT_WITH_A_FILE_AND)
         return None
     columns = node.get("columns", {})
     if not isinstance(columns, dict) or not all(isinstance(v, str) for v in columns.values()):
-        found.fault(f"{path}.columns", columns, "an object that names the column of each channel would do")
+        found.fault(f"{path}.columns", columns, case_texts.OBJECT_THAT_NAMES_THE_COLUMN_OF_EACH)
         return None
     return Log(node["file"], columns)
 
 
-_READERS: Mapping[FileShape, Callable[[Leaf, Any, str, Mapping[str, Any], Findings], Any]] = {
+_READERS: Mapping[FileShape, Callable[[DeclaredInput, Any, str, Mapping[str, Any], Findings], Any]] = {
     FileShape.NUMBER: _number,
     FileShape.WORD: _word,
     FileShape.TEXT: _free_text,

@@ -14,12 +14,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from engcalc.case.catalogue import Leaf, members
+from engcalc.case.catalogue import DeclaredInput, members
 from engcalc.case.declare import FileShape
 from engcalc.case.records import RigPoint
 from engcalc.case.text import CaseText
 from engcalc.errors import InputError, InputFault
 from engcalc.units import with_unit
+from engcalc.words.texts import case_texts
 
 LARGEST = 200_000  # characters of a table
 _ALSO = {
@@ -50,7 +51,7 @@ _ALSO = {
 """Other heads that classes write, in plain letters."""
 _HEAD = re.compile(r"^\s*(?P<name>[^\[(]*?)\s*(?:[\[(]\s*(?P<unit>[^\])]*)\s*[\])]+)?\s*$")
 NUMBERS = tuple(
-    leaf.key for leaf in members(RigPoint) if isinstance(leaf, Leaf) and leaf.input.shape is FileShape.NUMBER
+    leaf.key for leaf in members(RigPoint) if isinstance(leaf, DeclaredInput) and leaf.input.shape is FileShape.NUMBER
 )
 
 
@@ -66,10 +67,14 @@ class _ColumnHead:
 def points_of_table(text: str) -> tuple[dict[str, Any], ...]:
     """Points as they stand in a case, from a table's text. Raises InputError with every fault and its row."""
     if len(text) > LARGEST:
-        raise InputError((InputFault("rig", "", f"a table of at most {LARGEST} characters would do"),))
+        raise InputError(
+            (InputFault("rig", "", case_texts.TABLE_OF_AT_MOST_CHARACTERS_WOULD_DO.format(largest=LARGEST)),)
+        )
     rows = [row for row in _rows(text) if any(cell.strip() for cell in row)]
     if len(rows) < 2:
-        raise InputError((InputFault("rig", "", f"a row of heads and a row for each point would do: {_wanted()}"),))
+        raise InputError(
+            (InputFault("rig", "", case_texts.ROW_OF_HEADS_AND_A_ROW_FOR_EACH_POINT.format(wanted=_wanted())),)
+        )
     heads, faults = _heads(rows[0])
     if not faults:
         faults = [*_missing(heads)]
@@ -78,7 +83,9 @@ def points_of_table(text: str) -> tuple[dict[str, Any], ...]:
     points, wrong = [], []
     for i, row in enumerate(rows[1:]):
         if len(row) > len(heads):
-            wrong.append(InputFault(f"rig[{i}]", " ".join(row)[:60], f"{len(heads)} cells would do, as the heads say"))
+            wrong.append(
+                InputFault(f"rig[{i}]", " ".join(row)[:60], case_texts.CELLS_WOULD_DO.format(heads_count=len(heads)))
+            )
             continue
         points.append(_point(heads, row))
     if wrong:
@@ -106,7 +113,9 @@ def _heads(cells: Sequence[str]) -> tuple[list[_ColumnHead | None], list[InputFa
         head = _head_of(cell)
         again = head is not None and any(_same(head, other) for other in heads)
         if head is None or again:
-            faults.append(InputFault("rig", cell.strip()[:60], f"each of these once would do: {_wanted()}, group"))
+            faults.append(
+                InputFault("rig", cell.strip()[:60], case_texts.EACH_OF_THESE_ONCE_WOULD_DO.format(wanted=_wanted()))
+            )
         heads.append(head)
     return heads, faults
 
@@ -133,7 +142,7 @@ def _missing(heads: Sequence[_ColumnHead | None]) -> Iterator[InputFault]:
     there = {head.key for head in heads if head is not None and not head.is_uncertainty}
     for name in NUMBERS:
         if name not in there:
-            yield InputFault("rig", "", f"a column {name.replace('_', ' ')} is missing")
+            yield InputFault("rig", "", case_texts.COLUMN_IS_MISSING.format(name=name.replace("_", " ")))
 
 
 def _point(heads: Sequence[_ColumnHead | None], row: Sequence[str]) -> dict[str, Any]:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from engcalc.errors import InputError, InputFault
+from engcalc.words.texts import case_texts
 
 FORMAT = "heatdocket-case/1"
 
@@ -95,7 +96,7 @@ def _put(here: Any, path: tuple[str | int, ...], value: Any, whole: str) -> Any:
     if isinstance(step, int):
         items = list(here) if isinstance(here, list) else []
         if step > len(items):
-            raise InputError((InputFault(whole, "", f"the list has {len(items)} items"),))
+            raise InputError((InputFault(whole, "", case_texts.LIST_HAS_ITEMS.format(items_count=len(items))),))
         items[step : step + 1] = [_put(items[step] if step < len(items) else None, rest, value, whole)]
         return items
     branch = dict(here) if isinstance(here, dict) else {}

@@ -25,6 +25,7 @@ from engcalc.case.sections.radiator import Radiator
 from engcalc.case.sections.thermostat import Thermostat
 from engcalc.errors import InputFault
 from engcalc.units import Array
+from engcalc.words.texts import case_texts, shared_texts
 
 OPENING_SPAN = 12.0  # K from start-to-open to fully open; service manuals give 10 to 15 K above the start
 COLD_IDLE_RISE = {"diesel": 130.0 / 60.0}  # rev/s over warm idle at 20 degC; fitted to ten cold starts of a 2 L diesel
@@ -73,7 +74,9 @@ def _job(job: Job, given: dict[str, Given]) -> Job:
     reason = None if job.reason is not None else reason_told(job.told, job.coolant_lost_at)
     if reason is None:
         return job
-    given["job.reason"] = Given("job.reason", reason, Basis.DERIVED, "as the customer tells it", 0.0, "word", False)
+    given["job.reason"] = Given(
+        "job.reason", reason, Basis.DERIVED, case_texts.AS_THE_CUSTOMER_TELLS_IT, 0.0, "word", False
+    )
     return replace(job, reason=reason)
 
 
@@ -82,7 +85,7 @@ def _engine(engine: Engine, given: dict[str, Given]) -> Engine:
     if _open("engine.cold_idle_speed", cold, given):
         rise = COLD_IDLE_RISE.get(engine.fuel, COLD_IDLE_RISE_SPARK)
         cold = frozen_array(engine.idle_speed + rise)
-        _note("engine.cold_idle_speed", "rotation", f"{60.0 * rise:.0f} rpm over the warm idle", given)
+        _note("engine.cold_idle_speed", "rotation", case_texts.RPM_OVER_THE_WARM_IDLE.format(rise=60.0 * rise), given)
     return replace(engine, cold_idle_speed=cold)
 
 
@@ -93,7 +96,12 @@ def _thermostat(valve: Thermostat, given: dict[str, Given]) -> Thermostat:
         _note("thermostat.start_to_open", "temperature", "the stamped rating", given)
     if _open("thermostat.full_open", full, given):
         full = frozen_array(start + OPENING_SPAN)
-        _note("thermostat.full_open", "temperature", f"{OPENING_SPAN:.0f} K above the start to open", given)
+        _note(
+            "thermostat.full_open",
+            "temperature",
+            case_texts.K_ABOVE_THE_START_TO_OPEN.format(opening_span=OPENING_SPAN),
+            given,
+        )
     return replace(valve, start_to_open=start, full_open=full, mapped_shift=_mapped_shift(valve, given))
 
 
@@ -102,9 +110,9 @@ def _mapped_shift(valve: Thermostat, given: dict[str, Given]) -> Array:
     shift = valve.mapped_shift
     if not _open("thermostat.mapped_shift", shift, given):
         return shift
-    how = "typical of a valve that is opened earlier under load"
+    how = case_texts.TYPICAL_OF_A_VALVE_THAT_IS_OPENED
     if valve.kind not in MAPPED_KINDS:
-        how, shift = "only heat or a command lowers it", frozen_array(0.0)
+        how, shift = case_texts.ONLY_HEAT_OR_A_COMMAND_LOWERS_IT, frozen_array(0.0)
     elif shift is None or not _any(shift > 0.0):
         shift = frozen_array(MAPPED_SHIFT)
     _note("thermostat.mapped_shift", "temperature difference", how, given)
@@ -115,20 +123,20 @@ def _radiator(core: Radiator, given: dict[str, Given]) -> Radiator:
     pitch, tube, fin = core.tube_pitch, core.tube_height, core.fin_height
     if _open("radiator.fin_height", fin, given):
         fin = frozen_array(pitch - tube)
-        _note("radiator.fin_height", "small length", "tube pitch less tube height", given)
+        _note("radiator.fin_height", "small length", case_texts.TUBE_PITCH_LESS_TUBE_HEIGHT, given)
     elif _open_default("radiator.tube_height", given) and not _open_default("radiator.tube_pitch", given):
         tube = frozen_array(pitch - fin)
-        _note("radiator.tube_height", "small length", "tube pitch less fin height", given)
+        _note("radiator.tube_height", "small length", case_texts.TUBE_PITCH_LESS_FIN_HEIGHT, given)
     elif _open_default("radiator.tube_pitch", given):
         pitch = frozen_array(tube + fin)
-        _note("radiator.tube_pitch", "small length", "tube height plus fin height", given)
+        _note("radiator.tube_pitch", "small length", case_texts.TUBE_HEIGHT_PLUS_FIN_HEIGHT, given)
     width, louver = core.tube_width, core.louver_length
     if _open("radiator.tube_width", width, given):
         width = frozen_array((core.core_depth - (core.tube_rows - 1.0) * TUBE_GAP) / core.tube_rows)
-        _note("radiator.tube_width", "small length", "core depth shared among the rows, 2 mm between two", given)
+        _note("radiator.tube_width", "small length", case_texts.CORE_DEPTH_SHARED_AMONG_THE_ROWS, given)
     if _open("radiator.louver_length", louver, given):
         louver = frozen_array(LOUVERED_SHARE * fin)
-        _note("radiator.louver_length", "small length", "85 % of the fin height", given)
+        _note("radiator.louver_length", "small length", case_texts.SHARE_OF_THE_FIN_HEIGHT, given)
     return replace(core, tube_pitch=pitch, tube_height=tube, fin_height=fin, tube_width=width, louver_length=louver)
 
 
@@ -137,7 +145,7 @@ def _duty(duty: Duty, path: str, driveline_efficiency: Array, given: dict[str, G
     brake_power = f"{path}.brake_power"
     if duty.wheel_power is None or not _open(brake_power, duty.brake_power, given):
         return duty
-    _note(brake_power, "power", "power at the wheels over driveline efficiency", given)
+    _note(brake_power, "power", case_texts.POWER_AT_THE_WHEELS_OVER_DRIVELINE, given)
     return replace(duty, brake_power=frozen_array(duty.wheel_power / driveline_efficiency))
 
 
@@ -198,7 +206,7 @@ def check_given(sections: Sections, given: Mapping[str, Given]) -> Iterator[Inpu
             yield InputFault(
                 f"duties[{i}].wheel_power",
                 given[f"duties[{i}].wheel_power"].text,
-                "brake power or power at the wheels would do, not both",
+                case_texts.BRAKE_POWER_OR_POWER_AT_THE_WHEELS_WOULD_DO,
             )
     yield from bench_faults(sections, given)
     yield from _correlations(given)
@@ -211,16 +219,14 @@ def _correlations(given: Mapping[str, Given]) -> Iterator[InputFault]:
     matrix = np.eye(len(rows))
     for (path, other), r in stated.items():
         if other not in given or given[other].uncertainty <= 0.0 or given[path].uncertainty <= 0.0:
-            yield InputFault(
-                f"{path}.correlated", other, "the path of another input would do, both with an uncertainty"
-            )
+            yield InputFault(f"{path}.correlated", other, case_texts.PATH_OF_ANOTHER_INPUT_WOULD_DO)
         if stated.get((other, path), r) != r:
-            yield InputFault(f"{path}.correlated", other, "one coefficient for each pair would do")
+            yield InputFault(f"{path}.correlated", other, case_texts.ONE_COEFFICIENT_FOR_EACH_PAIR_WOULD_DO)
         i, j = rows.index(path), rows.index(other)
         matrix[i, j] = matrix[j, i] = r
     if stated and np.linalg.eigvalsh(matrix).min() <= 1e-9:
         first = next(iter(stated))[0]
-        yield InputFault(f"{first}.correlated", "", "coefficients that can hold together: their matrix is not positive")
+        yield InputFault(f"{first}.correlated", "", case_texts.COEFFICIENTS_THAT_CAN_HOLD_TOGETHER)
 
 
 def check_whole(sections: Sections) -> Iterator[InputFault]:
@@ -252,7 +258,7 @@ def _rules(s: Sections) -> Iterator[tuple[str, bool, str]]:
     yield (
         "heater.coolant_heater_stops",
         _any(s.heater.coolant_heater_stops <= s.heater.coolant_heater_reduces),
-        "above the temperature where it gives less",
+        case_texts.ABOVE_THE_TEMPERATURE_WHERE_IT_GIVES_LESS,
     )
 
 
@@ -262,33 +268,37 @@ def _core_rules(core: Radiator) -> Iterator[tuple[str, bool, str]]:
     yield (
         "radiator.fin_height",
         _any(no_fin),
-        "more than two fin thicknesses would do; absent, it is tube pitch less tube height",
+        case_texts.MORE_THAN_TWO_FIN_THICKNESSES_WOULD_DO,
     )
     yield (
         "radiator.tube_pitch",
         _any(no_gap & ~no_fin),
-        "more than tube height and two fin thicknesses would do: the air passes between the tubes",
+        case_texts.MORE_THAN_TUBE_HEIGHT_AND_TWO_FIN,
     )
     yield (
         "radiator.tube_height",
         _any(core.tube_height <= 2.0 * core.tube_wall),
-        "more than twice the tube wall would do",
+        case_texts.MORE_THAN_TWICE_THE_TUBE_WALL_WOULD_DO,
     )
-    yield "radiator.fin_pitch", _any(core.fin_pitch <= core.fin_thickness), "more than the fin thickness would do"
+    yield (
+        "radiator.fin_pitch",
+        _any(core.fin_pitch <= core.fin_thickness),
+        case_texts.MORE_THAN_THE_FIN_THICKNESS_WOULD_DO,
+    )
     yield (
         "radiator.louver_length",
         _any(core.louver_length > core.fin_height * (1.0 + FITS)),
-        "at most the fin height would do",
+        case_texts.AT_MOST_THE_FIN_HEIGHT_WOULD_DO,
     )
     yield (
         "radiator.tube_width",
         _any(~rows_fit(core.tube_rows, core.tube_width, core.core_depth) | (core.tube_width <= core.tube_height)),
-        "rows times tube width fit into the core depth, and a tube is wider than it is high",
+        case_texts.ROWS_TIMES_TUBE_WIDTH_FIT,
     )
     yield (
         "radiator.core_height",
         _any(core.core_height < core.tube_pitch * core.passes),
-        "at least one tube pitch for each pass would do",
+        case_texts.AT_LEAST_ONE_TUBE_PITCH_FOR_EACH_PASS,
     )
 
 
@@ -297,22 +307,22 @@ def _engine_rules(s: Sections) -> Iterator[tuple[str, bool, str]]:
     yield (
         "thermostat.full_open",
         _any(valve.full_open <= valve.start_to_open),
-        "above the temperature where it starts to open",
+        case_texts.ABOVE_THE_TEMPERATURE_WHERE_IT_STARTS,
     )
     yield (
         "thermostat.mapped_shift",
         valve.kind not in MAPPED_KINDS and _any(valve.mapped_shift > 0.0),
-        f"0 K would do: of the kinds of valve only {' and '.join(MAPPED_KINDS)} open earlier under load",
+        case_texts.ONLY_THESE_OPEN_EARLIER_UNDER_LOAD.format(mapped_kinds=" and ".join(MAPPED_KINDS)),
     )
     yield (
         "thermostat.maximum_opening",
         _any(valve.maximum_opening < valve.minimum_opening),
-        "at least the minimum opening would do",
+        case_texts.AT_LEAST_THE_MINIMUM_OPENING_WOULD_DO,
     )
     yield (
         "engine.cold_idle_speed",
         _any(s.engine.cold_idle_speed < s.engine.idle_speed),
-        "at least the warm idle speed would do: a cold engine idles faster",
+        case_texts.AT_LEAST_THE_WARM_IDLE_SPEED_WOULD_DO,
     )
 
 
@@ -321,29 +331,29 @@ def _fan_rules(s: Sections) -> Iterator[tuple[str, bool, str]]:
     yield (
         "airflow.fan_off",
         "electric" in air.fan_drive and _any(air.fan_off >= air.fan_on),
-        "below the temperature where it comes on",
+        case_texts.BELOW_THE_TEMPERATURE_WHERE_IT_COMES_ON,
     )
     yield _fans_on_face(s)
     two = air.fan_drive == "two-stage electric"
     yield (
         "airflow.fan_high_on",
         two and _any(air.fan_high_on <= air.fan_on),
-        "above the temperature where the low speed comes on",
+        case_texts.ABOVE_THE_TEMPERATURE_WHERE_THE_LOW,
     )
     yield (
         "airflow.fan_high_off",
         two and _any(air.fan_high_off >= air.fan_high_on),
-        "below the temperature where the high speed comes on",
+        case_texts.BELOW_THE_TEMPERATURE_WHERE_THE_HIGH,
     )
     yield (
         "airflow.clutch_air_full",
         air.clutch_senses == "air" and _any(air.clutch_air_full <= air.clutch_air_start),
-        "above the temperature where it starts to engage",
+        case_texts.ABOVE_THE_TEMPERATURE_WHERE_IT_STARTS_TO_ENGAGE,
     )
     yield (
         "airflow.shutter_full",
         air.shutter_control == "active" and _any(air.shutter_full <= air.shutter_opens),
-        "above the temperature where it starts to open",
+        case_texts.ABOVE_THE_TEMPERATURE_WHERE_IT_STARTS,
     )
 
 
@@ -354,8 +364,12 @@ def _fans_on_face(s: Sections) -> tuple[str, bool, str]:
         return "airflow.fan_count", False, ""
     fit = fans_that_fit(air.fan_diameter, core.core_height, core.core_width)
     most = int(fit.min())
-    told = f"at most {most} would do" if most else "none of this diameter would do"
-    return "airflow.fan_count", _any(air.fan_count > fit), f"{told}: more do not fit the face of the core"
+    told = shared_texts.AT_MOST_WOULD_DO.format(most=most) if most else case_texts.NONE_OF_THIS_DIAMETER_WOULD_DO
+    return (
+        "airflow.fan_count",
+        _any(air.fan_count > fit),
+        case_texts.MORE_DO_NOT_FIT_THE_FACE_OF_THE_CORE.format(told=told),
+    )
 
 
 def fans_that_fit(diameter: Array, height: Array, width: Array) -> Array:
@@ -389,9 +403,9 @@ def _flows_core(s: Sections) -> Iterator[InputFault]:
     if core is None:
         return
     if _any(core.core_height < core.tube_pitch * core.passes):
-        yield InputFault("circuit.flows_core_height", "", "at least one tube pitch for each pass would do")
+        yield InputFault("circuit.flows_core_height", "", case_texts.AT_LEAST_ONE_TUBE_PITCH_FOR_EACH_PASS)
     if _any((core.tube_width <= core.tube_height) | (core.tube_height <= 2.0 * core.tube_wall)):
-        yield InputFault("circuit.flows_core_tube_width", "", "more than the tube's height would do")
+        yield InputFault("circuit.flows_core_tube_width", "", case_texts.MORE_THAN_THE_TUBES_HEIGHT_WOULD_DO)
 
 
 def _rated_point(s: Sections) -> Iterator[InputFault]:
@@ -402,13 +416,15 @@ def _rated_point(s: Sections) -> Iterator[InputFault]:
             yield InputFault(
                 f"radiator.{name}",
                 "",
-                "a maker's point needs all four: heat, coolant flow, air velocity, inlet difference",
+                case_texts.MAKERS_POINT_NEEDS_ALL_FOUR,
             )
 
 
 def _scaled(s: Sections) -> Iterator[InputFault]:
     if s.radiator.scale_to == "measured points" and not s.rig:
-        yield InputFault("radiator.scale_to", "measured points", "this needs a measured point on the rig's page")
+        yield InputFault(
+            "radiator.scale_to", "measured points", case_texts.THIS_NEEDS_A_MEASURED_POINT_ON_THE_RIGS_PAGE
+        )
 
 
 def _extra(s: Sections) -> Iterator[InputFault]:
@@ -418,12 +434,12 @@ def _extra(s: Sections) -> Iterator[InputFault]:
         nothing = source.at_idle is None and source.at_rated is None
         if source.kind in (HEAT_SOURCE, OIL_COOLER):
             if source.heat is None and (source.at_idle is None or source.at_rated is None):
-                yield InputFault(path, "", "give heat, or both at_idle and at_rated")
+                yield InputFault(path, "", case_texts.GIVE_HEAT_OR_BOTH_AT_IDLE_AND_AT_RATED)
             continue
         if source.heat is not None or not nothing:
-            yield InputFault(path, "", f"no stated heat would do: that of the {source.kind} follows from temperatures")
+            yield InputFault(path, "", case_texts.NO_STATED_HEAT_WOULD_DO.format(kind=source.kind))
         if source.kind in seen:
-            yield InputFault(f"{path}.kind", source.kind, "one of each kind would do: put its numbers together")
+            yield InputFault(f"{path}.kind", source.kind, case_texts.ONE_OF_EACH_KIND_WOULD_DO)
         seen.add(source.kind)
 
 
@@ -433,8 +449,7 @@ def _charge_air(s: Sections) -> Iterator[InputFault]:
             yield InputFault(
                 f"airflow.upstream[{i}].kind",
                 cooler.kind,
-                "an engine whose aspiration is turbo would do: one "
-                "that draws its air by itself has no charge air to cool",
+                case_texts.ENGINE_WHOSE_ASPIRATION_IS_TURBO_WOULD_DO,
             )
 
 
@@ -444,19 +459,19 @@ def _stack(s: Sections) -> Iterator[InputFault]:
     for i, cooler in enumerate(s.airflow.upstream):
         path = f"airflow.upstream[{i}]"
         if cooler.placed == "beside" and i == 0:
-            yield InputFault(f"{path}.placed", cooler.placed, "behind would do: no cooler stands above it")
+            yield InputFault(f"{path}.placed", cooler.placed, case_texts.BEHIND_WOULD_DO)
         taken = cooler.face_share + (taken if cooler.placed == "beside" else 0.0)
         if cooler.placed == "beside" and _any(np.asarray(taken) > 1.0 + 1e-9):
-            wanted = "a smaller share would do: coolers side by side cover at most the whole face together"
+            wanted = case_texts.SMALLER_SHARE_WOULD_DO
             yield InputFault(f"{path}.face_share", "", wanted)
 
 
 def _courses(s: Sections) -> Iterator[InputFault]:
     for i, duty in enumerate(s.duties):
         if duty.start == "above" and i == 0:
-            yield InputFault("duties[0].start", duty.start, "warm or round would do: there is no duty above the first")
+            yield InputFault("duties[0].start", duty.start, case_texts.WARM_OR_ROUND_WOULD_DO)
         if duty.start != "warm" and duty.duration is None:
-            yield InputFault(f"duties[{i}].duration", "", "a duty that begins where another ends needs its duration")
+            yield InputFault(f"duties[{i}].duration", "", case_texts.DUTY_THAT_BEGINS_WHERE_ANOTHER_ENDS)
 
 
 def _glycol_scales(s: Sections) -> Iterator[InputFault]:
@@ -466,9 +481,9 @@ def _glycol_scales(s: Sections) -> Iterator[InputFault]:
         for i, spot in enumerate(() if record is None else record.spots):
             if (spot.what in MIXTURE_SPOTS) is not (spot.instrument in GLYCOL_SCALES):
                 wanted = (
-                    f"{' or '.join(GLYCOL_SCALES)} would do: the refractometer's glycol scale"
+                    case_texts.WOULD_DO_THE_REFRACTOMETERS_GLYCOL_SCALE.format(glycol_scales=" or ".join(GLYCOL_SCALES))
                     if spot.what in MIXTURE_SPOTS
-                    else f"another instrument would do: a refractometer reads {' or '.join(MIXTURE_SPOTS)}"
+                    else case_texts.ANOTHER_INSTRUMENT_WOULD_DO.format(mixture_spots=" or ".join(MIXTURE_SPOTS))
                 )
                 yield InputFault(f"evidence.{name}.spots[{i}].instrument", spot.instrument, wanted)
 
@@ -481,10 +496,10 @@ def _by_hand(s: Sections) -> Iterator[InputFault]:
             path = f"evidence.{name}.spots[{i}].instrument"
             if spot.instrument == "hand" and spot.what not in HELD:
                 yield InputFault(
-                    path, spot.instrument, f"another instrument would do: a hand tells of {', '.join(HELD)}"
+                    path, spot.instrument, case_texts.ANOTHER_INSTRUMENT_WOULD_DO_A_HAND.format(held=", ".join(HELD))
                 )
             elif spot.instrument == "dash_gauge" and spot.word is not None and spot.what != "coolant":
-                yield InputFault(path, spot.instrument, "another instrument would do: a dash gauge shows the coolant")
+                yield InputFault(path, spot.instrument, case_texts.ANOTHER_INSTRUMENT_WOULD_DO_A_DASH)
 
 
 def _preheated(s: Sections) -> Iterator[InputFault]:
@@ -496,21 +511,21 @@ def _preheated(s: Sections) -> Iterator[InputFault]:
         for key, time in times.items():
             gap = record.block_heater_unplugged if key == "block_heater_time" else 0.0
             if time is not None and record.soak is not None and _any(time + gap > record.soak):
-                yield InputFault(f"evidence.{name}.{key}", "", "at most as long as the vehicle stood would do")
+                yield InputFault(f"evidence.{name}.{key}", "", case_texts.AT_MOST_AS_LONG_AS_THE_VEHICLE_STOOD)
         ran = record.coolant_heater_time
         if ran is not None and _any(ran > 0.0) and (kind == "none" or record.auxiliary_heater not in (kind, "both")):
             yield InputFault(
                 f"evidence.{name}.coolant_heater_time",
                 "",
-                "name the kind under Auxiliary heater ran, the same as under Heater in the coolant circuit",
+                case_texts.NAME_THE_KIND_UNDER_AUXILIARY_HEATER_RAN,
             )
 
 
 _LOWER_HIGHER = (("hot_out", "hot_in"), ("cold_in", "cold_out"), ("cold_in", "hot_in"))
 # Second law: neither stream passes the temperature at which the other enters
 _PASSED_AT_MOST = (
-    ("cold_out", "hot_in", "below", "the cold stream leaves no hotter than the hot one enters"),
-    ("hot_out", "cold_in", "above", "the hot stream leaves no colder than the cold one enters"),
+    ("cold_out", "hot_in", "below", case_texts.COLD_STREAM_LEAVES_NO_HOTTER),
+    ("hot_out", "cold_in", "above", case_texts.HOT_STREAM_LEAVES_NO_COLDER),
 )
 
 
@@ -518,7 +533,7 @@ def _rig(s: Sections) -> Iterator[InputFault]:
     for i, point in enumerate(s.rig):
         for low, high in _LOWER_HIGHER:
             if _any(getattr(point, low) >= getattr(point, high)):
-                yield InputFault(f"rig[{i}].{low}", "", f"below {high} would do: heat goes from hot to cold")
+                yield InputFault(f"rig[{i}].{low}", "", case_texts.BELOW_WOULD_DO.format(high=high))
         if _any(point.cold_in >= point.hot_in):
             continue  # then the outlets have nothing to lie between
         for outlet, inlet, side, why in _PASSED_AT_MOST:

@@ -19,8 +19,8 @@ from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.causes.record import RARE
 from engcalc.errors import InputError, InputFault
+from engcalc.words.texts import case_texts
 
-BASIS = "common practice, no source"
 NO_REASON = "screening"
 REPAIRED = 0.7  # -; of vehicles after a repair, those with nothing left to find; common practice, no source
 PAIR_FACTOR = 1.5  # -; by which a second fault is likelier beside a first one than alone: age, neglect; common practice
@@ -83,23 +83,27 @@ def base_rates(
         kept[HEALTHY.key] = REPAIRED / (1.0 - REPAIRED) * faults
     total = sum(kept.values())
     if total <= 0.0:
-        raise InputError((InputFault("base_rates", "", "at least one cause with a weight above 0 would do"),))
+        raise InputError((InputFault("base_rates", "", case_texts.AT_LEAST_ONE_CAUSE_WITH_A_WEIGHT),))
     return BaseRates(known, {key: weight / total for key, weight in kept.items()}, _basis(own, instead), repaired)
 
 
 def _basis(own: Mapping[str, float] | None, instead: OtherRates | None) -> str:
-    rest = BASIS if instead is None else instead.basis
-    return f"{len(own)} of them as entered, else {rest}" if own else rest
+    rest = case_texts.COMMON_PRACTICE_NO_SOURCE if instead is None else instead.basis
+    return case_texts.OF_THEM_AS_ENTERED.format(own_count=len(own), rest=rest) if own else rest
 
 
 def _check(own: Mapping[str, float]) -> None:
     faults = [
-        InputFault(f"base_rates.{key}", str(value), f"a key of the list of causes would do: {', '.join(CAUSES)}")
+        InputFault(
+            f"base_rates.{key}",
+            str(value),
+            case_texts.KEY_OF_THE_LIST_OF_CAUSES_WOULD_DO.format(causes=", ".join(CAUSES)),
+        )
         for key, value in own.items()
         if key not in CAUSES
     ]
     faults += [
-        InputFault(f"base_rates.{key}", str(value), "a weight of 0 or more would do")
+        InputFault(f"base_rates.{key}", str(value), case_texts.WEIGHT_OF_0_OR_MORE_WOULD_DO)
         for key, value in own.items()
         if not 0.0 <= value < float("inf")
     ]

@@ -7,18 +7,19 @@ from dataclasses import dataclass
 
 from engcalc.causes.catalogue import CAUSES
 from engcalc.errors import InputError, InputFault
+from engcalc.words.texts import case_texts, shared_texts
 
 CONFIRMED: Mapping[str, str] = {
-    "seen": "looked at and found so",
-    "measured": "measured or tested on the part",
-    "cured": "the complaint went when it was put right",
+    "seen": case_texts.LOOKED_AT_AND_FOUND_SO,
+    "measured": case_texts.MEASURED_OR_TESTED_ON_THE_PART,
+    "cured": case_texts.COMPLAINT_WENT_WHEN_IT_WAS_PUT_RIGHT,
     "guess": "not confirmed",
 }
 """How a cause may have been confirmed: the word, and what it means."""
 
 CURED: Mapping[str, str] = {
-    "yes": "the complaint is gone",
-    "no": "the complaint is still there",
+    "yes": case_texts.COMPLAINT_IS_GONE,
+    "no": case_texts.COMPLAINT_IS_STILL_THERE,
     "unknown": "not known",
 }
 """Whether the complaint went: the word, and what it means."""
@@ -47,15 +48,27 @@ def checked_outcome(cause: str, confirmed: str, replaced: str, cured: str) -> Ou
     """An outcome as entered. InputError with every fault."""
     faults = []
     if cause not in CAUSES:
-        faults.append(InputFault("cause", cause, f"a key of the list of causes would do: {', '.join(CAUSES)}"))
+        faults.append(
+            InputFault("cause", cause, case_texts.KEY_OF_THE_LIST_OF_CAUSES_WOULD_DO.format(causes=", ".join(CAUSES)))
+        )
     if confirmed not in CONFIRMED:
-        faults.append(InputFault("confirmed", confirmed, f"one of these words would do: {', '.join(CONFIRMED)}"))
+        faults.append(
+            InputFault(
+                "confirmed", confirmed, case_texts.ONE_OF_THESE_WORDS_WOULD_DO.format(confirmed=", ".join(CONFIRMED))
+            )
+        )
     if cured not in CURED:
-        faults.append(InputFault("cured", cured, f"one of these words would do: {', '.join(CURED)}"))
+        faults.append(
+            InputFault("cured", cured, case_texts.ONE_OF_THESE_WORDS_WOULD_DO.format(confirmed=", ".join(CURED)))
+        )
     if len(replaced) > LONGEST:
-        faults.append(InputFault("replaced", f"{replaced[:40]}...", f"at most {LONGEST} characters would do"))
+        faults.append(
+            InputFault(
+                "replaced", f"{replaced[:40]}...", shared_texts.AT_MOST_CHARACTERS_WOULD_DO.format(longest=LONGEST)
+            )
+        )
     if confirmed == "cured" and cured in ("no", "unknown"):
-        faults.append(InputFault("cured", cured, "'yes' would do, as the cause is confirmed by the cure"))
+        faults.append(InputFault("cured", cured, case_texts.YES_WOULD_DO))
     if faults:
         raise InputError(tuple(faults))
     return Outcome(cause, confirmed, replaced.strip(), cured)

@@ -7,7 +7,7 @@ from typing import TypeAlias
 
 from engcalc.classroom.draw import PrintedNumber
 from engcalc.classroom.marking import MarkedSheet
-from engcalc.classroom.problem import Asked, PosedProblem, WorkedLine
+from engcalc.classroom.problem import AskedQuantity, PosedProblem, WorkedLine
 from engcalc.classroom.symbols import SymbolSet, printed
 
 Data: TypeAlias = "bool | int | float | str | Sequence[Data] | Mapping[str, Data] | None"
@@ -79,7 +79,7 @@ def _number(number: PrintedNumber, symbols: SymbolSet) -> dict[str, Data]:
     }
 
 
-def _answer(asked: Asked, symbols: SymbolSet) -> dict[str, Data]:
+def _answer(asked: AskedQuantity, symbols: SymbolSet) -> dict[str, Data]:
     return {
         "key": asked.symbol,
         "symbol": printed(asked.symbol, symbols),

@@ -8,11 +8,12 @@ from dataclasses import dataclass, field
 from engcalc.classroom.draw import as_one_name
 from engcalc.classroom.marking import MarkedSheet, class_answers, mark
 from engcalc.classroom.problem import PosedProblem, pose
-from engcalc.classroom.stated import NOT_SENSIBLE, PLACE
+from engcalc.classroom.stated import PLACE
 from engcalc.classroom.symbols import SymbolSet
 from engcalc.classroom.topic import Topic
 from engcalc.errors import InputError, InputFault, RangeError
 from engcalc.units import UnitSystem
+from engcalc.words.texts import class_texts
 
 
 @dataclass(frozen=True)
@@ -34,7 +35,7 @@ class ClassOrder:
             if not self.stated:
                 raise
             typed = ", ".join(f"{symbol} = {text}" for symbol, text in self.stated.items())
-            raise InputError((InputFault(PLACE, typed, NOT_SENSIBLE),)) from error
+            raise InputError((InputFault(PLACE, typed, class_texts.NOT_SENSIBLE),)) from error
 
     def posed(self) -> tuple[PosedProblem, ...]:
         """Everybody's problem."""
@@ -49,7 +50,7 @@ class ClassOrder:
         listed = {as_one_name(name): name for name in self.names}
         strangers = [row.name for row in rows if self.names and as_one_name(row.name) not in listed]
         if strangers:
-            raise InputError(tuple(InputFault(path, name, "a name of the class list") for name in strangers))
+            raise InputError(tuple(InputFault(path, name, class_texts.NAME_OF_THE_CLASS_LIST) for name in strangers))
         given = {as_one_name(row.name) for row in rows}
         return (
             *(mark(self.posed_to(listed.get(as_one_name(row.name), row.name)), row.values) for row in rows),

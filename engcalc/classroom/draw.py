@@ -17,6 +17,7 @@ from engcalc.classroom.stated import half_of_last_digit
 from engcalc.classroom.topic import GivenNumber, LookedUp, Slip, SolutionLine, Topic
 from engcalc.errors import RangeError
 from engcalc.units import UnitSystem
+from engcalc.words.texts import class_texts
 from engcalc.working.formulas import evaluate, names_in
 
 MOST_DRAWS = 500  # then the topic's bounds are at fault
@@ -79,7 +80,7 @@ def draw(topic: Topic, seed: int, name: str, system: UnitSystem, stated: Mapping
         found = _one(topic, generator, system, stated)
         if found is not None:
             return found
-    raise RangeError(f"{topic.key}: {MOST_DRAWS} draws gave no sensible problem; other bounds would do")
+    raise RangeError(class_texts.DRAWS_GAVE_NO_SENSIBLE_PROBLEM.format(key=topic.key, most_draws=MOST_DRAWS))
 
 
 def _one(topic: Topic, generator: random.Random, system: UnitSystem, stated: Mapping[str, str]) -> DrawnNumbers | None:

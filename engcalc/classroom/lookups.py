@@ -11,10 +11,11 @@ from engcalc.properties.air import air_state
 from engcalc.properties.coolant import Base, thermo
 from engcalc.properties.fluid import Fluid
 from engcalc.units import Array, UnitSystem
+from engcalc.words.texts import class_texts
 
 ATMOSPHERE = 101325.0  # Pa; standard atmosphere
 HALF = 0.5  # -, glycol by volume
-WATER, COOLANT, AIR = "water", "half ethylene glycol, half water", "dry air at 101.3 kPa"
+WATER, COOLANT, AIR = "water", class_texts.HALF_ETHYLENE_GLYCOL, class_texts.DRY_AIR_AT_101_3_KPA
 
 PROPERTIES = {
     "rho": ("density", "density"),

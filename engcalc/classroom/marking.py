@@ -16,9 +16,10 @@ from dataclasses import dataclass
 from enum import Enum
 
 from engcalc.classroom.draw import as_one_name
-from engcalc.classroom.problem import Asked, PosedProblem
+from engcalc.classroom.problem import AskedQuantity, PosedProblem
 from engcalc.classroom.symbols import SymbolSet, printed
 from engcalc.errors import InputError, InputFault
+from engcalc.words.texts import class_texts
 
 MOST_NAMES, LONGEST_NAME = 500, 80
 NAME_HEADS = ("name", "names", "student", "students")
@@ -41,7 +42,7 @@ class AnswerOutcome(Enum):
 class AnswerMark:
     """One answer marked. ``slip`` is the key of the slip that gives it, ``ratio`` answer over key."""
 
-    asked: Asked
+    asked: AskedQuantity
     given: float | None
     outcome: AnswerOutcome
     slip: str = ""
@@ -78,7 +79,7 @@ def _rows(text: str, path: str) -> list[list[str]]:
     try:
         rows = [[" ".join(cell.split()) for cell in row] for row in csv.reader(io.StringIO(plain), delimiter=separator)]
     except csv.Error as error:
-        raise InputError((InputFault(path, f"no table ({error})", "rows of cells as CSV"),)) from error
+        raise InputError((InputFault(path, f"no table ({error})", class_texts.ROWS_OF_CELLS_AS_CSV),)) from error
     return [row for row in rows if any(row)]
 
 
@@ -93,19 +94,19 @@ def class_names(text: str, path: str = "class") -> tuple[str, ...]:
     names = [row[column or 0] for row in (rows if column is None else rows[1:]) if len(row) > (column or 0)]
     names = [name for name in names if name]
     if not names:
-        raise InputError((InputFault(path, "a list without names", "one name to a row"),))
+        raise InputError((InputFault(path, class_texts.LIST_WITHOUT_NAMES, class_texts.ONE_NAME_TO_A_ROW),))
     ones = [as_one_name(name) for name in names]
     twice = {one: name for one, name in zip(ones, names, strict=True) if ones.count(one) > 1}
-    faults = [
-        InputFault(path, name, "each name once; add a letter to tell two people apart") for name in twice.values()
-    ]
+    faults = [InputFault(path, name, class_texts.EACH_NAME_ONCE) for name in twice.values()]
     faults += [
-        InputFault(path, f"{name[:40]}...", f"at most {LONGEST_NAME} characters")
+        InputFault(path, f"{name[:40]}...", class_texts.AT_MOST_CHARACTERS.format(longest_name=LONGEST_NAME))
         for name in names
         if len(name) > LONGEST_NAME
     ]
     if len(names) > MOST_NAMES:
-        faults.append(InputFault(path, f"{len(names)} names", f"at most {MOST_NAMES} in one list"))
+        faults.append(
+            InputFault(path, f"{len(names)} names", class_texts.AT_MOST_IN_ONE_LIST.format(most_names=MOST_NAMES))
+        )
     if faults:
         raise InputError(tuple(faults))
     return tuple(names)
@@ -122,7 +123,13 @@ def class_answers(
     rows = _rows(text, path)
     asked = posed("").asked
     if len(rows) < 2:
-        raise InputError((InputFault(path, "no answers", f"a head, {_head(asked, symbols)}, and one row to a person"),))
+        raise InputError(
+            (
+                InputFault(
+                    path, "no answers", class_texts.HEAD_AND_ONE_ROW_TO_A_PERSON.format(head=_head(asked, symbols))
+                ),
+            )
+        )
     heads = [_as_one_head(cell) for cell in rows[0]]
     columns = {one.symbol: _column(heads, _heads_of(one, symbols)) for one in asked}
     name_column = _column(heads, NAME_HEADS)
@@ -144,7 +151,7 @@ def class_answers(
     return tuple(found)
 
 
-def _head(asked: Sequence[Asked], symbols: SymbolSet) -> str:
+def _head(asked: Sequence[AskedQuantity], symbols: SymbolSet) -> str:
     """The columns that are wanted, each with how the sheet prints its symbol where that is another."""
     told = [(one.symbol, printed(one.symbol, symbols)) for one in asked]
     columns = (
@@ -154,7 +161,7 @@ def _head(asked: Sequence[Asked], symbols: SymbolSet) -> str:
     return ", ".join(("name", *columns))
 
 
-def _heads_of(asked: Asked, symbols: SymbolSet) -> tuple[str, ...]:
+def _heads_of(asked: AskedQuantity, symbols: SymbolSet) -> tuple[str, ...]:
     return _as_one_head(asked.symbol), _as_one_head(printed(asked.symbol, symbols))
 
 
@@ -167,14 +174,22 @@ def _column(heads: Sequence[str], wanted: Sequence[str]) -> int | None:
     return next((i for i, head in enumerate(heads) if head.partition("[")[0].strip() in wanted), None)
 
 
-def _units_in_heads(heads: Sequence[str], asked: Sequence[Asked], path: str, symbols: SymbolSet) -> list[InputFault]:
+def _units_in_heads(
+    heads: Sequence[str], asked: Sequence[AskedQuantity], path: str, symbols: SymbolSet
+) -> list[InputFault]:
     """A fault for each head with another unit than the sheet asks for: right answers would be marked wrong."""
     faults = []
     for head in heads:
         symbol, bracket, unit = head.partition("[")
         one = next((a for a in asked if _as_one_head(symbol.strip()) in _heads_of(a, symbols)), None)
         if one is not None and bracket and _plain(unit.strip().removesuffix("]")) != _plain(one.unit):
-            faults.append(InputFault(path, head[:60], f"{one.symbol} in {one.unit or 'no unit'}, as the sheet asks"))
+            faults.append(
+                InputFault(
+                    path,
+                    head[:60],
+                    class_texts.IN_AS_THE_SHEET_ASKS.format(symbol=one.symbol, unit=one.unit or "no unit"),
+                )
+            )
     return faults
 
 
@@ -182,17 +197,17 @@ def _cell(row: Sequence[str], column: int | None) -> str:
     return row[column] if column is not None and column < len(row) else ""
 
 
-def _read(text: str, asked: Asked, path: str, faults: list[InputFault]) -> float | None:
+def _read(text: str, asked: AskedQuantity, path: str, faults: list[InputFault]) -> float | None:
     """The number in a cell; None for an empty one; a fault for anything else, or for another unit."""
     if not text:
         return None
     match = _NUMBER.fullmatch(text.replace("−", "-"))
     unit = asked.unit or "no unit"
-    wanted = f"{asked.symbol} as one number in {unit}"
+    wanted = class_texts.AS_ONE_NUMBER_IN.format(symbol=asked.symbol, unit=unit)
     if match is not None and _EITHER_WAY.fullmatch(match[1]):
         point = match[1].replace(",", ".")
         none = match[1].replace(",", "")
-        faults.append(InputFault(path, text[:60], f"is {point} or {none} meant? Write it without the comma"))
+        faults.append(InputFault(path, text[:60], class_texts.IS_OR_MEANT.format(point=point, none=none)))
         return None
     if match is None or _plain(match[2]) not in ("", _plain(asked.unit)):
         faults.append(InputFault(path, text[:60], wanted))
@@ -213,7 +228,7 @@ def mark(problem: PosedProblem, values: Mapping[str, float | None]) -> MarkedShe
     return MarkedSheet(problem, tuple(_marked(problem, one, values.get(one.symbol)) for one in problem.asked))
 
 
-def _marked(problem: PosedProblem, asked: Asked, given: float | None) -> AnswerMark:
+def _marked(problem: PosedProblem, asked: AskedQuantity, given: float | None) -> AnswerMark:
     if given is None:
         return AnswerMark(asked, None, AnswerOutcome.MISSING)
     ratio = given / asked.exact if asked.exact else 0.0
@@ -229,7 +244,7 @@ def _marked(problem: PosedProblem, asked: Asked, given: float | None) -> AnswerM
     return AnswerMark(asked, given, AnswerOutcome.WRONG, ratio=ratio)
 
 
-def _likely(problem: PosedProblem, asked: Asked, given: float) -> str:
+def _likely(problem: PosedProblem, asked: AskedQuantity, given: float) -> str:
     """The slip whose answer lies nearest, within the band that an answer of its size has; empty when none does."""
     share = asked.band / abs(asked.exact)
     near = [
@@ -242,7 +257,7 @@ def _likely(problem: PosedProblem, asked: Asked, given: float) -> str:
     return min(near)[1] if near else ""
 
 
-def _is_power_of_ten(ratio: float, asked: Asked) -> bool:
+def _is_power_of_ten(ratio: float, asked: AskedQuantity) -> bool:
     if ratio <= 0.0 or asked.unit in ("°C", "°F"):
         return False
     power = round(math.log10(ratio))

@@ -16,6 +16,7 @@ from engcalc.classroom.measures import MEASURES
 from engcalc.classroom.topic import Slip, SolutionLine, Topic
 from engcalc.errors import RangeError
 from engcalc.units import UnitSystem
+from engcalc.words.texts import class_texts
 from engcalc.working.formulas import evaluate, names_in
 
 FEWEST_DIGITS, MOST_DIGITS = 4, 9  # significant digits of the working
@@ -33,7 +34,7 @@ class WorkedLine:
 
 
 @dataclass(frozen=True)
-class Asked:
+class AskedQuantity:
     """A quantity that is asked for: the answer as the key prints it, and how far another may lie from it."""
 
     symbol: str
@@ -67,7 +68,7 @@ class PosedProblem:
     looked_up: tuple[PrintedNumber, ...]
     digits: int
     lines: tuple[WorkedLine, ...]
-    asked: tuple[Asked, ...]
+    asked: tuple[AskedQuantity, ...]
     slips: tuple[tuple[Slip, Mapping[str, float]], ...]
 
 
@@ -108,7 +109,9 @@ def _held_against_engine(topic: Topic, drawn: DrawnNumbers, system: UnitSystem) 
     for symbol, engine in topic.engine(si).items():
         allowed = topic.agrees.get(symbol, AGREES)
         if abs(si[symbol] - engine) > allowed * abs(engine):
-            raise RangeError(f"{topic.key}: {symbol} comes out as {si[symbol]:.9g}, the engine says {engine:.9g} (SI)")
+            raise RangeError(
+                class_texts.COMES_OUT_AS.format(key=topic.key, symbol=symbol, si=si[symbol], engine=engine)
+            )
 
 
 def _shortest(topic: Topic, drawn: DrawnNumbers, system: UnitSystem) -> tuple[int, tuple[WorkedLine, ...]]:
@@ -121,7 +124,7 @@ def _shortest(topic: Topic, drawn: DrawnNumbers, system: UnitSystem) -> tuple[in
         found = {line.line.symbol: line.result.value for line in lines}
         if all(answer_text(topic, s, found[s]) == answer_text(topic, s, drawn.values[s]) for s in topic.asked):
             return digits, lines
-    raise RangeError(f"{topic.key}: no working of up to {MOST_DIGITS} digits comes out")
+    raise RangeError(class_texts.NO_WORKING_OF_UP_TO_DIGITS_COMES_OUT.format(key=topic.key, most_digits=MOST_DIGITS))
 
 
 def _worked(topic: Topic, drawn: DrawnNumbers, system: UnitSystem, digits: int) -> tuple[WorkedLine, ...]:
@@ -137,10 +140,10 @@ def _worked(topic: Topic, drawn: DrawnNumbers, system: UnitSystem, digits: int) 
     return tuple(lines)
 
 
-def _asked(topic: Topic, drawn: DrawnNumbers, symbol: str, system: UnitSystem) -> Asked:
+def _asked(topic: Topic, drawn: DrawnNumbers, symbol: str, system: UnitSystem) -> AskedQuantity:
     line = next(line for line in topic.lines if line.symbol == symbol)
     value = drawn.values[symbol]
-    return Asked(
+    return AskedQuantity(
         symbol,
         line.label,
         answer_text(topic, symbol, value),

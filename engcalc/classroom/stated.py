@@ -8,12 +8,9 @@ from decimal import Decimal, InvalidOperation
 from engcalc.classroom.symbols import SymbolSet, printed, written
 from engcalc.classroom.topic import Topic
 from engcalc.errors import InputError, InputFault
+from engcalc.words.texts import class_texts
 
 PLACE = "numbers"  # where the faults of these numbers lie
-NOT_SENSIBLE = (
-    "with these numbers the topic makes no sensible problem: look at the units of the sheet, and whether the flow is "
-    "of the topic's kind"
-)
 _LONGEST = 30  # letters of a number
 
 
@@ -30,9 +27,9 @@ def stated_numbers(topic: Topic, typed: Sequence[str]) -> Mapping[str, str]:
         symbol, text = known.get(_plain(name)), number.replace(",", ".")
         if not equals or symbol is None:
             names = ", ".join(printed(given.symbol, SymbolSet.A) for given in topic.givens)
-            faults.append(InputFault(PLACE, one, f"SYMBOL = NUMBER with one of {names}"))
+            faults.append(InputFault(PLACE, one, class_texts.SYMBOL_NUMBER_WITH_ONE_OF.format(names=names)))
         elif not _is_number(text):
-            faults.append(InputFault(PLACE, one, "a plain number in the unit of the sheet"))
+            faults.append(InputFault(PLACE, one, class_texts.PLAIN_NUMBER_IN_THE_UNIT_OF_THE_SHEET))
         else:
             found[symbol] = text
     if faults:

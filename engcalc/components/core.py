@@ -57,6 +57,7 @@ from engcalc.components.validity import Outside
 from engcalc.errors import RangeError
 from engcalc.properties.fluid import Fluid
 from engcalc.units import Array
+from engcalc.words.texts import plant_texts
 
 # Share of the heat by which a prediction from dimensions misses a given core, low and high: Ng, Johnson & Watkins
 # (2005) report +24/-10 % for a model of nine radiators in a wind tunnel.
@@ -213,7 +214,7 @@ def prepare(geometry: CoreGeometry, wall: LaminarWall = LaminarWall.EVEN_TEMPERA
     )
     tube = prepare_tube(FlatTube(g.tube_width, g.tube_height, g.tube_wall, g.core_width), wall)
     tubes = tubes_per_row(g) * g.tube_rows
-    _require("passes", g.passes, (g.passes >= 1.0) & (g.passes <= tubes), "from 1 to the number of tubes")
+    _require("passes", g.passes, (g.passes >= 1.0) & (g.passes <= tubes), plant_texts.FROM_1_TO_THE_NUMBER_OF_TUBES)
     open_face, live = 1.0 - g.blocked_face, 1.0 - g.blocked_tubes
     face = g.core_height * g.core_width
     run = tubes * live * open_face * g.core_width  # m of tube that take part
@@ -256,15 +257,15 @@ def _check(g: CoreGeometry) -> None:
     _require("fouling", g.fouling, (g.fouling >= 0.0) & np.isfinite(g.fouling), "a number from 0")
     for name in ("blocked_tubes", "blocked_face"):
         value = getattr(g, name)
-        _require(name, value, (value >= 0.0) & (value < 1.0), "a share from 0 to less than 1")
+        _require(name, value, (value >= 0.0) & (value < 1.0), plant_texts.SHARE_FROM_0_TO_LESS_THAN_1)
     fits = rows_fit(g.tube_rows, g.tube_width, g.core_depth)
-    _require("tube_width", g.tube_width, fits, "a width of which all rows fit into the core depth (m)")
+    _require("tube_width", g.tube_width, fits, plant_texts.WIDTH_OF_WHICH_ALL_ROWS_FIT)
 
 
 def _require(name: str, value: Array, good: NDArray[np.bool_], wanted: str) -> None:
     if not good.all():
         given = np.broadcast_to(value, good.shape)[~good][0]
-        raise RangeError(f"{name}: {given:g} was given; {wanted} would do")
+        raise RangeError(plant_texts.WAS_GIVEN_WOULD_DO.format(name=name, given=given, wanted=wanted))
 
 
 def evaluate(

@@ -21,8 +21,10 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from engcalc.components.roots import falling_root
 from engcalc.errors import RangeError
 from engcalc.units import Array
+from engcalc.words.texts import plant_texts
 
 NTU_MAX = 1.0e4  # -; above it the value at it is given: no effectiveness here then moves by more than 0.6 %
 _NTU_MIN = 1.0e-12  # -; the least that the inverse looks for
@@ -221,13 +223,13 @@ def effectiveness(
     N = N.astype(np.float64)
     C = C.astype(np.float64)
     _require("NTU", N, (N >= 0.0) & np.isfinite(N), "a number from 0")
-    _require("Cr", C, (C >= 0.0) & (C <= 1.0), "a ratio from 0 to 1")
+    _require("Cr", C, (C >= 0.0) & (C <= 1.0), plant_texts.RATIO_FROM_0_TO_1)
     return _FORMULAS[arrangement](np.minimum(N, NTU_MAX), C, hot_is_min.astype(bool))
 
 
 def _require(name: str, value: Array, good: NDArray[np.bool_], wanted: str) -> None:
     if not good.all():
-        raise RangeError(f"{name}: {value[~good].ravel()[0]:g} was given; {wanted} would do")
+        raise RangeError(plant_texts.WAS_GIVEN_WOULD_DO.format(name=name, given=value[~good].ravel()[0], wanted=wanted))
 
 
 def _best_size(Cr: Array, arrangement: Arrangement) -> Array:
@@ -265,7 +267,7 @@ def NTU_from_effectiveness(
 ) -> Size:
     """NTU [-] that gives effectiveness ``eps`` [-]; on the rising branch for both mixed.
 
-    Bracketed (Chandrupatla, in ln NTU), all members at once. A member whose effectiveness no size gives has NTU 0 and
+    Bracketed, in ln NTU, all members at once. A member whose effectiveness no size gives has NTU 0 and
     says so in ``status``. Raises RangeError for Cr outside 0..1.
     """
     e, C, hot_is_min = np.broadcast_arrays(np.atleast_1d(eps), np.atleast_1d(Cr), np.atleast_1d(coolant_is_min))
@@ -276,53 +278,16 @@ def NTU_from_effectiveness(
     solvable = (status == Attainable.YES) & (e > _NTU_MIN)
     target = np.where(solvable, e, highest / 2.0)
 
-    def excess(u: Array) -> Array:
-        return effectiveness(np.exp(u), C, arrangement, hot_is_min) - target
+    def lack(ln_NTU: Array) -> Array:
+        return target - effectiveness(np.exp(ln_NTU), C, arrangement, hot_is_min)
 
     low = np.minimum(_counterflow_size(target, C), best)
     near = np.minimum(_NEAR * low, best)
-    at_near = excess(np.log(near))
-    is_near = at_near >= 0.0
-    high = np.where(is_near, near, best)
-    at_high = np.where(is_near, at_near, highest - target)
-    root = _chandrupatla(excess, np.log(low), np.log(high), at_high)
-    NTU = np.where(solvable, np.exp(root), np.where(status == Attainable.YES, np.maximum(e, 0.0), 0.0))
+    high = np.where(lack(np.log(near)) <= 0.0, near, best)
+    root = np.exp(falling_root(lack, np.log(low), np.log(high), np.zeros(1)).x)
+    not_searched = np.where(status == Attainable.YES, np.maximum(e, 0.0), 0.0)  # so small that NTU is the effectiveness
+    NTU = np.where(solvable, root, not_searched)
     return Size(NTU=NTU, status=status.astype(np.int64), highest=highest)
-
-
-def _chandrupatla(f: Callable[[Array], Array], low: Array, high: Array, at_high: Array) -> Array:
-    """Root of ``f`` between ``low`` and ``high`` for every member (Chandrupatla, Adv. Eng. Software 28 (1997) 145).
-
-    ``at_high`` is what ``f`` is at ``high``.
-    """
-    b, a = low, high
-    fb, fa = f(b), at_high
-    t = np.full(low.shape, 0.5)
-    for _ in range(100):
-        x = a + t * (b - a)
-        fx = f(x)
-        same = np.sign(fx) == np.sign(fa)
-        c = np.where(same, a, b)
-        fc = np.where(same, fa, fb)
-        b = np.where(same, b, a)
-        fb = np.where(same, fb, fa)
-        a, fa = x, fx
-        width = np.abs(b - a)
-        least = 4e-16 * (1.0 + np.abs(a)) / np.maximum(width, 1e-300)
-        if np.all((least > 0.5) | (fa == 0.0)):
-            break
-        t = np.clip(_next_fraction(a, b, c, fa, fb, fc), np.minimum(least, 0.5), 1.0 - np.minimum(least, 0.5))
-    return np.where(np.abs(fa) < np.abs(fb), a, b)
-
-
-def _next_fraction(a: Array, b: Array, c: Array, fa: Array, fb: Array, fc: Array) -> Array:
-    """Where in a..b to look next: inverse quadratic where it is safe, else the middle."""
-    with np.errstate(divide="ignore", invalid="ignore"):  # equal ordinates: the division is not used then
-        xi = (a - b) / (c - b)
-        ratio = (fa - fb) / (fc - fb)
-        safe = (ratio**2 < xi) & ((1.0 - ratio) ** 2 < 1.0 - xi)
-        quadratic = fa / (fb - fa) * fc / (fb - fc) + (c - a) / (b - a) * fa / (fc - fa) * fb / (fc - fb)
-    return np.where(safe & np.isfinite(quadratic), quadratic, 0.5)
 
 
 def multipass(

@@ -19,6 +19,7 @@ from engcalc.components.validity import Outside, ValidRange, outside
 from engcalc.errors import RangeError
 from engcalc.properties.fluid import Fluid
 from engcalc.units import Array
+from engcalc.words.texts import plant_texts
 
 RE_LAMINAR, RE_TURBULENT = 2300.0, 4000.0  # -; ends of the transition (Gnielinski 2013)
 K_ENTRY, K_EXIT = 0.5, 1.0  # velocity heads; sharp entry from, and exit to, a header (common practice)
@@ -140,7 +141,11 @@ def _check(tube: FlatTube) -> None:
         good = (value > above) & (value < below)
         if not good.all():
             worst, least, most = (float(np.broadcast_to(x, good.shape)[~good][0]) for x in (value, above, below))
-            raise RangeError(f"{name}: {worst:g} was given; more than {least:g} and less than {most:g} would do (m)")
+            raise RangeError(
+                plant_texts.WAS_GIVEN_MORE_THAN_AND_LESS_THAN_WOULD_DO_M.format(
+                    name=name, worst=worst, least=least, most=most
+                )
+            )
 
 
 def friction_petukhov(Re: Array) -> Array:

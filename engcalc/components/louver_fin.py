@@ -29,6 +29,7 @@ from engcalc.components.validity import Outside, ValidRange, outside
 from engcalc.errors import RangeError
 from engcalc.properties.fluid import Fluid
 from engcalc.units import Array
+from engcalc.words.texts import plant_texts
 
 _CW = "Chang & Wang 1997, database of 91 samples"
 _CONTRADICTION = "friction at Re 130 over that at Re 230"
@@ -164,7 +165,9 @@ def _check(fin: LouverFin) -> None:
         if not good.all():
             worst = np.broadcast_to(value, good.shape)[~good][0]
             least, most = (float(np.broadcast_to(limit, good.shape)[~good][0]) for limit in (above, below))
-            raise RangeError(f"{name}: {worst:g} was given; more than {least:g} and less than {most:g} would do (SI)")
+            raise RangeError(
+                plant_texts.WAS_GIVEN_MORE_THAN_AND_LESS.format(name=name, worst=worst, least=least, most=most)
+            )
 
 
 def _thinness(fin: LouverFin) -> Array:

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.units import Array
+from engcalc.words.texts import plant_texts
 
 
 @dataclass(frozen=True)
@@ -40,7 +41,9 @@ class Outside:
     def __str__(self) -> str:
         worst = self.value[self.members].ravel()[0]
         unit = f" {self.span.unit}" if self.span.unit else ""
-        return f"{self.quantity} = {worst:.4g}{unit} lies outside {self.span.low:g} to {self.span.high:g}{unit}"
+        return plant_texts.LIES_OUTSIDE_TO.format(
+            quantity=self.quantity, worst=worst, unit=unit, low=self.span.low, high=self.span.high
+        )
 
 
 def outside(spans: Mapping[str, ValidRange], values: Mapping[str, Array]) -> tuple[Outside, ...]:

@@ -15,7 +15,7 @@ import numpy as np
 
 from engcalc.case.case import Case
 from engcalc.diagnosis.diagnosis import errors_of
-from engcalc.diagnosis.posed import Posed, posed
+from engcalc.diagnosis.posed import DiagnosisQuestion, posed
 from engcalc.diagnosis.sampler import Draws, Effort, Sampler, Stop
 from engcalc.diagnosis.simulated import Problem, simulate
 from engcalc.logs.record import LogRecord
@@ -88,7 +88,7 @@ class GrowingOdds:
         ran = sampler.simulated_members + sum(len(d.z) for d in carried)
         return _grown(asked.problem, sampler, ran, anew=not carried)
 
-    def _carried(self, asked: Posed, cancelled: Stop) -> list[Draws]:
+    def _carried(self, asked: DiagnosisQuestion, cancelled: Stop) -> list[Draws]:
         """The members of before, run through the record of now; none where they are too many, or were drawn for other
         unknowns or other causes."""
         old = [d for d in self._draws if not d.hypothesis.traceless]

@@ -44,6 +44,7 @@ from engcalc.vehicle.warmup_study import (
     with_curve,
 )
 from engcalc.verdict import Verdict
+from engcalc.words.texts import diagnosis_texts, shared_texts
 
 OPEN_MEDIAN, OPEN_SPREAD = 0.005, 1.5  # -, log: prior of the opening that stays; none to half open, barely informed
 HEALTHY_OPENING = 0.01  # -; what passes a shut valve that counts as healthy, bleed hole included; common practice
@@ -58,29 +59,29 @@ _DOUBT = 1.645  # standard deviations: 5 to 95 %
 class Proof(StrEnum):
     """What the two records show together."""
 
-    REPAIRED = "the repair is proven"
-    BETTER = "better, but not yet what a healthy vehicle does"
+    REPAIRED = diagnosis_texts.REPAIR_IS_PROVEN
+    BETTER = diagnosis_texts.BETTER_BUT_NOT_YET_WHAT_A_HEALTHY
     SAME = "nothing has changed"
     OPEN = "not proven yet"
-    NO_FAULT = "neither record shows a fault"
+    NO_FAULT = diagnosis_texts.NEITHER_RECORD_SHOWS_A_FAULT
 
 
 class Unproven(StrEnum):
     """What the records leave open."""
 
-    AFTER_TOO_SHORT = "the record after the repair ends before it has settled"
-    BEFORE_TOO_SHORT = "the record before the repair ends before it has settled"
-    WEATHER = "the two records were made in unlike weather"
-    HEATER = "the heater was set differently, or nobody noted how"
-    ENGINE_STOPS = "nobody noted whether the engine stops by itself at halts"
-    NOT_HOT = "the radiator was never called upon: that it holds a hot day is not shown"
-    SENSOR = "a sensor fault was found in a record"
-    TIMES = "the two records were not read at the same time after the start: one is taken on a straight line between"
-    TOO_FEW = "a record has too few readings to prove anything: note at least four over the warm-up"
+    AFTER_TOO_SHORT = diagnosis_texts.RECORD_AFTER_THE_REPAIR_ENDS_BEFORE
+    BEFORE_TOO_SHORT = diagnosis_texts.RECORD_BEFORE_THE_REPAIR_ENDS_BEFORE
+    WEATHER = diagnosis_texts.TWO_RECORDS_WERE_MADE_IN_UNLIKE_WEATHER
+    HEATER = diagnosis_texts.HEATER_WAS_SET_DIFFERENTLY
+    ENGINE_STOPS = diagnosis_texts.NOBODY_NOTED_WHETHER_THE_ENGINE_STOPS
+    NOT_HOT = diagnosis_texts.RADIATOR_WAS_NEVER_CALLED_UPON
+    SENSOR = diagnosis_texts.SENSOR_FAULT_WAS_FOUND_IN_A_RECORD
+    TIMES = diagnosis_texts.TWO_RECORDS_WERE_NOT_READ_AT_THE_SAME
+    TOO_FEW = diagnosis_texts.RECORD_HAS_TOO_FEW_READINGS_TO_PROVE
 
 
 @dataclass(frozen=True, eq=False)
-class Half:
+class ComparedRecord:
     """One of the two records. ``opening`` is what stays open for the coolant when the valve should be shut, best and 5
     to 95 %; ``sensor`` [K] the fitted curve at ``time`` [s]."""
 
@@ -116,8 +117,8 @@ class BeforeAfter:
     """Both records together. ``odds``: that less passes the shut valve than before. ``after_healthy``: the record after
     is one of a healthy vehicle, at a pace that its class has."""
 
-    before: Half
-    after: Half
+    before: ComparedRecord
+    after: ComparedRecord
     change: BeforeAfterChange
     odds: float
     after_healthy: bool
@@ -217,7 +218,11 @@ class _Joint:
                 places.append(seen[key])
             columns.append(places)
             openings.append(len(joint))
-            joint.append(Unknown(f"{run.name}.open", "what the valve leaves open", OPEN_SPREAD, Effect.CASE, (), True))
+            joint.append(
+                Unknown(
+                    f"{run.name}.open", diagnosis_texts.WHAT_THE_VALVE_LEAVES_OPEN, OPEN_SPREAD, Effect.CASE, (), True
+                )
+            )
         hands = [by_hand(run) for run in runs]
         sights = [sight_of(*run.curve, _as_hands(found)) for run, found in zip(runs, hands, strict=True)]
         return cls(
@@ -244,17 +249,17 @@ class _Joint:
         )
         w = KEPT.warm_up(averaged(v.plant) if over_cycles else v.plant, v.drive, 10.0, self.cancelled)
         if self.cancelled is not None and self.cancelled():
-            raise Cancelled("the comparison was cancelled")
+            raise Cancelled(shared_texts.COMPARISON_WAS_CANCELLED)
         return fault_free(w, v)
 
-    def half(self, i: int, record: RecordStudy, best: Fit) -> Half:
+    def half(self, i: int, record: RecordStudy, best: Fit) -> ComparedRecord:
         s = self._simulated(i, self.runs[i], best.z[None])
         time, sensor = s.time, s.shown
         t, T = record.run.curve
         after = t >= 0.0
         rms = float(np.sqrt(((T[after] - np.interp(t[after], time, sensor[:, 0])) ** 2).mean()))
         found = self.left_open(i, best)
-        return Half(record, time, sensor[:, 0], rms, found.middle, found.low, found.high)
+        return ComparedRecord(record, time, sensor[:, 0], rms, found.middle, found.low, found.high)
 
     def left_open(self, i: int, best: Fit) -> LeftOpen:
         """What the valve leaves open in one record."""
@@ -310,7 +315,7 @@ def _is_too_cold(record: RecordStudy) -> bool:
     return record.verdict.verdict is Verdict.OVERCOOLING or below
 
 
-def _is_healthy(case: Case, record: RecordStudy, half: Half) -> bool:
+def _is_healthy(case: Case, record: RecordStudy, half: ComparedRecord) -> bool:
     """Within what healthy vehicles of any pace show, or warm sooner than they, and no hotter than one gets."""
     measured = record.measured
     within = measured is not None and leaves(measured.time, measured.T, at_any_pace(record.band))[0] is None
@@ -330,7 +335,7 @@ def at_any_pace(band: HealthyBand) -> HealthyBand:
     return replace(band, low=band.middle - low, high=band.middle + high)
 
 
-def _proof(case: Case, before: RecordStudy, odds: float, healthy: bool, after: Half) -> Proof:
+def _proof(case: Case, before: RecordStudy, odds: float, healthy: bool, after: ComparedRecord) -> Proof:
     """What both show. The odds are of a valve that shuts better: they prove nothing of a vehicle that ran hot."""
     if course_is_hotter(case, before):
         return Proof.SAME if course_is_hotter(case, after.study) else Proof.OPEN

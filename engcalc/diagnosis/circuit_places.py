@@ -11,6 +11,7 @@ from enum import StrEnum
 from engcalc.causes.catalogue import CAUSES
 from engcalc.diagnosis.hand_checks import AT_THE_NECK
 from engcalc.diagnosis.part_checks import EVERY_CHECK
+from engcalc.words.texts import diagnosis_texts
 
 
 class CircuitPlace(StrEnum):
@@ -19,7 +20,7 @@ class CircuitPlace(StrEnum):
     ENGINE = "engine"
     SENSOR = "sensor"
     NECK = "outlet neck"  # from the engine to where the branches part
-    FORWARD = "outlet neck to bypass"  # what radiator and bypass share
+    FORWARD = diagnosis_texts.OUTLET_NECK_TO_BYPASS  # what radiator and bypass share
     THERMOSTAT = "thermostat"
     UPPER_HOSE = "upper hose"
     RADIATOR = "radiator"

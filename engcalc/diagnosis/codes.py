@@ -16,6 +16,7 @@ from engcalc.diagnosis.sights import SeenItem, of_state, rising
 from engcalc.diagnosis.simulated import Simulated
 from engcalc.units import Array
 from engcalc.vehicle.run import Run
+from engcalc.words.texts import diagnosis_texts
 
 OIL_LIMIT = 408.15  # K; 135 degC, at which a control unit warns of hot oil
 COLD_START = 308.15  # K; 35 degC, up to which the thermostat's monitor begins; from memory of makers' summaries
@@ -84,10 +85,8 @@ CODES: Mapping[str, Callable[[Simulated], Array]] = {
 
 
 UNUSED_CODES = {
-    "P0597": "a heated valve that is not heated regulates hotter by design, which is no cause in the list",
-    **dict.fromkeys(
-        INTAKE_CIRCUIT, "it speaks of the intake air's sensor: do not compare the coolant with it at key-on"
-    ),
+    "P0597": diagnosis_texts.HEATED_VALVE_THAT_IS_NOT_HEATED,
+    **dict.fromkeys(INTAKE_CIRCUIT, diagnosis_texts.IT_SPEAKS_OF_THE_INTAKE_AIRS_SENSOR),
 }
 
 

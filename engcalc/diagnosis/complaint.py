@@ -20,11 +20,12 @@ import numpy as np
 from engcalc.case.sections.job import TOLD_SIGNS, Job
 from engcalc.causes.history import CustomerQuestion
 from engcalc.causes.record import VisibleState
-from engcalc.diagnosis.everyday import Settled, Use
+from engcalc.diagnosis.everyday import EverydayUse, SettledTemperatures
 from engcalc.diagnosis.sights import SeenItem
 from engcalc.diagnosis.simulated import Simulated
 from engcalc.units import Array
 from engcalc.vehicle.unknowns import normal_share
+from engcalc.words.texts import diagnosis_texts
 
 TOLD_HOT, HOT_WIDTH = 384.15, 4.0  # K; 111 degC: from about there on a driver sees the gauge rise; common practice
 TOLD_COLD, COLD_WIDTH = 341.15, 6.0  # K; 68 degC: below about it the gauge stands low; common practice, no source
@@ -43,7 +44,7 @@ class ToldSign:
     """A sign of the complaint: P(told) in each member, and the everyday uses in which it shows."""
 
     probability: Callable[[Simulated], Array]
-    uses: tuple[Use, ...] = ()
+    uses: tuple[EverydayUse, ...] = ()
 
 
 def _rises(x: Array, at: float, width: float, least: float, most: float) -> Array:
@@ -51,7 +52,7 @@ def _rises(x: Array, at: float, width: float, least: float, most: float) -> Arra
     return np.asarray(least + (most - least) * normal_share((x - at) / width))
 
 
-def _hot(*uses: Use) -> ToldSign:
+def _hot(*uses: EverydayUse) -> ToldSign:
     """Told hot, where the gauge shows hot in all of these uses."""
 
     def probability(s: Simulated) -> Array:
@@ -68,7 +69,7 @@ def _boils_over(s: Simulated) -> Array:
     return np.maximum(np.maximum(gone, pushed), 0.25 * (1.0 - s.states[VisibleState.CAP]))
 
 
-def _cold(*uses: Use) -> ToldSign:
+def _cold(*uses: EverydayUse) -> ToldSign:
     """Told cold, where the gauge shows cold in all of these uses."""
 
     def probability(s: Simulated) -> Array:
@@ -92,13 +93,13 @@ def _cold_heater(s: Simulated) -> Array:
     return np.asarray(0.06 + 0.79 * np.max(found, axis=0))
 
 
-def _cold_heater_in(there: Settled) -> Array:
+def _cold_heater_in(there: SettledTemperatures) -> Array:
     warm = normal_share((there.shown - TOLD_COLD) / COLD_WIDTH) * normal_share((TOLD_HOT - there.shown) / HOT_WIDTH)
     return np.asarray(warm * normal_share((COLD_AIR - there.vent) / AIR_WIDTH))
 
 
-_COOL_DAYS = (Use.IDLE_COOL, Use.ROAD_COOL)
-_WARM_DAYS = (Use.IDLE_WARM, Use.FAST_WARM)
+_COOL_DAYS = (EverydayUse.IDLE_COOL, EverydayUse.ROAD_COOL)
+_WARM_DAYS = (EverydayUse.IDLE_WARM, EverydayUse.FAST_WARM)
 
 
 def _steam(s: Simulated) -> Array:
@@ -121,15 +122,15 @@ def _smell(s: Simulated) -> Array:
 
 
 SIGNS: Mapping[str, ToldSign] = {
-    "cold_at_idle": _cold(Use.IDLE_COOL),
-    "cold_when_driving": _cold(Use.ROAD_COOL),
-    "cold_always": _cold(Use.IDLE_COOL, Use.ROAD_COOL),
+    "cold_at_idle": _cold(EverydayUse.IDLE_COOL),
+    "cold_when_driving": _cold(EverydayUse.ROAD_COOL),
+    "cold_always": _cold(EverydayUse.IDLE_COOL, EverydayUse.ROAD_COOL),
     "slow_to_warm": ToldSign(_slow),
     "heater_cold_gauge_normal": ToldSign(_cold_heater, _COOL_DAYS),
-    "hot_at_idle": _hot(Use.IDLE_WARM),
-    "hot_at_speed": _hot(Use.FAST_WARM),
-    "hot_towing": _hot(Use.TOWING_WARM),
-    "hot_always": _hot(Use.IDLE_WARM, Use.FAST_WARM),
+    "hot_at_idle": _hot(EverydayUse.IDLE_WARM),
+    "hot_at_speed": _hot(EverydayUse.FAST_WARM),
+    "hot_towing": _hot(EverydayUse.TOWING_WARM),
+    "hot_always": _hot(EverydayUse.IDLE_WARM, EverydayUse.FAST_WARM),
     "smell": ToldSign(_smell),
     "steam": ToldSign(_steam, _WARM_DAYS),
     "warning_lamp": ToldSign(_lamp, _WARM_DAYS),
@@ -151,20 +152,20 @@ class ComplaintEvidence:
     """The complaint as evidence: its pieces, the everyday uses that they ask for, and what counts elsewhere already."""
 
     sights: tuple[SeenItem, ...]
-    uses: tuple[Use, ...]
+    uses: tuple[EverydayUse, ...]
     unused: tuple[str, ...]
 
 
 def told_by(job: Job, reason: str) -> ComplaintEvidence:
     """What the customer tells, given the ``reason`` whose base rates count."""
     sights: list[SeenItem] = []
-    uses: list[Use] = []
+    uses: list[EverydayUse] = []
     unused: list[str] = []
     for name, so in job.told.items():
         left = _GIVEN_REASON.get((reason, name), name) if so else name
         if left is None:
-            counted = "the reason for the visit says it, and counts in the odds before any reading"
-            unused.append(f"told by the customer, {TOLD_SIGNS[name]}: {counted}")
+            counted = diagnosis_texts.REASON_FOR_THE_VISIT_SAYS_IT
+            unused.append(diagnosis_texts.TOLD_BY_THE_CUSTOMER.format(told_signs=TOLD_SIGNS[name], counted=counted))
             continue
         sign = SIGNS[left]
         sights.append(SeenItem(f"told.{name}", name, so, sign.probability))

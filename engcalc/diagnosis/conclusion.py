@@ -35,7 +35,7 @@ from engcalc.diagnosis.first_steps import (
 )
 from engcalc.diagnosis.found_causes import fan_cannot_run
 from engcalc.diagnosis.grounds import Danger, Ground, GroundCode, Rank, VehicleState
-from engcalc.diagnosis.hottest import Hot, hottest, without_fan
+from engcalc.diagnosis.hottest import HotReading, hottest, without_fan
 from engcalc.diagnosis.standing_record import StandingRecord, standing_record
 from engcalc.studies.checked import Check
 from engcalc.studies.seen import IN_HAND
@@ -238,7 +238,7 @@ def _dangers_in(check: Check, name: str, record: Record) -> Iterator[Ground]:
 _PUSHES_OUT = (GroundCode.GAS, GroundCode.BUBBLES, GroundCode.OVER_PRESSURE)  # coolant goes, even where none is hot yet
 
 
-def _danger(code: GroundCode, danger: Danger, step: NextStep, hot: Hot | None = None) -> Ground:
+def _danger(code: GroundCode, danger: Danger, step: NextStep, hot: HotReading | None = None) -> Ground:
     state = VehicleState.LOSES_COOLANT if code in _PUSHES_OUT and hot is None else VehicleState.RUNS_HOT
     return Ground(code, Rank.DANGER, state, danger, step, hot)
 

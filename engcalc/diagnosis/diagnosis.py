@@ -22,7 +22,7 @@ from engcalc.causes.catalogue.not_in_list import NOT_IN_LIST
 from engcalc.diagnosis.circuit_course import middle_course
 from engcalc.diagnosis.drawn_vehicles import drawn_vehicles
 from engcalc.diagnosis.hand_checks import CHECKS, first_checks, noted_in
-from engcalc.diagnosis.kept import Kept
+from engcalc.diagnosis.kept import KeptDraws
 from engcalc.diagnosis.left_out import LeftOut, integrate_again
 from engcalc.diagnosis.next_check import CheckValue, check_values, information
 from engcalc.diagnosis.observations import Observed, ReadingGroup
@@ -36,6 +36,7 @@ from engcalc.system.round_circuit import CircuitCourse
 from engcalc.units import Array
 from engcalc.vehicle.own_prior import OwnHistory
 from engcalc.vehicle.run import latest_record
+from engcalc.words.texts import diagnosis_texts
 
 ALIKE = 1.6  # nats; causes whose evidence differs by less cannot be told apart by it (odds of 5 to 1)
 GROUPED_FROM = 0.02  # probability from which a cause is named in a group
@@ -76,7 +77,7 @@ class Stage(StrEnum):
     """How far a diagnosis is when it tells its odds before the end."""
 
     FIRST = "first odds"
-    SINGLE = "odds of single causes"
+    SINGLE = diagnosis_texts.ODDS_OF_SINGLE_CAUSES
 
 
 @dataclass(frozen=True)
@@ -153,7 +154,7 @@ class Diagnosis:
     course: CircuitCourse | None = None  # round the circuit under the likeliest cause
     healthy_course: CircuitCourse | None = None  # and of a healthy vehicle, nothing of this record fitted
     own: OwnHistory | None = None  # what the odds expect of this very vehicle; None: what its class shows
-    kept: Kept | None = None  # for the next diagnosis of the same runs
+    kept: KeptDraws | None = None  # for the next diagnosis of the same runs
 
     @property
     def best(self) -> CauseOdds:
@@ -225,7 +226,7 @@ def diagnose(
             two,
             seed + 1,
             work,
-            _part(progress, half, 0.9, "two faults at once: "),
+            _part(progress, half, 0.9, diagnosis_texts.TWO_FAULTS_AT_ONCE),
             cancelled,
             runner,
         )
@@ -353,7 +354,7 @@ class _Answer:
             unused=self.evidence.unused,
             course=course,
             healthy_course=healthy_course,
-            kept=Kept(self.problem, self.samplers[0].draws),
+            kept=KeptDraws(self.problem, self.samplers[0].draws),
         )
 
     def _causes(self) -> tuple[CauseOdds, ...]:

@@ -29,7 +29,7 @@ Causes = Sequence[GrownCause] | Sequence[CauseOdds]
 
 
 @dataclass(frozen=True)
-class Enough:
+class SettledCauses:
     """``settled`` are the causes of which it is one, none while nothing is settled; ``open`` those that are not ruled
     out yet, two at least: one alone would be settled. Both the likeliest first."""
 
@@ -37,14 +37,14 @@ class Enough:
     open: tuple[str, ...]
 
 
-def enough(causes: Causes, conclusion: Conclusion) -> Enough:
+def enough(causes: Causes, conclusion: Conclusion) -> SettledCauses:
     """What is settled; ``causes`` in falling order. Where the conclusion cannot tell yet, odds alone settle nothing:
     one record has one answer."""
     together = settled_causes(causes)
     if together and _agrees(conclusion, causes[0].fault):
-        return Enough(together, ())
+        return SettledCauses(together, ())
     still = tuple(c.fault for c in causes if c.probability >= STILL_OPEN)
-    return Enough((), still if len(still) > 1 else tuple(c.fault for c in causes[:2]))
+    return SettledCauses((), still if len(still) > 1 else tuple(c.fault for c in causes[:2]))
 
 
 def settled_causes(causes: Causes) -> tuple[str, ...]:

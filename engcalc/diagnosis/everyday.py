@@ -20,20 +20,21 @@ from engcalc.system.operating_point import solve
 from engcalc.system.patterns import TOP_SPEED
 from engcalc.system.plant import Plant
 from engcalc.units import Array
+from engcalc.words.texts import diagnosis_texts
 
 COOL_DAY, WARM_DAY = 283.15, 303.15  # K; 10 and 30 degC: at most and at least so warm it is when one complains of it
 HEATER_ON = 0.5  # -; of the blower's high flow, on a cool day
 TRAILER_SHARE = 0.6  # -; of the vehicle's own mass, that a usual trailer has
 
 
-class Use(StrEnum):
+class EverydayUse(StrEnum):
     """A way in which a vehicle is used every day."""
 
-    IDLE_COOL = "standing still on a cool day, heater on"
-    ROAD_COOL = "under way on a cool day, heater on"
-    IDLE_WARM = "standing still on a warm day"
-    FAST_WARM = "fast on a warm day"
-    TOWING_WARM = "towing uphill on a warm day"
+    IDLE_COOL = diagnosis_texts.STANDING_STILL_ON_A_COOL_DAY
+    ROAD_COOL = diagnosis_texts.UNDER_WAY_ON_A_COOL_DAY
+    IDLE_WARM = diagnosis_texts.STANDING_STILL_ON_A_WARM_DAY
+    FAST_WARM = diagnosis_texts.FAST_ON_A_WARM_DAY
+    TOWING_WARM = diagnosis_texts.TOWING_UPHILL_ON_A_WARM_DAY
 
 
 @dataclass(frozen=True)
@@ -47,34 +48,38 @@ class _AskedOfUse:
 
 
 _KMH = 1.0 / 3.6  # m/s
-_USES: Mapping[Use, _AskedOfUse] = {
-    Use.IDLE_COOL: _AskedOfUse(0.0),
-    Use.ROAD_COOL: _AskedOfUse(70.0 * _KMH),
-    Use.IDLE_WARM: _AskedOfUse(0.0, warm=True),
-    Use.FAST_WARM: _AskedOfUse(130.0 * _KMH, warm=True),
-    Use.TOWING_WARM: _AskedOfUse(60.0 * _KMH, grade=0.04, tows=True, warm=True),
+_USES: Mapping[EverydayUse, _AskedOfUse] = {
+    EverydayUse.IDLE_COOL: _AskedOfUse(0.0),
+    EverydayUse.ROAD_COOL: _AskedOfUse(70.0 * _KMH),
+    EverydayUse.IDLE_WARM: _AskedOfUse(0.0, warm=True),
+    EverydayUse.FAST_WARM: _AskedOfUse(130.0 * _KMH, warm=True),
+    EverydayUse.TOWING_WARM: _AskedOfUse(60.0 * _KMH, grade=0.04, tows=True, warm=True),
 }
 
 
 @dataclass(frozen=True, eq=False)
-class Settled:
+class SettledTemperatures:
     """Where members settle in one use, (members,) in K: coolant, what the sensor shows of it, air at the vent."""
 
     coolant: Array
     shown: Array
     vent: Array
 
-    def taken(self, which: NDArray[np.int64]) -> Settled:
+    def taken(self, which: NDArray[np.int64]) -> SettledTemperatures:
         """Some members by their index."""
-        return Settled(self.coolant[which], self.shown[which], self.vent[which])
+        return SettledTemperatures(self.coolant[which], self.shown[which], self.vent[which])
 
     @staticmethod
-    def joined(parts: Sequence[Settled]) -> Settled:
+    def joined(parts: Sequence[SettledTemperatures]) -> SettledTemperatures:
         """Several ensembles as one."""
-        return Settled(*(np.concatenate([getattr(p, f.name) for p in parts]) for f in fields(Settled)))
+        return SettledTemperatures(
+            *(np.concatenate([getattr(p, f.name) for p in parts]) for f in fields(SettledTemperatures))
+        )
 
 
-def settled_coolant(case: Case, plant: Plant, ambient: Array, uses: Iterable[Use]) -> dict[Use, tuple[Array, Array]]:
+def settled_coolant(
+    case: Case, plant: Plant, ambient: Array, uses: Iterable[EverydayUse]
+) -> dict[EverydayUse, tuple[Array, Array]]:
     """Coolant at the engine's outlet and air at the vent [K], (members,), where members settle in each use.
 
     ``ambient`` [K], (members,), is the air of the record. A member that boils stands at its boiling point.

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import IntEnum, StrEnum
 
 from engcalc.diagnosis.first_steps import NextStep
-from engcalc.diagnosis.hottest import Hot
+from engcalc.diagnosis.hottest import HotReading
 from engcalc.studies.checked import SettledOdds
 
 
@@ -99,7 +99,7 @@ class Ground:
     state: VehicleState
     danger: Danger = Danger.NONE
     next_step: NextStep | None = None
-    hot: Hot | None = None
+    hot: HotReading | None = None
     was: GroundCode | None = None
     pressure: float | None = None
     cap: float | None = None

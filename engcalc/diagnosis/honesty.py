@@ -60,7 +60,7 @@ class ClaimBand:
 
 
 @dataclass(frozen=True)
-class Miss:
+class MissedClaim:
     """A claim that did not come true: the job, what was named with its probability, what it was with its own."""
 
     job: int
@@ -88,7 +88,7 @@ class Honesty:
     shipped_score: float
     gain: float
     gain_error: float
-    misses: tuple[Miss, ...]
+    misses: tuple[MissedClaim, ...]
     few: bool
 
 
@@ -137,9 +137,11 @@ def _band(low: float, high: float, claims: Sequence[Claim]) -> ClaimBand:
     return ClaimBand(low, high, len(inside), true, claimed, wilson(true, len(inside)))
 
 
-def _misses(claims: Sequence[Claim]) -> tuple[Miss, ...]:
+def _misses(claims: Sequence[Claim]) -> tuple[MissedClaim, ...]:
     found = [
-        Miss(c.job, c.named, c.odds[c.named], c.truth, c.odds.get(c.truth, 0.0)) for c in claims if not c.came_true
+        MissedClaim(c.job, c.named, c.odds[c.named], c.truth, c.odds.get(c.truth, 0.0))
+        for c in claims
+        if not c.came_true
     ]
     return tuple(sorted(found, key=lambda miss: (-miss.probability, miss.job)))
 

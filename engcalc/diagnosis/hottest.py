@@ -26,7 +26,7 @@ HOT_PLACES = ("coolant", "upper_hose", "lower_hose", "heater_inlet_hose", "heate
 
 
 @dataclass(frozen=True)
-class Hot:
+class HotReading:
     """A reading of a coolant that is too hot or nearly so: K, s; ``limit`` the lower of limit and boiling point [K].
 
     ``T`` is ``as_read`` less the known error of its instrument. ``instrument`` is empty for a curve that was typed.
@@ -101,34 +101,34 @@ def fan_missed(t: Array, T: Array, speed: Array, fan_on: float) -> int | None:
     return next((i for i, sample in enumerate(told) if wanted.missed(*sample)), None)
 
 
-def without_fan(check: Check, name: str, record: Record) -> Hot | None:
+def without_fan(check: Check, name: str, record: Record) -> HotReading | None:
     """What a record's log shows as the fan was missed; None where it was not, or somebody saw it run."""
     if record.seen.get("fan_runs_when_hot") is True:
         return None
     still = (peak.without_fan for peak in check.logged if peak.record == name and peak.without_fan is not None)
-    return next((Hot(name, "coolant", "log", at, T, T, limit_of(check, record)) for at, T in still), None)
+    return next((HotReading(name, "coolant", "log", at, T, T, limit_of(check, record)) for at, T in still), None)
 
 
-def hottest(check: Check, name: str, record: Record) -> Hot | None:
+def hottest(check: Check, name: str, record: Record) -> HotReading | None:
     """The hottest that the coolant was read in a record, by hand, as typed over time, or in its log."""
     limit = limit_of(check, record)
     found = [_of_spot(name, spot, limit) for spot in record.spots if spot.what in HOT_PLACES]
-    found += [Hot(name, "coolant", "", at, T, T, limit) for at, T in record.curve]
+    found += [HotReading(name, "coolant", "", at, T, T, limit) for at, T in record.curve]
     found += [_of_log(peak, limit) for peak in check.logged if peak.record == name]
     return max(found, key=lambda hot: hot.T, default=None)
 
 
-def _of_spot(name: str, spot: Spot, limit: float) -> Hot:
+def _of_spot(name: str, spot: Spot, limit: float) -> HotReading:
     """A reading by hand. One by infrared on bare metal reads low: it is at least as hot as it shows."""
     instrument = instrument_of(spot)
     as_read = float(spot.value[0])
     T = as_read if instrument is None else as_read - instrument.bias
     at = None if spot.at is None else float(spot.at[0])
-    return Hot(name, spot.what, spot.instrument, at, as_read, T, limit, spot.word)
+    return HotReading(name, spot.what, spot.instrument, at, as_read, T, limit, spot.word)
 
 
-def _of_log(peak: LoggedPeak, limit: float) -> Hot:
-    return Hot(peak.record, "coolant", "log", peak.at, peak.T, peak.T, limit, ahead=peak.ahead)
+def _of_log(peak: LoggedPeak, limit: float) -> HotReading:
+    return HotReading(peak.record, "coolant", "log", peak.at, peak.T, peak.T, limit, ahead=peak.ahead)
 
 
 def limit_of(check: Check, record: Record) -> float:

@@ -24,7 +24,7 @@ Place = tuple[str, int]
 
 
 @dataclass(frozen=True, eq=False)
-class Kept:
+class KeptDraws:
     """Draws of the single causes, and what they were run in."""
 
     problem: Problem

@@ -50,6 +50,7 @@ from engcalc.logs.channels import Channel
 from engcalc.units import Array
 from engcalc.vehicle.run import SOAKED, Run
 from engcalc.vehicle.unknowns import normal_share
+from engcalc.words.texts import diagnosis_texts
 
 NOISE = 1.5  # K; of a sensor's sample or of a mean of them
 ROUNDING = 1.0 / 12.0  # K2; variance of rounding to 1 K
@@ -200,7 +201,7 @@ def observed(run: Run) -> Observed:
     sights += [SeenItem(f"seen.{fact}", fact, seen, FACTS[fact]) for fact, seen in record.seen.items() if fact in FACTS]
     sights += code_sights(codes, monitors_that_ran(run))
     unused += [
-        f"code {code}: {UNUSED_CODES.get(code, 'it says nothing of the causes in the list')}"
+        f"code {code}: {UNUSED_CODES.get(code, diagnosis_texts.IT_SAYS_NOTHING_OF_THE_CAUSES_IN_THE_LIST)}"
         for code in dict.fromkeys(codes)
         if code not in CODES
     ]
@@ -270,13 +271,17 @@ def _key_on(run: Run) -> list[ReadingGroup]:
         return []
     found, log = [], run.log
     if run.record.ambient is not None or (log is not None and log.ambient is not None):
-        found.append(ReadingGroup("key_on", "coolant over air at key-on", KEY_ON_PLACE, (0.0,), (0.0,), noise))
+        found.append(
+            ReadingGroup("key_on", diagnosis_texts.COOLANT_OVER_AIR_AT_KEY_ON, KEY_ON_PLACE, (0.0,), (0.0,), noise)
+        )
     by_hand = any(spot.what == "intake_air" for spot in run.record.spots)
     faulty = any(code.strip().upper()[:5] in INTAKE_CIRCUIT for code in run.record.codes)
     trusted = log is not None and log.start_known and not by_hand and not faulty
     intake = log.first(Channel.INTAKE_AIR) if log is not None and trusted else None
     if intake is not None:
-        found.append(ReadingGroup("key_on_intake", "intake air at key-on", AIR_AT_KEY_ON, (0.0,), (intake,), noise))
+        found.append(
+            ReadingGroup("key_on_intake", diagnosis_texts.INTAKE_AIR_AT_KEY_ON, AIR_AT_KEY_ON, (0.0,), (intake,), noise)
+        )
     return found
 
 
@@ -297,7 +302,7 @@ def _intake(item: str, spot: Spot, run: Run) -> ReadingGroup | str:
     """Intake air read by hand: it tells of the sensor at key-on alone."""
     noise = _key_on_noise(run)
     if noise is None or spot.at is None or float(spot.at[0]) > AT_KEY_ON:
-        return "intake air: it tells of the coolant sensor only when read at key-on, after standing for six hours"
+        return diagnosis_texts.INTAKE_AIR_IT_TELLS_OF_THE_COOLANT
     stated = 0.0 if spot.uncertainty is None else float(spot.uncertainty[0])
     return ReadingGroup(item, spot.what, AIR_AT_KEY_ON, (0.0,), (float(spot.value[0]),), float(np.hypot(noise, stated)))
 
@@ -341,10 +346,10 @@ def _spot(item: str, spot: Spot, run: Run, substituted: bool) -> ReadingGroup | 
     by_sensor = spot.what == "coolant" and spot.instrument in ("scan_tool", "dash_gauge")
     place = PLACES.get("sensor" if by_sensor else spot.what)
     if place is None:
-        return f"{spot.what}: the warm-up model does not hold it"
+        return diagnosis_texts.WARM_UP_MODEL_DOES_NOT_HOLD_IT.format(what=spot.what)
     instrument = instrument_of(spot)
     if instrument is None:
-        return f"{spot.what}: infrared on bare metal reads tens of kelvin low; tape or paint the spot"
+        return diagnosis_texts.INFRARED_ON_BARE_METAL_READS_TENS.format(what=spot.what)
     end = run.drive.duration
     at = end if spot.at is None else min(float(spot.at[0]), end)
     value = float(spot.value[0]) - instrument.bias
@@ -352,7 +357,7 @@ def _spot(item: str, spot: Spot, run: Run, substituted: bool) -> ReadingGroup | 
         spoilt = by_sensor and substituted
         return _in_words(item, spot, place, at, SUBSTITUTED if spoilt else instrument.uncertainty)
     if spot.instrument == "dash_gauge" and GAUGE_MIDDLE[0] <= value <= GAUGE_MIDDLE[1]:
-        return SeenItem(item, "gauge in its middle", True, _gauge_in_middle(at))
+        return SeenItem(item, diagnosis_texts.GAUGE_IN_ITS_MIDDLE, True, _gauge_in_middle(at))
     stated = instrument.uncertainty if spot.uncertainty is None else float(spot.uncertainty[0])
     noise = float(np.hypot(stated, 0.0 if spot.at is not None else UNTIMED))
     return ReadingGroup(

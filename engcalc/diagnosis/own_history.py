@@ -21,6 +21,7 @@ from engcalc.logs.record import LogRecord
 from engcalc.units import Array
 from engcalc.vehicle.own_prior import OwnPrior, Place
 from engcalc.vehicle.run import BEFORE
+from engcalc.words.texts import diagnosis_texts
 
 HEALTHY_FROM = 0.8  # probability of healthy from which a record counts as one; common practice, no source
 FARTHEST = 2.0  # standard deviations of the class that an unknown of it may be moved by, at most; as above
@@ -30,9 +31,9 @@ DRAWS_EACH = 4.0  # effective draws for each unknown, from which their covarianc
 class NoPrior(StrEnum):
     """Why a record that a person confirmed as healthy is not what is expected of the next one."""
 
-    NOT_HEALTHY = "the odds of the record do not say healthy"
-    FAR_OFF = "the record fits a healthy vehicle only where something is far from usual"
-    TOO_FEW = "too few draws carry the fit of the record"
+    NOT_HEALTHY = diagnosis_texts.ODDS_OF_THE_RECORD_DO_NOT_SAY_HEALTHY
+    FAR_OFF = diagnosis_texts.RECORD_FITS_A_HEALTHY_VEHICLE_ONLY
+    TOO_FEW = diagnosis_texts.TOO_FEW_DRAWS_CARRY_THE_FIT_OF_THE_RECORD
 
 
 def prior_of_record(

@@ -17,10 +17,11 @@ from engcalc.errors import InputError, InputFault
 from engcalc.logs.record import LogRecord
 from engcalc.vehicle.own_prior import OwnPrior
 from engcalc.vehicle.run import AFTER, records, runs_of
+from engcalc.words.texts import diagnosis_texts
 
 
 @dataclass(frozen=True, eq=False)
-class Posed:
+class DiagnosisQuestion:
     """What is asked of one record; ``causes`` gives how often each single cause is met, in each layout."""
 
     problem: Problem
@@ -36,7 +37,7 @@ def posed(
     rates: Mapping[str, float] | None = None,
     instead: OtherRates | None = None,
     own: OwnPrior | None = None,
-) -> Posed:
+) -> DiagnosisQuestion:
     """Make one record ready. ``rates``, ``instead`` and ``own`` as of :func:`engcalc.diagnosis.diagnosis.diagnose`.
 
     InputError when the case has no such record.
@@ -47,8 +48,7 @@ def posed(
                 InputFault(
                     f"evidence.{record}",
                     "",
-                    "readings are needed for a diagnosis: at least one "
-                    "coolant temperature with its time, or something seen",
+                    diagnosis_texts.READINGS_ARE_NEEDED_FOR_A_DIAGNOSIS,
                 ),
             )
         )
@@ -57,7 +57,7 @@ def posed(
     problem = problem_of(case, *runs, uses=told.uses, own=own)
     evidence = observed(runs[0][0]).and_told(told.sights, told.unused)
     met = _rates(case, problem, {**own_rates(case.base_rates), **(rates or {})}, instead)
-    return Posed(problem, evidence, met, _hypotheses(problem, met))
+    return DiagnosisQuestion(problem, evidence, met, _hypotheses(problem, met))
 
 
 def _told(case: Case, record: str) -> ComplaintEvidence:

@@ -38,6 +38,7 @@ from engcalc.vehicle.run import Run, ensemble_run, records, runs_of
 from engcalc.vehicle.unknowns import draw_z, unknowns_of, vehicles
 from engcalc.vehicle.warmup_study import RecordStudy
 from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, FindingLevel, Verdict
+from engcalc.words.texts import shared_texts
 
 LATER = 300.0  # s; over which it is looked whether healthy vehicles still warm up
 EARLIEST = 300.0  # s; before, a reading tells how it was driven off and not whether a valve shuts; common practice
@@ -185,7 +186,7 @@ def _way(case: Case, run: Run, weight: float, members: int, seed: int, cancelled
     ready = vehicles(healthy, coarse, unknowns, draw_z(unknowns, members, seed))
     ran = KEPT.warm_up(averaged(ready.plant), ready.drive, EVERY, cancelled)
     if cancelled is not None and cancelled():
-        raise Cancelled("the check was cancelled")
+        raise Cancelled(shared_texts.CHECK_WAS_CANCELLED)
     return WayDriven(run, weight, fault_free(ran, ready))
 
 

@@ -28,6 +28,7 @@ from engcalc.diagnosis.student_t import StudentT
 from engcalc.errors import Cancelled
 from engcalc.units import Array
 from engcalc.vehicle.unknowns import stratified_z
+from engcalc.words.texts import diagnosis_texts
 
 Progress = Callable[[float, str], None] | None
 Stop = Callable[[], bool] | None
@@ -286,7 +287,9 @@ class Sampler:
         self._tell(0.15, "first look done")
         for i in range(self.effort.steps):
             self._step()
-            self._tell(0.15 + 0.3 * (i + 1) / self.effort.steps, "closing in on what each cause would show")
+            self._tell(
+                0.15 + 0.3 * (i + 1) / self.effort.steps, diagnosis_texts.CLOSING_IN_ON_WHAT_EACH_CAUSE_WOULD_SHOW
+            )
         worth_it = self._worth_it()
         self._secants(worth_it)
         self._sample([(d, self.effort.first) for d in worth_it])
@@ -329,7 +332,7 @@ class Sampler:
 
     def _tell(self, fraction: float, words: str) -> None:
         if self.cancelled is not None and self.cancelled():
-            raise Cancelled("the diagnosis was cancelled")
+            raise Cancelled(diagnosis_texts.DIAGNOSIS_WAS_CANCELLED)
         if self.progress is not None:
             self.progress(fraction, words)
 

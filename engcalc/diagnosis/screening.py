@@ -23,6 +23,7 @@ from engcalc.errors import InputError, InputFault
 from engcalc.logs.channels import Channel
 from engcalc.logs.record import LogRecord
 from engcalc.vehicle.run import BEFORE
+from engcalc.words.texts import diagnosis_texts
 
 EFFORT = Effort(prior=24, steps=1, first=16, round=200, rounds=1)
 """Draws of one screening: a third of the work; healthy within 6 points of the full work on six real logs."""
@@ -72,7 +73,7 @@ def judge_log(text: CaseText, log: LogRecord, instead: OtherRates | None = None,
     if isinstance(case, Faults):
         raise InputError(case.faults)
     if not log.has(Channel.COOLANT):
-        wanted = "a log with a column of the coolant temperature would do; in this one it is missing or cannot be used"
+        wanted = diagnosis_texts.LOG_WITH_A_COLUMN_OF_THE_COOLANT
         raise InputError((InputFault("", "", wanted),))
     logs = {BEFORE: log}
     checked = check_with_records(case, logs).check

@@ -20,6 +20,7 @@ from engcalc.logs.notes import Note, NoteCode
 from engcalc.units import Array
 from engcalc.vehicle.run import Run
 from engcalc.vehicle.unknowns import normal_share
+from engcalc.words.texts import diagnosis_texts
 
 WINDOW = 180.0  # s; of a mean of the curve, as long as usual cycles of a fan
 SCATTER, DENSE = 3.5, 6  # K rms about a straight line within a window, from which a curve jumps; samples that tell it
@@ -32,10 +33,10 @@ PARTED, PARTED_FALSELY = 0.7, 0.02  # -; two sensors part where one reads 8 K wr
 class SignalLook(Enum):
     """What was seen of the signal."""
 
-    CERTAIN = "jumps that no coolant can make, or dropouts, more than once"
-    LONE = "one short excursion, as a slip of the tool may leave it"
-    DOUBTFUL = "scatter, or a reading that stands still"
-    STEADY = "nothing, though there were samples enough"
+    CERTAIN = diagnosis_texts.JUMPS_THAT_NO_COOLANT_CAN_MAKE
+    LONE = diagnosis_texts.ONE_SHORT_EXCURSION
+    DOUBTFUL = diagnosis_texts.SCATTER_OR_A_READING_THAT_STANDS_STILL
+    STEADY = diagnosis_texts.NOTHING_THOUGH_THERE_WERE_SAMPLES_ENOUGH
 
 
 FALSELY = {SignalLook.CERTAIN: 1e-4, SignalLook.LONE: 2e-3, SignalLook.DOUBTFUL: 0.02, SignalLook.STEADY: 0.02}
@@ -60,12 +61,16 @@ def signal_sights(run: Run) -> list[SeenItem]:
     found, look = [], look_at_signal(run)
     if look is not None:
         seen, falsely = look is not SignalLook.STEADY, FALSELY[look]
-        what = "jumps or dropouts in the coolant sensor's signal"
+        what = diagnosis_texts.JUMPS_OR_DROPOUTS_IN_THE_COOLANT
         found.append(SeenItem("signal", what, seen, lambda s: _jumps(s, falsely), of_signal=True))
     log = run.log
     if log is not None and log.has(Channel.COOLANT) and log.has(Channel.COOLANT_2):
         part = any(note.code is NoteCode.SENSORS_PART for note in log.faults)
-        found.append(SeenItem("sensors_part", "a second coolant sensor that reads hotter", part, _part, of_signal=True))
+        found.append(
+            SeenItem(
+                "sensors_part", diagnosis_texts.SECOND_COOLANT_SENSOR_THAT_READS_HOTTER, part, _part, of_signal=True
+            )
+        )
     return found
 
 

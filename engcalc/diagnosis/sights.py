@@ -22,6 +22,7 @@ from engcalc.properties.coolant import Base, density, freezing_point, saturation
 from engcalc.studies.refill import refractometer
 from engcalc.units import Array
 from engcalc.vehicle.unknowns import normal_share
+from engcalc.words.texts import diagnosis_texts
 
 MISREAD = 0.03  # share of hand readings and sights that are plain wrong
 FILLED = 0.05  # -, by volume; how near to its wanted mixture a healthy vehicle is filled
@@ -110,7 +111,7 @@ def mixture(item: str, spot: Spot, coolant: Coolant) -> Measure | str:
     """A refractometer's reading as the share of glycol, carried over where its scale is the other glycol's."""
     base = Base(coolant.base)
     if base is Base.WATER:
-        return "refractometer: the case says plain water; name the glycol"
+        return diagnosis_texts.REFRACTOMETER_THE_CASE_SAYS_PLAIN_WATER
     scale = Base.ETHYLENE if spot.instrument == "ethylene_scale" else Base.PROPYLENE
     read = float(spot.value[0])
     stated = None if spot.uncertainty is None else float(spot.uncertainty[0])
@@ -137,7 +138,7 @@ def cap_pressure(item: str, spot: Spot, coolant: Coolant) -> Measure | str:
     """The pressure at which the cap opened on the tester, against the stamped one."""
     stamped = float(coolant.cap_pressure[0])
     if stamped <= 0.0 or coolant.tank == "none":
-        return "cap test: the case says that the system is open"
+        return diagnosis_texts.CAP_TEST_THE_CASE_SAYS_THAT_THE_SYSTEM
     noise = float(np.hypot(_read(spot), CAP_TOLERANCE * stamped))
     return Measure(
         item,
@@ -161,7 +162,7 @@ def system_pressure(item: str, spot: Spot, at: float, coolant: Coolant, altitude
     cushion = CUSHION.get(coolant.tank)
     stamped = float(coolant.cap_pressure[0])
     if cushion is None or stamped <= 0.0:
-        return "pressure: the case says that the system is open"
+        return diagnosis_texts.PRESSURE_THE_CASE_SAYS_THAT_THE_SYSTEM
     base, phi = Base(coolant.base), coolant.concentration[:1]
     p0 = float(pressure_at_altitude(np.full(1, altitude))[0])
     x = float(water_mole_fraction(base, phi)[0])

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from engcalc.case.case import Case, with_values
 from engcalc.causes.history import Word
 from engcalc.causes.record import Cause, SensorFault, VisibleState
-from engcalc.diagnosis.everyday import Settled, Use, settled_coolant
+from engcalc.diagnosis.everyday import EverydayUse, SettledTemperatures, settled_coolant
 from engcalc.diagnosis.faulty_vehicle import CauseInMembers, changed, healthy_case, histories_of, states_of
 from engcalc.errors import Cancelled
 from engcalc.system.drive import Drive, in_several_ways
@@ -25,9 +25,10 @@ from engcalc.system.warmed import Warmup, felt_upper_hose
 from engcalc.system.warmup import warm_up
 from engcalc.units import Array
 from engcalc.vehicle.fewer_steps import thinned
-from engcalc.vehicle.own_prior import Carried, OwnPrior
+from engcalc.vehicle.own_prior import CarriedUnknowns, OwnPrior
 from engcalc.vehicle.run import Run, ensemble_run
 from engcalc.vehicle.unknowns import Unknown, Vehicles, drawn_drive, normal_share, unknowns_of, vehicles
+from engcalc.words.texts import diagnosis_texts
 
 EVERY = 30.0  # s; between samples that are kept
 # Steps of a judged run, about, and the longest of them [s]. In longer ones some valves hunt by no more than the last
@@ -110,8 +111,8 @@ class Problem:
     layouts: tuple[Case, ...]
     shares: tuple[float, ...]
     unknowns: tuple[Unknown, ...]
-    uses: tuple[Use, ...] = ()
-    own: tuple[Carried, ...] = ()  # by layout: what the vehicle's own history makes of standard normal numbers
+    uses: tuple[EverydayUse, ...] = ()
+    own: tuple[CarriedUnknowns, ...] = ()  # by layout: what the vehicle's own history makes of standard normal numbers
 
     @property
     def run(self) -> Run:
@@ -120,7 +121,7 @@ class Problem:
 
 
 def problem_of(
-    case: Case, *runs: tuple[Run, float], uses: tuple[Use, ...] = (), own: OwnPrior | None = None
+    case: Case, *runs: tuple[Run, float], uses: tuple[EverydayUse, ...] = (), own: OwnPrior | None = None
 ) -> Problem:
     """The record of a case as a problem, in an ensemble's steps, from its runs with their weights (``runs_of``).
 
@@ -170,7 +171,7 @@ class Simulated:
     fan_wanted: Array  # K, of the coolant from which a healthy vehicle's fan runs; 0 where nothing switches it
     states: dict[VisibleState, Array]
     histories: dict[Word, Array] = field(default_factory=dict)
-    settled: dict[Use, Settled] = field(default_factory=dict)
+    settled: dict[EverydayUse, SettledTemperatures] = field(default_factory=dict)
 
     @property
     def members(self) -> int:
@@ -230,7 +231,7 @@ def joined(parts: Sequence[Simulated]) -> Simulated:
         time=first.time,
         states={k: np.concatenate([p.states[k] for p in parts]) for k in first.states},
         histories={k: np.concatenate([p.histories[k] for p in parts]) for k in first.histories},
-        settled={use: Settled.joined([p.settled[use] for p in parts]) for use in first.settled},
+        settled={use: SettledTemperatures.joined([p.settled[use] for p in parts]) for use in first.settled},
         **values,
     )
 
@@ -288,7 +289,7 @@ def _ensemble(problem: Problem, batch: Batch, cancelled: Stop, drive: Drive | No
     made = _own_drives(problem, batch, common, ambient, shift.fixed) if drive is None else drive.asking(ambient=ambient)
     ran = warm_up(averaged(ready.plant), made, EVERY, cancelled, JUDGED_RENEWAL)
     if cancelled is not None and cancelled():
-        raise Cancelled("the diagnosis was cancelled")
+        raise Cancelled(diagnosis_texts.DIAGNOSIS_WAS_CANCELLED)
     clock = problem.runs[layout].clock
     if clock is not None and drive is None:
         ran = replace(ran, time=clock.at(ran.time))
@@ -382,11 +383,13 @@ def _simulated(
     )
 
 
-def _everyday(uses: Sequence[Use], ready: Vehicles, shift: _Shift, ambient: Array) -> dict[Use, Settled]:
+def _everyday(
+    uses: Sequence[EverydayUse], ready: Vehicles, shift: _Shift, ambient: Array
+) -> dict[EverydayUse, SettledTemperatures]:
     """Where members settle in their everyday uses, and what their sensors show there."""
     found = settled_coolant(ready.case, averaged(ready.plant), ambient, uses)
     return {
-        use: Settled(coolant, shift.shown(coolant, ambient) + ready.sensor_bias, vent)
+        use: SettledTemperatures(coolant, shift.shown(coolant, ambient) + ready.sensor_bias, vent)
         for use, (coolant, vent) in found.items()
     }
 

@@ -17,6 +17,7 @@ from functools import lru_cache
 from engcalc.errors import UnitFault
 from engcalc.logs.dialects import DIALECTS, RULED_OUT
 from engcalc.units import parse
+from engcalc.words.texts import log_texts
 
 MOST_KEPT = 65_536  # answers of each function: heads of hundreds of logs; strangers' heads have no end
 
@@ -76,7 +77,7 @@ class Spelling:
 _NOTHING = r"(?!)"  # a pattern that no name matches
 _LABEL_KIND_UNIT: Mapping[Channel, tuple[str, str, str]] = {
     Channel.COOLANT: ("Coolant temperature", "temperature", "degC"),
-    Channel.COOLANT_2: ("Coolant temperature, second sensor", "temperature", "degC"),
+    Channel.COOLANT_2: (log_texts.COOLANT_TEMPERATURE_SECOND_SENSOR, "temperature", "degC"),
     Channel.INTAKE_AIR: ("Intake air temperature", "temperature", "degC"),
     Channel.AMBIENT: ("Outside air temperature", "temperature", "degC"),
     Channel.OIL: ("Oil temperature", "temperature", "degC"),
@@ -92,7 +93,7 @@ _LABEL_KIND_UNIT: Mapping[Channel, tuple[str, str, str]] = {
     Channel.RUN_TIME: ("Run time", "short time", "s"),
     Channel.THROTTLE: ("Throttle", "fraction", "%"),
     Channel.PEDAL: ("Accelerator pedal", "fraction", "%"),
-    Channel.EQUIVALENCE_RATIO: ("Commanded air-fuel ratio over stoichiometric (lambda)", "number", ""),
+    Channel.EQUIVALENCE_RATIO: (log_texts.COMMANDED_AIR_FUEL_RATIO_OVER, "number", ""),
     Channel.VOLTAGE: ("Battery voltage", "voltage", "V"),
 }
 

@@ -14,6 +14,7 @@ from engcalc.logs.notes import Note, NoteCode
 from engcalc.logs.pids import Pid, decode_answer, pid_of, to_bytes
 from engcalc.logs.stamps import looks_like_time
 from engcalc.logs.text import LogText, repaired
+from engcalc.words.texts import log_texts
 
 
 @dataclass
@@ -73,12 +74,14 @@ def _mapped(sheet: LogText, asked: Mapping[str, str], plan: ColumnPlan) -> set[i
     for key, header in asked.items():
         index = folded.get(fold(repaired(header)))
         if key not in {*Channel, ColumnRole.TIME.value}:
-            faults.append(InputFault(f"columns.{key}", header, f"one of these would do: time, {', '.join(Channel)}"))
+            faults.append(
+                InputFault(f"columns.{key}", header, log_texts.ONE_OF_THESE_WOULD_DO.format(channel=", ".join(Channel)))
+            )
         elif index is None and _is_name_column(sheet):
             continue  # in long form the names stand in the rows
         elif index is None:
             names = ", ".join(name for name in sheet.names[:30] if name)
-            faults.append(InputFault(f"columns.{key}", header, f"the file has no such column; it has {names}"))
+            faults.append(InputFault(f"columns.{key}", header, log_texts.FILE_HAS_NO_SUCH_COLUMN.format(names=names)))
         elif key == ColumnRole.TIME.value:
             plan.roles[ColumnRole.TIME] = index
             taken.add(index)
@@ -132,7 +135,7 @@ def _find_time(sheet: LogText, plan: ColumnPlan, sample: list[list[str]], mapped
         plan.roles[ColumnRole.TIME] = plan.channels[Channel.RUN_TIME]
     else:
         names = ", ".join(name for name in sheet.names[:20] if name)
-        raise FileFault("", f"a column of times would do; none was found among {names or 'the columns'}")
+        raise FileFault("", log_texts.COLUMN_OF_TIMES_WOULD_DO.format(names=names or "the columns"))
 
 
 def _reads_as_clock(cells: list[str]) -> bool:
@@ -151,7 +154,9 @@ def _only_rises(cells: list[str]) -> bool:
 
 def _take_time(sheet: LogText, plan: ColumnPlan, index: int) -> None:
     plan.roles[ColumnRole.TIME] = index
-    plan.taken.append(Note(NoteCode.COLUMN_TAKEN, f"column {sheet.names[index] or index + 1} is taken as the time"))
+    plan.taken.append(
+        Note(NoteCode.COLUMN_TAKEN, log_texts.COLUMN_COUNTS_AS_THE_TIME.format(names=sheet.names[index] or index + 1))
+    )
 
 
 def is_long(plan: ColumnPlan) -> bool:

@@ -21,6 +21,7 @@ from engcalc.logs.stamps import Stamps, Timeline, read_stamps, straighten
 from engcalc.logs.table import LogTable, read_table
 from engcalc.logs.text import LARGEST, read_sheet
 from engcalc.units import Array
+from engcalc.words.texts import log_texts
 
 LEAST_GAP = 10.0  # s; shorter pauses are left alone
 GAP_STEPS = 20.0  # usual steps; a slower log may pause longer
@@ -41,10 +42,10 @@ def read_log(source: str | Path | bytes, columns: Mapping[str, str] | None = Non
     stamps = _stamps(table)
     line = straighten(stamps)
     if line.t.size == 0:
-        raise FileFault("", "a column of times would do (seconds, or a clock such as 18:42:11.3); none can be read")
+        raise FileFault("", log_texts.COLUMN_OF_TIMES_WOULD_DO_SECONDS)
     traces, notes = _traces(table, line)
     if not traces:
-        raise FileFault("", "numbers in the column of a known channel would do (coolant, engine speed, ...)")
+        raise FileFault("", log_texts.NUMBERS_IN_THE_COLUMN_OF_A_KNOWN)
     return _record(table, line, traces, [*sheet.notes, *table.notes, *stamps.notes, *line.notes, *notes])
 
 
@@ -72,7 +73,7 @@ def _traces(table: LogTable, line: Timeline) -> tuple[dict[Channel, Trace], list
         traces[channel] = Trace(t, x, new, np.ones(t.size, dtype=bool))
     notes = []
     if merged:
-        words = "samples of one channel with the same time were merged to the last"
+        words = log_texts.SAMPLES_OF_ONE_CHANNEL_WITH_THE_SAME
         notes.append(Note(NoteCode.DUPLICATE_STAMPS, words, merged))
     return traces, notes
 
@@ -102,7 +103,7 @@ def _record(table: LogTable, line: Timeline, traces: dict[Channel, Trace], notes
         notes.append(
             Note(
                 NoteCode.GAP,
-                "stretches without rows split the record",
+                log_texts.STRETCHES_WITHOUT_ROWS_SPLIT_THE_RECORD,
                 len(gaps),
                 numbers={"longest_s": max(b - a for a, b in gaps)},
             )
@@ -111,7 +112,7 @@ def _record(table: LogTable, line: Timeline, traces: dict[Channel, Trace], notes
         notes.append(
             Note(
                 NoteCode.ENGINE_STOPPED,
-                "the engine stood still after its start",
+                log_texts.ENGINE_STOOD_STILL_AFTER_ITS_START,
                 len(stopped),
                 numbers={"total_s": sum(b - a for a, b in stopped)},
             )

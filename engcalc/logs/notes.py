@@ -6,13 +6,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from engcalc.words.texts import log_texts
+
 
 class NoteCode(StrEnum):
     """One kind of thing that the reader did or found."""
 
     ENCODING = "encoding repaired"
     DELIMITER = "delimiter"
-    PREAMBLE = "lines before the header skipped"
+    PREAMBLE = log_texts.LINES_BEFORE_THE_HEADER_SKIPPED
     HEADER_REPEATED = "repeated headers skipped"
     ROWS_SKIPPED = "rows skipped"
     CELLS_UNREADABLE = "cells unreadable"
@@ -22,15 +24,15 @@ class NoteCode(StrEnum):
     BACKWARD_STAMPS = "backward stamps skipped"
     CLOCK_SET_BACK = "clock set back"
     MIDNIGHT = "midnight passed"
-    GAP = "split at a gap"
+    GAP = log_texts.SPLIT_AT_A_GAP
     HELD = "held values"
-    STALE_FIRST = "stale first value dropped"
+    STALE_FIRST = log_texts.STALE_FIRST_VALUE_DROPPED
     ENGINE_START = "engine start"
     ENGINE_STOPPED = "engine stopped meanwhile"
     RAW_BYTES = "raw bytes decoded"
     SENSOR_STEP = "impossible step"
     SENSOR_STUCK = "stuck sensor"
-    SENSOR_END = "sensor at the end of its scale"
+    SENSOR_END = log_texts.SENSOR_AT_THE_END_OF_ITS_SCALE
     SENSORS_PART = "two sensors part"
 
 

@@ -13,6 +13,7 @@ from functools import lru_cache
 
 from engcalc.logs.channels import Channel
 from engcalc.units import ZERO_CELSIUS
+from engcalc.words.texts import log_texts
 
 _ANSWER = 0x41  # mode 01 answered
 _RPM = 60.0  # rpm per rev/s
@@ -67,18 +68,16 @@ _PIDS = (
     Pid(
         0x44,
         2,
-        "Commanded air-fuel ratio over stoichiometric",
+        log_texts.COMMANDED_AIR_FUEL_RATIO_OVER_STOICHIOMETRIC,
         {Channel.EQUIVALENCE_RATIO: lambda b: word(b) * 2.0 / 65536.0},
     ),  # 2/65535 in another transcription: 15 ppm
     Pid(0x46, 1, "Outside air temperature", {Channel.AMBIENT: _celsius}),
     Pid(0x49, 1, "Accelerator pedal D", {Channel.PEDAL: _share}),
     Pid(0x5C, 1, "Oil temperature", {Channel.OIL: _celsius}),
     Pid(0x5E, 2, "Fuel rate", {Channel.FUEL_RATE: lambda b: word(b) / 20.0 * 1e-3 / 3600.0}),
-    Pid(
-        0x66, 5, "Air mass flow, sensors", {Channel.AIR_FLOW: lambda b: word(b, 1) / 32.0 * 1e-3 if b[0] & 1 else None}
-    ),
+    Pid(0x66, 5, log_texts.AIR_MASS_FLOW, {Channel.AIR_FLOW: lambda b: word(b, 1) / 32.0 * 1e-3 if b[0] & 1 else None}),
     Pid(0x67, 3, "Coolant temperature, sensors", {Channel.COOLANT: _sensor(0), Channel.COOLANT_2: _sensor(1)}),
-    Pid(0x68, 3, "Intake air temperature, sensors", {Channel.INTAKE_AIR: _sensor(0)}),
+    Pid(0x68, 3, log_texts.INTAKE_AIR_TEMPERATURE, {Channel.INTAKE_AIR: _sensor(0)}),
     Pid(
         0x87,
         5,

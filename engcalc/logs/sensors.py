@@ -12,6 +12,7 @@ from engcalc.logs.channels import SPELLINGS, TEMPERATURES, Channel
 from engcalc.logs.notes import Note, NoteCode
 from engcalc.logs.record import Mask, Trace
 from engcalc.units import Array
+from engcalc.words.texts import log_texts
 
 RUNNING = 400.0 / 60.0  # rev/s; above cranking, below any idle; common practice
 SUSTAINED = 3.0  # s; for which an engine must turn to count as started
@@ -53,18 +54,18 @@ def engine_start(traces: Traces, first_row: float) -> EngineStart:
     if speed is not None and speed.time.size:
         at = _first_sustained(speed.time, speed.value > RUNNING)
         if at is None and counted is None:
-            return _start(first_row, False, "the engine never ran in this log: time counts from the first row")
+            return _start(first_row, False, log_texts.ENGINE_NEVER_RAN_IN_THIS_LOG)
         if at is not None and at > 0:
-            return _start(float(speed.time[at]), True, "engine start is where its speed first stays above 400 rpm")
+            return _start(float(speed.time[at]), True, log_texts.ENGINE_START_IS_WHERE_ITS_SPEED_FIRST)
     if counted is not None:
-        return _start(counted, True, "engine start is taken from the run-time counter")
+        return _start(counted, True, log_texts.ENGINE_START_IS_TAKEN_FROM_THE_RUN)
     if speed is not None and speed.time.size:
         return _start(
             float(speed.time[0]),
             False,
-            "the engine was already running when the log begins: time counts from its first engine speed",
+            log_texts.ENGINE_WAS_ALREADY_RUNNING,
         )
-    return _start(first_row, False, "the log has no engine speed: time counts from the first row")
+    return _start(first_row, False, log_texts.LOG_HAS_NO_ENGINE_SPEED)
 
 
 def _start(time: float, known: bool, words: str) -> EngineStart:
@@ -122,7 +123,7 @@ def without_stale_start(traces: Traces) -> tuple[dict[Channel, Trace], list[Note
     if early.size:
         keep = slice(int(early[-1]) + 1, None)
         out[Channel.INTAKE_AIR] = Trace(trace.time[keep], trace.value[keep], trace.is_new[keep], trace.ok[keep])
-        words = "the first intake-air values were left over from before and are dropped"
+        words = log_texts.FIRST_INTAKE_AIR_VALUES_WERE_LEFT_OVER
         notes.append(Note(NoteCode.STALE_FIRST, words, int(early[-1]) + 1, Channel.INTAKE_AIR.value))
     return out, notes
 
@@ -150,8 +151,8 @@ def _ends(channel: Channel, trace: Trace) -> tuple[Trace, list[Note]]:
     low = trace.value < OPEN_CIRCUIT
     high = trace.value > SHORT_CIRCUIT
     for mask, words in (
-        (low, "reads -40 °C or thereabouts: an open circuit"),
-        (high, "reads above 140 °C: a short circuit or an unplugged sensor"),
+        (low, log_texts.READS_40_C_OR_THEREABOUTS),
+        (high, log_texts.READS_ABOVE_140_C),
     ):
         if mask.any():
             notes.append(
@@ -192,7 +193,7 @@ def _steps(channel: Channel, trace: Trace) -> tuple[Trace, list[Note]]:
     ok[rows[lone]] = False
     lasting = int(_jumps(t[~lone], x[~lone]).sum())
     size = float(np.max(np.abs(np.diff(x))[jump]))
-    words = f"{SPELLINGS[channel].label} jumps by {size:.0f} K from one answer to the next: coolant cannot do that"
+    words = log_texts.JUMPS_BY_K_FROM_ONE_ANSWER_TO_THE_NEXT.format(label=SPELLINGS[channel].label, size=size)
     at = float(t[1:][jump][0])
     numbers = {"largest_step_K": size, "first_time_s": at, "lasting": float(lasting)}
     return replace(trace, ok=ok), [Note(NoteCode.SENSOR_STEP, words, int(jump.sum()), channel.value, numbers)]
@@ -215,10 +216,7 @@ def _parting(first: Trace, second: Trace) -> list[Note]:
     if not long_enough:
         return []
     most = float(over.max())
-    words = (
-        f"the second coolant sensor reads up to {most:.0f} K above the first, which sits at the hottest place: "
-        "one of the two is wrong"
-    )
+    words = log_texts.SECOND_COOLANT_SENSOR_READS_UP_TO_K.format(most=most)
     numbers = {"most_K": most, "from_s": float(t[long_enough[0][0]])}
     return [Note(NoteCode.SENSORS_PART, words, len(long_enough), Channel.COOLANT.value, numbers)]
 
@@ -246,9 +244,8 @@ def _stuck(channel: Channel, trace: Trace, speed: Trace | None) -> list[Note]:
     end = float(t[ends[longest] - 1])
     if still[longest] < STUCK_FOR or not _ran(speed, begin, end):
         return []
-    words = (
-        f"{SPELLINGS[channel].label} stands still for {still[longest] / 60.0:.0f} min with the engine running: "
-        "the sensor, its circuit or a substitute value, not the coolant"
+    words = log_texts.STANDS_STILL_FOR_MIN_WITH_THE_ENGINE_RUNNING.format(
+        label=SPELLINGS[channel].label, still=still[longest] / 60.0
     )
     return [
         Note(

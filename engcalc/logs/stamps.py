@@ -13,6 +13,7 @@ from engcalc.logs.channels import scale
 from engcalc.logs.dialects import DIALECTS
 from engcalc.logs.notes import Note, NoteCode
 from engcalc.units import Array
+from engcalc.words.texts import log_texts
 
 Rows = NDArray[np.intp]
 Mask = NDArray[np.bool_]
@@ -119,7 +120,7 @@ def _elapsed(numbers: Array, unit: str) -> tuple[Array, tuple[Note, ...]]:
     factor, name = _guessed_unit(good)
     note = Note(
         NoteCode.UNIT_ASSUMED,
-        f"times carry no unit: taken as {name}",
+        log_texts.TIMES_CARRY_NO_UNIT.format(name=name),
         channel="time",
         numbers={"seconds_per_unit": factor},
     )
@@ -133,7 +134,7 @@ def _guessed_unit(good: Array) -> tuple[float, str]:
         (1e17, 1e-9, "nanoseconds"),
         (1e14, 1e-6, "microseconds"),
         (1e11, 1e-3, "milliseconds"),
-        (1e8, 1.0, "seconds of a Unix clock"),
+        (1e8, 1.0, log_texts.SECONDS_OF_A_UNIX_CLOCK),
     ):
         if size > least:
             return factor, name
@@ -141,7 +142,7 @@ def _guessed_unit(good: Array) -> tuple[float, str]:
     steps = steps[steps > 0.0]
     step = float(np.median(steps)) if steps.size else 1.0
     if 2e4 < size < 8e4 and step < 0.01:
-        return DAY, "days of a spreadsheet"
+        return DAY, log_texts.DAYS_OF_A_SPREADSHEET
     if (step >= 50.0 and good.size >= 100) or float(np.ptp(np.percentile(good, (2.0, 98.0)))) > HALF_DAY:
         return 1e-3, "milliseconds"
     return 1.0, "seconds"
@@ -164,7 +165,7 @@ def _clock_stamps(cells: Sequence[str], month_first: bool | None) -> Stamps:
     notes = []
     if minutes_only:
         seconds /= 60.0
-        words = "times such as 12:34 are taken as minutes and seconds"
+        words = log_texts.TIMES_SUCH_AS_12_34_ARE_TAKEN
         notes.append(Note(NoteCode.UNIT_ASSUMED, words, channel="time"))
     if month_first is None and dated and _needs_month_first(cells):
         return _clock_stamps(cells, True)
@@ -292,11 +293,11 @@ def straighten(stamps: Stamps) -> Timeline:
     notes: list[Note] = []
     unreadable = len(stamps.seconds) - keep.size
     if unreadable:
-        notes.append(Note(NoteCode.ROWS_SKIPPED, "rows without a readable time were skipped", unreadable))
+        notes.append(Note(NoteCode.ROWS_SKIPPED, log_texts.ROWS_WITHOUT_A_READABLE_TIME_WERE_SKIPPED, unreadable))
     if stamps.is_clock and not stamps.has_date:
         t, passed = _past_midnight(t)
         if passed:
-            notes.append(Note(NoteCode.MIDNIGHT, "the clock passed midnight (or noon on a twelve-hour clock)", passed))
+            notes.append(Note(NoteCode.MIDNIGHT, log_texts.CLOCK_PASSED_MIDNIGHT_OR_NOON, passed))
     t, keep, breaks, more = _forward_only(t, keep)
     return Timeline(t, keep, breaks, (*notes, *more))
 
@@ -321,9 +322,9 @@ def _forward_only(t: Array, keep: Rows) -> tuple[Array, Rows, tuple[int, ...], l
     notes: list[Note] = []
     skipped = int(lone.sum()) + int(behind.sum())
     if skipped:
-        notes.append(Note(NoteCode.BACKWARD_STAMPS, "rows whose time stands out of order were skipped", skipped))
+        notes.append(Note(NoteCode.BACKWARD_STAMPS, log_texts.ROWS_WHOSE_TIME_STANDS_OUT_OF_ORDER, skipped))
     if joints:
-        words = "the clock was set, or the time starts anew, within the file: what lies between is not known"
+        words = log_texts.CLOCK_WAS_SET
         notes.append(Note(NoteCode.CLOCK_SET_BACK, words, len(joints)))
     places = np.unique(np.searchsorted(keep, joint_rows))
     breaks = tuple(int(i) for i in places if 0 < i < keep.size)

@@ -28,6 +28,7 @@ from engcalc.logs.pids import PIDS, Pid, decode_answer, pid_of, to_bytes, values
 from engcalc.logs.record import Mask
 from engcalc.logs.text import LogText, repaired
 from engcalc.units import Array
+from engcalc.words.texts import log_texts
 
 MOST_ROWS = 20_000_000
 _CHUNK = 500  # rows; few enough to stay in the processor's cache: three times faster than 50,000
@@ -69,7 +70,7 @@ def read_table(sheet: LogText, asked: Mapping[str, str]) -> LogTable:
     rows = (row for row in sheet.rows() if row)
     sample = list(islice(rows, _SAMPLE))
     if not sample:
-        raise FileFault("", "rows of numbers below the header would do; there are none")
+        raise FileFault("", log_texts.ROWS_OF_NUMBERS_BELOW_THE_HEADER_WOULD_DO)
     _refuse_split_decimals(sheet, sample)
     plan = find_columns(sheet, asked, sample)
     everything = _chain(sample, rows)
@@ -87,7 +88,7 @@ def _chain(sample: list[list[str]], rows: Iterator[list[str]]) -> Iterator[list[
     while chunk := list(islice(rows, _CHUNK)):
         total += len(chunk)
         if total > MOST_ROWS:
-            raise FileFault(f"more than {MOST_ROWS} rows", "a shorter log would do")
+            raise FileFault(log_texts.MORE_THAN_ROWS.format(most_rows=MOST_ROWS), log_texts.SHORTER_LOG_WOULD_DO)
         yield chunk
 
 
@@ -98,8 +99,7 @@ def _refuse_split_decimals(sheet: LogText, sample: list[list[str]]) -> None:
     if sheet.delimiter == "," and width >= 3 and wide * 2 > len(sample):
         raise FileFault(
             "",
-            "a file with semicolons between the cells, or with decimal points, would do: "
-            "here the comma separates both cells and decimals",
+            log_texts.FILE_WITH_SEMICOLONS_BETWEEN_THE_CELLS,
         )
 
 
@@ -125,8 +125,8 @@ def _read_wide(
     read = _wide_columns(sheet, plan, chunks, sample)
     notes = [
         *plan.taken,
-        *_counted(NoteCode.HEADER_REPEATED, "repeated headers were skipped", read.repeated),
-        *_counted(NoteCode.CELLS_UNREADABLE, "cells that are no number were left out", read.unreadable),
+        *_counted(NoteCode.HEADER_REPEATED, log_texts.REPEATED_HEADERS_WERE_SKIPPED, read.repeated),
+        *_counted(NoteCode.CELLS_UNREADABLE, log_texts.CELLS_THAT_ARE_NO_NUMBER_WERE_LEFT_OUT, read.unreadable),
     ]
     columns = {i: np.concatenate(pieces) for i, pieces in read.numbers.items() if pieces}
     found, names, more = _to_si(sheet, plan, columns, sample)
@@ -134,7 +134,7 @@ def _read_wide(
         found.setdefault(channel, np.concatenate(pieces))
         names.setdefault(channel, SPELLINGS[channel].label)
     if plan.raw_bytes:
-        notes.append(Note(NoteCode.RAW_BYTES, "columns of raw bytes were decoded", len(plan.raw_bytes)))
+        notes.append(Note(NoteCode.RAW_BYTES, log_texts.COLUMNS_OF_RAW_BYTES_WERE_DECODED, len(plan.raw_bytes)))
     fresh, length = new_answers(list(found.values()))
     if length:
         notes.append(_held_note(found, fresh, length))
@@ -217,7 +217,7 @@ def _counted(code: NoteCode, words: str, count: int) -> list[Note]:
 def _held_note(found: Mapping[Channel, Array], fresh: Sequence[Mask], length: int) -> Note:
     cells = sum(int(np.isfinite(x).sum()) for x in found.values())
     answers = sum(int(mask.sum()) for mask in fresh)
-    words = "each row repeats the latest value of every channel: only the new answers count as observations"
+    words = log_texts.EACH_ROW_REPEATS_THE_LATEST_VALUE
     return Note(
         NoteCode.HELD, words, cells - answers, numbers={"cells": cells, "answers": answers, "channels_in_turn": length}
     )
@@ -272,8 +272,8 @@ def in_si(channel: Channel, x: Array, unit: str) -> tuple[Array, list[Note]]:
     if used is None:
         used = _assumed(channel, x)
         if spelling.kind != "number":
-            why = f"{unit!r} is no unit of it" if unit else "it carries no unit"
-            words = f"{spelling.label}: {why}; taken as {used.unit or 'a share of one'}"
+            why = log_texts.IS_NO_UNIT_OF_IT.format(unit=unit) if unit else log_texts.IT_CARRIES_NO_UNIT
+            words = f"{spelling.label}: {why}; taken as {used.unit or log_texts.SHARE_OF_ONE}"
             notes.append(Note(NoteCode.UNIT_ASSUMED, words, channel=channel.value))
     si = x * used.slope + used.intercept
     low, high = POSSIBLE[spelling.kind]
@@ -283,7 +283,7 @@ def in_si(channel: Channel, x: Array, unit: str) -> tuple[Array, list[Note]]:
         notes.append(
             Note(
                 NoteCode.CELLS_UNREADABLE,
-                f"{spelling.label}: impossible numbers were left out",
+                log_texts.IMPOSSIBLE_NUMBERS_WERE_LEFT_OUT.format(label=spelling.label),
                 int(impossible.sum()),
                 channel.value,
             )
@@ -407,7 +407,7 @@ def _long_values(
     channel = assigned.get(fold(name)) or (found[0] if found else None)
     pid = pid_of(name) if channel is None else None
     if pid is not None and _are_bytes(cells, pid):
-        note = Note(NoteCode.RAW_BYTES, f"{pid.title}: raw bytes were decoded", len(cells))
+        note = Note(NoteCode.RAW_BYTES, log_texts.RAW_BYTES_WERE_DECODED.format(title=pid.title), len(cells))
         return [(c, _decode_column(cells, pid, c), [note]) for c in pid.channels]
     if channel is None and pid is not None:
         channel = next(iter(pid.channels))
@@ -442,7 +442,7 @@ def _read_answers(sheet: LogText, plan: ColumnPlan, chunks: Iterator[list[list[s
         pieces.append(piece)
     joined = {channel: np.concatenate([piece[channel] for piece in pieces]) for channel in _ANSWERED if pieces}
     found = {channel: x for channel, x in joined.items() if np.isfinite(x).any()}
-    note = Note(NoteCode.RAW_BYTES, "raw answers of the control unit were decoded", answered)
+    note = Note(NoteCode.RAW_BYTES, log_texts.RAW_ANSWERS_OF_THE_CONTROL_UNIT_WERE_DECODED, answered)
     return LogTable(
         times=times,
         dates=dates,

@@ -21,6 +21,7 @@ from engcalc.logs.channels import header_score, is_unit
 from engcalc.logs.dialects import DELIMITERS
 from engcalc.logs.notes import Note, NoteCode
 from engcalc.logs.pids import pid_of
+from engcalc.words.texts import log_texts, shared_texts
 
 MOST_LINES = 3_000_000  # a month at one line a second
 LARGEST = 400_000_000  # bytes; some ten million rows
@@ -53,25 +54,25 @@ class LogText:
 def read_sheet(data: bytes) -> LogText:
     """Decode and find delimiter and header. Raises FileFault when there is no table in it."""
     if len(data) > LARGEST:
-        raise FileFault(f"{len(data) // 1_000_000} MB", f"a log of at most {LARGEST // 1_000_000} MB would do")
+        raise FileFault(
+            f"{len(data) // 1_000_000} MB", log_texts.LOG_OF_AT_MOST_MB_WOULD_DO.format(largest=LARGEST // 1_000_000)
+        )
     text, notes = decode(data)
     lines = text.count("\n")
     if lines > MOST_LINES:
-        raise FileFault(
-            f"{lines} lines", f"a log of at most {MOST_LINES} lines would do; cut it to the drive in question"
-        )
+        raise FileFault(f"{lines} lines", log_texts.LOG_OF_AT_MOST_LINES_WOULD_DO.format(most_lines=MOST_LINES))
     delimiter = _delimiter(text)
     quoted = _quotes_pair(text)
     head = [[cell.strip() for cell in row] for row in islice(_reader(text, delimiter, quoted), _LOOK_AHEAD)]
     at = _header_index(head)
     if at is None:
-        raise FileFault("", "a table with a time column and named channels in its first lines would do; none was found")
+        raise FileFault("", log_texts.TABLE_WITH_A_TIME_COLUMN_AND_NAMED)
     named = at >= 0
     header = tuple(head[at]) if named else ()
     width = max(len(row) for row in head)
     if width > _MOST_COLUMNS:
         raise FileFault(
-            f"{width} columns", f"a log of at most {_MOST_COLUMNS} columns would do; leave out what is not read"
+            f"{width} columns", log_texts.LOG_OF_AT_MOST_COLUMNS_WOULD_DO.format(most_columns=_MOST_COLUMNS)
         )
     names = tuple(repaired(name) for name in header) if named else tuple(f"column {i + 1}" for i in range(width))
     below = head[at + 1] if named and at + 1 < len(head) else []
@@ -80,17 +81,22 @@ def read_sheet(data: bytes) -> LogText:
         notes.append(
             Note(
                 NoteCode.ENCODING,
-                "signs damaged by a wrong encoding were repaired in the header",
+                log_texts.SIGNS_DAMAGED_BY_A_WRONG_ENCODING_WERE,
                 sum(a != b for a, b in zip(names, header, strict=True)),
             )
         )
     skipped = sum(any(row) for row in head[: max(at, 0)])
     if skipped:
-        notes.append(Note(NoteCode.PREAMBLE, "lines before the header were skipped", skipped))
+        notes.append(Note(NoteCode.PREAMBLE, log_texts.LINES_BEFORE_THE_HEADER_WERE_SKIPPED, skipped))
     if not named:
-        notes.append(Note(NoteCode.UNIT_ASSUMED, "there is no header: columns are called column 1, column 2, ..."))
+        notes.append(Note(NoteCode.UNIT_ASSUMED, log_texts.THERE_IS_NO_HEADER))
     if delimiter != ",":
-        notes.append(Note(NoteCode.DELIMITER, f"cells are separated by {DELIMITERS.get(delimiter, repr(delimiter))}"))
+        notes.append(
+            Note(
+                NoteCode.DELIMITER,
+                log_texts.CELLS_ARE_SEPARATED_BY.format(delimiters=DELIMITERS.get(delimiter, repr(delimiter))),
+            )
+        )
     first_row = at + 1 + bool(units)
     return LogText(names, units or ("",) * len(names), header, text, first_row, delimiter, quoted, tuple(notes))
 
@@ -99,19 +105,19 @@ def decode(data: bytes) -> tuple[str, list[Note]]:
     """The text, with a note when it was not plain UTF-8."""
     for bom, name in _BOMS:
         if data.startswith(bom):
-            notes = [] if name == "utf-8-sig" else [Note(NoteCode.ENCODING, "the file is UTF-16")]
+            notes = [] if name == "utf-8-sig" else [Note(NoteCode.ENCODING, log_texts.FILE_IS_UTF_16)]
             return _clean(data.decode(name, errors="replace")), notes
     sample = data[:4000]
     if sample.count(0) > len(sample) // 4:
         low = sample[1::2].count(0) >= sample[0::2].count(0)
         return _clean(data.decode("utf-16-le" if low else "utf-16-be", errors="replace")), [
-            Note(NoteCode.ENCODING, "the file is UTF-16 without a mark")
+            Note(NoteCode.ENCODING, log_texts.FILE_IS_UTF_16_WITHOUT_A_MARK)
         ]
     try:
         return _clean(data.decode("utf-8")), []
     except UnicodeDecodeError:
         text = data.decode("cp1252", errors="replace")
-        return _clean(text), [Note(NoteCode.ENCODING, "the file is not UTF-8: read as Western European (cp1252)")]
+        return _clean(text), [Note(NoteCode.ENCODING, log_texts.FILE_IS_NOT_UTF_8)]
 
 
 def _clean(text: str) -> str:
@@ -149,7 +155,7 @@ def _reader(text: str, delimiter: str, quoted: bool) -> Iterator[list[str]]:
         else:
             yield from csv.reader(stream, delimiter=delimiter, quoting=csv.QUOTE_NONE, skipinitialspace=True)
     except csv.Error as error:
-        raise FileFault("", f"a table of short cells would do; reading stopped: {error}") from None
+        raise FileFault("", shared_texts.TABLE_OF_SHORT_CELLS_WOULD_DO.format(error=error)) from None
 
 
 def _lines(text: str) -> list[str]:

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from engcalc.errors import RangeError
 from engcalc.units import Array
+from engcalc.words.texts import plant_texts
 
 
 def beyond(values: Array, bounds: tuple[float, float]) -> NDArray[np.bool_]:
@@ -22,5 +23,7 @@ def require(name: str, values: Array, bounds: tuple[float, float], unit: str) ->
     if np.any(bad):
         low, high = bounds
         unit = f" {unit}" if unit else ""
-        raise RangeError(f"{name}: {values[bad].flat[0]:g}{unit} was given; {low:g} to {high:g}{unit} would do")
+        raise RangeError(
+            plant_texts.WAS_GIVEN_TO_WOULD_DO.format(name=name, flat=values[bad].flat[0], unit=unit, low=low, high=high)
+        )
     return values

@@ -11,6 +11,7 @@ import numpy as np
 from engcalc.errors import RangeError
 from engcalc.properties.fluid import Fluid
 from engcalc.units import Array
+from engcalc.words.texts import plant_texts
 
 _ASKED = ("D", "C", "L", "V")  # density, specific heat, conductivity, viscosity as CoolProp calls them
 
@@ -29,7 +30,9 @@ def named_state(name: str, pressure: float, T: Array) -> Fluid:
         raise RangeError(f"{name}: {_reason(str(error))}") from error
     found = Fluid(rho, cp, k, mu)
     if not all(np.all(np.isfinite(one) & (one > 0.0)) for one in (rho, cp, k, mu)):
-        raise RangeError(f"{name}: no properties at {T.min():.2f} to {T.max():.2f} K and {pressure:.6g} Pa")
+        raise RangeError(
+            plant_texts.NO_PROPERTIES_AT_TO_K_AND_PA.format(name=name, min=T.min(), max=T.max(), pressure=pressure)
+        )
     return found
 
 

@@ -13,6 +13,7 @@ from engcalc.components.engine import PreparedEngine
 from engcalc.system.hybrid import may_stand
 from engcalc.system.state import OperatingPoint
 from engcalc.verdict import Finding, FindingCode, FindingLevel
+from engcalc.words.texts import study_texts
 
 MAPPED_DOWN = 0.5  # K; an opening that load moves by less is not told
 
@@ -22,7 +23,7 @@ class ByDesign(StrEnum):
 
     MAPPED = "mapped valve"
     ENGINE_STANDS = "hybrid engine stands"
-    PUMP_STANDS = "pump stands when cold"
+    PUMP_STANDS = study_texts.PUMP_STANDS_WHEN_COLD
     OIL = "oil warmer"
     GEARBOX = "gearbox warmer"
     EXHAUST = "exhaust heat"

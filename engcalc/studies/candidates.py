@@ -21,6 +21,7 @@ from engcalc.studies.members import Progress, Stop
 from engcalc.studies.tables import CataloguePart, notes_of
 from engcalc.studies.what_limits import what_limits
 from engcalc.verdict import Finding
+from engcalc.words.texts import shared_texts, study_texts
 
 MOST = 6
 """Parts that are laid side by side."""
@@ -92,12 +93,14 @@ def chosen_parts(parts: Sequence[CataloguePart], names: Sequence[str], path: str
         return tuple(parts[:MOST])
     faults = []
     if len(names) > MOST:
-        faults.append(InputFault(path, f"{len(names)} parts", f"at most {MOST} would do"))
+        faults.append(InputFault(path, f"{len(names)} parts", shared_texts.AT_MOST_WOULD_DO.format(most=MOST)))
     found = []
     for name in dict.fromkeys(names):
         same = [part for part in parts if part.name.casefold() == name.strip().casefold()]
         if len(same) != 1:
-            wanted = "a name out of the tables would do" if not same else "several parts have this name: rename one"
+            wanted = (
+                study_texts.NAME_OUT_OF_THE_TABLES_WOULD_DO if not same else study_texts.SEVERAL_PARTS_HAVE_THIS_NAME
+            )
             faults.append(InputFault(path, name, wanted))
         found += same[:1]
     if faults:
@@ -145,7 +148,7 @@ def compare_parts(
     found = []
     for k, part in enumerate((None, *parts)):
         if cancelled is not None and cancelled():
-            raise Cancelled("the comparison was cancelled")
+            raise Cancelled(shared_texts.COMPARISON_WAS_CANCELLED)
         found.append(_candidate(text, case, part))
         if progress is not None:
             progress((k + 1) / (len(parts) + 1))

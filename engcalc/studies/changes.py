@@ -19,6 +19,7 @@ from engcalc.case.declare import Basis
 from engcalc.case.whole import TUBE_GAP
 from engcalc.studies.tables import CataloguePart
 from engcalc.units import Array
+from engcalc.words.texts import study_texts
 
 BIGGER = 1.2  # -; dimensions of the core
 STRONGER = 1.25  # -; flow of a fan or pump, areas of the openings
@@ -29,10 +30,6 @@ HIGHER_CAP = 3.0e4  # Pa; one step of the trade's cap pressures; common practice
 LESS_POWER = 0.9  # -
 SLOWER = 0.9  # -
 LIGHTER_TRAILER = 0.75  # -
-IN_THE_WAY = (
-    "In this duty the fans drive no air, they stand in its way: what helps is the wider way through. Flaps in the "
-    "shroud open one too."
-)
 PASSES_MOST = 3.0  # -; more are not tried
 
 
@@ -115,7 +112,7 @@ def _core(case: Case, side: SystemSide) -> Iterator[DesignChange]:
     r = case.radiator
     own_width = _typed(case, "radiator.tube_width")
     row = {"radiator.tube_rows": r.tube_rows + 1.0, "radiator.core_depth": r.core_depth + r.tube_width + TUBE_GAP}
-    yield DesignChange("one more row of tubes, the core that much deeper", side, row)
+    yield DesignChange(study_texts.ONE_MORE_ROW_OF_TUBES, side, row)
     deeper = {"radiator.core_depth": BIGGER * r.core_depth}
     if own_width:
         deeper["radiator.tube_width"] = BIGGER * r.tube_width
@@ -123,25 +120,27 @@ def _core(case: Case, side: SystemSide) -> Iterator[DesignChange]:
     yield DesignChange("a core 20 % higher", side, {"radiator.core_height": BIGGER * r.core_height})
     yield DesignChange("a core 20 % wider", side, {"radiator.core_width": BIGGER * r.core_width})
     yield DesignChange(
-        "20 % more fins to the inch",
+        study_texts.MORE_FINS_TO_THE_INCH,
         side,
         {"radiator.fin_pitch": r.fin_pitch / BIGGER},
-        "Closer fins clog sooner with dirt and insects.",
+        study_texts.CLOSER_FINS_CLOG_SOONER_WITH_DIRT,
     )
 
 
 def _cleaning(case: Case) -> Iterator[DesignChange]:
     r = case.radiator
     if _any(r.blocked_face > 0.0):
-        yield DesignChange("the radiator's face cleaned", SystemSide.AIRFLOW, {"radiator.blocked_face": _zero()})
+        yield DesignChange(study_texts.RADIATORS_FACE_CLEANED, SystemSide.AIRFLOW, {"radiator.blocked_face": _zero()})
     if _any(r.blocked_tubes > 0.0):
         yield DesignChange(
-            "the blocked tubes cleared, or a new core of the same size",
+            study_texts.BLOCKED_TUBES_CLEARED,
             SystemSide.COOLANT,
             {"radiator.blocked_tubes": _zero()},
         )
     if _any(r.fouling > 0.0):
-        yield DesignChange("the deposits in the tubes flushed out", SystemSide.COOLANT, {"radiator.fouling": _zero()})
+        yield DesignChange(
+            study_texts.DEPOSITS_IN_THE_TUBES_FLUSHED_OUT, SystemSide.COOLANT, {"radiator.fouling": _zero()}
+        )
 
 
 def _fan(case: Case, duty_index: int, fans_help: bool) -> Iterator[DesignChange]:
@@ -150,56 +149,60 @@ def _fan(case: Case, duty_index: int, fans_help: bool) -> Iterator[DesignChange]
         yield DesignChange("the fan running", SystemSide.AIRFLOW, {f"duties[{duty_index}].fan": "on"})
     if a.fan_drive == "none" or not _any(a.fan_count >= 1.0):
         yield DesignChange(
-            "an electric fan of the usual size",
+            study_texts.ELECTRIC_FAN_OF_THE_USUAL_SIZE,
             SystemSide.AIRFLOW,
             {"airflow.fan_drive": "electric", "airflow.fan_count": np.maximum(a.fan_count, 1.0)},
         )
         return
     yield DesignChange(
-        "one more fan of the same kind",
+        study_texts.ONE_MORE_FAN_OF_THE_SAME_KIND,
         SystemSide.AIRFLOW,
         {"airflow.fan_count": a.fan_count + 1.0},
-        "" if fans_help else IN_THE_WAY,
+        "" if fans_help else study_texts.IN_THE_WAY,
     )
     yield DesignChange(
-        "a fan of 25 % more flow",
+        study_texts.FAN_OF_25_MORE_FLOW,
         SystemSide.AIRFLOW,
         {
             "airflow.fan_free_flow": STRONGER * a.fan_free_flow,
             "airflow.fan_stall_pressure": STRONGER**2 * a.fan_stall_pressure,
         },
-        "The same fan turned 25 % faster asks for twice the power." if fans_help else IN_THE_WAY,
+        study_texts.SAME_FAN_TURNED_25_FASTER_ASKS if fans_help else study_texts.IN_THE_WAY,
     )
 
 
 def _airway(case: Case) -> Iterator[DesignChange]:
     a = case.airflow
     if _any(a.shroud_coverage < 1.0):
-        yield DesignChange("a shroud over the whole face", SystemSide.AIRFLOW, {"airflow.shroud_coverage": np.ones(1)})
+        yield DesignChange(
+            study_texts.SHROUD_OVER_THE_WHOLE_FACE, SystemSide.AIRFLOW, {"airflow.shroud_coverage": np.ones(1)}
+        )
     if a.seals == "missing":
         yield DesignChange(
-            "the seals between grille and core put back", SystemSide.AIRFLOW, {"airflow.seals": "fitted"}
+            study_texts.SEALS_BETWEEN_GRILLE_AND_CORE_PUT_BACK, SystemSide.AIRFLOW, {"airflow.seals": "fitted"}
         )
     yield DesignChange(
-        "a grille opening 25 % larger", SystemSide.AIRFLOW, {"airflow.opening_area": STRONGER * a.opening_area}
+        study_texts.GRILLE_OPENING_25_LARGER, SystemSide.AIRFLOW, {"airflow.opening_area": STRONGER * a.opening_area}
     )
     yield DesignChange(
-        "25 % more room for the air to leave behind the core",
+        study_texts.MORE_ROOM_FOR_THE_AIR_TO_LEAVE_BEHIND,
         SystemSide.AIRFLOW,
         {"airflow.exit_area": STRONGER * a.exit_area},
     )
     if _any(a.recirculation > 0.0):
         yield DesignChange(
-            "half the hot air coming round again", SystemSide.AIRFLOW, {"airflow.recirculation": 0.5 * a.recirculation}
+            study_texts.HALF_THE_HOT_AIR_COMING_ROUND_AGAIN,
+            SystemSide.AIRFLOW,
+            {"airflow.recirculation": 0.5 * a.recirculation},
         )
     if _any(a.shutter < 1.0):
-        yield DesignChange("the grille shutter open", SystemSide.AIRFLOW, {"airflow.shutter": np.ones(1)})
+        yield DesignChange(study_texts.GRILLE_SHUTTER_OPEN, SystemSide.AIRFLOW, {"airflow.shutter": np.ones(1)})
 
 
 def _ahead(case: Case) -> Iterator[DesignChange]:
     for i, cooler in enumerate(case.airflow.upstream):
         yield DesignChange(
-            f"{cooler.name or f'cooler {i + 1} ahead'} moved out of the radiator's air",
+            study_texts.MOVED_OUT_OF_THE_RADIATORS_AIR.format(name=cooler.name or f"cooler {i + 1} ahead"),
             SystemSide.AIRFLOW,
             {f"airflow.upstream[{i}].heat": _zero(), f"airflow.upstream[{i}].flow_resistance": _zero()},
         )
@@ -209,13 +212,13 @@ def _pump(case: Case) -> Iterator[DesignChange]:
     k = case.circuit
     if k.pump_drive == "belt":
         yield DesignChange(
-            "the pump turning 25 % faster",
+            study_texts.PUMP_TURNING_25_FASTER,
             SystemSide.PUMP,
             {"circuit.pump_ratio": STRONGER * k.pump_ratio},
-            "Faster pumps cavitate sooner at high engine speed: check the new speed for it.",
+            study_texts.FASTER_PUMPS_CAVITATE_SOONER_AT_HIGH,
         )
     yield DesignChange(
-        "a pump of 25 % more flow",
+        study_texts.PUMP_OF_25_MORE_FLOW,
         SystemSide.PUMP,
         {
             "circuit.pump_flow": STRONGER * k.pump_flow,
@@ -225,20 +228,22 @@ def _pump(case: Case) -> Iterator[DesignChange]:
         },
     )
     if _any(k.aeration > 0.0):
-        yield DesignChange("the coolant free of air", SystemSide.PUMP, {"circuit.aeration": _zero()})
+        yield DesignChange(study_texts.COOLANT_FREE_OF_AIR, SystemSide.PUMP, {"circuit.aeration": _zero()})
 
 
 def _coolant(case: Case) -> Iterator[DesignChange]:
     passes = case.radiator.passes + 1.0
     if _any(passes <= PASSES_MOST):
-        yield DesignChange("one more pass through the same core", SystemSide.COOLANT, {"radiator.passes": passes})
+        yield DesignChange(
+            study_texts.ONE_MORE_PASS_THROUGH_THE_SAME_CORE, SystemSide.COOLANT, {"radiator.passes": passes}
+        )
     mix = case.coolant
     if mix.base != "water" and _any(mix.concentration >= WORTH_THINNING):
         yield DesignChange(
-            f"a mixture of {LESS_GLYCOL:.0%} glycol".replace("%", " %"),
+            study_texts.MIXTURE_OF_GLYCOL.format(less_glycol=LESS_GLYCOL).replace("%", " %"),
             SystemSide.COOLANT,
             {"coolant.concentration": np.full(1, LESS_GLYCOL)},
-            "Protects from frost less far, and from corrosion less; mind the coldest day.",
+            study_texts.PROTECTS_FROM_FROST_LESS_FAR,
         )
 
 
@@ -246,28 +251,28 @@ def _heat(case: Case, duty_index: int) -> Iterator[DesignChange]:
     duty, at = case.duties[duty_index], f"duties[{duty_index}]"
     if duty.fuel_flow is not None:
         yield DesignChange(
-            "10 % less fuel in this duty",
+            study_texts.LESS_FUEL_IN_THIS_DUTY,
             SystemSide.HEAT,
             {f"{at}.fuel_flow": LESS_POWER * duty.fuel_flow},
             driving=True,
         )
     elif duty.brake_power is not None:
         yield DesignChange(
-            "10 % less power in this duty",
+            study_texts.LESS_POWER_IN_THIS_DUTY,
             SystemSide.HEAT,
             {f"{at}.brake_power": LESS_POWER * duty.brake_power},
             driving=True,
         )
     elif _any(duty.vehicle_speed > 0.0):
         yield DesignChange(
-            "10 % slower in this duty",
+            study_texts.SLOWER_IN_THIS_DUTY,
             SystemSide.HEAT,
             {f"{at}.vehicle_speed": SLOWER * duty.vehicle_speed},
             driving=True,
         )
     if _any(duty.trailer_mass > 0.0) and duty.brake_power is None and duty.fuel_flow is None:
         yield DesignChange(
-            "a trailer lighter by a quarter",
+            study_texts.TRAILER_LIGHTER_BY_A_QUARTER,
             SystemSide.HEAT,
             {f"{at}.trailer_mass": LIGHTER_TRAILER * duty.trailer_mass},
             driving=True,
@@ -276,7 +281,9 @@ def _heat(case: Case, duty_index: int) -> Iterator[DesignChange]:
         keys = [k for k in ("heat", "at_idle", "at_rated") if getattr(source, k) is not None]
         if keys:
             yield DesignChange(
-                f"{source.name or f'extra heat source {i + 1}'} given a cooler of its own",
+                study_texts.GIVEN_A_COOLER_OF_ITS_OWN.format(
+                    name=source.name or study_texts.EXTRA_HEAT_SOURCE.format(i=i + 1)
+                ),
                 SystemSide.HEAT,
                 {f"circuit.extra[{i}].{k}": _zero() for k in keys},
             )
@@ -286,16 +293,16 @@ def _cap_and_valve(case: Case, valve_holds: bool) -> Iterator[DesignChange]:
     c, t = case.coolant, case.thermostat
     if c.tank != "none":
         yield DesignChange(
-            "a cap of 0.3 bar more",
+            study_texts.CAP_OF_0_3_BAR_MORE,
             SystemSide.CAP,
             {"coolant.cap_pressure": c.cap_pressure + HIGHER_CAP},
-            "Only where the maker allows it: hoses, tank and heater core bear the pressure too.",
+            study_texts.ONLY_WHERE_THE_MAKER_ALLOWS_IT,
         )
     if t.kind == "none":
         return
     if _any(t.maximum_opening < 1.0):
         yield DesignChange(
-            "a thermostat that opens fully", SystemSide.VALVE, {"thermostat.maximum_opening": np.ones(1)}
+            study_texts.THERMOSTAT_THAT_OPENS_FULLY, SystemSide.VALVE, {"thermostat.maximum_opening": np.ones(1)}
         )
     if not valve_holds:
         return
@@ -304,10 +311,10 @@ def _cap_and_valve(case: Case, valve_holds: bool) -> Iterator[DesignChange]:
         if _typed(case, f"thermostat.{key}"):
             cooler[f"thermostat.{key}"] = getattr(t, key) - COOLER_VALVE
     yield DesignChange(
-        "a thermostat rated 10 K lower",
+        study_texts.THERMOSTAT_RATED_10_K_LOWER,
         SystemSide.VALVE,
         cooler,
-        "It changes warm-up and the heater; it adds no cooling once it stands fully open.",
+        study_texts.IT_CHANGES_WARM_UP_AND_THE_HEATER,
     )
 
 

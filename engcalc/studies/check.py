@@ -38,7 +38,7 @@ from engcalc.studies.duty_model import (
     swing_over,
 )
 from engcalc.studies.healthy_valve import has_valve, healthy_valve, is_healthy, with_healthy_members
-from engcalc.studies.limits import Found, LimitingAmbient, air_to_boil, excess, limiting_ambient
+from engcalc.studies.limits import AmbientFound, LimitingAmbient, air_to_boil, excess, limiting_ambient
 from engcalc.studies.members import member
 from engcalc.studies.refill_check import check_refill, is_entered
 from engcalc.studies.rig import check_rig
@@ -241,8 +241,8 @@ def _duty(
     facts = _facts(run, answers, in_time if limited else None, odds, i)
     judged = judge(facts)
     solved = facts.answered
-    found = Found(int(ambients.found[i]))
-    known = found is Found.YES and facts.status in (Status.SOLVED, Status.BOILS)
+    found = AmbientFound(int(ambients.found[i]))
+    known = found is AmbientFound.YES and facts.status in (Status.SOLVED, Status.BOILS)
     ambient = float(run.conditions.ambient[i])
     coolers = coolers_in_duty(run.case, run.plant, run.conditions.taken(slice(i, i + 1)), point)
     return DutyCheck(

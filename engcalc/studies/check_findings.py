@@ -20,7 +20,7 @@ from engcalc.studies.by_design import by_design, by_design_in_duty
 from engcalc.studies.check_run import CheckPoints, CheckRun
 from engcalc.studies.coolers import CoolerInDuty
 from engcalc.studies.healthy_valve import has_valve
-from engcalc.studies.limits import Found
+from engcalc.studies.limits import AmbientFound
 from engcalc.studies.what_limits import what_limits
 from engcalc.system.airflow import shutter_opening
 from engcalc.system.plant import Plant, ScaledTo
@@ -43,7 +43,7 @@ CONCENTRATION = ValidRange(0.0, PHI_HIGHEST, "", "range of the glycol tables, by
 
 
 def duty_findings(
-    run: CheckRun, point: OperatingPoint, facts: DutyFacts, judged: Judgement, found: Found, i: int
+    run: CheckRun, point: OperatingPoint, facts: DutyFacts, judged: Judgement, found: AmbientFound, i: int
 ) -> tuple[Finding, ...]:
     """What else is worth saying of a duty, beside its verdict."""
     extra: list[Finding] = []
@@ -51,8 +51,8 @@ def duty_findings(
     if judged.verdict in (Verdict.UNDERSIZED, Verdict.MARGINAL) and not only_frost:
         limits = what_limits(point, facts.what_limits)
         extra += [limits] if limits else []
-    if facts.answered and found is not Found.YES:
-        code = FindingCode.HOLDS_IN_ANY_WEATHER if found is Found.ABOVE else FindingCode.HOLDS_IN_NO_WEATHER
+    if facts.answered and found is not AmbientFound.YES:
+        code = FindingCode.HOLDS_IN_ANY_WEATHER if found is AmbientFound.ABOVE else FindingCode.HOLDS_IN_NO_WEATHER
         extra.append(Finding(code, FindingLevel.NOTE))
     extra += _by_design(run, point, i) if facts.status is Status.SOLVED else []
     extra += _engine_findings(run, point, i)

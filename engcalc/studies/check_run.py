@@ -13,6 +13,7 @@ from engcalc.system.plant import Plant
 from engcalc.system.state import OperatingPoint
 from engcalc.system.valve_cycle import Hunting
 from engcalc.units import Array
+from engcalc.words.texts import shared_texts
 
 
 @dataclass(frozen=True, eq=False)
@@ -39,7 +40,7 @@ class CheckRun:
         if self.progress is not None:
             self.progress(share)
         if self.cancelled is not None and self.cancelled():
-            raise Cancelled("the check was cancelled")
+            raise Cancelled(shared_texts.CHECK_WAS_CANCELLED)
 
 
 @dataclass(frozen=True, eq=False)

@@ -13,6 +13,7 @@ from engcalc.case.whole import FLOWS_CORE, TUBE_GAP
 from engcalc.errors import InputError, InputFault
 from engcalc.studies.members import first_core
 from engcalc.system.plant import prepare
+from engcalc.words.texts import study_texts
 
 MM = 1e-3  # m
 
@@ -20,8 +21,8 @@ MM = 1e-3  # m
 class Shape(StrEnum):
     """How the face of a smaller core lies in the room."""
 
-    IN_PROPORTION = "in the proportions of the room"
-    FULL_WIDTH = "over the whole width of the room"
+    IN_PROPORTION = study_texts.IN_THE_PROPORTIONS_OF_THE_ROOM
+    FULL_WIDTH = study_texts.OVER_THE_WHOLE_WIDTH_OF_THE_ROOM
 
 
 @dataclass(frozen=True)
@@ -71,7 +72,7 @@ def room_of(case: Case) -> Room | None:
     if len(missing) == len(stated):
         return None
     if missing:
-        wanted = "the room for a core needs all three: height, width, depth"
+        wanted = study_texts.ROOM_FOR_A_CORE_NEEDS_ALL_THREE
         raise InputError(tuple(InputFault(f"limits.room_{name}", "", wanted) for name in missing))
     return Room(**{name: float(value[0]) for name, value in stated.items() if value is not None})
 
@@ -85,7 +86,7 @@ def read_room(typed: str) -> Room:
     Room(height=0.45, width=0.65, depth=0.06)
     """
     parts = [part.strip() for part in re.split(r"[xX*\u00d7]", typed)]
-    wanted = 'height x width x depth would do, such as "450 x 650 x 60 mm"'
+    wanted = study_texts.HEIGHT_X_WIDTH_X_DEPTH_WOULD_DO
     if len(parts) != 3 or not all(parts):
         raise InputError((InputFault("room", typed, wanted),))
     unit = re.sub(r"^[\d.,\s]+", "", parts[-1])

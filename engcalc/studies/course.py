@@ -24,7 +24,7 @@ from engcalc.system.fan_cycle import FEW, held_valve, under
 from engcalc.system.legs import LegReached, light_running, moved_by, run_leg, settled, time_to
 from engcalc.system.members import take_members
 from engcalc.system.plant import Plant
-from engcalc.system.step_fixed import Fixed
+from engcalc.system.step_fixed import FixedForRun
 from engcalc.system.step_state import State
 from engcalc.units import Array
 
@@ -75,7 +75,7 @@ class LegsInTime:
     reached: LegReached  # arrays (legs, members)
     rounds: int
     closed: Mask  # (members,), whether a round ended where it began
-    begins: tuple[tuple[Fixed, State], ...]  # each leg as it began
+    begins: tuple[tuple[FixedForRun, State], ...]  # each leg as it began
     ends: State  # after the last
     traces: tuple[Array, ...]  # of a single member time [s] from the leg's start and engine outlet [K], (points, 2)
 
@@ -126,7 +126,7 @@ class _Run:
     plant: Plant
     legs: Sequence[Conditions]
     durations: Sequence[float | None]
-    fixed: Sequence[Fixed]
+    fixed: Sequence[FixedForRun]
     state: State
 
     @property
@@ -162,7 +162,7 @@ class _Run:
             tuple(traces),
         )
 
-    def _settle(self, asked: Conditions, fixed: Fixed) -> LegReached:
+    def _settle(self, asked: Conditions, fixed: FixedForRun) -> LegReached:
         """A leg that goes on for as long as it takes."""
         start = self.state.T
         self.state, point = settled(self.plant, asked, fixed)
@@ -186,7 +186,7 @@ class _Run:
 
 
 @dataclass(frozen=True, eq=False)
-class Timed:
+class TimedDuties:
     """Duties over their durations, arrays (members,) of the targets one after another."""
 
     start: Array  # K
@@ -195,9 +195,9 @@ class Timed:
     boiled: Mask
     to_limit: Array  # s from the duty's start if it went on, infinite if never
 
-    def of(self, which: slice) -> Timed:
+    def of(self, which: slice) -> TimedDuties:
         """Some of the members."""
-        return Timed(**{name: getattr(self, name)[which] for name in Timed.__dataclass_fields__})
+        return TimedDuties(**{name: getattr(self, name)[which] for name in TimedDuties.__dataclass_fields__})
 
 
 @dataclass(frozen=True, eq=False)
@@ -263,13 +263,13 @@ def limited_in_time(duties: Sequence[Duty]) -> tuple[int, ...]:
     return tuple(i for i, duty in enumerate(duties) if duty.duration is not None)
 
 
-def timed(asked: DutiesInTime, of: Sequence[int], *, to_limit: Collection[int] = ()) -> Timed:
+def timed(asked: DutiesInTime, of: Sequence[int], *, to_limit: Collection[int] = ()) -> TimedDuties:
     """Duties over their time, those of one chain together.
 
     ``to_limit`` names duties of which it is asked when they would reach their limit if they went on.
     """
     n = len(of) * asked.members
-    found = Timed(np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n, np.bool_), np.full(n, np.inf))
+    found = TimedDuties(np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n, np.bool_), np.full(n, np.inf))
     for chain in chains(asked.duties):
         targets = [i for i in of if i in chain.duties]
         if not targets:
@@ -277,12 +277,14 @@ def timed(asked: DutiesInTime, of: Sequence[int], *, to_limit: Collection[int] =
         answers = _of_alike(asked, chain, targets, to_limit) if asked.alike else _apart(asked, chain, targets, to_limit)
         for i, answer in zip(targets, answers, strict=True):
             begins = of.index(i) * asked.members
-            for name in Timed.__dataclass_fields__:
+            for name in TimedDuties.__dataclass_fields__:
                 getattr(found, name)[begins : begins + asked.members] = getattr(answer, name)
     return found
 
 
-def _of_alike(asked: DutiesInTime, chain: DutyChain, targets: Sequence[int], to_limit: Collection[int]) -> list[Timed]:
+def _of_alike(
+    asked: DutiesInTime, chain: DutyChain, targets: Sequence[int], to_limit: Collection[int]
+) -> list[TimedDuties]:
     """Targets of one chain, which is run once for all of them."""
     legs = chain.up_to(targets)
     rows = [asked.conditions_of(asked.of(j)) for j in legs]
@@ -290,7 +292,9 @@ def _of_alike(asked: DutiesInTime, chain: DutyChain, targets: Sequence[int], to_
     return [run.leg(legs.index(i), asked.limit[asked.of(i)], i in to_limit) for i in targets]
 
 
-def _apart(asked: DutiesInTime, chain: DutyChain, targets: Sequence[int], to_limit: Collection[int]) -> list[Timed]:
+def _apart(
+    asked: DutiesInTime, chain: DutyChain, targets: Sequence[int], to_limit: Collection[int]
+) -> list[TimedDuties]:
     """Targets of one chain, each of which has the whole chain run with its own plant and ambient."""
     legs, n = chain.up_to(targets), asked.members
     own = np.concatenate([asked.of(i) for i in targets])
@@ -320,7 +324,7 @@ class _Few:
             self.runs.append(run_legs(one, own, durations, repeats=chain.repeats, begins=begins))
             asked.known.keep(place, air, self.runs[-1])
 
-    def leg(self, row: int, limit: Array, goes_on: bool) -> Timed:
+    def leg(self, row: int, limit: Array, goes_on: bool) -> TimedDuties:
         """One of the legs, every member; where it ``goes_on``, when each reaches its ``limit`` [K]."""
         start, end, peak, boiled = (
             np.concatenate([getattr(run.reached, name)[row] for run in self.runs])
@@ -330,4 +334,4 @@ class _Few:
         for member in np.flatnonzero((peak >= limit) | goes_on) if self.alone else ():
             fixed, begins = self.runs[member].begins[row]
             to_limit[member] = time_to(fixed, copy.copy(begins), min(float(limit[member]), fixed.lumps.boiling))
-        return Timed(start, end, peak, boiled, to_limit)
+        return TimedDuties(start, end, peak, boiled, to_limit)

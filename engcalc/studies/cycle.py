@@ -24,6 +24,7 @@ from engcalc.system.plant import prepare
 from engcalc.system.state import OperatingPoint
 from engcalc.system.step_state import State
 from engcalc.units import Array
+from engcalc.words.texts import shared_texts, study_texts
 
 SOAK_TIME = 1800.0  # s that a stop is followed; the peak comes within the first minutes
 ELECTRIC_FANS = ("electric", "two-stage electric", "PWM electric")
@@ -116,15 +117,17 @@ def legs_of(case: Case, duty_indices: Sequence[int]) -> tuple[Leg, ...]:
     faults, legs = [], []
     for i in duty_indices:
         if not 0 <= i < len(case.duties):
-            faults.append(InputFault("duties", str(i + 1), f"the number of a duty, 1 to {len(case.duties)}, would do"))
+            faults.append(
+                InputFault("duties", str(i + 1), shared_texts.NUMBER_OF_A_DUTY.format(duties_count=len(case.duties)))
+            )
             continue
         duration = case.duties[i].duration
         if duration is None:
-            faults.append(InputFault(f"duties[{i}].duration", "", "a leg of a cycle needs its duration"))
+            faults.append(InputFault(f"duties[{i}].duration", "", study_texts.LEG_OF_A_CYCLE_NEEDS_ITS_DURATION))
         else:
             legs.append(Leg(i, float(duration[0])))
     if not duty_indices:
-        faults.append(InputFault("duties", "", "at least one duty with a duration would do"))
+        faults.append(InputFault("duties", "", study_texts.AT_LEAST_ONE_DUTY_WITH_A_DURATION_WOULD_DO))
     if faults:
         raise InputError(tuple(faults))
     return tuple(legs)

@@ -19,8 +19,8 @@ from engcalc.errors import InputError, InputFault
 from engcalc.studies.part_curves import read_points
 from engcalc.system.plant import at_rated_points
 from engcalc.units import Array
+from engcalc.words.texts import study_texts
 
-EXAMPLE = "60 L/min@3 m/s@25 kW@60 K; 120 L/min@6 m/s@44 kW@60 K"
 KINDS_OF_POINT = ("coolant flow", "air speed", "heat rate", "temperature difference")
 FACTORS = (0.1, 10.0)  # as ``radiator.ua_scale`` accepts
 _STEPS, _NEAR, _MOVE = 40, 1e-10, 1e-4  # of the logarithm of the factor
@@ -57,9 +57,9 @@ class HeatFit:
 
 def heat_points(cell: str, where: str) -> HeatPoints:
     """The points of a cell. Raises InputError under ``where``."""
-    points = HeatPoints(*read_points(cell, where, KINDS_OF_POINT, EXAMPLE).T)
+    points = HeatPoints(*read_points(cell, where, KINDS_OF_POINT, study_texts.HEAT_POINTS_EXAMPLE).T)
     if any((column <= 0.0).any() for column in vars(points).values()):
-        raise InputError((InputFault(where, cell, "flows, heats and differences above 0 would do"),))
+        raise InputError((InputFault(where, cell, study_texts.FLOWS_HEATS_AND_DIFFERENCES_ABOVE_0_WOULD_DO),))
     return points
 
 

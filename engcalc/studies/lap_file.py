@@ -32,6 +32,7 @@ from engcalc.components.engine import available_power, prepare_engine
 from engcalc.errors import FileFault, InputError, InputFault
 from engcalc.quantity_kinds import KINDS
 from engcalc.units import Array, parse
+from engcalc.words.texts import shared_texts, study_texts
 
 LARGEST_BYTES = 16 * 1024 * 1024
 MOST_ROWS = 200_000
@@ -61,7 +62,7 @@ _ALSO: Mapping[str, str] = {
 }
 """Other heads that loggers write, in plain letters."""
 _BOUNDS: Mapping[str, tuple[float, float, str]] = {
-    _TIME: (-1e9, 1e9, "a time in seconds"),
+    _TIME: (-1e9, 1e9, study_texts.TIME_IN_SECONDS),
     _SPEED: (0.0, CAR_SPEED, "0 to 450 km/h"),
     _THROTTLE: (-0.02, 1.05, "0 to 100 %"),
     _ENGINE: (0.0, 25_000.0 / 60.0, "0 to 25000 rpm"),
@@ -104,7 +105,7 @@ def read_lap(path: Path) -> Lap:
     try:
         return parse_lap(data.decode("utf-8-sig"), path.name)
     except UnicodeDecodeError as error:
-        raise FileFault(str(path), f"the file is not UTF-8 text (byte {error.start}); save it as UTF-8") from error
+        raise FileFault(str(path), shared_texts.FILE_IS_NOT_UTF_8_TEXT_BYTE.format(start=error.start)) from error
 
 
 def parse_lap(text: str, name: str = "lap") -> Lap:
@@ -143,10 +144,14 @@ def _rows(text: str, name: str) -> list[tuple[int, list[str]]]:
             if any(c.strip() for c in cells) and not cells[0].lstrip().startswith("#")
         ]
     except csv.Error as error:
-        raise InputError((InputFault(name, "", f"a table of short cells would do; {error}"),)) from error
+        raise InputError(
+            (InputFault(name, "", study_texts.TABLE_OF_SHORT_CELLS_WOULD_DO.format(error=error)),)
+        ) from error
     if not 3 <= len(rows) - 1 <= MOST_ROWS:
         given = f"{max(len(rows) - 1, 0)} rows"
-        raise InputError((InputFault(name, given, f"a line of heads and 3 to {MOST_ROWS} rows would do"),))
+        raise InputError(
+            (InputFault(name, given, study_texts.LINE_OF_HEADS_AND_3_TO_ROWS_WOULD_DO.format(most_rows=MOST_ROWS)),)
+        )
     return rows
 
 
@@ -163,14 +168,18 @@ def _columns(cells: Sequence[str], where: str) -> tuple[dict[str, tuple[int, str
         unit = match["unit"] or ""
         units = KINDS[_KIND[key]].spellings
         if key in columns:
-            faults.append(InputFault(where, cell, f"one column of {key} would do"))
+            faults.append(InputFault(where, cell, study_texts.ONE_COLUMN_OF_WOULD_DO.format(key=key)))
         elif unit not in units:
-            faults.append(InputFault(where, cell, f"{key} with its unit in the head would do: {', '.join(units)}"))
+            faults.append(
+                InputFault(
+                    where, cell, study_texts.WITH_ITS_UNIT_IN_THE_HEAD_WOULD_DO.format(key=key, units=", ".join(units))
+                )
+            )
         else:
             columns[key] = (at, unit)
     told = {fault.given for fault in faults}
     faults += [
-        InputFault(where, ", ".join(cells)[:80], f"a column {key} [{_EXAMPLE[key]}] is missing")
+        InputFault(where, ", ".join(cells)[:80], study_texts.COLUMN_IS_MISSING.format(key=key, example=_EXAMPLE[key]))
         for key in (_TIME, _SPEED, _THROTTLE)
         if key not in columns and not told
     ]
@@ -193,12 +202,18 @@ def _value(key: str, cell: str, unit: str) -> float | None:
 def _not_rising(name: str, rows: Sequence[tuple[int, list[str]]], time: Sequence[float]) -> list[InputFault]:
     falls = [k for k in range(1, len(time)) if time[k] <= time[k - 1]]
     faults = [
-        InputFault(f"{name} line {rows[k + 1][0]}, {_TIME}", f"{time[k]:g} s", f"more than {time[k - 1]:g} s would do")
+        InputFault(
+            f"{name} line {rows[k + 1][0]}, {_TIME}",
+            f"{time[k]:g} s",
+            study_texts.MORE_THAN_S_WOULD_DO.format(time=time[k - 1]),
+        )
         for k in falls
     ]
     if not faults and time[-1] - time[0] > LONGEST:
         given = f"{(time[-1] - time[0]) / 60.0:.0f} min"
-        faults.append(InputFault(name, given, f"one lap of at most {LONGEST / 60.0:.0f} min would do"))
+        faults.append(
+            InputFault(name, given, study_texts.ONE_LAP_OF_AT_MOST_MIN_WOULD_DO.format(longest=LONGEST / 60.0))
+        )
     return faults
 
 

@@ -46,6 +46,7 @@ from engcalc.studies.sweeps import duty_name
 from engcalc.studies.what_limits import what_limits
 from engcalc.units import Array
 from engcalc.verdict import Finding, Verdict
+from engcalc.words.texts import study_texts
 
 MOST_CHECKS = 4  # faces of one build that are checked before it is given up
 TOGETHER = 16  # cores whose members are solved together
@@ -217,7 +218,9 @@ def _improved(
 
 
 def _least_room(search: CoreSearch) -> str:
-    return f"at least {(min(TUBE_WIDTHS) / MM):.0f} mm deep and {search.pitch / MM:.1f} mm high would do"
+    return study_texts.AT_LEAST_MM_DEEP_AND_MM_HIGH_WOULD_DO.format(
+        tube_widths=min(TUBE_WIDTHS) / MM, pitch=search.pitch / MM
+    )
 
 
 def _confirmed(search: CoreSearch, core: Core) -> tuple[Core, Check] | None:
@@ -322,6 +325,6 @@ def _holds_in(search: CoreSearch, dimension: str, steps: int, needed: Needed) ->
 
 def _tell(progress: Progress, cancelled: Stop, share: float) -> None:
     if cancelled is not None and cancelled():
-        raise Cancelled("the search for the least core was cancelled")
+        raise Cancelled(study_texts.SEARCH_FOR_THE_LEAST_CORE_WAS_CANCELLED)
     if progress is not None:
         progress(share)

@@ -26,7 +26,7 @@ NARROW = 1e-4  # K; a bracket narrower than this holds a jump
 MOST_STEPS = 60
 
 
-class Found(IntEnum):
+class AmbientFound(IntEnum):
     """Whether the ambient lies in the range that a duty may be given."""
 
     YES = 0
@@ -68,7 +68,7 @@ def limiting_ambient(
     n = conditions.count
     low, high = np.full(n, AMBIENT_RANGE[0]), np.full(n, AMBIENT_RANGE[1])
     x = np.clip(np.broadcast_to(conditions.ambient if guess is None else guess, (n,)), low, high)
-    found = np.full(n, Found.YES, dtype=np.int64)
+    found = np.full(n, AmbientFound.YES, dtype=np.int64)
     x_before, f_before = x, np.full(n, np.inf)
     best, best_f, open_ = x, f_before, np.ones(n, dtype=np.bool_)
     for step in range(MOST_STEPS):
@@ -76,10 +76,10 @@ def limiting_ambient(
         holds = f <= 0.0
         better = open_ & (holds | ~np.isfinite(best_f) | (np.abs(f) <= CLOSE) | (best_f > 0.0))
         best, best_f = np.where(better, x, best), np.where(better, f, best_f)
-        found = np.where(open_ & holds & (x >= AMBIENT_RANGE[1]), Found.ABOVE, found)
-        found = np.where(open_ & ~holds & (x <= AMBIENT_RANGE[0]), Found.BELOW, found)
+        found = np.where(open_ & holds & (x >= AMBIENT_RANGE[1]), AmbientFound.ABOVE, found)
+        found = np.where(open_ & ~holds & (x <= AMBIENT_RANGE[0]), AmbientFound.BELOW, found)
         low, high = np.where(open_ & holds, x, low), np.where(open_ & ~holds, x, high)
-        open_ = open_ & (np.abs(f) > CLOSE) & (found == Found.YES) & (high - low > NARROW)
+        open_ = open_ & (np.abs(f) > CLOSE) & (found == AmbientFound.YES) & (high - low > NARROW)
         if not open_.any():
             break
         following = _following(x, f, x_before, f_before, low, high, step)

@@ -19,11 +19,12 @@ from engcalc.components.accessories import conditioning_share, has_condenser, he
 from engcalc.components.pressure_cap import boiling
 from engcalc.errors import Cancelled, InputFault
 from engcalc.properties.air import pressure_at_altitude
-from engcalc.studies.course import DutiesInTime, Timed, timed
+from engcalc.studies.course import DutiesInTime, TimedDuties, timed
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
 from engcalc.system.state import OperatingPoint
 from engcalc.units import Array
+from engcalc.words.texts import study_texts
 
 PRESSED = 8.0e5  # Pa, absolute; water then boils at 170 degC, still under the bound of the coolant's properties
 CHUNK = 1000  # members solved between two looks at progress and cancel: some 0.1 s on a slow core
@@ -156,7 +157,7 @@ def limit_of(case: Case, duty: Duty, point: OperatingPoint) -> Array:
 
 
 @dataclass(frozen=True, eq=False)
-class Unboiled:
+class TemperatureWithoutBoiling:
     """How hot duties get, or would if their coolant did not boil; arrays over the members."""
 
     coolant_out: Array  # K, settled, the mean of a cycling member; of a duty with a duration its peak
@@ -166,7 +167,9 @@ class Unboiled:
     beyond: NDArray[np.bool_]  # does not settle under ``PRESSED`` either: the margin is smaller than shown
 
 
-def unboiled(case: Case, of: Sequence[int], members: int = 1, conditioning: Array | None = None) -> Unboiled:
+def unboiled(
+    case: Case, of: Sequence[int], members: int = 1, conditioning: Array | None = None
+) -> TemperatureWithoutBoiling:
     """How hot some duties of an ensemble get, or would if they did not boil: the cap's pressure is raised.
 
     A duty that boils has no steady state, and how far it is from holding could not be told. Where nothing boils this
@@ -184,7 +187,7 @@ def unboiled(case: Case, of: Sequence[int], members: int = 1, conditioning: Arra
     if found is not None:
         out[places], peak[places], beyond[places] = found.peak, found.peak, found.boiled
     limit = np.minimum(np.concatenate(own), boil)
-    return Unboiled(out, limit, limit - peak, peak >= boil, beyond)
+    return TemperatureWithoutBoiling(out, limit, limit - peak, peak >= boil, beyond)
 
 
 def pressed(plant: Plant, conditions: Conditions) -> Plant:
@@ -195,7 +198,7 @@ def pressed(plant: Plant, conditions: Conditions) -> Plant:
 
 def _unboiled_in_time(
     case: Case, of: Sequence[int], members: int, conditioning: Array | None
-) -> tuple[NDArray[np.int64], Timed | None]:
+) -> tuple[NDArray[np.int64], TimedDuties | None]:
     """The duties with a duration, and the places of their members among those of ``of``."""
     targets = [k for k, i in enumerate(of) if case.duties[i].duration is not None]
     places = np.array([k * members + m for k in targets for m in range(members)], np.int64)
@@ -219,7 +222,7 @@ def chunks(total: int, progress: Progress, cancelled: Stop, size: int = CHUNK) -
     """Slices that cover ``total`` members, telling the progress (0..1) after each. Raises Cancelled when to stop."""
     for start in range(0, total, size):
         if cancelled is not None and cancelled():
-            raise Cancelled("the work was cancelled")
+            raise Cancelled(study_texts.WORK_WAS_CANCELLED)
         yield slice(start, min(start + size, total))
         if progress is not None:
             progress(min(start + size, total) / total)

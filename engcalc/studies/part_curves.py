@@ -22,10 +22,9 @@ from engcalc.errors import InputError, InputFault
 from engcalc.studies.members import varied
 from engcalc.system.plant import prepare
 from engcalc.units import Array, parse
+from engcalc.words.texts import study_texts
 
 LEAST_POINTS, MOST_POINTS = 2, 40
-FAN_EXAMPLE = "0 m3/h@220 Pa; 1500 m3/h@140 Pa; 2400 m3/h@0 Pa"
-PUMP_EXAMPLE = "100 L/min@95 kPa@5000 rpm; 160 L/min@60 kPa@5000 rpm"
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,16 +63,16 @@ class CurveFit:
 
 def fan_curve(cell: str, where: str) -> CurveFit:
     """The curve through a fan's points. Raises InputError under ``where``."""
-    points = read_points(cell, where, ("air flow", "pressure difference"), FAN_EXAMPLE)
+    points = read_points(cell, where, ("air flow", "pressure difference"), study_texts.FAN_POINTS_EXAMPLE)
     return _fitted(points[:, 0], points[:, 1], None, cell, where)
 
 
 def pump_curve(cell: str, where: str) -> CurveFit:
     """The curve through a pump's points, at the highest of their speeds. Raises InputError under ``where``."""
-    points = read_points(cell, where, ("coolant flow", "pump pressure", "rotation"), PUMP_EXAMPLE)
+    points = read_points(cell, where, ("coolant flow", "pump pressure", "rotation"), study_texts.PUMP_POINTS_EXAMPLE)
     speed = points[:, 2]
     if (speed <= 0.0).any():
-        raise InputError((InputFault(where, cell, "speeds above 0 would do"),))
+        raise InputError((InputFault(where, cell, study_texts.SPEEDS_ABOVE_0_WOULD_DO),))
     highest = float(speed.max())
     ratio = highest / speed
     return _fitted(points[:, 0] * ratio, points[:, 1] * ratio**2, highest, cell, where)
@@ -83,13 +82,15 @@ def read_points(cell: str, where: str, kinds: Sequence[str], example: str) -> Ar
     """The points of a cell in SI, shape (points, quantities). Raises InputError under ``where``."""
     texts = [text.strip() for text in re.split(r"[;|]", cell) if text.strip()]
     if not LEAST_POINTS <= len(texts) <= MOST_POINTS:
-        wanted = f'{LEAST_POINTS} to {MOST_POINTS} points would do, such as "{example}"'
+        wanted = study_texts.TO_POINTS_WOULD_DO.format(
+            least_points=LEAST_POINTS, most_points=MOST_POINTS, example=example
+        )
         raise InputError((InputFault(where, cell, wanted),))
     rows, faults = [], []
     for text in texts:
         parts = [part.strip() for part in text.split("@")]
         if len(parts) != len(kinds):
-            faults.append(InputFault(where, text, f'a point as in "{example}" would do'))
+            faults.append(InputFault(where, text, study_texts.POINT_AS_IN_WOULD_DO.format(example=example)))
             continue
         try:
             rows.append([parse(part, kind, where).si for part, kind in zip(parts, kinds, strict=True)])
@@ -101,7 +102,7 @@ def read_points(cell: str, where: str, kinds: Sequence[str], example: str) -> Ar
 
 
 def _fitted(flow: Array, pressure: Array, speed: float | None, cell: str, where: str) -> CurveFit:
-    wanted = "points of at least two flows, none below 0, whose pressure falls as the flow rises, would do"
+    wanted = study_texts.POINTS_OF_AT_LEAST_TWO_FLOWS
     if (flow < 0.0).any() or np.ptp(flow) <= 1e-6 * max(float(flow.max()), 1e-12):
         raise InputError((InputFault(where, cell, wanted),))
     table = np.column_stack([np.ones(flow.size), -((flow / flow.max()) ** 2)])
@@ -129,9 +130,7 @@ def pump_inputs(case: Case, fit: CurveFit) -> dict[str, float]:
     flow = float(k.pump_flow[0])
     at_no_flow = float(k.pump_shutoff_pressure[0])
     if flow <= 0.0:
-        raise InputError(
-            (InputFault("circuit.pump_flow", "", "a flow above 0 would do: it tells what the circuit is"),)
-        )
+        raise InputError((InputFault("circuit.pump_flow", "", study_texts.FLOW_ABOVE_0_WOULD_DO),))
     head = at_no_flow - float(prepare(varied(case, {})).circuit.pump.c[0]) * flow**2
     resistance = head / flow**2
     meets = float(np.sqrt(fit.at_no_flow / (fit.fall + resistance)))

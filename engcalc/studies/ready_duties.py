@@ -13,6 +13,7 @@ from types import MappingProxyType
 from engcalc.case.case import Case
 from engcalc.case.text import CaseText
 from engcalc.studies.lap_file import inputs_above, power_typed
+from engcalc.words.texts import study_texts
 
 _KEPT = ("ambient", "relative_humidity", "altitude", "limit", "air_conditioning")
 """Inputs that a ready duty takes from the duty above it."""
@@ -35,7 +36,9 @@ READY: Mapping[str, tuple[ReadyLeg, ...]] = MappingProxyType(
     {
         # a pull in one gear over some 15 s, a blower before the grille; common practice, no source
         "dyno pull": (
-            ReadyLeg({"name": "Dyno pull, blower of 50 km/h", "headwind": "50 km/h", "duration": "20 s"}, 1.0, 1.0),
+            ReadyLeg(
+                {"name": study_texts.DYNO_PULL_BLOWER_OF_50_KM_H, "headwind": "50 km/h", "duration": "20 s"}, 1.0, 1.0
+            ),
         ),
         # 12 s of full power, the way back, the lane; common practice, no source
         "drag run": (
@@ -48,12 +51,12 @@ READY: Mapping[str, tuple[ReadyLeg, ...]] = MappingProxyType(
             ReadyLeg({"name": "Hot lap", "vehicle_speed": "130 km/h", "duration": "2 min"}, 0.45, 0.8),
             ReadyLeg({"name": "Grid, engine idles", "duration": "5 min"}, follows=True),
         ),
-        "hill climb": (ReadyLeg({"name": "Hill, 8 % at 60 km/h", "vehicle_speed": "60 km/h", "grade": "8 %"}),),
+        "hill climb": (ReadyLeg({"name": study_texts.HILL_8_AT_60_KM_H, "vehicle_speed": "60 km/h", "grade": "8 %"}),),
         # a caravan's face and drag (``records.Duty``)
         "tow": (
             ReadyLeg(
                 {
-                    "name": "Trailer of 1500 kg, 6 % at 80 km/h",
+                    "name": study_texts.TRAILER_OF_1500_KG,
                     "vehicle_speed": "80 km/h",
                     "grade": "6 %",
                     "trailer_mass": "1500 kg",
@@ -65,7 +68,7 @@ READY: Mapping[str, tuple[ReadyLeg, ...]] = MappingProxyType(
         "high pass": (
             ReadyLeg(
                 {
-                    "name": "Pass at 2500 m, 7 % at 60 km/h",
+                    "name": study_texts.PASS_AT_2500_M,
                     "vehicle_speed": "60 km/h",
                     "grade": "7 %",
                     "altitude": "2500 m",

@@ -30,6 +30,7 @@ from engcalc.properties.coolant import (
     freezing_point,
 )
 from engcalc.units import Array
+from engcalc.words.texts import study_texts
 
 Mask = NDArray[np.bool_]
 
@@ -263,7 +264,7 @@ def refractometer(T_read: Array, scale: Base, coolant: Base) -> RefractometerRea
     another. Raises RangeError when plain water is named as a scale.
     """
     if Base.WATER in (scale, coolant):
-        raise RangeError("scale and coolant: water has no refractometer scale; ethylene or propylene glycol would do")
+        raise RangeError(study_texts.SCALE_AND_COOLANT)
     as_read, outside = fraction_of_freezing(scale, np.atleast_1d(T_read))
     ratio = (INDEX_PURE[scale] - INDEX_WATER) / (INDEX_PURE[coolant] - INDEX_WATER)
     own = as_read if scale is coolant else as_read * ratio
@@ -282,11 +283,11 @@ def refractometer(T_read: Array, scale: Base, coolant: Base) -> RefractometerRea
 class Joint(StrEnum):
     """A place where the system is opened."""
 
-    TANK_CAP = "tank or radiator cap"
+    TANK_CAP = study_texts.TANK_OR_RADIATOR_CAP
     UPPER_HOSE = "upper radiator hose"
-    THERMOSTAT_OUTLET = "thermostat at the engine's outlet"
+    THERMOSTAT_OUTLET = study_texts.THERMOSTAT_AT_THE_ENGINES_OUTLET
     HEATER_HOSE = "heater hose"
-    THERMOSTAT_INLET = "thermostat at the pump's inlet"
+    THERMOSTAT_INLET = study_texts.THERMOSTAT_AT_THE_PUMPS_INLET
     PUMP = "coolant pump"
     LOWER_HOSE = "lower radiator hose"
 

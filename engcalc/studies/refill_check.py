@@ -32,7 +32,7 @@ T_COLD = 293.15  # K; a cold vehicle in the shop, from which the coolant grows; 
 
 
 @dataclass(frozen=True, eq=False)
-class Offered:
+class OfferedReading:
     """A refractometer's reading that stands among the case's readings: first ice [K], on a glycol's scale.
 
     Shape (1,).
@@ -57,7 +57,7 @@ class RefillCheck:
     base: Base
     scale: Base
     reading: RefractometerReading | None
-    offered: Offered | None
+    offered: OfferedReading | None
     fraction: Array
     protection: Protection
     joint: Joint
@@ -111,7 +111,7 @@ def check_refill(case: Case) -> RefillCheck:
     )
 
 
-def offered(case: Case) -> Offered | None:
+def offered(case: Case) -> OfferedReading | None:
     """The last reading of a refractometer among the latest record's that has one."""
     both = [record.spots for record in (case.evidence.before, case.evidence.after) if record is not None]
     found = [spot for spots in both for spot in spots if spot.what in MIXTURE_SPOTS]
@@ -120,7 +120,7 @@ def offered(case: Case) -> Offered | None:
     spot = found[-1]
     scale = Base.ETHYLENE if spot.instrument == "ethylene_scale" else Base.PROPYLENE
     freezing = spot.value if spot.what == "freezing_point" else freezing_point(scale, np.minimum(spot.value, MOST_READ))
-    return Offered(freezing, scale)
+    return OfferedReading(freezing, scale)
 
 
 def _altitude(case: Case) -> Array:

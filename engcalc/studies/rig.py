@@ -25,6 +25,7 @@ from engcalc.system.measured import MEASURED, MeasuredPoint, MeasuredStreams, by
 from engcalc.system.plant import ARRANGEMENTS, Plant, ScaledTo
 from engcalc.units import Array, show
 from engcalc.verdict import Finding, FindingCode, FindingLevel
+from engcalc.words.texts import study_texts
 
 BALANCE_WITHIN = 0.03  # -; SAE J1994 (2020): the capacities of the two streams must agree within 3 %
 ROUNDING = 1e-9  # of a result; less than that is what the arithmetic leaves
@@ -96,12 +97,7 @@ def impossible_points(case: Case) -> Iterator[InputFault]:
         yield InputFault(
             flow,
             case.given[flow].text,
-            (
-                f"the hot stream gives off {hot} and the cold one takes up {cold}, and at these flows and inlets no "
-                f"exchanger passes on more than {most}: flows and temperatures at which both heats agree "
-                f"below that would do. The cold stream is taken for air through the radiator; if it is another "
-                "fluid, name both fluids and the arrangement of the exchanger on the bench"
-            ),
+            (study_texts.HOT_STREAM_GIVES_OFF_AND_THE_COLD.format(hot=hot, cold=cold, most=most)),
         )
 
 

@@ -16,13 +16,13 @@ from typing import Any
 import numpy as np
 
 from engcalc.case.case import Case, value_at
-from engcalc.case.catalogue import Leaf, entry, members, pattern_of
+from engcalc.case.catalogue import DeclaredInput, entry, members, pattern_of
 from engcalc.case.declare import Basis, FileShape, Input
 from engcalc.case.sections import Sections
 from engcalc.studies.members import (
     Progress,
     Stop,
-    Unboiled,
+    TemperatureWithoutBoiling,
     chunks,
     conditioning_of,
     faults_of,
@@ -35,6 +35,7 @@ from engcalc.studies.members import (
 from engcalc.studies.sweeps import duty_name, outside
 from engcalc.system.state import OperatingPoint
 from engcalc.units import parse
+from engcalc.words.texts import study_texts
 
 LEFT_OUT = ("job", "evidence", "rig", "limits")  # sections that do not move the temperature
 SHARE = 0.05  # of the value to either side: both sides together make the 10 %
@@ -46,10 +47,10 @@ CONVERGED = 1e-6  # K; what is below this is nothing
 class ChangeStep(Enum):
     """For what change of the input a sensitivity counts."""
 
-    TENTH = "per 10 % of the value"
+    TENTH = study_texts.PER_10_OF_THE_VALUE
     FIVE_KELVIN = "per 5 K"
     ONE_MORE = "per one more"
-    OFF_ZERO = "per 10 % of its usual range, from zero"
+    OFF_ZERO = study_texts.PER_10_OF_ITS_USUAL_RANGE
 
 
 @dataclass(frozen=True)
@@ -142,11 +143,11 @@ def numeric_inputs(case: Case, duty_index: int) -> Iterator[str]:
             yield path
 
 
-def _walk(node: Any, cls: type, prefix: str) -> Iterator[tuple[str, Leaf]]:
+def _walk(node: Any, cls: type, prefix: str) -> Iterator[tuple[str, DeclaredInput]]:
     for m in members(cls):
         value = getattr(node, m.attribute)
         path = f"{prefix}{m.key}"
-        if isinstance(m, Leaf):
+        if isinstance(m, DeclaredInput):
             if value is not None:
                 yield path, m
         elif m.is_list:
@@ -161,11 +162,11 @@ def _moves(case: Case, duty_index: int) -> tuple[list[_Move], tuple[tuple[str, s
     for path in numeric_inputs(case, duty_index):
         given = case.given.get(path)
         if given is not None and given.basis is Basis.DERIVED:
-            held.append((path, "follows from other inputs"))
+            held.append((path, study_texts.FOLLOWS_FROM_OTHER_INPUTS))
             continue
         move = _move(case, path)
         if move.low == move.high:
-            held.append((path, "other inputs that were typed hold it where it is"))
+            held.append((path, study_texts.OTHER_INPUTS_THAT_WERE_TYPED_HOLD))
         else:
             moves.append(move)
     return moves, tuple(held)
@@ -202,7 +203,7 @@ def _possible(case: Case, path: str, value: float) -> bool:
     return not any(outside(path, trial)) and not faults_of(varied(case, {path: trial}))
 
 
-def _changes(moves: list[_Move], found: Unboiled) -> Iterator[Sensitivity]:
+def _changes(moves: list[_Move], found: TemperatureWithoutBoiling) -> Iterator[Sensitivity]:
     T = found.coolant_out.reshape(-1, 2)
     solved = np.all(~found.beyond.reshape(-1, 2), axis=1).tolist()
     for k, m in enumerate(moves):
@@ -225,9 +226,9 @@ def _changes(moves: list[_Move], found: Unboiled) -> Iterator[Sensitivity]:
 
 
 _THERMAL_LABELS = {
-    "air": "air film and fins",
+    "air": study_texts.AIR_FILM_AND_FINS,
     "wall": "tube wall",
-    "fouling": "deposits in the tubes",
+    "fouling": study_texts.DEPOSITS_IN_THE_TUBES,
     "coolant": "coolant film",
 }
 
@@ -245,7 +246,7 @@ def air_flow_shares(point: OperatingPoint, index: int = 0) -> tuple[Share, ...]:
     if drives <= 0.0:
         return ()
     core = min(max(float(p.core.dp_air[0]) / drives, 0.0), 1.0)
-    return (Share("core", "radiator core", core), Share("other", "grille, coolers ahead, engine bay", 1.0 - core))
+    return (Share("core", "radiator core", core), Share("other", study_texts.GRILLE_COOLERS_AHEAD, 1.0 - core))
 
 
 def coolant_flow_shares(point: OperatingPoint, index: int = 0) -> tuple[Share, ...]:

@@ -26,7 +26,7 @@ from engcalc.studies.course import DutiesInTime, timed
 from engcalc.studies.members import (
     Progress,
     Stop,
-    Unboiled,
+    TemperatureWithoutBoiling,
     faults_of,
     limit_of,
     member,
@@ -43,6 +43,7 @@ from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
 from engcalc.system.state import OperatingPoint
 from engcalc.units import Array
+from engcalc.words.texts import study_texts
 
 SCALES = (0.02, 50.0)  # -; factor on the conductance, between which the needed one is sought
 GRID = 25  # conductances tried at once
@@ -52,12 +53,12 @@ ROUNDING = 1e-6  # K
 WORTHWHILE = 0.05  # K; a smaller gain is none
 
 
-class Reach(Enum):
+class ConductanceHolds(Enum):
     """Whether some conductance holds the limit."""
 
     FOUND = "found"
-    ANY = "any conductance holds it"
-    NONE = "no conductance holds it: the flows alone fall short"
+    ANY = study_texts.ANY_CONDUCTANCE_HOLDS_IT
+    NONE = study_texts.NO_CONDUCTANCE_HOLDS_IT
 
 
 @dataclass(frozen=True)
@@ -70,7 +71,7 @@ class NeededUA:
 
     duty_index: int
     name: str
-    reach: Reach
+    reach: ConductanceHolds
     UA: float | None
     UA_now: float
     scale: float | None
@@ -184,16 +185,18 @@ def size(
 
 def _tell(progress: Progress, cancelled: Stop, share: float) -> None:
     if cancelled is not None and cancelled():
-        raise Cancelled("the sizing was cancelled")
+        raise Cancelled(study_texts.SIZING_WAS_CANCELLED)
     if progress is not None:
         progress(share)
 
 
-def settled(case: Case, members: int = 1) -> Unboiled:
+def settled(case: Case, members: int = 1) -> TemperatureWithoutBoiling:
     """How hot every duty of an ensemble gets, or would if it did not boil; arrays of shape (duties, members)."""
     found = unboiled(case, range(len(case.duties)), members)
     shape = (len(case.duties), members)
-    return Unboiled(**{f.name: getattr(found, f.name).reshape(shape) for f in fields(Unboiled)})
+    return TemperatureWithoutBoiling(
+        **{f.name: getattr(found, f.name).reshape(shape) for f in fields(TemperatureWithoutBoiling)}
+    )
 
 
 def worst_duty(case: Case) -> int:
@@ -201,7 +204,7 @@ def worst_duty(case: Case) -> int:
     return _worst(settled(case))
 
 
-def _worst(now: Unboiled) -> int:
+def _worst(now: TemperatureWithoutBoiling) -> int:
     return int(np.argmin(now.margin[:, 0]))
 
 
@@ -279,12 +282,16 @@ def _asks_most(
     now: OperatingPoint,
 ) -> NeededUA:
     """The answer of the duty that asks for most: what is beyond reach first, then the largest factor."""
-    reach = [Reach.ANY if low >= 0.0 else Reach.NONE if high < 0.0 else Reach.FOUND for low, high in ends]
-    order = (Reach.ANY, Reach.FOUND, Reach.NONE)
+    reach = [
+        ConductanceHolds.ANY if low >= 0.0 else ConductanceHolds.NONE if high < 0.0 else ConductanceHolds.FOUND
+        for low, high in ends
+    ]
+    order = (ConductanceHolds.ANY, ConductanceHolds.FOUND, ConductanceHolds.NONE)
     k = max(
-        range(len(duties)), key=lambda i: (order.index(reach[i]), scale[i] if reach[i] is Reach.FOUND else -ends[i, 1])
+        range(len(duties)),
+        key=lambda i: (order.index(reach[i]), scale[i] if reach[i] is ConductanceHolds.FOUND else -ends[i, 1]),
     )
-    found = reach[k] is Reach.FOUND
+    found = reach[k] is ConductanceHolds.FOUND
     return NeededUA(
         duties[k],
         duty_name(case, duties[k]),
@@ -353,7 +360,14 @@ def tried(case: Case, duty_index: int, changes: Sequence[DesignChange]) -> tuple
     return tuple(found[i] for i in range(len(changes)))
 
 
-def _option(case: Case, d: int, change: DesignChange, before: Unboiled, after: Unboiled, k: int) -> Option:
+def _option(
+    case: Case,
+    d: int,
+    change: DesignChange,
+    before: TemperatureWithoutBoiling,
+    after: TemperatureWithoutBoiling,
+    k: int,
+) -> Option:
     """What member ``k`` of ``after`` does to duty ``d``."""
     margin = float(after.margin[d, k])
     spoiled = np.flatnonzero((before.margin[:, 0] >= 0.0) & (after.margin[:, k] < 0.0))
@@ -378,7 +392,7 @@ def _cleaned(gain: float) -> float:
 def _in_the_way(case: Case, change: DesignChange) -> tuple[tuple[InputFault, ...], Case | None]:
     """What keeps a change from being built (limits of the catalogue, what does not fit together), else the case."""
     missing = [path for path in change.values if not _is_there(case, path)]
-    faults = tuple(InputFault(path, "", "the case has no such item: enter one first") for path in missing)
+    faults = tuple(InputFault(path, "", study_texts.CASE_HAS_NO_SUCH_ITEM) for path in missing)
     faults += tuple(f for path, v in change.values.items() if not isinstance(v, str) for f in outside(path, v))
     if faults:
         return faults, None

@@ -30,6 +30,7 @@ from engcalc.studies.sweeps import duty_name
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
 from engcalc.units import Array
+from engcalc.words.texts import shared_texts, study_texts
 
 PREDICTION = "radiator.UA"
 """Stands for the error of the core's predicted conductance among the inputs."""
@@ -49,13 +50,13 @@ class SpreadQuantity:
 
 
 QUANTITIES = (
-    SpreadQuantity("peak", "Coolant out of the engine, hottest", "temperature"),
-    SpreadQuantity("radiator_heat", "Heat of the radiator", "heat rate"),
-    SpreadQuantity("UA", "Conductance of the radiator", "conductance"),
-    SpreadQuantity("radiator_flow", "Coolant through the radiator", "mass flow"),
-    SpreadQuantity("air_flow", "Air through the core", "mass flow"),
-    SpreadQuantity("coolant_rise", "Rise of the coolant in the engine", "temperature difference"),
-    SpreadQuantity("air_rise", "Rise of the air in the core", "temperature difference"),
+    SpreadQuantity("peak", study_texts.COOLANT_OUT_OF_THE_ENGINE, "temperature"),
+    SpreadQuantity("radiator_heat", study_texts.HEAT_OF_THE_RADIATOR, "heat rate"),
+    SpreadQuantity("UA", study_texts.CONDUCTANCE_OF_THE_RADIATOR, "conductance"),
+    SpreadQuantity("radiator_flow", shared_texts.COOLANT_THROUGH_THE_RADIATOR, "mass flow"),
+    SpreadQuantity("air_flow", study_texts.AIR_THROUGH_THE_CORE, "mass flow"),
+    SpreadQuantity("coolant_rise", study_texts.RISE_OF_THE_COOLANT_IN_THE_ENGINE, "temperature difference"),
+    SpreadQuantity("air_rise", study_texts.RISE_OF_THE_AIR_IN_THE_CORE, "temperature difference"),
 )
 
 
@@ -127,7 +128,7 @@ def duty_spread(
 
     def step(share: float) -> None:
         if cancelled is not None and cancelled():
-            raise Cancelled("the study was cancelled")
+            raise Cancelled(study_texts.STUDY_WAS_CANCELLED)
         if progress is not None:
             progress(0.6 * share)
 

@@ -18,7 +18,7 @@ from engcalc.studies.course import chains
 from engcalc.studies.members import (
     Progress,
     Stop,
-    Unboiled,
+    TemperatureWithoutBoiling,
     chunks,
     every_duty,
     faults_of,
@@ -29,6 +29,7 @@ from engcalc.studies.members import (
 from engcalc.system.operating_point import solve
 from engcalc.system.state import OperatingPoint
 from engcalc.units import Array, parse, show
+from engcalc.words.texts import shared_texts, study_texts
 
 MOST_MEMBERS = 100_000  # of one sweep or map; beyond, memory and patience end
 
@@ -162,7 +163,7 @@ def margin_map(
     x_of = axis_of(case, duty_index, x_axis)
     y_of = axis_of(case, duty_index, y_axis)
     if x_of.path == y_of.path:
-        raise InputError((InputFault(x_of.path, "", "two different inputs would do for the two axes of a map"),))
+        raise InputError((InputFault(x_of.path, "", study_texts.TWO_DIFFERENT_INPUTS_WOULD_DO),))
     x, y = frozen_array(speeds), frozen_array(ambients)
     values = {x_of.path: np.tile(x, y.size), y_of.path: np.repeat(y, x.size)}
     _accept(case, duty_index, values, x.size * y.size)
@@ -201,23 +202,31 @@ def axis_of(case: Case, duty_index: int, path_or_axis: SweepAxis | str) -> AxisO
     try:
         declared, present = entry(path).input, value_at(case, path)
     except (KeyError, IndexError, AttributeError, TypeError) as error:
-        raise InputError((InputFault(path, "", "the path of a numeric input that this case has would do"),)) from error
+        raise InputError((InputFault(path, "", study_texts.PATH_OF_A_NUMERIC_INPUT_THAT_THIS_CASE),)) from error
     if declared.shape is not FileShape.NUMBER:
-        raise InputError((InputFault(path, "", "this input is no number; a numeric input would do"),))
+        raise InputError((InputFault(path, "", study_texts.THIS_INPUT_IS_NO_NUMBER),))
     now = None if present is None else float(present[0])
     return AxisOf(path, declared.label, declared.symbol, declared.kind, now)
 
 
 def _duty(case: Case, index: int) -> int:
     if not 0 <= index < len(case.duties):
-        raise InputError((InputFault("duties", str(index), f"the case has duties 0 to {len(case.duties) - 1}"),))
+        raise InputError(
+            (
+                InputFault(
+                    "duties", str(index), study_texts.CASE_HAS_DUTIES_0_TO.format(duties_count=len(case.duties) - 1)
+                ),
+            )
+        )
     return index
 
 
 def _accept(case: Case, duty_index: int, values: Mapping[str, Array], members: int) -> None:
     """Raise InputError with every fault of what is to be solved."""
     if not 0 < members <= MOST_MEMBERS:
-        raise InputError((InputFault("", str(members), f"1 to {MOST_MEMBERS} values would do"),))
+        raise InputError(
+            (InputFault("", str(members), study_texts.TO_VALUES_WOULD_DO.format(most_members=MOST_MEMBERS)),)
+        )
     faults = [f for path, v in values.items() for f in (*outside(path, v), *_without_effect(case, duty_index, path))]
     if not faults:
         faults = list(faults_of(varied(case, values)))
@@ -229,14 +238,18 @@ def outside(path: str, values: Array) -> Iterator[InputFault]:
     """A fault where a value of a numeric input is not what the catalogue accepts."""
     declared: Input = entry(pattern_of(path)).input
     if not np.all(np.isfinite(values)):
-        yield InputFault(path, "", "finite numbers would do")
+        yield InputFault(path, "", study_texts.FINITE_NUMBERS_WOULD_DO)
     elif declared.limits is not None:
         low, high = (parse(text, declared.kind).si for text in declared.limits)
         slack = 1e-12 * max(abs(low), abs(high))
         bad = values[(values < low - slack) | (values > high + slack)]
         if bad.size:
             given = show(float(bad[0]), declared.kind) if KINDS[declared.kind].si else f"{float(bad[0]):g}"
-            yield InputFault(path, given, f"{declared.limits[0]} to {declared.limits[1]} would do")
+            yield InputFault(
+                path,
+                given,
+                shared_texts.TO_WOULD_DO.format(limits_low=declared.limits[0], limits_high=declared.limits[1]),
+            )
 
 
 ROAD_LOAD = ("grade", "trailer_mass", "trailer_frontal_area", "trailer_drag_coefficient")
@@ -247,22 +260,18 @@ def _without_effect(case: Case, duty_index: int, path: str) -> Iterator[InputFau
     """Inputs that another input of the duty overrules: a flat curve would say something untrue."""
     duty, prefix = case.duties[duty_index], f"duties[{duty_index}]."
     if path.startswith("duties[") and not path.startswith(prefix):
-        yield InputFault(path, "", f"an input of this duty would do: its paths begin with {prefix}")
+        yield InputFault(path, "", study_texts.INPUT_OF_THIS_DUTY_WOULD_DO.format(prefix=prefix))
     name = path.removeprefix(prefix)
     if name in ROAD_LOAD and (duty.brake_power is not None or duty.fuel_flow is not None):
-        yield InputFault(
-            path, "", "this duty's power is given, so that this changes nothing: take the power away first"
-        )
+        yield InputFault(path, "", study_texts.THIS_DUTYS_POWER_IS_GIVEN)
     pump = path.startswith("circuit.pump")
     if pump and duty.coolant_flow is not None:
-        yield InputFault(
-            path, "", "this duty's coolant flow is given, so that this changes nothing: take it away first"
-        )
+        yield InputFault(path, "", study_texts.THIS_DUTYS_COOLANT_FLOW_IS_GIVEN)
 
 
 def _solved(
     case: Case, duty_index: int, values: Mapping[str, Array], progress: Progress, cancelled: Stop
-) -> tuple[OperatingPoint, Unboiled]:
+) -> tuple[OperatingPoint, TemperatureWithoutBoiling]:
     n = next(iter(values.values())).size
     pieces = [
         _piece(varied(case, {path: v[which] for path, v in values.items()}), duty_index, which.stop - which.start)
@@ -272,6 +281,6 @@ def _solved(
     return joined(points), joined(free)
 
 
-def _piece(case: Case, duty_index: int, members: int) -> tuple[OperatingPoint, Unboiled]:
+def _piece(case: Case, duty_index: int, members: int) -> tuple[OperatingPoint, TemperatureWithoutBoiling]:
     """One ensemble: its operating points, and how hot its members would get if they did not boil."""
     return solve(*every_duty(case, members, (duty_index,))), unboiled(case, (duty_index,), members)

@@ -36,6 +36,7 @@ from engcalc.studies.heat_points import HeatFit, HeatPoints, heat_fit, heat_poin
 from engcalc.studies.members import varied
 from engcalc.studies.part_curves import CurveFit, fan_curve, fan_inputs, pump_curve, pump_inputs
 from engcalc.units import with_unit
+from engcalc.words.texts import shared_texts, study_texts
 
 LARGEST_BYTES = 4 * 1024 * 1024
 MOST_ROWS = 2000
@@ -119,7 +120,7 @@ def read_table(path: Path) -> tuple[CataloguePart, ...]:
     try:
         return parse_table(data.decode("utf-8-sig"), path.name)
     except UnicodeDecodeError as error:
-        raise FileFault(str(path), f"the file is not UTF-8 text (byte {error.start}); save it as UTF-8") from error
+        raise FileFault(str(path), shared_texts.FILE_IS_NOT_UTF_8_TEXT_BYTE.format(start=error.start)) from error
 
 
 def tables_of(case: Case, folder: Path) -> tuple[CataloguePart, ...]:
@@ -149,11 +150,13 @@ def parse_table(text: str, name: str = "table") -> tuple[CataloguePart, ...]:
         lines = list(_lines(text))
     except csv.Error as error:
         raise InputError(
-            (InputFault(name, "", f"a table of short cells would do; reading stopped: {error}"),)
+            (InputFault(name, "", shared_texts.TABLE_OF_SHORT_CELLS_WOULD_DO.format(error=error)),)
         ) from error
     if len(lines) < 2 or len(lines) - 1 > MOST_ROWS:
         given = f"{max(len(lines) - 1, 0)} rows"
-        raise InputError((InputFault(name, given, f"a line of headers and 1 to {MOST_ROWS} rows would do"),))
+        raise InputError(
+            (InputFault(name, given, study_texts.LINE_OF_HEADERS_AND_1_TO_ROWS_WOULD_DO.format(most_rows=MOST_ROWS)),)
+        )
     (head_line, cells), rows = lines[0], lines[1:]
     head = _head(cells, f"{name} line {head_line}", faults)
     parts = [_part(line, cells, head, f"{name} line {line}", faults) for line, cells in rows]
@@ -196,11 +199,11 @@ def _head(cells: Sequence[str], where: str, faults: list[InputFault]) -> _Head:
             head.beside[at] = f"{cell} ({at + 1})" if cell in head.beside.values() else cell or f"column {at + 1}"
             head.notes += [column] if column else []
         elif column is not None and column.path in (c.path for c in head.inputs):
-            faults.append(InputFault(where, cell, "this input has a column already; keep one"))
+            faults.append(InputFault(where, cell, study_texts.THIS_INPUT_HAS_A_COLUMN_ALREADY))
         elif column is not None:
             head.inputs.append(column)
     if not head.inputs and len(faults) == before:
-        wanted = "at least one column named as an input would do, such as core_height; heatdocket fields lists them"
+        wanted = study_texts.AT_LEAST_ONE_COLUMN_NAMED_AS_AN_INPUT
         faults.append(InputFault(where, ", ".join(cells), " ".join((wanted, *head.notes))))
     return head
 
@@ -217,12 +220,12 @@ def _column(at: int, cell: str, where: str, faults: list[InputFault]) -> _TableC
     if not found:
         return _not_used(cell, key)
     if len(found) > 1:
-        faults.append(InputFault(where, cell, f"this names several inputs; write one of {', '.join(found)}"))
+        faults.append(InputFault(where, cell, study_texts.THIS_NAMES_SEVERAL_INPUTS.format(found=", ".join(found))))
         return None
     declared = entry(pattern_of(found[0])).input
     if unit and (declared.shape is not FileShape.NUMBER or unit not in _units(declared.kind)):
         wanted = f"one of {', '.join(_units(declared.kind))}" if declared.shape is FileShape.NUMBER else "no unit"
-        faults.append(InputFault(where, cell, f"{wanted} would do as the unit"))
+        faults.append(InputFault(where, cell, study_texts.WOULD_DO_AS_THE_UNIT.format(wanted=wanted)))
         return None
     return _TableColumn(at, found[0], unit)
 
@@ -232,8 +235,8 @@ def _not_used(cell: str, key: str) -> str:
     plain = re.sub(r"\W+", "_", key.rpartition(".")[2].casefold()).strip("_")
     alike = get_close_matches(plain, (*_by_key(), *SPECIAL), n=1, cutoff=ALIKE)
     if alike:
-        return f"Column '{cell}' is shown and not used: no part has such an input. Is {alike[0]} meant?"
-    return f"Column '{cell}' is shown and not used: no part has such an input." if "." in key or "[" in key else ""
+        return study_texts.COLUMN_IS_SHOWN_AND_NOT_USED.format(cell=cell, alike=alike[0])
+    return study_texts.COLUMN_IS_SHOWN_AND_NOT_USED_NO_PART.format(cell=cell) if "." in key or "[" in key else ""
 
 
 def _units(kind: str) -> tuple[str, ...]:
@@ -261,7 +264,7 @@ def _part(line: int, cells: Sequence[str], head: _Head, where: str, faults: list
     """The part of one row; what is wrong with it is added to ``faults``."""
     before = len(faults)
     if len(cells) > head.width:
-        wanted = f"{head.width} cells, as in the header, would do: with a decimal comma part the columns by semicolons"
+        wanted = study_texts.CELLS_AS_IN_THE_HEADER.format(width=head.width)
         faults.append(InputFault(where, f"{len(cells)} cells", wanted))
     filled = [column for column in head.inputs if column.at < len(cells) and cells[column.at]]
     typed = {column.path: with_unit(cells[column.at], column.unit) for column in filled}
@@ -271,14 +274,14 @@ def _part(line: int, cells: Sequence[str], head: _Head, where: str, faults: list
     pump = _curve(pump_curve, PUMP_POINTS, typed, where, faults)
     heat = _curve(heat_points, HEAT_POINTS, typed, where, faults)
     if heat is not None:
-        twice = "{} says otherwise what the points of heat say: keep one of them"
+        twice = study_texts.SAYS_OTHERWISE_WHAT_THE_POINTS_OF_HEAT_SAY
         faults.extend(_said_twice((UA_FACTOR, "radiator.rated_heat"), typed, where, twice))
     computed = {**(fan_inputs(fan) if fan else {}), **_power(typed, where, faults)}
-    twice = "{} follows from the points or volts and amps of the fan: keep one of them"
+    twice = study_texts.FOLLOWS_FROM_THE_POINTS_OR_VOLTS
     faults.extend(_said_twice(computed, typed, where, twice))
     name = cells[head.name_at] if head.name_at is not None and head.name_at < len(cells) else ""
     if head.inputs and not typed and len(faults) == before:
-        faults.append(InputFault(where, name, "at least one value besides the name would do"))
+        faults.append(InputFault(where, name, study_texts.AT_LEAST_ONE_VALUE_BESIDES_THE_NAME_WOULD_DO))
     return CataloguePart(
         name=name or f"line {line}",
         line=line,
@@ -327,11 +330,15 @@ def _power(typed: Mapping[str, str], where: str, faults: list[InputFault]) -> di
         if column in typed:
             match = re.fullmatch(rf"(\d+(?:[.,]\d+)?)\s*{unit}?", typed[column].strip())
             if match is None or float(match.group(1).replace(",", ".")) <= 0.0:
-                faults.append(InputFault(f"{where}, {column}", typed[column], f"a number above 0 of {unit} would do"))
+                faults.append(
+                    InputFault(
+                        f"{where}, {column}", typed[column], study_texts.NUMBER_ABOVE_0_OF_WOULD_DO.format(unit=unit)
+                    )
+                )
                 return {}
             read[column] = float(match.group(1).replace(",", "."))
     if len(read) == 1:
-        faults.append(InputFault(where, "", f"{VOLTS} and {AMPS} give a fan's power together: both would do"))
+        faults.append(InputFault(where, "", study_texts.AND_GIVE_A_FANS_POWER_TOGETHER.format(volts=VOLTS, amps=AMPS)))
     return {"airflow.fan_power": read[VOLTS] * read[AMPS]} if len(read) == 2 else {}
 
 

@@ -87,7 +87,7 @@ class ShortcutCost:
 
 
 @dataclass(frozen=True, eq=False)
-class Taught:
+class TaughtDuty:
     """One duty of a case, solved for the charts of a lesson."""
 
     plant: Plant
@@ -105,7 +105,7 @@ class Taught:
         return self.duty.point.core
 
 
-def taught(case: Case, index: int) -> Taught:
+def taught(case: Case, index: int) -> TaughtDuty:
     """The duty of a case at ``index``, solved. Raises RangeError for a core that cannot be built."""
     plant, asked = prepare(case), case.duties[index]
     conditions = conditions_of((asked,))
@@ -134,10 +134,10 @@ def taught(case: Case, index: int) -> Taught:
         end=None,
         time_to_limit=None,
     )
-    return Taught(plant, prepare_setting(plant, conditions), duty)
+    return TaughtDuty(plant, prepare_setting(plant, conditions), duty)
 
 
-def fan_and_way(found: Taught) -> MeetingCurves | None:
+def fan_and_way(found: TaughtDuty) -> MeetingCurves | None:
     """The fan's curve against what ram leaves of the way's, over the flow of all fans.
 
     Air as warm behind the core as in the duty. None where no fan turns, where the air's velocity was given or where a
@@ -175,7 +175,7 @@ def fan_and_way(found: Taught) -> MeetingCurves | None:
     )
 
 
-def pump_and_circuit(found: Taught) -> MeetingCurves | None:
+def pump_and_circuit(found: TaughtDuty) -> MeetingCurves | None:
     """The pump's curve against the circuit's, over the coolant through the engine; None where its flow was given."""
     circuit, point = found.plant.circuit, found.duty.point
     if not found.solved or float(point.pump_head[0]) <= 0.0:
@@ -193,7 +193,7 @@ def pump_and_circuit(found: Taught) -> MeetingCurves | None:
     )
 
 
-def _through_branches(found: Taught, P: Array) -> Array:
+def _through_branches(found: TaughtDuty, P: Array) -> Array:
     """Coolant [m3/s] through all branches at a pressure across them [Pa], the valve as it stands in the duty."""
     circuit, point = found.plant.circuit, found.duty.point
     coolant = point.core.flows.coolant
@@ -216,7 +216,7 @@ def _narrowed(a: Array, b: Array, there: Array, open_: Array) -> tuple[Array, Ar
     return a / narrow, b / narrow**2, there * (open_ > 0.0)
 
 
-def along_core(found: Taught) -> AlongCore | None:
+def along_core(found: TaughtDuty) -> AlongCore | None:
     """Temperatures through a radiator of one pass with both streams unmixed; None of any other.
 
     Nusselt's equations dT_c/dx = -NTU_c (T_c - T_a), dT_a/dy = NTU_a (T_c - T_a) on a grid, x along the tubes and y
@@ -248,7 +248,7 @@ def along_core(found: Taught) -> AlongCore | None:
     return AlongCore(np.linspace(0.0, 1.0, n + 1), T_ai + over * np.array(coolant), T_ai + over * leaving, T_ai)
 
 
-def lumped_warmup(found: Taught) -> LumpedWarmup | None:
+def lumped_warmup(found: TaughtDuty) -> LumpedWarmup | None:
     """Metal and coolant as one lump, from ambient to 1 % short of the settled temperature; None without a settled one.
 
     C dT/dt = heat left over at T, the engine's own balance; the integral of C/heat over T gives the time. The fan runs
@@ -274,7 +274,7 @@ def lumped_warmup(found: Taught) -> LumpedWarmup | None:
     return LumpedWarmup(np.concatenate(([0.0], np.cumsum(steps))), T, opening, capacity, capacity / slope)
 
 
-def shortcuts(found: Taught) -> tuple[ShortcutCost, ...]:
+def shortcuts(found: TaughtDuty) -> tuple[ShortcutCost, ...]:
     """What each common approximation makes of the radiator's heat, at the same flows and inlets."""
     core = found.core
     exact = float(core.Q[0])
@@ -304,7 +304,7 @@ def _counterflow_difference(core: CoreResult) -> float:
     return near if abs(near - far) < 1e-9 * near else (near - far) / float(np.log(near / far))
 
 
-def _at_room(found: Taught) -> CoreResult:
+def _at_room(found: TaughtDuty) -> CoreResult:
     """The radiator with both fluids' properties at 20 degC, the flows by mass as they are."""
     flows, ambient = found.core.flows, found.setting.conditions
     T, p = np.full(1, ROOM), pressure_at_altitude(ambient.altitude)

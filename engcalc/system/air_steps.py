@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 from engcalc.components.fan import AVERAGED_SHARE, CLUTCH_LEAST, FanDrive
 from engcalc.system.airflow import SHUTTER_NODES
 from engcalc.system.arithmetic import Arithmetic, Value
-from engcalc.system.step_fixed import Fixed
+from engcalc.system.step_fixed import FixedForRun
 from engcalc.system.step_state import State
 
 _TINY = 1e-9
@@ -24,7 +24,7 @@ class AirNow(NamedTuple):
     drawn: Value  # -, share of its flow that only its warmth makes
 
 
-def air_now(fixed: Fixed, state: State, k: int) -> AirNow:
+def air_now(fixed: FixedForRun, state: State, k: int) -> AirNow:
     """The air in step k at the engagement, and as warm behind the core, as of now."""
     f, air, thin = fixed.f, fixed.air, state.thin
     if air.steps is not None:
@@ -46,7 +46,7 @@ def air_now(fixed: Fixed, state: State, k: int) -> AirNow:
     return AirNow(C, UA, r, drawn)
 
 
-def _in_step(fixed: Fixed, k: int) -> tuple[Any, Any, Any]:
+def _in_step(fixed: FixedForRun, k: int) -> tuple[Any, Any, Any]:
     """C and UA by warmth and engagement [W/K], and recirculation [-], in step k."""
     now = fixed.run.joined([way.at(k) for way in fixed.air.ways])
     half, shape = len(now) // 2, fixed.air.shape
@@ -75,7 +75,7 @@ def _flowing(nodes: Any, shares: list[Value]) -> tuple[Value, Value]:
     return _engaged(nodes[0], shares), _engaged(nodes[1], shares)
 
 
-def _shuttered(fixed: Fixed, state: State, table: Any, shares: list[Value]) -> tuple[Value, Value]:
+def _shuttered(fixed: FixedForRun, state: State, table: Any, shares: list[Value]) -> tuple[Value, Value]:
     """The same behind an active shutter, which stands open by the coolant; the table has its openings first."""
     f, shutter = fixed.f, fixed.fan.shutter
     assert shutter is not None
@@ -91,7 +91,7 @@ def _shuttered(fixed: Fixed, state: State, table: Any, shares: list[Value]) -> t
     return found[0], found[1]
 
 
-def move_fan(fixed: Fixed, state: State) -> None:
+def move_fan(fixed: FixedForRun, state: State) -> None:
     """Set the fan's engagement by the temperature that it follows; one that is held stays."""
     f, numbers, fan = fixed.f, fixed.fan, fixed.run.plant.airway.fan
     if fixed.run.drive.fan_mode != 0.0 or fan.drive in (FanDrive.FIXED, FanDrive.NONE):
@@ -109,7 +109,7 @@ def move_fan(fixed: Fixed, state: State) -> None:
         state.engagement = f.most(_averaged(fixed, state), numbers.least)
 
 
-def _switched(fixed: Fixed, state: State) -> Value:
+def _switched(fixed: FixedForRun, state: State) -> Value:
     """Engagement of a fan that switches: on over the one temperature, off under the other, between as it was."""
     f, fan, T, before = fixed.f, fixed.fan, state.T, state.engagement
     runs_on = f.choose(fan.off >= T, 0.0, f.choose(before > 0.0, 1.0, 0.0))
@@ -121,7 +121,7 @@ def _switched(fixed: Fixed, state: State) -> Value:
     return f.most(high, fan.low_speed * runs)
 
 
-def _averaged(fixed: Fixed, state: State) -> Value:
+def _averaged(fixed: FixedForRun, state: State) -> Value:
     """Engagement in place of switching: each stage comes on by shares just over the middle of its band."""
     f, fan = fixed.f, fixed.fan
     share = _over_middle(f, state.T, fan.on, fan.off)

@@ -17,21 +17,21 @@ from engcalc.components.pump import HEAT_ASKED
 from engcalc.system.arithmetic import Value
 from engcalc.system.lumps import KEPT, SHARP
 from engcalc.system.oil_coolers import CoolerPlace, heat_at
-from engcalc.system.step_fixed import Fixed
+from engcalc.system.step_fixed import FixedForRun
 from engcalc.system.step_state import State, WarmerBefore
 from engcalc.system.valve_steps import Streams
 
 _TINY = 1e-9
 
 
-def map_valve(fixed: Fixed, state: State) -> None:
+def map_valve(fixed: FixedForRun, state: State) -> None:
     """Move the valve's opening towards what the load calls for."""
     state.shift = state.shift + state.pace.keep_shift * (state.engine.called - state.shift)
     state.start_open = fixed.valve.start - state.shift
     state.opens_lowest = fixed.f.least(state.opens_lowest, state.start_open)
 
 
-def commanded(fixed: Fixed, state: State, head: Value, heater_share: Value) -> Value:
+def commanded(fixed: FixedForRun, state: State, head: Value, heater_share: Value) -> Value:
     """The pump's head, or nothing while it stands: until the coolant is warm, or the heater calls for it.
 
     Keeps in the state whether the coolant has started it, and for how long it stood.
@@ -43,7 +43,7 @@ def commanded(fixed: Fixed, state: State, head: Value, heater_share: Value) -> V
     return head * runs
 
 
-def burn(fixed: Fixed, state: State, row: int, head: Value, V_h: Value) -> Value:
+def burn(fixed: FixedForRun, state: State, row: int, head: Value, V_h: Value) -> Value:
     """Set the heat that the heater in the coolant circuit adds; the heater's flow [m3/s]: its own pump's where no
     other drives it.
     """
@@ -57,7 +57,7 @@ def burn(fixed: Fixed, state: State, row: int, head: Value, V_h: Value) -> Value
     return V_h
 
 
-def exchange(fixed: Fixed, state: State, Q_x: Value, head: Value) -> Value:
+def exchange(fixed: FixedForRun, state: State, Q_x: Value, head: Value) -> Value:
     """Heat into the coolant beside the metal's [W], with what oils take and the exhaust gives in this step.
 
     Writes the temperatures of block and gearbox, what was recovered, released and lost.
@@ -74,7 +74,7 @@ def exchange(fixed: Fixed, state: State, Q_x: Value, head: Value) -> Value:
     return Q_x
 
 
-def _by_exhaust(fixed: Fixed, state: State, flows: Value) -> Value:
+def _by_exhaust(fixed: FixedForRun, state: State, flows: Value) -> Value:
     """Heat [W] that the exhaust gives the coolant, if that ``flows`` (1 or 0), by how warm it is half a step ahead."""
     f, fitted = fixed.f, fixed.equipment
     ahead = 0.0 if state.T_before is None else 0.5 * (state.T - state.T_before)
@@ -84,7 +84,7 @@ def _by_exhaust(fixed: Fixed, state: State, flows: Value) -> Value:
     return taken
 
 
-def _into_oil(fixed: Fixed, state: State, flows: Value) -> Value:
+def _into_oil(fixed: FixedForRun, state: State, flows: Value) -> Value:
     """Heat [W] that the coolant, if it ``flows`` (1 or 0), gives the engine's oil: passed on, not lost."""
     fitted, dt = fixed.equipment, 2.0 * state.pace.h
     oil = state.T_block + fitted.inner_block * (state.T_block - fixed.lumps.ambient)
@@ -94,7 +94,7 @@ def _into_oil(fixed: Fixed, state: State, flows: Value) -> Value:
     return state.oil.q
 
 
-def _into_gearbox(fixed: Fixed, state: State, flows: Value) -> Value:
+def _into_gearbox(fixed: FixedForRun, state: State, flows: Value) -> Value:
     """Heat [W] that the coolant, if it ``flows`` (1 or 0), gives the gearbox's oil."""
     fitted, dt = fixed.equipment, 2.0 * state.pace.h
     apart = state.T - state.T_gear
@@ -107,7 +107,7 @@ def _into_gearbox(fixed: Fixed, state: State, flows: Value) -> Value:
     return state.gear.q
 
 
-def oil_heat(fixed: Fixed, state: State, row: int, Q_x: Value, streams: Streams) -> tuple[Value, Value, Value]:
+def oil_heat(fixed: FixedForRun, state: State, row: int, Q_x: Value, streams: Streams) -> tuple[Value, Value, Value]:
     """Heat [W] into the engine's coolant, Q_x and the oil coolers' there, and of those in hot and cold tank."""
     f = fixed.f
     oil = tuple(cooler.at(row) for cooler in fixed.rows.oil)
@@ -125,7 +125,7 @@ def _out_of_core(state: State) -> Value:
     return out
 
 
-def _passed(fixed: Fixed, state: State, before: WarmerBefore, d: Value, UA: Value, apart: Value) -> WarmerBefore:
+def _passed(fixed: FixedForRun, state: State, before: WarmerBefore, d: Value, UA: Value, apart: Value) -> WarmerBefore:
     """The heat that a warmer passes in this step, with what the next needs to know of it.
 
     ``d`` [K] of coolant over oil; ``apart`` [K/J], by which a joule brings them together.

@@ -24,7 +24,7 @@ from engcalc.system.members import take_members
 from engcalc.system.plant import Plant
 from engcalc.system.renewals import Renewal, renew
 from engcalc.system.step import step
-from engcalc.system.step_fixed import Fixed, fix
+from engcalc.system.step_fixed import FixedForRun, fix
 from engcalc.system.step_state import State, take_pace
 from engcalc.system.step_state import begin as begin_run
 from engcalc.units import Array
@@ -87,14 +87,14 @@ def held_valve(plant: Plant, conditions: Conditions) -> Plant:
     return replace(plant, valve=replace(valve, least=least, most=most))
 
 
-def under(plant: Plant, conditions: Conditions, members: int) -> Fixed:
+def under(plant: Plant, conditions: Conditions, members: int) -> FixedForRun:
     """The run of a warm plant under one condition that holds: no late ignition as after a cold start."""
     warm = np.full(1, ROUND_COOLANT_T)
     fixed = fix(plant, steady_drive(conditions, warm, 2.0 * NORMAL, NORMAL), members)
     return replace(fixed, rows=replace(fixed.rows, catalyst=()))
 
 
-def steady_start(setting: Setting, begin: CycleBegin) -> tuple[Fixed, State]:
+def steady_start(setting: Setting, begin: CycleBegin) -> tuple[FixedForRun, State]:
     """The warm-up of a plant under one condition that holds, and its state where a balance stands."""
     fixed = under(setting.plant, setting.conditions, setting.shape[0])
     never_boils = replace(fixed.lumps, boiling=fixed.lumps.boiling * 0.0 + np.inf)  # the top of a cycle is judged
@@ -102,7 +102,7 @@ def steady_start(setting: Setting, begin: CycleBegin) -> tuple[Fixed, State]:
     return fixed, standing_as(fixed, begin)
 
 
-def standing_as(fixed: Fixed, begin: CycleBegin) -> State:
+def standing_as(fixed: FixedForRun, begin: CycleBegin) -> State:
     """The state where a balance stands, the fan at its lower engagement."""
     state = begin_run(fixed)
     state.engagement = fixed.run.value(fixed.run.whole(begin.base))
@@ -110,7 +110,7 @@ def standing_as(fixed: Fixed, begin: CycleBegin) -> State:
     return state
 
 
-def _stand_as(fixed: Fixed, state: State, begin: CycleBegin) -> None:
+def _stand_as(fixed: FixedForRun, state: State, begin: CycleBegin) -> None:
     """Stand in every lump as the balance does."""
     lumps, b = fixed.lumps, begin.state
     T, T_core = b.coolant_out, b.heater.coolant_out
@@ -204,7 +204,9 @@ def _quick(state: State) -> tuple[Value, ...]:
     return state.T, state.T_upper, state.cells[-1], state.T_lower, state.wax
 
 
-def _next(fixed: Fixed, state: State, switch: _Switch, length: Value, before: Value, were: tuple[Value, ...]) -> Value:
+def _next(
+    fixed: FixedForRun, state: State, switch: _Switch, length: Value, before: Value, were: tuple[Value, ...]
+) -> Value:
     """Length of the next step [s], after one of ``length`` [s] from ``before`` [K] on."""
     f = fixed.f
     moved = 0.0 * state.T + _LEAST

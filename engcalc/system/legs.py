@@ -28,7 +28,7 @@ from engcalc.system.plant import Plant
 from engcalc.system.renewals import Renewal, renew
 from engcalc.system.state import OperatingPoint
 from engcalc.system.step import step
-from engcalc.system.step_fixed import Fixed
+from engcalc.system.step_fixed import FixedForRun
 from engcalc.system.step_state import LUMPS, State, stand_in_wind, take_pace
 from engcalc.system.valve_steps import look_ahead
 from engcalc.units import Array
@@ -59,7 +59,7 @@ class LegReached:
     boiled: Value
 
 
-def light_running(plant: Plant, conditions: Conditions, fixed: Fixed) -> State:
+def light_running(plant: Plant, conditions: Conditions, fixed: FixedForRun) -> State:
     """What light running leaves: the valve just opening, or where the duty settles if its valve stays shut.
 
     Light running makes as much heat as the vehicle loses then: the hot metal stands over the coolant by that.
@@ -74,7 +74,7 @@ def light_running(plant: Plant, conditions: Conditions, fixed: Fixed) -> State:
     return _standing(fixed, usual, opens, held)
 
 
-def settled(plant: Plant, conditions: Conditions, fixed: Fixed) -> tuple[State, OperatingPoint]:
+def settled(plant: Plant, conditions: Conditions, fixed: FixedForRun) -> tuple[State, OperatingPoint]:
     """Where a duty settles, at the top of its fan's cycle if that switches, and its operating point."""
     point = solve(plant, conditions)
     setting = prepare_setting(plant, conditions)
@@ -84,7 +84,7 @@ def settled(plant: Plant, conditions: Conditions, fixed: Fixed) -> tuple[State, 
     return moved_by(state, above), point
 
 
-def _settings(plant: Plant, conditions: Conditions, fixed: Fixed) -> tuple[Setting, Setting]:
+def _settings(plant: Plant, conditions: Conditions, fixed: FixedForRun) -> tuple[Setting, Setting]:
     """The duty with its valve as its load has it open, and as light running has it."""
     setting = replace(prepare_setting(plant, conditions), shape=(fixed.run.members,))
     return setting, replace(setting, plant=replace(setting.plant, valve=plant.valve))
@@ -100,7 +100,7 @@ def _held_cool(setting: Setting) -> Held | None:
     return held_at(setting, np.broadcast_to(held, setting.shape))
 
 
-def _standing(fixed: Fixed, setting: Setting, wax: Array, held: Held | None) -> State:
+def _standing(fixed: FixedForRun, setting: Setting, wax: Array, held: Held | None) -> State:
     """The state at a wax temperature [K]: what heat is over there does not yet warm the metal."""
     b = balance(setting, wax, held)
     fan = setting.plant.airway.fan
@@ -121,7 +121,7 @@ def moved_by(state: State, rise: Value) -> State:
     return moved
 
 
-def take_over(fixed: Fixed, state: State) -> None:
+def take_over(fixed: FixedForRun, state: State) -> None:
     """Go on with a state under the condition of another leg."""
     stand_in_wind(fixed, state, fixed.lumps.h_air)
     mode, drive = fixed.run.drive.fan_mode, fixed.run.plant.airway.fan.drive
@@ -130,7 +130,9 @@ def take_over(fixed: Fixed, state: State) -> None:
     state.boiled = state.T * 0.0 + np.inf
 
 
-def run_leg(fixed: Fixed, state: State, duration: float, trace: list[tuple[float, float]] | None = None) -> LegReached:
+def run_leg(
+    fixed: FixedForRun, state: State, duration: float, trace: list[tuple[float, float]] | None = None
+) -> LegReached:
     """Run one leg of ``duration`` [s] on from a state, which is written anew.
 
     ``trace`` collects the time [s] and the engine's outlet [K] of a single member after each step.
@@ -146,7 +148,7 @@ def run_leg(fixed: Fixed, state: State, duration: float, trace: list[tuple[float
     return LegReached(start, state.T, peak, boils | (state.boiled < np.inf))
 
 
-def time_to(fixed: Fixed, state: State, limit: float) -> float:
+def time_to(fixed: FixedForRun, state: State, limit: float) -> float:
     """How long the engine's outlet of a single member takes to reach a limit [K] under this condition [s].
 
     Infinite if it rests below it, or swings there for ``LONGEST``.
@@ -163,7 +165,7 @@ def time_to(fixed: Fixed, state: State, limit: float) -> float:
     return float(np.inf)
 
 
-def steps(fixed: Fixed, state: State, duration: float) -> Iterator[Value]:
+def steps(fixed: FixedForRun, state: State, duration: float) -> Iterator[Value]:
     """Step on for ``duration`` [s], ``LONGEST`` at most: the length [s] of each step, once it is taken.
 
     Between two renewals stand a few steps of one length, a block; the next block's length comes of how this one went.
@@ -197,7 +199,7 @@ def steps(fixed: Fixed, state: State, duration: float) -> Iterator[Value]:
         wanted = f.least(f.most(_before_fan(fixed, state, rate, allowed), at_least), at_most)
 
 
-def _take_length(fixed: Fixed, state: State, length: Value) -> None:
+def _take_length(fixed: FixedForRun, state: State, length: Value) -> None:
     """Take steps of a length [s] from now on; a valve that looks half a step ahead looks by the new one."""
     longer = length / (2.0 * state.pace.h)
     take_pace(fixed, state, length)
@@ -209,7 +211,7 @@ def _due(block: int) -> Renewal:
     return replace(steady_renewal(block), radiator=True, heater=block % 4 == 0)
 
 
-def _lengths(fixed: Fixed, duration: float) -> tuple[float, float]:
+def _lengths(fixed: FixedForRun, duration: float) -> tuple[float, float]:
     """Step [s] while something moves, and the longest; a leg of ``duration`` [s] is cut in ``PARTS`` at least."""
     has_play = fixed.valve.there and bool(np.any(fixed.run.plant.valve.hysteresis > 0.0))
     short, long = (SHORT_WITH_PLAY, LONG_WITH_PLAY) if has_play else (SHORT, LONG)
@@ -221,7 +223,7 @@ def _moving(state: State) -> tuple[Value, ...]:
     return state.T, state.T_hot, state.T_upper, state.cells[-1], state.T_lower, state.wax, state.T_block
 
 
-def _fastest(fixed: Fixed, now: tuple[Value, ...], before: tuple[Value, ...]) -> Value:
+def _fastest(fixed: FixedForRun, now: tuple[Value, ...], before: tuple[Value, ...]) -> Value:
     """The most that any of them moved by [K], a little over nothing."""
     f = fixed.f
     most = 0.0 * now[0] + _LEAST
@@ -230,7 +232,7 @@ def _fastest(fixed: Fixed, now: tuple[Value, ...], before: tuple[Value, ...]) ->
     return most
 
 
-def _regulates(fixed: Fixed, state: State) -> Value:
+def _regulates(fixed: FixedForRun, state: State) -> Value:
     """Whether the valve is on its way or about to open, onto a radiator that may be cold, or a fan follows it."""
     valve, fan = fixed.valve, fixed.run.plant.airway.fan
     found = state.wax < 0.0
@@ -241,7 +243,7 @@ def _regulates(fixed: Fixed, state: State) -> Value:
     return found
 
 
-def _before_fan(fixed: Fixed, state: State, rate: Value, length: Value) -> Value:
+def _before_fan(fixed: FixedForRun, state: State, rate: Value, length: Value) -> Value:
     """A step's length [s] by which the outlet, at its rate [K/s], does not pass where a fan switches unseen."""
     f, fan = fixed.f, fixed.fan
     airway = fixed.run.plant.airway

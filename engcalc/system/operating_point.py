@@ -25,13 +25,13 @@ from numpy.typing import NDArray
 from engcalc.case.conditions import Conditions
 from engcalc.components.core import CoreFlows, CoreResult, evaluate
 from engcalc.components.fan import FanDrive
+from engcalc.components.roots import falling_root
 from engcalc.components.shapes import shaped
 from engcalc.components.thermostat import ThermostatSide, raw_lift
 from engcalc.system.balance import Balance, Held, Setting, balance, held_at, prepare_setting
 from engcalc.system.fan_cycle import CycleBegin, fan_cycle
 from engcalc.system.members import take_members
 from engcalc.system.plant import Plant
-from engcalc.system.roots import falling_root
 from engcalc.system.state import REGIMES, STATUSES, OperatingPoint, Regime, Status
 from engcalc.system.upstream import warmed_by
 from engcalc.units import Array

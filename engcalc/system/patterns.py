@@ -23,7 +23,7 @@ UNKNOWN_DRIVING = {"idling": 0.2, "town": 0.4, "country road": 0.25, "motorway":
 
 
 @dataclass(frozen=True)
-class Hop:
+class StopToStop:
     """One start to the next stop: top speed [km/h], time near it [s], time at the stop before it [s]."""
 
     top: float
@@ -36,7 +36,7 @@ class Pattern:
     """Hops in their order, acceleration and braking [m/s2], and the swing of the steady speed: a share of the top speed
     over a period [s]."""
 
-    hops: tuple[Hop, ...]
+    hops: tuple[StopToStop, ...]
     accelerates: float
     brakes: float
     swing: float
@@ -52,20 +52,35 @@ SOURCES: Mapping[str, str] = {
 
 PATTERNS: Mapping[str, Pattern] = {
     "town": Pattern(
-        (Hop(20, 14, 12), Hop(44, 26, 22), Hop(28, 24, 24), Hop(35, 34, 20), Hop(56, 40, 24), Hop(24, 16, 20)),
+        (
+            StopToStop(20, 14, 12),
+            StopToStop(44, 26, 22),
+            StopToStop(28, 24, 24),
+            StopToStop(35, 34, 20),
+            StopToStop(56, 40, 24),
+            StopToStop(24, 16, 20),
+        ),
         accelerates=0.55,
         brakes=0.6,
         swing=0.3,
         period=24,
     ),
     "country road": Pattern(
-        (Hop(62, 90, 22), Hop(76, 120, 18), Hop(50, 50, 14), Hop(97, 160, 20), Hop(66, 100, 12)),
+        (
+            StopToStop(62, 90, 22),
+            StopToStop(76, 120, 18),
+            StopToStop(50, 50, 14),
+            StopToStop(97, 160, 20),
+            StopToStop(66, 100, 12),
+        ),
         accelerates=0.5,
         brakes=0.5,
         swing=0.2,
         period=34,
     ),
-    "motorway": Pattern((Hop(72, 20, 16), Hop(131, 500, 0)), accelerates=0.42, brakes=0.5, swing=0.12, period=50),
+    "motorway": Pattern(
+        (StopToStop(72, 20, 16), StopToStop(131, 500, 0)), accelerates=0.42, brakes=0.5, swing=0.12, period=50
+    ),
 }
 MIXED = ("town", "country road", "motorway")
 """A mixed drive: a round of each, one after another, as the WLTC has its phases."""
@@ -92,7 +107,7 @@ def _hops(pattern: Pattern, count: int, top_speed: float) -> Array:
     return np.concatenate([_hop(pattern, hop, min(hop.top, top_speed) / 3.6) for hop in pattern.hops[:count]])
 
 
-def _hop(pattern: Pattern, hop: Hop, top: float) -> Array:
+def _hop(pattern: Pattern, hop: StopToStop, top: float) -> Array:
     faster = np.arange(0.0, top, pattern.accelerates)
     seconds = np.arange(hop.drives)
     dips = 0.5 * pattern.swing * (1.0 - np.cos(2.0 * np.pi * seconds / pattern.period))

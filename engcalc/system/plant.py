@@ -39,6 +39,7 @@ from engcalc.system.measured import measured_scale, setup_of
 from engcalc.system.members import count_members
 from engcalc.system.oil_coolers import OilCooler, prepare_oil_coolers
 from engcalc.units import Array
+from engcalc.words.texts import plant_texts
 
 ARRANGEMENTS = {
     "both unmixed": Arrangement.BOTH_UNMIXED,
@@ -65,21 +66,21 @@ class ScaledTo(Enum):
     NOTHING = "none"
     RATED = "rated point"
     MEASURED = "measured points"
-    TYPED = "a factor that was typed"
+    TYPED = plant_texts.FACTOR_THAT_WAS_TYPED
 
 
 class Assumption(Enum):
     """What had to be assumed about a layout, or does not fit together."""
 
-    SIDE = "the valve's place is not known: it is taken as the engine's outlet"
-    KIND = "the kind of valve is not known: it is taken as plain wax, which knows no load"
-    PUMP_COLD = "whether the pump stands while cold is not known: it is taken as turning at all times"
-    BYPASS = "the bypass is not known: it is taken as closing"
-    NOMINAL_RATING = "heat or a command moves this valve: its rating is nominal"
-    FLOW_NOT_REACHED = "the pump cannot drive the stated flow through this core"
-    FAN_FLOW_CUT = "the fan's electric power cannot drive its advertised flow: it is cut to what the power can drive"
-    RATED_POINT_IMPOSSIBLE = "no core of this arrangement gives the maker's rated heat: its dimensions alone count"
-    HEATER_RATING_IMPOSSIBLE = "no heater core gives its rated heat: it is taken as a very large one"
+    SIDE = plant_texts.VALVES_PLACE_IS_NOT_KNOWN
+    KIND = plant_texts.KIND_OF_VALVE_IS_NOT_KNOWN
+    PUMP_COLD = plant_texts.WHETHER_THE_PUMP_STANDS_WHILE_COLD
+    BYPASS = plant_texts.BYPASS_IS_NOT_KNOWN
+    NOMINAL_RATING = plant_texts.HEAT_OR_A_COMMAND_MOVES_THIS_VALVE
+    FLOW_NOT_REACHED = plant_texts.PUMP_CANNOT_DRIVE_THE_STATED_FLOW
+    FAN_FLOW_CUT = plant_texts.FANS_ELECTRIC_POWER_CANNOT_DRIVE
+    RATED_POINT_IMPOSSIBLE = plant_texts.NO_CORE_OF_THIS_ARRANGEMENT_GIVES
+    HEATER_RATING_IMPOSSIBLE = plant_texts.NO_HEATER_CORE_GIVES_ITS_RATED_HEAT
 
 
 @dataclass(frozen=True, eq=False)

@@ -32,7 +32,7 @@ from engcalc.system.arithmetic import Arithmetic, Value
 from engcalc.system.circuit import circuit_flows
 from engcalc.system.equipment_steps import burn
 from engcalc.system.lumps import OIL_NODES, OIL_TABLE, block_to_air, load_in, quick_weights
-from engcalc.system.step_fixed import Fixed
+from engcalc.system.step_fixed import FixedForRun
 from engcalc.system.step_state import (
     CoolantNow,
     EngineNow,
@@ -43,7 +43,7 @@ from engcalc.system.step_state import (
     stand_in_wind,
 )
 from engcalc.system.valve_steps import stated_flows
-from engcalc.system.ways import Way
+from engcalc.system.ways import MembersOfOneWay
 from engcalc.units import Array
 
 RENEW = 10.0  # s; between renewals of the radiator's film and effectiveness; coolant and oil go twice as often
@@ -65,7 +65,7 @@ class Renewal:
     h_air: Value | None  # W/K, block to the air from now on; None where the wind holds
 
 
-def renewals(fixed: Fixed, time: float = RENEW) -> list[Renewal]:
+def renewals(fixed: FixedForRun, time: float = RENEW) -> list[Renewal]:
     """What is renewed ahead of which step of the drive: coolant and oil each time, the radiator every other time, every
     ``time`` [s] or so.
 
@@ -90,7 +90,7 @@ def renewals(fixed: Fixed, time: float = RENEW) -> list[Renewal]:
     ]
 
 
-def _in_winds(fixed: Fixed, begins: NDArray[np.intp], ends: NDArray[np.intp]) -> list[Value | None]:
+def _in_winds(fixed: FixedForRun, begins: NDArray[np.intp], ends: NDArray[np.intp]) -> list[Value | None]:
     """What the block loses to the air [W/K] in the mean wind of some stretches of steps; None where it holds."""
     run = fixed.run
     if all(len(wind) == 1 for wind in fixed.wind):
@@ -109,13 +109,13 @@ def _means(of_steps: Array, begins: NDArray[np.intp], ends: NDArray[np.intp]) ->
     return np.asarray((before[ends] - before[begins]) / (ends - begins)[:, None])
 
 
-def _often(fixed: Fixed, time: float) -> int:
+def _often(fixed: FixedForRun, time: float) -> int:
     """Steps between renewals; a heater in the coolant circuit warms the coolant about twice as fast."""
     between = 0.5 * time * (0.5 if fixed.burner.fitted else 1.0)
     return max(1, round(between / fixed.run.drive.step))
 
 
-def renew(fixed: Fixed, state: State, due: Renewal) -> None:
+def renew(fixed: FixedForRun, state: State, due: Renewal) -> None:
     """Renew what is due at the state of now, in the state."""
     run, plant, k = fixed.run, fixed.run.plant, due.k
     fluid = plant.coolant.state(run.array(state.T_feed))
@@ -133,7 +133,7 @@ def renew(fixed: Fixed, state: State, due: Renewal) -> None:
         heat_by(state, _heater(fixed, state, k, fluid, rho))
 
 
-def head_now(fixed: Fixed, state: State, row: int) -> Value:
+def head_now(fixed: FixedForRun, state: State, row: int) -> Value:
     """Head of the pump at no flow over the coolant's density [m2/s2]: with the square of its speed."""
     warm = fixed.rows.head[row]
     if not fixed.rows.idles:
@@ -142,7 +142,7 @@ def head_now(fixed: Fixed, state: State, row: int) -> Value:
     return warm * (quicker * quicker)
 
 
-def _coolant(fixed: Fixed, fluid: Fluid, rho_cp: Value) -> CoolantNow:
+def _coolant(fixed: FixedForRun, fluid: Fluid, rho_cp: Value) -> CoolantNow:
     network = fixed.network
     mu = fixed.run.value(fluid.mu)
     rho = fixed.run.value(fluid.rho)
@@ -159,7 +159,7 @@ def _coolant(fixed: Fixed, fluid: Fluid, rho_cp: Value) -> CoolantNow:
     )
 
 
-def _first_flows(fixed: Fixed, state: State, fluid: Fluid) -> None:
+def _first_flows(fixed: FixedForRun, state: State, fluid: Fluid) -> None:
     """Flows and pressures at the start, from which each step's follow."""
     run, row = fixed.run, fixed.rows.of[0]
     speeds = [(way.load.engine_speed, way.drive.which[0, 0]) for way in run.ways]
@@ -176,7 +176,7 @@ def _first_flows(fixed: Fixed, state: State, fluid: Fluid) -> None:
     state.head_before = head_now(fixed, state, row) * state.coolant.rho + 1e-12
 
 
-def _foreseen(fixed: Fixed, state: State) -> tuple[Array, Array]:
+def _foreseen(fixed: FixedForRun, state: State) -> tuple[Array, Array]:
     """Coolant at the wax, and oil by which friction counts [K], half-way to the next renewal: as they warmed."""
     block = state.T_block
     inner = block + (block - fixed.lumps.ambient) * (state.block.h_air / fixed.lumps.h_block)
@@ -187,7 +187,7 @@ def _foreseen(fixed: Fixed, state: State) -> tuple[Array, Array]:
     return feed, oil
 
 
-def _engine(fixed: Fixed, due: Renewal, feed: Array, T_oil: Array) -> EngineNow:
+def _engine(fixed: FixedForRun, due: Renewal, feed: Array, T_oil: Array) -> EngineNow:
     """The engine at the coolant ``feed`` [K] and its oil [K]: its heat in the steps to come."""
     run, rows = fixed.run, fixed.rows
     zero = 0.0 * fixed.lumps.ambient
@@ -210,7 +210,7 @@ def _engine(fixed: Fixed, due: Renewal, feed: Array, T_oil: Array) -> EngineNow:
     return EngineNow(due.k, tuple(heat), share, exhaust, gear_heat, called, feed, T_oil)
 
 
-def _heat_tabled(fixed: Fixed, due: Renewal, weights: list[Value], friction: Value) -> list[tuple[Value, Value]]:
+def _heat_tabled(fixed: FixedForRun, due: Renewal, weights: list[Value], friction: Value) -> list[tuple[Value, Value]]:
     """Heat into metal and coolant [W] of each step, from the tables; ``friction`` [-] over that of warm oil."""
     f, rows = fixed.f, fixed.rows
     nodes = max(len(table) for table in (rows.heat, *rows.quick_heat))  # one where the oil does not count
@@ -245,7 +245,7 @@ def _shares_up_to(f: Arithmetic, friction: Value, nodes: int) -> list[Value]:
     return shares
 
 
-def _heat_made(fixed: Fixed, due: Renewal, feed: Array, T_oil: Array) -> list[tuple[Value, Value]]:
+def _heat_made(fixed: FixedForRun, due: Renewal, feed: Array, T_oil: Array) -> list[tuple[Value, Value]]:
     """The same without tables, the engine asked anew."""
     run, of_ways = fixed.run, []
     for way in run.ways:
@@ -256,13 +256,13 @@ def _heat_made(fixed: Fixed, due: Renewal, feed: Array, T_oil: Array) -> list[tu
     return [(run.value(Q), run.value(Q_x)) for Q, Q_x in zip(metal, extra, strict=True)]
 
 
-def _load_in(way: Way, due: Renewal, feed: Array) -> Load:
+def _load_in(way: MembersOfOneWay, due: Renewal, feed: Array) -> Load:
     """What the engine is asked for in the steps to come, (steps, rows of a step, members)."""
     steps = load_in(way.load, way.drive.which[due.k : due.end])
     return idling_at(way.plant.engine, steps, feed)
 
 
-def _engine_asked(fixed: Fixed, due: Renewal, feed: Array, T_oil: Array) -> tuple[Value, Value, Value]:
+def _engine_asked(fixed: FixedForRun, due: Renewal, feed: Array, T_oil: Array) -> tuple[Value, Value, Value]:
     """Heat of the exhaust [W], lost in the gearbox [W] and by what load opens the valve earlier [K], as means."""
     run = fixed.run
     of_ways = []
@@ -280,13 +280,13 @@ def _engine_asked(fixed: Fixed, due: Renewal, feed: Array, T_oil: Array) -> tupl
     )
 
 
-def _mean(table: Array, way: Way) -> Array:
+def _mean(table: Array, way: MembersOfOneWay) -> Array:
     """Mean over steps and their rows, (members,)."""
     whole = np.broadcast_to(table, (*table.shape[:-1], way.members))
     return np.asarray(whole.reshape(-1, way.members).mean(axis=0))
 
 
-def _late_exhaust(fixed: Fixed, due: Renewal) -> Value:
+def _late_exhaust(fixed: FixedForRun, due: Renewal) -> Value:
     """What late ignition adds to the exhaust's heat [W], in the mean until the next renewal."""
     total: Value = 0.0
     for late in fixed.rows.catalyst[due.k : due.end]:
@@ -294,7 +294,7 @@ def _late_exhaust(fixed: Fixed, due: Renewal) -> Value:
     return total / (due.end - due.k)
 
 
-def _radiator(fixed: Fixed, state: State, k: int, fluid: Fluid, rho: Array) -> RadiatorNow:
+def _radiator(fixed: FixedForRun, state: State, k: int, fluid: Fluid, rho: Array) -> RadiatorNow:
     """The radiator at the flows of now; ``rho`` [kg/m3] of the coolant with its air."""
     run, plant, core = fixed.run, fixed.run.plant, fixed.run.plant.core
     air = air_now(fixed, state, k)
@@ -318,7 +318,7 @@ def _radiator(fixed: Fixed, state: State, k: int, fluid: Fluid, rho: Array) -> R
     return RadiatorNow(run.value(rest / plant.ua_scale), run.value(ratio))
 
 
-def _heater(fixed: Fixed, state: State, k: int, fluid: Fluid, rho: Array) -> HeaterNow:
+def _heater(fixed: FixedForRun, state: State, k: int, fluid: Fluid, rho: Array) -> HeaterNow:
     """The heater at the flows of now; ``rho`` [kg/m3] of the coolant with its air."""
     run, lumps, heater, air = fixed.run, fixed.lumps, fixed.run.plant.heater, fixed.air.air
     share = run.array(fixed.rows.heater_share[fixed.rows.of[k]])

@@ -9,23 +9,24 @@ import numpy as np
 
 from engcalc.components.core import CoreResult
 from engcalc.units import Array
+from engcalc.words.texts import plant_texts
 
 
 class Status(Enum):
     """What became of one member."""
 
     SOLVED = "solved"
-    BOILS = "no steady state below boiling"
+    BOILS = plant_texts.NO_STEADY_STATE_BELOW_BOILING
     NO_FLOW = "no coolant flow"
-    OUTSIDE = "outside what the model can answer"
+    OUTSIDE = plant_texts.OUTSIDE_WHAT_THE_MODEL_CAN_ANSWER
 
 
 class Regime(Enum):
     """Which part holds the temperature."""
 
     REGULATING = "regulating"
-    FLOATING_ABOVE = "floating above full open"
-    FLOATING_BELOW = "floating below start to open"
+    FLOATING_ABOVE = plant_texts.FLOATING_ABOVE_FULL_OPEN
+    FLOATING_BELOW = plant_texts.FLOATING_BELOW_START_TO_OPEN
     CYCLING = "cycling"
     FREE = "no valve"
     NONE = "none"

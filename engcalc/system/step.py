@@ -16,7 +16,7 @@ from engcalc.system.arithmetic import Value
 from engcalc.system.equipment_steps import burn, commanded, exchange, map_valve, oil_heat
 from engcalc.system.lumps import CELLS, KEPT, SHARP
 from engcalc.system.renewals import HEATER_MOST, head_now
-from engcalc.system.step_fixed import Fixed
+from engcalc.system.step_fixed import FixedForRun
 from engcalc.system.step_state import State
 from engcalc.system.upstream import warmed_by
 from engcalc.system.valve_steps import (
@@ -81,7 +81,7 @@ class _Known(NamedTuple):
     a_block: Value  # K
 
 
-def step(fixed: Fixed, state: State, k: int) -> State:
+def step(fixed: FixedForRun, state: State, k: int) -> State:
     """The state after step k of the drive: the one that came in, written anew."""
     f, row, h = fixed.f, fixed.rows.of[k], state.pace.h
     move_fan(fixed, state)
@@ -120,7 +120,7 @@ def step(fixed: Fixed, state: State, k: int) -> State:
     return state
 
 
-def _flows(fixed: Fixed, state: State, head: Value, move: ValveMove) -> tuple[Value, Value, Value]:
+def _flows(fixed: FixedForRun, state: State, head: Value, move: ValveMove) -> tuple[Value, Value, Value]:
     """Flows [m3/s] of radiator, heater and bypass: one Newton step on the branch pressure from that of the step before.
 
     Each branch obeys A V + B V^2/4 = P, so that V = 2 P/(A + s) with s = sqrt(A^2 + B P), and dV/dP = 1/s.
@@ -157,7 +157,7 @@ def _flows(fixed: Fixed, state: State, head: Value, move: ValveMove) -> tuple[Va
     return V0 + moved * slope0, V1 + moved * slope1, V2 + moved * slope2
 
 
-def _cell_to_air(fixed: Fixed, state: State, C_r: Value, air: AirNow) -> Value:
+def _cell_to_air(fixed: FixedForRun, state: State, C_r: Value, air: AirNow) -> Value:
     """Conductance of a cell of the radiator to the air [W/K]: with the hoses' they pass the radiator's heat."""
     f, C_air, r = fixed.f, air.C, air.recirculation
     UA = 1.0 / (fixed.inverse_scale / air.UA + state.radiator.rest_resistance)
@@ -169,7 +169,7 @@ def _cell_to_air(fixed: Fixed, state: State, C_r: Value, air: AirNow) -> Value:
     return (C_r + _TINY) * f.most(u, KEPT * KEPT / (f.exp(-f.least(u, 30.0)) + SHARP) - KEPT)
 
 
-def _air_in(fixed: Fixed, row: int, air: AirNow) -> Value:
+def _air_in(fixed: FixedForRun, row: int, air: AirNow) -> Value:
     """Air that comes to the radiator [K], with the heat of the coolers ahead."""
     f, ambient = fixed.f, fixed.lumps.ambient
     if not fixed.air.has_upstream:
@@ -178,7 +178,7 @@ def _air_in(fixed: Fixed, row: int, air: AirNow) -> Value:
     return ambient + f.choose(fixed.rows.head[row] > 0.0, rise, 0.0) / (1.0 - air.recirculation)
 
 
-def _advance(fixed: Fixed, state: State, given: _Given, streams: Streams, move: ValveMove, V_r: Value) -> Value:
+def _advance(fixed: FixedForRun, state: State, given: _Given, streams: Streams, move: ValveMove, V_r: Value) -> Value:
     """The implicit midpoint step: each lump affine in the engine's coolant, value = a + b T.
 
     The heat [W] that the radiator's air takes.
@@ -219,7 +219,7 @@ def _advance(fixed: Fixed, state: State, given: _Given, streams: Streams, move: 
     return taken
 
 
-def _heater_line(fixed: Fixed, state: State, C_h: Value) -> _HeaterLine:
+def _heater_line(fixed: FixedForRun, state: State, C_h: Value) -> _HeaterLine:
     """The heater's hose and core at a stream C_h [W/K]."""
     f, lumps, pace = fixed.f, fixed.lumps, state.pace
     T_hose = state.T_hose + pace.w_hose * state.added if fixed.burner.fitted else state.T_hose
@@ -237,7 +237,9 @@ def _heater_line(fixed: Fixed, state: State, C_h: Value) -> _HeaterLine:
     return _HeaterLine(a_hose, b_hose, a_core, b_core, g, T_in)
 
 
-def _coolant_step(fixed: Fixed, state: State, given: _Given, streams: Streams, known: _Known) -> tuple[Value, Value]:
+def _coolant_step(
+    fixed: FixedForRun, state: State, given: _Given, streams: Streams, known: _Known
+) -> tuple[Value, Value]:
     """Midpoint [K] of the engine's coolant, into which all lumps close, and what holds it [-].
 
     The latter is 1 and what the lumps around it take of a kelvin.
@@ -258,7 +260,7 @@ def _mixed(streams: Streams, T_return: Value, core: Value, T: Value) -> Value:
     return (C_r * T_return + C_h * core + C_b * T + _TINY * T) / (C_r + C_h + C_b + _TINY)
 
 
-def _taken_by_air(fixed: Fixed, given: _Given, upper: Value, radiator: Value, lower: Value) -> Value:
+def _taken_by_air(fixed: FixedForRun, given: _Given, upper: Value, radiator: Value, lower: Value) -> Value:
     """Heat [W] that the air takes from the cells, of which ``radiator`` [K] is the sum, and from the two hoses."""
     lumps, T_e = fixed.lumps, given.T_e
     from_cells = given.g * (radiator - CELLS * T_e)
@@ -267,7 +269,7 @@ def _taken_by_air(fixed: Fixed, given: _Given, upper: Value, radiator: Value, lo
     return from_cells + from_upper + from_lower
 
 
-def _by_coolers(fixed: Fixed, state: State, given: _Given) -> tuple[Value, Value]:
+def _by_coolers(fixed: FixedForRun, state: State, given: _Given) -> tuple[Value, Value]:
     """What oil coolers in the tanks add to upper and lower hose in half a step [K]."""
     h, per_J = state.pace.h, fixed.lumps.per_J
     return h * per_J.upper * given.Q_hot, h * per_J.lower * given.Q_cold
@@ -321,7 +323,7 @@ def _line_step(state: State, T: Value, line: _Line) -> tuple[Value, Value, Value
     return 0.5 * upper, 0.5 * sum(twice[1:], twice[0]), 0.5 * lower
 
 
-def _cabin_step(fixed: Fixed, state: State, heat: Value, T_in: Value) -> Value:
+def _cabin_step(fixed: FixedForRun, state: State, heat: Value, T_in: Value) -> Value:
     """Cabin air and interior after the heater's heat of this step; what leaves with the air [W]."""
     pace, heater = state.pace, state.heater
     given = pace.interior_gives * state.T_interior
@@ -332,7 +334,7 @@ def _cabin_step(fixed: Fixed, state: State, heat: Value, T_in: Value) -> Value:
     return heater.leaves * (mid - fixed.lumps.ambient)
 
 
-def _warm_air(fixed: Fixed, state: State, air: AirNow, T_e: Value, taken: Value) -> None:
+def _warm_air(fixed: FixedForRun, state: State, air: AirNow, T_e: Value, taken: Value) -> None:
     """How warm the air behind the core is, and so how thin, after it took heat [W] in this step."""
     f, ambient, h = fixed.f, fixed.lumps.ambient, state.pace.h
     rise = taken / ((1.0 - air.recirculation) * (air.C + _TINY))
@@ -344,7 +346,7 @@ def _warm_air(fixed: Fixed, state: State, air: AirNow, T_e: Value, taken: Value)
         state.behind_felt = state.behind_felt + 2.0 * h / (CLUTCH_TIME + h) * (behind - state.behind_felt)
 
 
-def _boil(fixed: Fixed, state: State, over: Value, k: int) -> None:
+def _boil(fixed: FixedForRun, state: State, over: Value, k: int) -> None:
     """Hold the engine's coolant at its boiling point: steam carries off the heat that is over [K]."""
     state.T = state.T - over
     state.lost = state.lost + over / fixed.lumps.per_J.engine

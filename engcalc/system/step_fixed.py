@@ -215,7 +215,7 @@ class FixedAir:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Fixed:
+class FixedForRun:
     """All of it."""
 
     run: RunBasis
@@ -232,13 +232,13 @@ class Fixed:
     inverse_scale: Value  # -, 1 over the factor on the radiator's conductance
 
 
-def fix(plant: Plant, drive: Drive, members: int) -> Fixed:
+def fix(plant: Plant, drive: Drive, members: int) -> FixedForRun:
     """Everything that a run of a plant through a drive does not change."""
     run = run_basis(plant, drive, members)
     wind = tuple(way.mean(surface_growth(way.drive.conditions.air_speed)) for way in run.ways)
     lumps = _lumps(run, run.joined([of_way[0] for of_way in wind]))
     heads, fall = pump_heads(plant, run.mean(lambda way: way.load.engine_speed))
-    return Fixed(
+    return FixedForRun(
         run=run,
         f=FLOATS if members == 1 else ARRAYS,
         lumps=lumps,

@@ -17,7 +17,7 @@ import numpy as np
 from engcalc.components.thermostat import lift
 from engcalc.system.arithmetic import Value
 from engcalc.system.lumps import CELLS, KEPT, SENSOR_TIME, least_engagement, stored_reference
-from engcalc.system.step_fixed import Fixed
+from engcalc.system.step_fixed import FixedForRun
 from engcalc.units import Array
 
 _TINY = 1e-9
@@ -178,7 +178,7 @@ class State:
     renewed_at: tuple[Value, Value] | None  # K, coolant at the wax and oil at the last renewal
 
 
-def begin(fixed: Fixed) -> State:
+def begin(fixed: FixedForRun) -> State:
     """The state at the start of the drive: all as warm as the coolant, but the cabin, which is as the air."""
     run, f, valve, ambient = fixed.run, fixed.f, fixed.valve, fixed.lumps.ambient
     T = run.value(run.whole(run.drive.start))
@@ -247,7 +247,7 @@ def temperatures(state: State) -> dict[str, Any]:
     return {name: getattr(state, name) for name in LUMPS}
 
 
-def stand(fixed: Fixed, state: State, lumps: Mapping[str, Any]) -> None:
+def stand(fixed: FixedForRun, state: State, lumps: Mapping[str, Any]) -> None:
     """Have the lumps at these temperatures [K], the coolant standing: the wax is as warm as that in the engine."""
     for name in LUMPS:
         setattr(state, name, lumps[name])
@@ -257,20 +257,20 @@ def stand(fixed: Fixed, state: State, lumps: Mapping[str, Any]) -> None:
     state.opening = _lift(fixed, state.T)
 
 
-def _lift(fixed: Fixed, T: Value) -> Value:
+def _lift(fixed: FixedForRun, T: Value) -> Value:
     """Lift [-] of a valve that has stood in coolant of T [K]."""
     run = fixed.run
     return run.value(run.whole(lift(run.plant.valve, run.array(T))))
 
 
-def take_pace(fixed: Fixed, state: State, step: Value) -> None:
+def take_pace(fixed: FixedForRun, state: State, step: Value) -> None:
     """Take steps of this length [s] from now on."""
     state.pace = _paced(fixed, step)
     state.block = _block(fixed, state.pace, state.block.h_air)
     state.keep_cabin = _cabin_kept(state.pace, state.heater)
 
 
-def stand_in_wind(fixed: Fixed, state: State, h_air: Value) -> None:
+def stand_in_wind(fixed: FixedForRun, state: State, h_air: Value) -> None:
     """Let the block lose by this conductance to the air [W/K] from now on."""
     state.block = _block(fixed, state.pace, h_air)
 
@@ -281,7 +281,7 @@ def heat_by(state: State, heater: HeaterNow) -> None:
     state.keep_cabin = _cabin_kept(state.pace, heater)
 
 
-def _paced(fixed: Fixed, step: Value) -> StepPace:
+def _paced(fixed: FixedForRun, step: Value) -> StepPace:
     L, per, h = fixed.lumps, fixed.lumps.per_J, 0.5 * step
     half = KEPT * h
     w_hot = h * per.hot
@@ -321,7 +321,7 @@ def _paced(fixed: Fixed, step: Value) -> StepPace:
     )
 
 
-def _block(fixed: Fixed, pace: StepPace, h_air: Value) -> BlockInWind:
+def _block(fixed: FixedForRun, pace: StepPace, h_air: Value) -> BlockInWind:
     L, w = fixed.lumps, pace.w_block
     keep = 1.0 / (1.0 + w * (L.h_block + h_air))
     by_T = w * L.h_block * keep
@@ -339,14 +339,14 @@ def _cabin_kept(pace: StepPace, heater: HeaterNow) -> Value:
     return 1.0 / (1.0 + pace.w_cabin * (heater.leaves + pace.interior_gives))
 
 
-def vent(fixed: Fixed, state: State) -> Value:
+def vent(fixed: FixedForRun, state: State) -> Value:
     """Air out of the vents [K]; the cabin's where nothing blows."""
     T_in, heat, cabin = state.at_vent
     blown = state.heater.blown
     return fixed.f.choose(blown > 0.0, T_in + (heat + state.heater.auxiliary) / (blown + _TINY), cabin)
 
 
-def stored(fixed: Fixed, state: State) -> Array:
+def stored(fixed: FixedForRun, state: State) -> Array:
     """Heat in all lumps [J] over that at 0 K, (members,)."""
     run, s = fixed.run, state
     T = (s.T_hot, s.T_block, s.T, s.T_upper, *s.cells, s.T_lower, s.T_hose, s.T_core, s.T_cabin, s.T_interior)

@@ -50,7 +50,7 @@ _LEAST = 1.0  # W
 _TINY = 1e-9  # W/K
 
 
-class Cools(Enum):
+class CooledStream(Enum):
     """What a cooler ahead cools; the values are the words of the case file."""
 
     CONDENSER = "condenser"
@@ -63,7 +63,7 @@ class Cools(Enum):
 class CoolerAhead:
     """One cooler as it is built; ``heat`` [W] and ``conductance`` [W/K] are None where they are not stated."""
 
-    cools: Cools
+    cools: CooledStream
     share: Array  # -, of the face
     beside: bool  # the one before it; else behind all before it
     heat: Array | None
@@ -95,7 +95,7 @@ class Upstream:
     def by_load(self) -> bool:
         """Whether what the engine does counts."""
         return any(
-            one.cools is Cools.CHARGE_AIR or (one.cools is Cools.OIL and bool(np.any(_stated(one) > 0.0)))
+            one.cools is CooledStream.CHARGE_AIR or (one.cools is CooledStream.OIL and bool(np.any(_stated(one) > 0.0)))
             for one in self.coolers
         )
 
@@ -122,14 +122,14 @@ def prepare_upstream(case: Sections, face: Array) -> Upstream:
     """The coolers ahead of a case whose core has a face [m2]."""
     coolers = [
         CoolerAhead(
-            Cools(one.kind), one.face_share, one.placed == "beside", one.heat, one.conductance, one.effectiveness
+            CooledStream(one.kind), one.face_share, one.placed == "beside", one.heat, one.conductance, one.effectiveness
         )
         for one in case.airflow.upstream
     ]
     stated = has_condenser(case)
     if not stated and np.any(condenser_heat(case) > 0.0):
         whole = np.ones(1)
-        coolers.append(CoolerAhead(Cools.CONDENSER, whole, False, condenser_heat(case), None, whole))
+        coolers.append(CoolerAhead(CooledStream.CONDENSER, whole, False, condenser_heat(case), None, whole))
     return Upstream(tuple(coolers), face, stated, case.airflow.intake_rise)
 
 
@@ -150,10 +150,10 @@ def stack_ahead(
     share_of_rated = np.zeros(1)
     if heat is not None:
         share_of_rated = heat.heat_to_metal / np.maximum(engine.share_rated * engine.fuel_rated, _LEAST)
-    parts = {Cools.CONDENSER: runs, Cools.OIL: share_of_rated, Cools.CONSTANT: np.ones(1)}
+    parts = {CooledStream.CONDENSER: runs, CooledStream.OIL: share_of_rated, CooledStream.CONSTANT: np.ones(1)}
     stack = [_warm_bay(upstream.intake_rise)] if upstream.comes_warm else []
     for cooler in upstream.coolers:
-        if cooler.cools is Cools.CHARGE_AIR:
+        if cooler.cools is CooledStream.CHARGE_AIR:
             assert heat is not None  # ``by_load`` says that it is needed
             stack.append(_of_charge_air(cooler, upstream.face, engine, load, heat, conditions))
             continue

@@ -17,7 +17,7 @@ from engcalc.system.fan_cycle import CycleBegin, steady_renewal, steady_start, s
 from engcalc.system.plant import Plant
 from engcalc.system.renewals import renew
 from engcalc.system.step import step
-from engcalc.system.step_fixed import Fixed
+from engcalc.system.step_fixed import FixedForRun
 from engcalc.system.step_state import State, take_pace
 from engcalc.system.valve_steps import look_ahead
 
@@ -60,7 +60,7 @@ def hunting(plant: Plant, conditions: Conditions) -> Hunting | None:
     return _until_it_rests(fixed, state)
 
 
-def _come_from_below(fixed: Fixed, state: State, surplus: float) -> None:
+def _come_from_below(fixed: FixedForRun, state: State, surplus: float) -> None:
     """Stand as at the end of a warm-up, the valve about to open.
 
     All warms evenly by a surplus of heat [W], block and wax behind the coolant by what they lag, and what lies behind
@@ -77,7 +77,7 @@ def _come_from_below(fixed: Fixed, state: State, surplus: float) -> None:
     state.cells, state.T_upper = (cold,) * len(state.cells), cold
 
 
-def _until_it_rests(fixed: Fixed, state: State) -> Hunting | None:
+def _until_it_rests(fixed: FixedForRun, state: State) -> Hunting | None:
     """Step until the valve rests, or hunts alike."""
     length = STEP
     take_pace(fixed, state, length)
@@ -111,7 +111,7 @@ def _until_it_rests(fixed: Fixed, state: State) -> Hunting | None:
     return None
 
 
-def _is_far(fixed: Fixed, state: State) -> bool:
+def _is_far(fixed: FixedForRun, state: State) -> bool:
     """Whether a standing valve is far from moving, either way."""
     valve, opening = fixed.valve, state.opening
     asked = (state.wax - state.start_open) * valve.per_span
@@ -122,7 +122,7 @@ def _is_far(fixed: Fixed, state: State) -> bool:
     return bool(nearer > FAR * valve.per_span)
 
 
-def _paced(fixed: Fixed, state: State, before: float, length: float) -> float:
+def _paced(fixed: FixedForRun, state: State, before: float, length: float) -> float:
     """Take steps of a length [s] in place of those before."""
     if length != before:
         take_pace(fixed, state, length)

@@ -14,7 +14,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from engcalc.system.arithmetic import Value
-from engcalc.system.step_fixed import Fixed
+from engcalc.system.step_fixed import FixedForRun
 from engcalc.system.step_state import State
 
 _STILL = 1e-15  # m3/s; of the engine's coolant, that a wax feels where nothing flows
@@ -53,7 +53,7 @@ class _Beside(NamedTuple):
     shuts: Value  # m3/s, by which a lift of 1 takes from the bypass
 
 
-def move_valve(fixed: Fixed, state: State, head: Value) -> ValveMove:
+def move_valve(fixed: FixedForRun, state: State, head: Value) -> ValveMove:
     """Move the lift to half a step ahead by the play operator; ``head`` [m2/s2] of the pump over the density."""
     f, valve = fixed.f, fixed.valve
     follows: Value = 0.0
@@ -66,7 +66,7 @@ def move_valve(fixed: Fixed, state: State, head: Value) -> ValveMove:
     return ValveMove(passage, other, follows)
 
 
-def _lift_at_outlet(fixed: Fixed, state: State) -> None:
+def _lift_at_outlet(fixed: FixedForRun, state: State) -> None:
     """Lift half a step ahead where the wax feels the engine's coolant.
 
     The wax asks for ``warming`` on the branch that opens and for as much as the play more at most.
@@ -78,7 +78,7 @@ def _lift_at_outlet(fixed: Fixed, state: State) -> None:
     state.opening = f.least(f.most(moved, valve.low), valve.high)
 
 
-def _lift_at_return(fixed: Fixed, state: State, head: Value) -> Value:
+def _lift_at_return(fixed: FixedForRun, state: State, head: Value) -> Value:
     """Lift half a step ahead where the wax feels what its own valve mixes; how that follows the wax [1/K].
 
     The temperatures of the streams are those of the step before: with V_r = k passage of the radiator and a bypass
@@ -112,13 +112,13 @@ def _lift_at_return(fixed: Fixed, state: State, head: Value) -> Value:
     return f.choose(sticks, 0.0, f.choose(between_stops, valve.per_span, 0.0))
 
 
-def _through_bypass(fixed: Fixed, state: State, P: Value) -> Value:
+def _through_bypass(fixed: FixedForRun, state: State, P: Value) -> Value:
     """Flow through the open bypass [m3/s] at a branch pressure [Pa]."""
     viscous, inertial, square = (of[2] for of in (state.coolant.viscous, state.coolant.inertial, state.coolant.squares))
     return 2.0 * P / (viscous + fixed.f.sqrt(square + inertial * P))
 
 
-def _felt_at(fixed: Fixed, state: State, k: Value, beside: _Beside, lift: Value) -> Value:
+def _felt_at(fixed: FixedForRun, state: State, k: Value, beside: _Beside, lift: Value) -> Value:
     """What the valve mixes at a lift [K]; ``k`` [m3/s] is the radiator's flow over the valve's passage."""
     V_r = k * (fixed.valve.leak + fixed.valve.leak_rest * lift)
     shut = beside.shuts * lift
@@ -126,7 +126,7 @@ def _felt_at(fixed: Fixed, state: State, k: Value, beside: _Beside, lift: Value)
     return heat / (V_r + beside.flow - shut)
 
 
-def _lift_that_agrees(fixed: Fixed, state: State, short_of_start: Value, k: Value, beside: _Beside) -> Value:
+def _lift_that_agrees(fixed: FixedForRun, state: State, short_of_start: Value, k: Value, beside: _Beside) -> Value:
     """Lift x [-] at which the wax asks for just that lift: the root of the quadratic in ``_lift_at_return``.
 
     ``short_of_start`` [K]: by how much the wax is short of where its branch starts, the pull of the stream left out.
@@ -145,7 +145,7 @@ def _lift_that_agrees(fixed: Fixed, state: State, short_of_start: Value, k: Valu
     return -2.0 * q0 / (q1 + f.sqrt(f.most(q1 * q1 - 4.0 * q2 * q0, 0.0)))
 
 
-def _beside(fixed: Fixed, state: State, V_b: Value, k: Value) -> _Beside:
+def _beside(fixed: FixedForRun, state: State, V_b: Value, k: Value) -> _Beside:
     """What comes to the wax beside the radiator's stream, with ``V_b`` [m3/s] through the open bypass.
 
     Of a stated flow the bypass takes what the valve holds back; ``k`` [m3/s] is the radiator's flow over the valve's
@@ -161,7 +161,7 @@ def _beside(fixed: Fixed, state: State, V_b: Value, k: Value) -> _Beside:
     return _Beside(flow, heat, shuts)
 
 
-def _per_passage(fixed: Fixed, state: State, P: Value, opening: Value) -> Value:
+def _per_passage(fixed: FixedForRun, state: State, P: Value, opening: Value) -> Value:
     """Flow through the radiator's branch [m3/s] over the valve's passage, at a branch pressure [Pa]."""
     f, valve, network, coolant = fixed.f, fixed.valve, fixed.network, state.coolant
     passage = f.most(valve.leak + valve.leak_rest * opening, _LEAST_PASSAGE)
@@ -175,7 +175,7 @@ def _per_passage(fixed: Fixed, state: State, P: Value, opening: Value) -> Value:
     return f.choose(network.is_stated, stated, by_network)
 
 
-def stated_flows(fixed: Fixed, passage: Value, network: tuple[Value, Value, Value]) -> tuple[Value, Value, Value]:
+def stated_flows(fixed: FixedForRun, passage: Value, network: tuple[Value, Value, Value]) -> tuple[Value, Value, Value]:
     """Flows of radiator, heater and bypass [m3/s] as a duty states them; the network's where none is stated."""
     f, given = fixed.f, fixed.network
     share = given.valve_share
@@ -185,7 +185,7 @@ def stated_flows(fixed: Fixed, passage: Value, network: tuple[Value, Value, Valu
     return r, h, b
 
 
-def follow(fixed: Fixed, state: State, V_r: Value, streams: Streams, move: ValveMove) -> WithWax:
+def follow(fixed: FixedForRun, state: State, V_r: Value, streams: Streams, move: ValveMove) -> WithWax:
     """How the streams of radiator, of flow ``V_r`` [m3/s], and bypass follow the wax."""
     opens = move.follows * by_lift(fixed, state, V_r, streams.C_r, move.passage)
     shuts = move.follows * streams.C_b / move.other if fixed.valve.closes else move.follows * 0.0
@@ -194,7 +194,7 @@ def follow(fixed: Fixed, state: State, V_r: Value, streams: Streams, move: Valve
     return WithWax(opens, shuts)
 
 
-def by_lift(fixed: Fixed, state: State, V_r: Value, C_r: Value, passage: Value) -> Value:
+def by_lift(fixed: FixedForRun, state: State, V_r: Value, C_r: Value, passage: Value) -> Value:
     """How fast the radiator's stream [W/K] grows with the lift, at the branch pressure of now.
 
     A V + B V^2 = P in its branch, B of the valve as 1/passage^2: dV/dpassage = V^2 b/passage^3/(A + 2 B V).
@@ -211,7 +211,7 @@ def by_lift(fixed: Fixed, state: State, V_r: Value, C_r: Value, passage: Value) 
     return fixed.f.choose(network.is_stated, stated, by_network)
 
 
-def warm_wax(fixed: Fixed, state: State, feed: Value, cools: Value) -> None:
+def warm_wax(fixed: FixedForRun, state: State, feed: Value, cools: Value) -> None:
     """Warm the wax by the engine's coolant in the step [K]; ``cools`` [K]: that by a lift of 1 within the step.
 
     It is foreseen to go on warming as it did in the last half of the step.
@@ -228,7 +228,9 @@ def look_ahead(state: State, longer: Value) -> None:
     state.wax_ahead = (state.wax + pace.pull * (state.T + longer * (state.T - state.T_feed))) * pace.settled
 
 
-def warm_wax_at_return(fixed: Fixed, state: State, T: Value, feed: Value, streams: Streams, with_wax: WithWax) -> None:
+def warm_wax_at_return(
+    fixed: FixedForRun, state: State, T: Value, feed: Value, streams: Streams, with_wax: WithWax
+) -> None:
     """The same for a mixture ``feed`` [K], as far as that follows the wax; ``T`` [K] of the engine's coolant."""
     back = with_wax.opens * (state.T_return - feed) - with_wax.shuts * (T - feed)
     slope = fixed.f.least(back / (streams.C_r + streams.C_h + streams.C_b + _TINY), 0.0)

@@ -48,7 +48,7 @@ from engcalc.system.parked import begun, phases
 from engcalc.system.plant import Plant
 from engcalc.system.renewals import RENEW, renew, renewals
 from engcalc.system.step import step
-from engcalc.system.step_fixed import Fixed, fix
+from engcalc.system.step_fixed import FixedForRun, fix
 from engcalc.system.step_state import State, begin, stand, stored, take_pace, temperatures, vent
 from engcalc.system.warmed import EngineCourse, Warmup
 from engcalc.units import Array
@@ -92,7 +92,7 @@ def warm_up(
     return run(fixed, state, preheated, record_every, cancelled, renew_every)
 
 
-def _parked(fixed: Fixed, cold: State, cancelled: Callable[[], bool] | None) -> State:
+def _parked(fixed: FixedForRun, cold: State, cancelled: Callable[[], bool] | None) -> State:
     """Where the heaters before the start leave the vehicle: the same steps, phase by phase."""
     state = cold
     for i, phase in enumerate(phases(fixed.run.plant, fixed.run.drive)):
@@ -105,7 +105,7 @@ def _parked(fixed: Fixed, cold: State, cancelled: Callable[[], bool] | None) -> 
 
 
 def run(
-    fixed: Fixed,
+    fixed: FixedForRun,
     state: State,
     preheated: Value,
     record_every: float,
@@ -137,7 +137,9 @@ def run(
     return _warmup(fixed, state, preheated, stored(fixed, state) - at_start, samples, course)
 
 
-def _warmup(fixed: Fixed, state: State, preheated: Value, gained: Array, samples: _Samples, course: _Course) -> Warmup:
+def _warmup(
+    fixed: FixedForRun, state: State, preheated: Value, gained: Array, samples: _Samples, course: _Course
+) -> Warmup:
     """What came of a run that ends in this state; ``gained`` [J] by all lumps together."""
     whole = fixed.run.whole
     return Warmup(
@@ -161,7 +163,7 @@ def _warmup(fixed: Fixed, state: State, preheated: Value, gained: Array, samples
 class _Samples:
     """The run's series: a row for each time that was taken, at most ``rows`` of them."""
 
-    def __init__(self, fixed: Fixed, rows: int) -> None:
+    def __init__(self, fixed: FixedForRun, rows: int) -> None:
         self.fixed = fixed
         self.times: list[float] = []
         self.series = np.empty((rows, len(SERIES), fixed.run.members))
@@ -184,7 +186,7 @@ class _Samples:
 class _Course:
     """At what the engine is taken, noted at every renewal."""
 
-    def __init__(self, fixed: Fixed) -> None:
+    def __init__(self, fixed: FixedForRun) -> None:
         self.fixed = fixed
         self.begins: list[int] = []
         self.noted: list[tuple[Value | Array, Value | Array, Value | Array]] = []
@@ -204,7 +206,7 @@ class _Course:
         return EngineCourse(np.array(self.begins, np.int64), *table)
 
 
-def _parts(fixed: Fixed) -> int:
+def _parts(fixed: FixedForRun) -> int:
     """In how many parts each step is taken.
 
     Whether a valve with play hunts, and where it comes to rest, hangs on each of its swings, and long steps damp those.
@@ -214,7 +216,7 @@ def _parts(fixed: Fixed) -> int:
     return math.ceil(fixed.run.drive.step / FINE - 1e-9) if has_play else 1
 
 
-def _sample(fixed: Fixed, state: State, to: Array, flows: Array) -> None:
+def _sample(fixed: FixedForRun, state: State, to: Array, flows: Array) -> None:
     s = state
     values = (
         s.T,

@@ -24,7 +24,7 @@ from engcalc.units import Array
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Way:
+class MembersOfOneWay:
     """Members that go through the same rows: all of them, where nobody ran in another way."""
 
     own: slice  # which members
@@ -52,7 +52,7 @@ class RunBasis:
     drive: Drive
     members: int
     capacities: Lumps  # and conductances, as arrays
-    ways: tuple[Way, ...]
+    ways: tuple[MembersOfOneWay, ...]
 
     @property
     def row_of(self) -> NDArray[np.int64]:
@@ -89,7 +89,7 @@ class RunBasis:
         ways = zip(parts, self.ways, strict=True)
         return np.concatenate([shaped(part, (*shape, way.members)) for part, way in ways], axis=-1)
 
-    def mean(self, of_rows: Callable[[Way], Array]) -> Array:
+    def mean(self, of_rows: Callable[[MembersOfOneWay], Array]) -> Array:
         """What ``of_rows`` makes of the rows of a way, (rows, members or 1), as means over what the steps ask for: a
         table by ``row_of``, or one row that holds throughout."""
         means = [way.mean(of_rows(way)) for way in self.ways]
@@ -102,7 +102,7 @@ class RunBasis:
         full = np.broadcast_to(rows, (rows.shape[0], self.rows, rows.shape[-1]))
         return full[..., 0].tolist() if self.members == 1 else full
 
-    def table(self, of_rows: Callable[[Way], Array]) -> Any:
+    def table(self, of_rows: Callable[[MembersOfOneWay], Array]) -> Any:
         """The means of ``mean`` as a table."""
         return self.tables(self.mean(of_rows)[None])[0]
 
@@ -112,7 +112,7 @@ def run_basis(plant: Plant, drive: Drive, members: int) -> RunBasis:
     return RunBasis(plant, drive, members, prepare_lumps(plant), _ways(plant, drive, members))
 
 
-def _ways(plant: Plant, drive: Drive, members: int) -> tuple[Way, ...]:
+def _ways(plant: Plant, drive: Drive, members: int) -> tuple[MembersOfOneWay, ...]:
     """Each way in which members ran, with its plant and rows."""
     if not drive.ways:
         return (_way(plant, drive, slice(0, members)),)
@@ -124,6 +124,6 @@ def _ways(plant: Plant, drive: Drive, members: int) -> tuple[Way, ...]:
     return tuple(found)
 
 
-def _way(plant: Plant, drive: Drive, own: slice) -> Way:
+def _way(plant: Plant, drive: Drive, own: slice) -> MembersOfOneWay:
     asked, row_of = np.unique(drive.which, axis=0, return_inverse=True)
-    return Way(own, plant, drive, row_load(plant, drive), asked, row_of.reshape(-1))
+    return MembersOfOneWay(own, plant, drive, row_load(plant, drive), asked, row_of.reshape(-1))

@@ -21,6 +21,7 @@ from engcalc.case.case import Case
 from engcalc.units import Array
 from engcalc.vehicle.run import Run
 from engcalc.verdict import OVERCOOLED_BY, Verdict
+from engcalc.words.texts import record_texts
 
 WITHIN = 20.0 / 1.8  # K; 20 degF, 13 CCR 1968.2 (e)(10.2.1)(A)(ii)
 SWITCHED_OFF_BELOW = 266.48  # K; 20 degF ambient at the start, below which a monitor may be off, (10.3.1)(B)
@@ -32,13 +33,13 @@ class WarmupOutcome(StrEnum):
     """What became of a temperature that was to be reached in a time."""
 
     IN_TIME = "reached in time"
-    LATE = "not reached in time"
-    NOT_YET = "the record ends too early to tell"
-    NOT_IN_THIS_RUN = "a healthy vehicle would not reach it for sure in this run either"
-    UNANSWERED = "late, but something that nobody noted may have slowed it"
+    LATE = record_texts.NOT_REACHED_IN_TIME
+    NOT_YET = record_texts.RECORD_ENDS_TOO_EARLY_TO_TELL
+    NOT_IN_THIS_RUN = record_texts.HEALTHY_VEHICLE_WOULD_NOT_REACH
+    UNANSWERED = record_texts.LATE_BUT_SOMETHING_THAT_NOBODY_NOTED
     BOILS = "boils"
     TOO_HOT = "passes its limit"
-    SETTLED_COLD = "settled far below what a healthy vehicle holds"
+    SETTLED_COLD = record_texts.SETTLED_FAR_BELOW_WHAT_A_HEALTHY
 
 
 @dataclass(frozen=True)
@@ -84,21 +85,21 @@ class WarmVerdict:
 _QUESTIONS: tuple[tuple[Callable[[Run], bool], str, bool], ...] = (
     (
         lambda run: run.record.engine_off_phases == "unknown" and run.log is None and not run.hybrid,
-        "Does the engine stop by itself at halts (start-stop or hybrid)?",
+        record_texts.DOES_THE_ENGINE_STOP_BY_ITSELF,
         True,
     ),
     (
         lambda run: run.hybrid,
-        "For how much of the run did this hybrid's engine turn (it may stand still by design)?",
+        record_texts.FOR_HOW_MUCH_OF_THE_RUN_DID,
         True,
     ),
-    (lambda run: run.record.block_heater == "unknown", "Was a block heater plugged in before the start?", False),
+    (lambda run: run.record.block_heater == "unknown", record_texts.WAS_A_BLOCK_HEATER_PLUGGED_IN_BEFORE, False),
     (
         lambda run: run.record.auxiliary_heater == "unknown",
-        "Did an auxiliary heater run, electric or fuel-fired, or was the engine started from afar?",
+        record_texts.DID_AN_AUXILIARY_HEATER_RUN,
         False,
     ),
-    (lambda run: run.record.heater_setting == "unknown", "How was the heater set, and the blower?", False),
+    (lambda run: run.record.heater_setting == "unknown", record_texts.HOW_WAS_THE_HEATER_SET, False),
 )
 """The heater's setting slows a warm-up too, but is carried in the band from off to high."""
 

@@ -19,6 +19,7 @@ import numpy as np
 from engcalc.errors import Cancelled
 from engcalc.units import Array
 from engcalc.vehicle.unknowns import Unknown, draw_z
+from engcalc.words.texts import record_texts
 
 DISCREPANCY = 3.0  # K; of the model late in a warm-up; trials on real healthy trips
 CORRELATION = 300.0  # s; in which the discrepancy changes; the same trials
@@ -109,7 +110,7 @@ def fit(
     def residuals(z: Array) -> Array:
         """Whitened, (readings of all sights, members)."""
         if cancelled is not None and cancelled():
-            raise Cancelled("the fit was cancelled")
+            raise Cancelled(record_texts.FIT_WAS_CANCELLED)
         parts = [s.whiten @ (s.T[:, None] - T) for s, T in zip(sights, model(z), strict=True)]
         return np.concatenate(parts)
 

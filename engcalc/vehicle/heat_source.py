@@ -32,6 +32,7 @@ from engcalc.properties.air import R_DRY
 from engcalc.properties.fuel import FUELS, Fuel, FuelData, Ignition
 from engcalc.system.patterns import ROTATING_MASS
 from engcalc.units import Array
+from engcalc.words.texts import record_texts
 
 Mask = NDArray[np.bool_]
 
@@ -58,7 +59,7 @@ class HeatSource(StrEnum):
 
     FUEL_RATE = "fuel rate"
     AIR_FLOW = "air mass flow"
-    SPEED_DENSITY = "manifold pressure and engine speed"
+    SPEED_DENSITY = record_texts.MANIFOLD_PRESSURE_AND_ENGINE_SPEED
     ABSOLUTE_LOAD = "absolute load"
     ROAD_LOAD = "road load"
     CALCULATED_LOAD = "calculated load"
@@ -236,38 +237,38 @@ _RULES: Mapping[HeatSource, _Rule] = {
         ((Channel.FUEL_RATE, Channel.FUEL_MASS_RATE),),
         False,
         0.06,
-        "the control unit reports the fuel itself",
+        record_texts.CONTROL_UNIT_REPORTS_THE_FUEL_ITSELF,
         _by_fuel_rate,
     ),
     HeatSource.AIR_FLOW: _Rule(
-        ((Channel.AIR_FLOW,),), True, 0.08, "the fuel that burns follows from the air mass", _by_air_flow
+        ((Channel.AIR_FLOW,),), True, 0.08, record_texts.FUEL_THAT_BURNS_FOLLOWS_FROM_THE_AIR_MASS, _by_air_flow
     ),
     HeatSource.SPEED_DENSITY: _Rule(
         ((Channel.MANIFOLD_PRESSURE,), _SPEED),
         True,
         0.15,
-        "the air is computed from manifold pressure, intake temperature, engine speed and an assumed filling",
+        record_texts.AIR_IS_COMPUTED_FROM_MANIFOLD_PRESSURE,
         _by_speed_density,
     ),
     HeatSource.ABSOLUTE_LOAD: _Rule(
         ((Channel.ABSOLUTE_LOAD,), _SPEED),
         True,
         0.12,
-        "absolute load is the air of each stroke over that of a full cylinder",
+        record_texts.ABSOLUTE_LOAD_IS_THE_AIR_OF_EACH,
         _by_absolute_load,
     ),
     HeatSource.ROAD_LOAD: _Rule(
         ((Channel.VEHICLE_SPEED,),),
         False,
         0.05,
-        "the engine's work is computed from road speed and its changes on a level road",
+        record_texts.ENGINES_WORK_IS_COMPUTED_FROM_ROAD,
         _by_road_load,
     ),
     HeatSource.CALCULATED_LOAD: _Rule(
         ((Channel.CALCULATED_LOAD,), _SPEED),
         False,
         0.40,
-        "calculated load is only a share of what the engine could do at that speed: the last resort",
+        record_texts.CALCULATED_LOAD_IS_ONLY_A_SHARE,
         _by_calculated_load,
     ),
 }
@@ -304,12 +305,12 @@ def fuel_power(
 
 def _why_not(rule: _Rule, d: _Drive) -> str:
     if d.even.time.size < 2:
-        return "the record is too short"
+        return record_texts.RECORD_IS_TOO_SHORT
     missing = [group[0].value for group in rule.needs if not any(d.has(channel) for channel in group)]
     if missing:
-        return f"not in the log, or in too little of it: {', '.join(missing).replace('_', ' ')}"
+        return record_texts.NOT_IN_THE_LOG.format(missing=", ".join(missing).replace("_", " "))
     if rule.spark_only and d.fuel.ignition is Ignition.COMPRESSION:
-        return "the air of a compression-ignition engine says nothing of its fuel"
+        return record_texts.AIR_OF_A_COMPRESSION_IGNITION_ENGINE
     return ""
 
 
@@ -322,7 +323,7 @@ def _answer(source: HeatSource, rule: _Rule, d: _Drive, passed: Mapping[HeatSour
     power.flags.writeable = False
     reason = rule.reason
     if source is HeatSource.ROAD_LOAD and _charge_tells(d):
-        reason += ", half of that work placed where the manifold pressure tells that the engine pulls"
+        reason += record_texts.HALF_OF_THAT_WORK_PLACED
     rich = np.broadcast_to(d.richness, power.shape)
     return FuelPower(d.even.time, power, rich, source, rule.uncertainty, reason, passed, cut, known)
 

@@ -19,6 +19,7 @@ from engcalc.logs.record import LogRecord
 from engcalc.properties.fuel import FUELS, Fuel
 from engcalc.vehicle.heat_source import FuelPower, fuel_power
 from engcalc.vehicle.run import RECORDS, read_logs
+from engcalc.words.texts import record_texts
 
 HALF_WIDTH = 15.0  # s to either side of the row over which its values are averaged; common practice, no source
 STEP = 1.0  # s
@@ -35,7 +36,9 @@ def with_logged_duties(case: Case, folder: Path | None) -> Case:
     if all(duty.log_time is None for duty in case.duties):
         return case
     if folder is None:
-        raise InputError((InputFault(f"duties[{_first(case)}].log_time", "", "save the case beside its log first"),))
+        raise InputError(
+            (InputFault(f"duties[{_first(case)}].log_time", "", record_texts.SAVE_THE_CASE_BESIDE_ITS_LOG_FIRST),)
+        )
     return filled(case, read_logs(case, folder))
 
 
@@ -47,7 +50,9 @@ def filled(case: Case, logs: Mapping[str, LogRecord]) -> Case:
     """:func:`with_logged_duties` for logs that were read."""
     log = next((logs[name] for name in RECORDS if name in logs), None)
     if log is None:
-        raise InputError((InputFault(f"duties[{_first(case)}].log_time", "", "a log among the readings would do"),))
+        raise InputError(
+            (InputFault(f"duties[{_first(case)}].log_time", "", record_texts.LOG_AMONG_THE_READINGS_WOULD_DO),)
+        )
     heat = fuel_power(log, prepare_engine(case), Fuel(case.engine.fuel), step=STEP)
     duties = list(case.duties)
     given = dict(case.given)
@@ -57,7 +62,7 @@ def filled(case: Case, logs: Mapping[str, LogRecord]) -> Case:
             continue
         at = float(duty.log_time[0])
         if at > log.end:
-            wanted = f"at most {log.end / 60.0:.1f} min would do: the log ends there"
+            wanted = record_texts.AT_MOST_MIN_WOULD_DO.format(end=log.end / 60.0)
             faults.append(InputFault(f"duties[{i}].log_time", given[f"duties[{i}].log_time"].text, wanted))
             continue
         duties[i] = _filled(duty, f"duties[{i}]", dict(_read(log, heat, case, at)), given)

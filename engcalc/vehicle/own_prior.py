@@ -36,7 +36,7 @@ class Place:
 
 
 @dataclass(frozen=True, eq=False)
-class Carried:
+class CarriedUnknowns:
     """Standard normal u (members, unknowns) to z: z = mean + root u."""
 
     mean: Array  # (unknowns,)
@@ -61,7 +61,7 @@ class OwnPrior:
     by_side: Mapping[str, Place]
     changed: float
 
-    def carried(self, unknowns: Sequence[Unknown], side: str) -> Carried:
+    def carried(self, unknowns: Sequence[Unknown], side: str) -> CarriedUnknowns:
         """The law of the unknowns of another record of the vehicle, whose valve sits on ``side``.
 
         What this record does not tell stays as the class has it; so does everything where it tells nothing of the side.
@@ -77,7 +77,7 @@ class OwnPrior:
             mean[now] = kept * place.mean[then]
             narrowed = place.covariance[np.ix_(then, then)] - np.eye(len(shared))
             covariance[np.ix_(now, now)] += kept[:, None] * narrowed * kept
-        return Carried(mean, np.asarray(np.linalg.cholesky(covariance)))
+        return CarriedUnknowns(mean, np.asarray(np.linalg.cholesky(covariance)))
 
     def _kept(self, then: int, now: Unknown) -> float:
         """The correlation r of an unknown in that record with the same unknown in another one."""

@@ -31,6 +31,7 @@ from engcalc.system.parked import preheat_of
 from engcalc.system.patterns import TOP_SPEED, likely_ways
 from engcalc.units import Array
 from engcalc.vehicle.heat_source import FuelPower, fuel_power
+from engcalc.words.texts import record_texts
 
 BEFORE, AFTER = "before", "after"  # the repair
 RECORDS = (BEFORE, AFTER)
@@ -201,7 +202,7 @@ def duty_run(case: Case) -> Run:
         drive,
         None,
         (none, none),
-        f"the duty {case.duties[0].name or 1}, held",
+        record_texts.DUTY_HELD.format(name=case.duties[0].name or 1),
         case.coolant,
         hybrid=hybrid,
     )

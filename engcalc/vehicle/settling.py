@@ -16,6 +16,7 @@ from enum import Enum
 import numpy as np
 
 from engcalc.units import Array
+from engcalc.words.texts import record_texts
 
 LEAST_SPAN = 300.0  # s; of a record that can be asked whether it has settled; common practice, no source
 WINDOW, WINDOW_LEAST = 0.4, 600.0  # share of the record, and s at least, that the asymptote is fitted to
@@ -28,13 +29,13 @@ _FITS = 4.0  # rise of the sum of squares over its noise that counts as fitting 
 _TAUS = np.geomspace(30.0, 7200.0, 40)  # s
 
 
-class End(Enum):
+class RecordEnd(Enum):
     """How a record ends."""
 
     SETTLED = "settled"
     RISING = "still rising"
     FALLING = "still falling"
-    SHORT = "too short to tell"
+    SHORT = record_texts.TOO_SHORT_TO_TELL
     BOILED = "boiled"
 
 
@@ -42,7 +43,7 @@ class End(Enum):
 class Settlement:
     """The end of a record. ``temperature`` [K] only where it has settled; the best asymptote [K] where it is known."""
 
-    end: End
+    end: RecordEnd
     temperature: float | None
     asymptote: float | None
 
@@ -50,7 +51,7 @@ class Settlement:
 def settlement(time: Array, T: Array) -> Settlement:
     """Whether and where a record settles; ``time`` [s] and ``T`` [K], shape (samples,), in any spacing."""
     if time.size < 4 or time[-1] - max(time[0], 0.0) < LEAST_SPAN:
-        return Settlement(End.SHORT, None, None)
+        return Settlement(RecordEnd.SHORT, None, None)
     t, x = _window(time, T)
     ends, squares = _profile(t, x)
     best = int(squares.argmin())
@@ -61,11 +62,11 @@ def settlement(time: Array, T: Array) -> Settlement:
     nearest = float(fitting[np.abs(fitting - now).argmin()])
     asymptote = float(ends[best]) if np.ptp(fitting) <= KNOWN else None
     if abs(nearest - now) > CLOSE:
-        return Settlement(End.RISING if nearest > now else End.FALLING, None, asymptote)
+        return Settlement(RecordEnd.RISING if nearest > now else RecordEnd.FALLING, None, asymptote)
     if ((x - x.mean()) ** 2).sum() <= allowed:  # nothing but scatter about a level
-        return Settlement(End.SETTLED, float(x.mean()), float(x.mean()))
+        return Settlement(RecordEnd.SETTLED, float(x.mean()), float(x.mean()))
     level = float(ends[best]) if abs(ends[best] - now) <= CLOSE else nearest
-    return Settlement(End.SETTLED, level, asymptote)
+    return Settlement(RecordEnd.SETTLED, level, asymptote)
 
 
 def _allowed(least: float, samples: int) -> float:

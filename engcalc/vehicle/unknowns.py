@@ -28,20 +28,21 @@ from engcalc.system.drive import Drive
 from engcalc.system.plant import Plant, ScaledTo, prepare
 from engcalc.units import Array
 from engcalc.vehicle.run import Run
+from engcalc.words.texts import record_texts
 
 
 class Effect(Enum):
     """What an unknown acts on besides inputs of the case."""
 
-    CASE = "inputs of the case"
+    CASE = record_texts.INPUTS_OF_THE_CASE
     RADIATOR = "the radiator's conductance"
-    HEATER_CORE = "the heater core's conductance"
-    HEATER_SHARE = "the share of the blower's air, anywhere from none to all"
-    HEATER_AIR = "the blower's air at the setting that was noted"
-    COOLANT_HEATER = "the share of its power at which a heater in the coolant circuit ran, anywhere from none to all"
-    RUNNING = "the share of the time that the engine ran"
+    HEATER_CORE = record_texts.HEATER_CORES_CONDUCTANCE
+    HEATER_SHARE = record_texts.SHARE_OF_THE_BLOWERS_AIR
+    HEATER_AIR = record_texts.BLOWERS_AIR_AT_THE_SETTING_THAT_WAS_NOTED
+    COOLANT_HEATER = record_texts.SHARE_OF_ITS_POWER_AT_WHICH_A_HEATER
+    RUNNING = record_texts.SHARE_OF_THE_TIME_THAT_THE_ENGINE_RAN
     AMBIENT = "the outside temperature"
-    SENSOR = "what the sensor shows"
+    SENSOR = record_texts.WHAT_THE_SENSOR_SHOWS
 
 
 @dataclass(frozen=True)
@@ -94,28 +95,30 @@ class _Law:
 
 HEAT = _Law(
     "heat",
-    "heat into the metal for the work that the engine does",
+    record_texts.HEAT_INTO_THE_METAL_FOR_THE_WORK,
     0.07,
     (("engine.coolant_share_rated", 1.0, 0.75), ("engine.coolant_share_idle", 1.0, 0.9)),
 )
 _LAWS = (
-    _Law("idle", "heat into the metal at idle against that at work", 0.06, (("engine.coolant_share_idle", 1.0, 0.9),)),
+    _Law("idle", record_texts.HEAT_INTO_THE_METAL_AT_IDLE_AGAINST, 0.06, (("engine.coolant_share_idle", 1.0, 0.9),)),
     _Law(
         "capacity",
-        "metal and coolant that warm together",
+        record_texts.METAL_AND_COOLANT_THAT_WARM_TOGETHER,
         0.07,
         (("engine.metal_mass", 1.0, np.inf), ("coolant.volume", 1.0, np.inf)),
     ),
-    _Law("surface", "heat lost from the engine's surface", 0.40, (("engine.surface_conductance", 1.0, np.inf),)),
+    _Law(
+        "surface", record_texts.HEAT_LOST_FROM_THE_ENGINES_SURFACE, 0.40, (("engine.surface_conductance", 1.0, np.inf),)
+    ),
     _Law(
         "air",
-        "air that the vehicle's speed and the fan drive through the core",
+        record_texts.AIR_THAT_THE_VEHICLES_SPEED,
         0.25,
         (("airflow.ram_recovery", 1.0, 1.0), ("airflow.fan_free_flow", 1.0, np.inf)),
     ),
     _Law(
         "pump",
-        "coolant flow of pump and heater",
+        record_texts.COOLANT_FLOW_OF_PUMP_AND_HEATER,
         0.20,
         (
             ("circuit.pump_flow", 1.0, np.inf),
@@ -124,10 +127,10 @@ _LAWS = (
             ("circuit.pump_shutoff_pressure", 2.0, np.inf),
         ),
     ),
-    _Law("leak", "what passes the shut valve", 0.80, (("thermostat.closed_leak", 1.0, 1.0),)),
-    _Law("lag", "lag of the valve's wax", 0.30, (("thermostat.time_constant", 1.0, np.inf),)),
+    _Law("leak", record_texts.WHAT_PASSES_THE_SHUT_VALVE, 0.80, (("thermostat.closed_leak", 1.0, 1.0),)),
+    _Law("lag", record_texts.LAG_OF_THE_VALVES_WAX, 0.30, (("thermostat.time_constant", 1.0, np.inf),)),
 )
-_FRICTION = _Law("friction", "friction of the engine", 0.10, (("engine.friction_mep", 1.0, np.inf),))
+_FRICTION = _Law("friction", record_texts.FRICTION_OF_THE_ENGINE, 0.10, (("engine.friction_mep", 1.0, np.inf),))
 LOAD_NOTED = 0.20  # log; of the heat where a schedule, or that it idled, tells the load: grade, wind, mass, consumers
 LOAD_DRIVEN = 0.17  # log; of the heat where one word says how it was driven, beside what the heater takes
 RADIATOR, RADIATOR_SCALED = 0.20, 0.05  # log; conductance of the core from its dimensions; scaled to a maker's point
@@ -158,14 +161,19 @@ def unknowns_of(case: Case, run: Run) -> tuple[Unknown, ...]:
     found = [u for law in laws if (u := _narrowed(case, law)) is not None]
     scaled = prepare(case).scaled_to is not ScaledTo.NOTHING
     found.append(
-        Unknown("radiator", "conductance of the radiator", RADIATOR_SCALED if scaled else RADIATOR, Effect.RADIATOR)
+        Unknown(
+            "radiator",
+            record_texts.CONDUCTANCE_OF_THE_RADIATOR,
+            RADIATOR_SCALED if scaled else RADIATOR,
+            Effect.RADIATOR,
+        )
     )
     if (spread := _log_spread(case, "heater.rated_output", HEATER_CORE)) > _LEAST_SPREAD:
-        found.append(Unknown("heater_core", "conductance of the heater core", spread, Effect.HEATER_CORE))
+        found.append(Unknown("heater_core", record_texts.CONDUCTANCE_OF_THE_HEATER_CORE, spread, Effect.HEATER_CORE))
     if case.thermostat.kind != "none":
         found.append(_opening(case))
     found += _of_equipment(case)
-    found.append(Unknown("sensor", "what the sensor reads above the coolant", SENSOR, Effect.SENSOR))
+    found.append(Unknown("sensor", record_texts.WHAT_THE_SENSOR_READS_ABOVE_THE_COOLANT, SENSOR, Effect.SENSOR))
     return (*found, *_of_record(case, run))
 
 
@@ -205,7 +213,7 @@ def _opening(case: Case) -> Unknown:
     given = case.given.get(first)
     spread = RATING_TYPICAL if given is None or not given.typed else given.uncertainty or RATING
     moves = tuple(Moves(path, spread, adds=True) for path in dict.fromkeys((first, *typed)))
-    return Unknown("opening", "temperature at which the valve opens", spread, moves=moves)
+    return Unknown("opening", record_texts.TEMPERATURE_AT_WHICH_THE_VALVE_OPENS, spread, moves=moves)
 
 
 def _of_equipment(case: Case) -> list[Unknown]:
@@ -219,13 +227,17 @@ def _of_equipment(case: Case) -> list[Unknown]:
             continue
         field, high = ("recovery", 1.0) if item.kind == EXHAUST_HEAT else ("conductance", np.inf)
         moves = ((f"circuit.extra[{i}].{field}", 1.0, high),)
-        found.append(_narrowed(case, _Law(f"extra_{i}", f"what the {item.kind} passes on", EXCHANGER, moves)))
+        found.append(
+            _narrowed(
+                case, _Law(f"extra_{i}", record_texts.WHAT_THE_PASSES_ON.format(kind=item.kind), EXCHANGER, moves)
+            )
+        )
     return [unknown for unknown in found if unknown is not None]
 
 
 def _of_mapped_valve(case: Case) -> Unknown | None:
     """By how much lower the valve opens under load; None where it is not of that kind or stated exactly."""
-    path, label = "thermostat.mapped_shift", "by how much lower the valve opens under load"
+    path, label = "thermostat.mapped_shift", record_texts.BY_HOW_MUCH_LOWER_THE_VALVE_OPENS_UNDER_LOAD
     if case.thermostat.kind == "unknown":
         # not quite nothing, so that it is not taken for a shift that nobody drew
         word = ("thermostat.kind", "heated wax")
@@ -238,7 +250,7 @@ def _of_mapped_valve(case: Case) -> Unknown | None:
 
 def _of_standing_pump(case: Case) -> Unknown | None:
     """Up to which temperature the pump stands; None where it is not of that kind or stated exactly."""
-    path, label = "circuit.pump_starts", "coolant temperature up to which the pump stands"
+    path, label = "circuit.pump_starts", record_texts.COOLANT_TEMPERATURE_UP
     if case.circuit.pump_cold == "unknown":
         low, high = PUMP_STARTS
         word = ("circuit.pump_cold", STANDS_COLD)
@@ -259,31 +271,33 @@ def _of_record(case: Case, run: Run) -> tuple[Unknown, ...]:
     record, found = run.record, []
     if bool(np.any(_share_unknown(run))):
         found.append(
-            Unknown("heater", "the heater's setting, which nobody noted", 1.0, Effect.HEATER_SHARE, of_record=True)
+            Unknown("heater", record_texts.HEATERS_SETTING_WHICH_NOBODY_NOTED, 1.0, Effect.HEATER_SHARE, of_record=True)
         )
     elif bool(np.any(run.drive.conditions.heater_air_share > 0.0)):
         spread = _log_spread(case, "heater.blower_flow", HEATER_AIR) or 0.05
         found.append(
-            Unknown("heater", "air that the heater's setting blows", spread, Effect.HEATER_AIR, of_record=True)
+            Unknown(
+                "heater", record_texts.AIR_THAT_THE_HEATERS_SETTING_BLOWS, spread, Effect.HEATER_AIR, of_record=True
+            )
         )
     if record.auxiliary_heater == "unknown" and _has_coolant_heater(case):
         found.append(
             Unknown(
                 "coolant_heater",
-                "whether the coolant heater ran, which nobody noted",
+                record_texts.WHETHER_THE_COOLANT_HEATER_RAN,
                 1.0,
                 Effect.COOLANT_HEATER,
                 of_record=True,
             )
         )
     if run.hybrid or (run.log is None and RUNNING_SHARE[record.engine_off_phases] != (1.0, 1.0)):
-        found.append(Unknown("running", "share of the time that the engine ran", 1.0, Effect.RUNNING, of_record=True))
+        found.append(Unknown("running", record_texts.ENGINES_SHARE_OF_THE_TIME, 1.0, Effect.RUNNING, of_record=True))
     given = case.given.get(f"evidence.{run.name}.ambient")
     stated = 0.0 if given is None else given.uncertainty
     found.append(
         Unknown(
             "ambient",
-            "air around the vehicle against what was noted",
+            record_texts.AIR_AROUND_THE_VEHICLE_AGAINST_WHAT,
             stated or AMBIENT,
             Effect.AMBIENT,
             of_record=True,

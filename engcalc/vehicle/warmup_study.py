@@ -36,8 +36,9 @@ from engcalc.vehicle.criterion import (
 from engcalc.vehicle.fit import DISCREPANCY, Fit, FittedReadings, at_times, fit, sight_of
 from engcalc.vehicle.kept_runs import KEPT
 from engcalc.vehicle.run import Run, duty_run, ensemble_run, records, run_of
-from engcalc.vehicle.settling import End, Settlement, settlement
+from engcalc.vehicle.settling import RecordEnd, Settlement, settlement
 from engcalc.vehicle.unknowns import Unknown, Vehicles, draw_z, unknowns_of, vehicles
+from engcalc.words.texts import record_texts
 
 TIMES_TO = (333.15, 343.15, 353.15)  # K; 60, 70 and 80 degC
 EXTRA_TO = TIMES_TO[0]  # K, up to which what a cold engine takes more is told: by then it takes no more
@@ -310,7 +311,7 @@ class _Study:
     def _run(self, v: Vehicles, every: float = 2.0 * RECORD_EVERY) -> Warmup:
         w = KEPT.warm_up(v.plant, v.drive, every, self.cancelled)
         if self.cancelled is not None and self.cancelled():
-            raise Cancelled("the warm-up was cancelled")
+            raise Cancelled(record_texts.WARM_UP_WAS_CANCELLED)
         return w
 
     def _single(self, case: Case, plant: Plant) -> Warmup:
@@ -384,7 +385,7 @@ class _Study:
 def _settled(w: Warmup) -> Settlement:
     """Where a run of one member settles; what boils does not."""
     boils = bool(np.isfinite(w.boiled[0]))
-    return Settlement(End.BOILED, None, None) if boils else settlement(w.time, w.sensor[:, 0])
+    return Settlement(RecordEnd.BOILED, None, None) if boils else settlement(w.time, w.sensor[:, 0])
 
 
 def leaves(time: Array, T: Array, band: HealthyBand) -> tuple[float | None, bool]:

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from engcalc.case.vin import VinState
 from engcalc.causes.counted_rates import SHIPPED_WEIGHT, CountedRates, shipped_rates
 from engcalc.causes.outcomes import CONFIRMED, CURED, Outcome
-from engcalc.diagnosis.honesty import FEW, ClaimBand, Honesty, Miss
+from engcalc.diagnosis.honesty import FEW, ClaimBand, Honesty, MissedClaim
 from engcalc.words.causes import cause_label
 from engcalc.words.foreign import visible
 from engcalc.words.numbers import chance, share, small_share
@@ -360,6 +360,6 @@ def _score_sentence(found: Honesty) -> str:
     return f"{scores} {gain}: no difference can be shown yet."
 
 
-def _miss_line(miss: Miss) -> str:
+def _miss_line(miss: MissedClaim) -> str:
     given = f"given {chance(miss.truth_probability)}"
     return f"  job {miss.job}: {cause_label(miss.named)}, {chance(miss.probability)}; it was {cause_label(miss.truth)}, {given}"

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from engcalc.classroom.draw import answer_text, rounded
 from engcalc.classroom.marking import AnswerMark, AnswerOutcome, MarkedSheet
-from engcalc.classroom.problem import Asked, PosedProblem, WorkedLine
+from engcalc.classroom.problem import AskedQuantity, PosedProblem, WorkedLine
 from engcalc.classroom.symbols import SymbolSet, printed
 from engcalc.classroom.topic import Slip
 from engcalc.classroom.topics import TOPICS
@@ -54,19 +54,19 @@ def quantity(text: str, unit: str) -> str:
     return f"{head}·10{raised} {unit}".strip() if letter else f"{text} {unit}".strip()
 
 
-def asked_line(asked: Asked, symbols: SymbolSet) -> str:
+def asked_line(asked: AskedQuantity, symbols: SymbolSet) -> str:
     """What is wanted: label, symbol and unit."""
     unit = f" in {asked.unit}" if asked.unit else ""
     return f"{capital(asked.label)}, {printed(asked.symbol, symbols)}{unit}"
 
 
-def band_text(asked: Asked) -> str:
+def band_text(asked: AskedQuantity) -> str:
     """The answers that count as right: "83.1 to 84.0 kW"."""
     low, high = (rounded(limit, BAND_DIGITS) for limit in (asked.low, asked.high))
     return f"{quantity(low, '')} to {quantity(high, asked.unit)}"
 
 
-def changed_answers(problem: PosedProblem, made: Mapping[str, float]) -> list[tuple[Asked, str]]:
+def changed_answers(problem: PosedProblem, made: Mapping[str, float]) -> list[tuple[AskedQuantity, str]]:
     """The answers that a slip changes, each with what comes out."""
     return [
         (asked, quantity(answer_text(problem.topic, asked.symbol, made[asked.symbol]), asked.unit))

@@ -13,7 +13,7 @@ from engcalc.causes.catalogue import CAUSES
 from engcalc.diagnosis.conclusion import GROUND_OF_FACT, Conclusion
 from engcalc.diagnosis.first_steps import NextStep
 from engcalc.diagnosis.grounds import Danger, Ground, GroundCode, VehicleState
-from engcalc.diagnosis.hottest import Hot
+from engcalc.diagnosis.hottest import HotReading
 from engcalc.studies.checked import SettledOdds
 from engcalc.units import UnitSystem, show
 from engcalc.words.cautions import CAUTION_TEXTS
@@ -169,7 +169,7 @@ _TELLS_ITS_READING = (
 HOTTER_THAN_HEALTHY = "That is well above what a healthy thermostat lets it get, though under the limit of {}: something keeps the heat in."
 
 
-def hot_sentence(hot: Hot, system: UnitSystem) -> str:
+def hot_sentence(hot: HotReading, system: UnitSystem) -> str:
     """What was read, when, and how far that is from the limit."""
     if hot.word is not None:
         return f"{gauge_said(hot.word, _when(hot))} The limit is {temperature(hot.limit, system)}."
@@ -179,7 +179,7 @@ def hot_sentence(hot: Hot, system: UnitSystem) -> str:
     return f"{_as_it_was_read(hot, system)}, {where} the limit of {temperature(hot.limit, system)}."
 
 
-def _as_it_was_read(hot: Hot, system: UnitSystem) -> str:
+def _as_it_was_read(hot: HotReading, system: UnitSystem) -> str:
     """What was read and when, and what that means corrected for its instrument; without its full stop."""
     place = SPOT_PLACES[hot.what]
     who = _READ_BY.get(hot.instrument, "The coolant read") if hot.what == "coolant" else f"The {place} read"
@@ -189,7 +189,7 @@ def _as_it_was_read(hot: Hot, system: UnitSystem) -> str:
     return f"{who} {temperature(hot.as_read, system)}{_when(hot)}{corrected}"
 
 
-def _when(hot: Hot) -> str:
+def _when(hot: HotReading) -> str:
     return "" if hot.at is None else f" {minutes(hot.at)} after the start"
 
 

@@ -26,7 +26,7 @@ from engcalc.words.input_words import (
 from engcalc.words.numbers import capital, chance, heat, minutes, share, span, temperature
 from engcalc.words.picture_words import WARM_EARLY
 from engcalc.words.seen_words import ACTS_SEEN, HOSE_SEEN, VALVE_SEEN
-from engcalc.words.told import Told
+from engcalc.words.told import SentenceFacts
 from engcalc.words.told_by_customer import gauge_said
 from engcalc.words.warmup_words import freezing_sentence, warm_up_told
 
@@ -40,12 +40,12 @@ def reading_sentence(
 ) -> str:
     """One sentence or two on a reading of the coolant."""
     finding = reading.findings[0]
-    return SENTENCES[finding.code](Told(reading.path, finding, system, valve_at_inlet, reading, valve_seen))
+    return SENTENCES[finding.code](SentenceFacts(reading.path, finding, system, valve_at_inlet, reading, valve_seen))
 
 
 def finding_sentence(finding: Finding, system: UnitSystem = UnitSystem.SI) -> str:
     """The sentence of a finding of the case as a whole."""
-    return SENTENCES[finding.code](Told("", finding, system))
+    return SENTENCES[finding.code](SentenceFacts("", finding, system))
 
 
 def in_its_time(start: float, peak: float, end: float, duration: float, system: UnitSystem) -> str:
@@ -61,7 +61,7 @@ def would(settled: float | None, system: UnitSystem) -> str:
     return "it would boil in the end" if settled is None else f"it would settle at {temperature(settled, system)}"
 
 
-def _over_limit(t: Told) -> str:
+def _over_limit(t: SentenceFacts) -> str:
     does = f"settles at {t.T('peak')}"
     if "duration" in t.finding.numbers:
         start, peak, end, duration = (t.number(key) for key in ("start", "peak", "end", "duration"))
@@ -70,17 +70,17 @@ def _over_limit(t: Told) -> str:
     return first + (f", which it passes after {minutes(t.number('to_limit'))}." if _passes(t) else ".")
 
 
-def _passes(t: Told) -> bool:
+def _passes(t: SentenceFacts) -> bool:
     return t.finding.numbers.get("to_limit", 0.0) > 0.0 and "duration" in t.finding.numbers
 
 
-def _holds_in_time(t: Told) -> str:
+def _holds_in_time(t: SentenceFacts) -> str:
     settled = would(t.finding.numbers.get("settled"), t.system)
     after = f", and be over its limit after {minutes(t.number('to_limit'))}" if _passes(t) else ""
     return f"{t.name}: it holds because it ends after {minutes(t.number('duration'))}. If it went on, {settled}{after}."
 
 
-def _boils(t: Told) -> str:
+def _boils(t: SentenceFacts) -> str:
     if "duration" in t.finding.numbers:
         return f"{t.name}: the coolant boils within its {minutes(t.number('duration'))}, at {t.T('boiling')}."
     time = t.number("time_to_boil")
@@ -90,7 +90,7 @@ def _boils(t: Told) -> str:
     return f"{t.name}: the coolant does not settle below its boiling point of {t.T('boiling')}.{lacks}{how_long}"
 
 
-def freezes(t: Told) -> str:
+def freezes(t: SentenceFacts) -> str:
     """That the coolant freezes, where it stands coldest."""
     running = t.finding.words["where"] == "running"
     where = (
@@ -102,7 +102,7 @@ def freezes(t: Told) -> str:
     return f"{t.name}: {said[:1].lower()}{said[1:]}" if t.name else said
 
 
-def _overcooled(t: Told) -> str:
+def _overcooled(t: SentenceFacts) -> str:
     hose = "lower" if t.valve_at_inlet else "upper"
     look = f" Feel the {hose} radiator hose: it should stay cool until the engine is warm." * (not t.valve_seen)
     return (
@@ -111,7 +111,7 @@ def _overcooled(t: Told) -> str:
     )
 
 
-def _heat_limited(t: Told) -> str:
+def _heat_limited(t: SentenceFacts) -> str:
     why = (
         f"even with a healthy thermostat the coolant would settle at {t.T('healthy')}, {t.dT('short_by')} under the "
         "thermostat's opening. Heater and cold air take all the heat that such running makes."
@@ -121,21 +121,21 @@ def _heat_limited(t: Told) -> str:
     return f"{t.name}: {why} No part need be at fault."
 
 
-def _margin_small(t: Told) -> str:
+def _margin_small(t: SentenceFacts) -> str:
     return (
         f"{t.name}: it holds, but the margin of {t.dT('margin')} under {t.T('limit')} is less than the "
         f"{t.dT('wanted_margin')} wanted."
     )
 
 
-def _odds_small(t: Told) -> str:
+def _odds_small(t: SentenceFacts) -> str:
     return (
         f"{t.name}: it holds by the numbers entered. They are uncertain, so that the chance of holding is "
         f"{chance(t.number('probability'))}; {share(t.number('confidence'))} is wanted."
     )
 
 
-def _holds(t: Told) -> str:
+def _holds(t: SentenceFacts) -> str:
     p = t.finding.numbers.get("probability")
     return f"{t.name}: it holds its limit." if p is None else f"{t.name}: chance of holding the limit: {chance(p)}."
 
@@ -147,7 +147,7 @@ _HELPS: Mapping[str, str] = {
 }
 
 
-def _what_limits(t: Told) -> str:
+def _what_limits(t: SentenceFacts) -> str:
     return (
         f"{t.name}: at the limit the radiator can give off {t.Q('given_at_limit')}, and it gets {t.Q('handed')}. "
         f"{share(t.number('air_share'))} of the resistance to heat lies on the air side, "
@@ -155,14 +155,14 @@ def _what_limits(t: Told) -> str:
     )
 
 
-def _boiling_limits(t: Told) -> str:
+def _boiling_limits(t: SentenceFacts) -> str:
     return (
         f"{t.name}: the coolant boils at {t.T('boiling')}, below the limit of {t.T('coolant_limit')}: "
         f"the cap and the mixture set the limit here."
     )
 
 
-def _reading(t: Told) -> str:
+def _reading(t: SentenceFacts) -> str:
     """Start of every sentence on a reading: what was read, when."""
     at = t.finding.numbers.get("at")
     when = "" if at is None else f" {minutes(at)} after the start"
@@ -174,7 +174,7 @@ def _reading(t: Told) -> str:
     return f"The coolant read {t.T('as_read')}{when}{corrected}."
 
 
-def _expects(t: Told) -> str:
+def _expects(t: SentenceFacts) -> str:
     """How hot a healthy vehicle would be; told apart where nobody noted how it ran."""
     if "idled_low" not in t.finding.numbers:
         return span(t.number("expected_low"), t.number("expected_high"), t.system)
@@ -182,7 +182,7 @@ def _expects(t: Told) -> str:
     return f"{driven} if it was driven, {idled} if it only idled"
 
 
-def _reading_low(t: Told) -> str:
+def _reading_low(t: SentenceFacts) -> str:
     opening = None if t.reading is None else t.reading.explained_by_opening
     if opening is None:
         cause = "No opening of the thermostat alone explains it: check level, sensor and gauge first."
@@ -203,7 +203,7 @@ def _held(opening: float) -> str:
 _FULLY = 0.9  # opening from which a valve counts as fully open
 
 
-def _hose_check(t: Told) -> str:
+def _hose_check(t: SentenceFacts) -> str:
     if t.valve_seen or t.overtaken:
         return ""
     hose = "lower" if t.valve_at_inlet else "upper"
@@ -213,11 +213,11 @@ def _hose_check(t: Told) -> str:
     )
 
 
-def _seen_of_valve(t: Told) -> str:
+def _seen_of_valve(t: SentenceFacts) -> str:
     return VALVE_SEEN[t.finding.words["fact"]]
 
 
-def _valve_passes(t: Told) -> str:
+def _valve_passes(t: SentenceFacts) -> str:
     opening = None if t.reading is None else t.reading.explained_by_opening
     settles = "" if opening is None else f" One with a thermostat {_held(opening)} settles at this reading."
     return (
@@ -226,12 +226,12 @@ def _valve_passes(t: Told) -> str:
     )
 
 
-def _valve_suspected(t: Told) -> str:
+def _valve_suspected(t: SentenceFacts) -> str:
     out = "" if t.overtaken else " Look at the thermostat before you replace it."
     return f"{_reading(t)} {_seen_of_valve(t)} Neither proves it: a healthy vehicle could be there too ({_expects(t)}).{out}"
 
 
-def _reading_depends(t: Told) -> str:
+def _reading_depends(t: SentenceFacts) -> str:
     too_cold, fits = (span(t.number(f"{way}_low"), t.number(f"{way}_high"), t.system) for way in ("too_cold", "fits"))
     words = t.finding.words
     said = (
@@ -259,7 +259,7 @@ def _ran(ways: str) -> str:
     return " or ".join([*idled, *([driven] if places else [])])
 
 
-def _reading_undecided(t: Told) -> str:
+def _reading_undecided(t: SentenceFacts) -> str:
     opening = None if t.reading is None else t.reading.explained_by_opening
     other = "" if opening is None else f", and so could one with a thermostat {_held(opening)}"
     lacks = " Heater and cold air take all the heat that such running makes." if t.number("heat_limited") else ""
@@ -269,7 +269,7 @@ def _reading_undecided(t: Told) -> str:
     ).rstrip()
 
 
-def _fuel_doubted(t: Told) -> str:
+def _fuel_doubted(t: SentenceFacts) -> str:
     words = t.finding.words
     throttle = "no throttle" if words["looks_like"] == "diesel" else "a closed throttle"
     return (
@@ -279,22 +279,22 @@ def _fuel_doubted(t: Told) -> str:
     )
 
 
-def _seen_hose(t: Told) -> str:
+def _seen_hose(t: SentenceFacts) -> str:
     return HOSE_SEEN[t.finding.words["side"]]
 
 
-def _too_early(t: Told) -> str:
+def _too_early(t: SentenceFacts) -> str:
     return (
         f"{_reading(t)} It is too early to tell: by then a healthy vehicle would be at {_expects(t)}, and "
         f"still rise.{_read_later(t)}{_hose_check(t)}"
     )
 
 
-def _read_later(t: Told) -> str:
+def _read_later(t: SentenceFacts) -> str:
     return "" if t.overtaken else " Read again later."
 
 
-def _warmed(t: Told) -> str:
+def _warmed(t: SentenceFacts) -> str:
     return (
         f"{_reading(t)} It got warm later, so this reading alone is no sign of a fault. Healthy vehicles of the "
         f"class would be at {_expects(t)} by then."
@@ -313,7 +313,7 @@ def is_warm_early(finding: Finding) -> bool:
     return n["expected_high"] + _ROUNDING < n["measured"] <= n["regulates"] + _ROUNDING
 
 
-def _agrees(t: Told) -> str:
+def _agrees(t: SentenceFacts) -> str:
     if t.number("measured") >= max(t.number("limit") - NEAR_LIMIT, t.number("expected_high")):
         return (
             f"{_reading(t)} That is close to the limit of {t.T('limit')}; by then a healthy vehicle would be at "
@@ -334,37 +334,37 @@ def _agrees(t: Told) -> str:
     )
 
 
-def _high(t: Told) -> str:
+def _high(t: SentenceFacts) -> str:
     return f"{_reading(t)} That is over the limit of {t.T('limit')}, though within the instrument's uncertainty."
 
 
-def _hotter(t: Told) -> str:
+def _hotter(t: SentenceFacts) -> str:
     return f"{_reading(t)} {HOTTER_THAN_HEALTHY.format(t.T('limit'))}"
 
 
-def _reading_over_limit(t: Told) -> str:
+def _reading_over_limit(t: SentenceFacts) -> str:
     act = "" if t.overtaken else " Stop the engine and let it cool."
     return f"{_reading(t)} That is over the limit of {t.T('limit')}.{act}"
 
 
-def _without_time(t: Told) -> str:
+def _without_time(t: SentenceFacts) -> str:
     return f"{_reading(t)} Without the time since the start it says nothing about warming up. Add the time."
 
 
-def _coarse(t: Told) -> str:
+def _coarse(t: SentenceFacts) -> str:
     return (
         f"{_reading(t)} A dash gauge sits in the middle from about 75 to 105 °C (165 to 220 °F): it says that "
         f"the engine is warm and no more."
     )
 
 
-def _rig(t: Told, says: str) -> str:
+def _rig(t: SentenceFacts, says: str) -> str:
     measured, computed = (show(t.number(key), "conductance", t.system) for key in ("UA", "UA_computed"))
     off = f"{100.0 * t.number('difference'):+.0f} %"
     return f"{t.name}: measured UA {measured}, computed {computed} ({off}). {says}"
 
 
-def _rig_differs(t: Told) -> str:
+def _rig_differs(t: SentenceFacts) -> str:
     stated = t.number("UA_uncertainty") > 0.0
     return _rig(
         t,
@@ -374,7 +374,7 @@ def _rig_differs(t: Told) -> str:
     )
 
 
-def _poor_balance(t: Told) -> str:
+def _poor_balance(t: SentenceFacts) -> str:
     differ = share(abs(t.number("balance")))
     stated = " and more than the stated uncertainties" if t.number("balance_uncertainty") > 0.0 else ""
     return (
@@ -383,12 +383,12 @@ def _poor_balance(t: Told) -> str:
     )
 
 
-def _fan_switches(t: Told) -> str:
+def _fan_switches(t: SentenceFacts) -> str:
     between = span(t.number("lowest"), t.number("highest"), t.system, "and")
     return f"{t.name}: the fan switches on and off; the coolant swings between {between}."
 
 
-def _valve_hunts(t: Told) -> str:
+def _valve_hunts(t: SentenceFacts) -> str:
     between = span(t.number("lowest"), t.number("highest"), t.system, "and")
     return (
         f"{t.name}: the thermostat hunts: it opens, cold coolant comes back from the radiator, it shuts, and so "
@@ -396,21 +396,21 @@ def _valve_hunts(t: Told) -> str:
     )
 
 
-def _fan_with_conditioning(t: Told) -> str:
+def _fan_with_conditioning(t: SentenceFacts) -> str:
     return (
         f"{t.name}: the fan runs because the air conditioning is on, though the coolant does not ask for it. That "
         "is by design and no fault. It goes off with the air conditioning."
     )
 
 
-def _fan_part_speed(t: Told) -> str:
+def _fan_part_speed(t: SentenceFacts) -> str:
     return (
         f"{t.name}: the fan turns at about {share(t.number('speed'))} of its full speed. That is by design: it is "
         "faster when the coolant is hotter. A weak fan stays slow even then."
     )
 
 
-def _shutter_shut(t: Told) -> str:
+def _shutter_shut(t: SentenceFacts) -> str:
     return (
         f"{t.name}: the grille shutter is {share(t.number('opening'))} open, by design: it opens between "
         f"{t.T('opens')} and {t.T('full')} of coolant. One that stays shut when the coolant is hotter than that is "
@@ -418,7 +418,7 @@ def _shutter_shut(t: Told) -> str:
     )
 
 
-def _cooler_short(t: Told) -> str:
+def _cooler_short(t: SentenceFacts) -> str:
     words, most = t.finding.words, t.number("oil_most")
     name = words["cooler"] or KINDS[words["kind"]]
     first = f"{t.name}: the {name} passes {t.Q('heat')} of the {t.Q('asked')} asked of it."
@@ -427,19 +427,19 @@ def _cooler_short(t: Told) -> str:
     return f"{first} What it cools would have to be hotter than such a system allows."
 
 
-def _cabin_cold(t: Told) -> str:
+def _cabin_cold(t: SentenceFacts) -> str:
     return (
         f"{t.name}: on full hot the vents blow {t.T('vent')} and the cabin would settle at {t.T('cabin')}, "
         f"short of the {t.T('target')} wanted."
     )
 
 
-def _assumed(t: Told) -> str:
+def _assumed(t: SentenceFacts) -> str:
     words = t.finding.words["assumption"]
     return f"{capital(words)}."
 
 
-def _cavitates(t: Told) -> str:
+def _cavitates(t: SentenceFacts) -> str:
     left, needed = (show(t.number(key), "pump pressure", t.system, 2) for key in ("left", "needed"))
     return (
         f"{t.name}: the coolant reaches the pump at {t.T('inlet')}, with {left} over its vapour pressure. At this speed "
@@ -448,7 +448,7 @@ def _cavitates(t: Told) -> str:
     )
 
 
-def _scaled(t: Told) -> str:
+def _scaled(t: SentenceFacts) -> str:
     words = {
         "rated point": "the maker's point comes out",
         "measured points": "the measured points come out on average",
@@ -460,12 +460,12 @@ def _scaled(t: Told) -> str:
     )
 
 
-def _plain(*parts: str) -> Callable[[Told], str]:
+def _plain(*parts: str) -> Callable[[SentenceFacts], str]:
     """A sentence without numbers; ``{name}`` stands for the duty."""
     return lambda t: " ".join(parts).format(name=t.name)
 
 
-SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
+SENTENCES: Mapping[FindingCode, Callable[[SentenceFacts], str]] = {
     FindingCode.OVER_LIMIT: _over_limit,
     FindingCode.BOILS: _boils,
     FindingCode.FREEZES: freezes,

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.diagnosis.as_it_grows import GrownOdds
 from engcalc.diagnosis.danger_now import Alarm, AlarmCode
-from engcalc.diagnosis.enough import STILL_OPEN, Enough
+from engcalc.diagnosis.enough import STILL_OPEN, SettledCauses
 from engcalc.diagnosis.key_on import KeyOn, KeyOnCode
 from engcalc.logs.channels import SPELLINGS, Channel
 from engcalc.units import UnitSystem, show
@@ -75,7 +75,7 @@ def odds_line(odds: GrownOdds) -> str:
     return f"{told}; {rest} others less" if rest else told
 
 
-def enough_lines(found: Enough) -> tuple[str, ...]:
+def enough_lines(found: SettledCauses) -> tuple[str, ...]:
     """Whether enough was seen."""
     if found.settled and found.settled[0] == HEALTHY.key:
         return ("This is settled: healthy, as far as a warm-up can tell.",)

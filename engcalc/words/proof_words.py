@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from engcalc.diagnosis.before_after import HEALTHY_OPENING, BeforeAfter, BeforeAfterChange, Half, Proof
+from engcalc.diagnosis.before_after import HEALTHY_OPENING, BeforeAfter, BeforeAfterChange, ComparedRecord, Proof
 from engcalc.diagnosis.same_heat import SameHeat
 from engcalc.units import UnitSystem, plain_number
 from engcalc.words.numbers import chance, difference, minutes, share, small_share, temperature
@@ -75,7 +75,7 @@ def _opening(found: BeforeAfter) -> str:
     )
 
 
-def _passes(half: Half) -> str:
+def _passes(half: ComparedRecord) -> str:
     if half.opening < HEALTHY_OPENING:
         return f"no more than a healthy one ({small_share(half.opening_high)} at most)"
     low, high = small_share(half.opening_low), small_share(half.opening_high)

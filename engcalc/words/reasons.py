@@ -22,7 +22,7 @@ from engcalc.words.conclusion_words import fact_sentence
 from engcalc.words.finding_sentences import SENTENCES, freezes, in_its_time, would
 from engcalc.words.numbers import difference, lowered, span, temperature
 from engcalc.words.seen_words import MEANS_SEEN
-from engcalc.words.told import Told, valve_was_seen
+from engcalc.words.told import SentenceFacts, valve_was_seen
 
 
 @dataclass(frozen=True)
@@ -59,10 +59,10 @@ def freezing_sentence_of(check: Check, system: UnitSystem) -> str:
     return "" if coldest is None else freezes(coldest)
 
 
-def _coldest(check: Check, system: UnitSystem) -> Told | None:
+def _coldest(check: Check, system: UnitSystem) -> SentenceFacts | None:
     """The finding of coolant that freezes in the coldest air; None where it nowhere does."""
     named = [("", f) for f in check.findings] + [(duty.name, f) for duty in check.duties for f in duty.findings]
-    freezes = [Told(name, f, system) for name, f in named if f.code is FindingCode.FREEZES]
+    freezes = [SentenceFacts(name, f, system) for name, f in named if f.code is FindingCode.FREEZES]
     return min(freezes, key=lambda t: t.number("ambient"), default=None)
 
 
@@ -157,12 +157,12 @@ def reasons(check: Check, system: UnitSystem = UnitSystem.SI) -> tuple[Reason, .
     return tuple(sorted(found, key=_weight))
 
 
-def _teller(check: Check, system: UnitSystem) -> Callable[..., Told]:
+def _teller(check: Check, system: UnitSystem) -> Callable[..., SentenceFacts]:
     """Makes what a finding is told by: of what (its name), the finding, and of a reading the reading itself."""
     inlet, seen = check.case.thermostat.side == "inlet", valve_was_seen(check.case)
 
-    def told(name: str, finding: Finding, reading: ReadingCheck | None = None) -> Told:
-        return Told(name, finding, system, inlet, reading, seen)
+    def told(name: str, finding: Finding, reading: ReadingCheck | None = None) -> SentenceFacts:
+        return SentenceFacts(name, finding, system, inlet, reading, seen)
 
     return told
 
@@ -237,11 +237,11 @@ def _weight(reason: Reason) -> tuple[int, int]:
     return tuple(FindingLevel).index(reason.severity), place
 
 
-def _reason(told: Told, about: str) -> Reason:
+def _reason(told: SentenceFacts, about: str) -> Reason:
     return Reason(told.finding.code.value, told.finding.severity, SENTENCES[told.finding.code](told), about)
 
 
-def _overtaken(told: Told, about: str) -> Reason:
+def _overtaken(told: SentenceFacts, about: str) -> Reason:
     """What a reading said before the repair: worth knowing, no longer how things stand."""
     said = SENTENCES[told.finding.code](replace(told, overtaken=True))
     return Reason(told.finding.code.value, FindingLevel.NOTE, f"Before the repair: {lowered(said)}", about)

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from engcalc.case.case import Case
 from engcalc.properties.coolant import Base
 from engcalc.studies.refill import Joint, Protection, Refill, RefractometerReading
-from engcalc.studies.refill_check import T_COLD, Offered, RefillCheck
+from engcalc.studies.refill_check import T_COLD, OfferedReading, RefillCheck
 from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 from engcalc.words.bleeding import (
     COLOUR,
@@ -69,7 +69,7 @@ def reading_sentence(found: RefractometerReading, scale: Base, coolant: Base, sy
     )
 
 
-def offered_sentence(found: Offered, system: UnitSystem) -> str:
+def offered_sentence(found: OfferedReading, system: UnitSystem) -> str:
     """That a refractometer's reading stands elsewhere in the case and does not count here yet."""
     ice = temperature(float(found.freezing[0]), system)
     return (

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from engcalc.studies.changes import SystemSide
 from engcalc.studies.cycle import Cycle, LegResult, Soak
 from engcalc.studies.sensitivity import ChangeStep, Sensitivities, Sensitivity
-from engcalc.studies.sizing import Option, Reach, Sizing
+from engcalc.studies.sizing import ConductanceHolds, Option, Sizing
 from engcalc.units import UnitSystem, plain_number, raised, show, to_unit, unit_for
 from engcalc.words.numbers import capital, difference, heat, minutes, share, temperature
 
@@ -106,7 +106,7 @@ def _digits(value: float, kind: str, digits: int, system: UnitSystem) -> str:
 def needed_of(sizing: Sizing, system: UnitSystem) -> str:
     """What the conductance would have to be; names the duty that asks for most where that is another one."""
     said = needed_sentence(sizing, system)
-    if sizing.needed.duty_index == sizing.duty_index or sizing.needed.reach is not Reach.FOUND:
+    if sizing.needed.duty_index == sizing.duty_index or sizing.needed.reach is not ConductanceHolds.FOUND:
         return said
     return f"{sizing.needed.name} asks for the largest radiator. {said}"
 
@@ -114,7 +114,7 @@ def needed_of(sizing: Sizing, system: UnitSystem) -> str:
 def needed_sentence(sizing: Sizing, system: UnitSystem = UnitSystem.SI) -> str:
     """What the radiator's conductance would have to be."""
     needed = sizing.needed
-    if needed.reach is Reach.ANY:
+    if needed.reach is ConductanceHolds.ANY:
         return "Even a far smaller radiator holds the limit."
     if needed.UA is None or needed.scale is None:
         return f"No radiator of any size holds {needed.name} with these flows of air and coolant."

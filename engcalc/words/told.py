@@ -13,7 +13,7 @@ from engcalc.words.numbers import difference, heat, temperature
 
 
 @dataclass(frozen=True)
-class Told:
+class SentenceFacts:
     """What a sentence is made from: who it is about, the finding, the system, and facts of the case.
 
     ``valve_seen``: somebody has had the thermostat in the hand, so that nobody is sent to look at it again.

@@ -8,7 +8,7 @@ import numpy as np
 
 from engcalc.units import Array, UnitSystem
 from engcalc.vehicle.criterion import Criterion, WarmFacts, WarmupOutcome, WarmVerdict
-from engcalc.vehicle.settling import End
+from engcalc.vehicle.settling import RecordEnd
 from engcalc.vehicle.warmup_study import EXTRA_TO, TIMES_TO, FitResult, Measured, RecordStudy
 from engcalc.verdict import Finding
 from engcalc.words.by_design import by_design_in_warm_up
@@ -167,18 +167,18 @@ def _spread(times: Array) -> str:
 
 def _measured_end(measured: Measured, system: UnitSystem) -> str:
     end, now = measured.settled, temperature(measured.end, system)
-    sentences: Mapping[End, Callable[[], str]] = {
-        End.SETTLED: lambda: f"It settled at {temperature(end.temperature or measured.end, system)}.",
-        End.RISING: lambda: f"It was still rising when the record ended at {now}: it has not settled.",
-        End.FALLING: lambda: f"It was still falling when the record ended at {now}: it has not settled.",
-        End.BOILED: lambda: "It boiled.",
-        End.SHORT: lambda: f"The record ended at {now}, too soon to tell where it settles.",
+    sentences: Mapping[RecordEnd, Callable[[], str]] = {
+        RecordEnd.SETTLED: lambda: f"It settled at {temperature(end.temperature or measured.end, system)}.",
+        RecordEnd.RISING: lambda: f"It was still rising when the record ended at {now}: it has not settled.",
+        RecordEnd.FALLING: lambda: f"It was still falling when the record ended at {now}: it has not settled.",
+        RecordEnd.BOILED: lambda: "It boiled.",
+        RecordEnd.SHORT: lambda: f"The record ended at {now}, too soon to tell where it settles.",
     }
     return sentences[end.end]()
 
 
 def _simulated_end(record: RecordStudy, system: UnitSystem) -> str:
-    if record.settled.end is End.BOILED:
+    if record.settled.end is RecordEnd.BOILED:
         return ""
     if record.hunting is not None:
         between = span(record.hunting.low, record.hunting.high, system, "and")
@@ -272,7 +272,7 @@ def freezing_sentence(ice: str, where: str) -> str:
 
 def boiling_sentences(record: RecordStudy, system: UnitSystem) -> tuple[str, ...]:
     """That the vehicle boils as it is described, where a measured record has the verdict; and what to mind."""
-    if record.settled.end is not End.BOILED:
+    if record.settled.end is not RecordEnd.BOILED:
         return ()
     after, at = (float(x[0]) for x in (record.nominal.boiled, record.nominal.boiling))
     said = (

@@ -15,7 +15,7 @@ from engcalc.components.exchanger import Arrangement
 from engcalc.components.two_streams import SHELLS, Passing, units_in_series
 from engcalc.system.measured import MeasuredStreams
 from engcalc.units import Array
-from engcalc.working.chapters import Chapter, Worked, steps_with, worked_with
+from engcalc.working.chapters import Chapter, WorkedChapter, steps_with, worked_with
 from engcalc.working.one_pass import ONE_PASS, both_unmixed
 from engcalc.working.same_digits import with_same_digits
 from engcalc.working.shown import Term, WorkingLine, terms_of
@@ -374,7 +374,7 @@ _JOINED = (
 )
 
 
-def work_measured(of: BenchNumbers) -> tuple[Worked, ...]:
+def work_measured(of: BenchNumbers) -> tuple[WorkedChapter, ...]:
     """The chain of a measured point, or of a problem whose conductance is asked: from temperatures to UA.
 
     Of a point that no size explains it ends at the effectiveness.
@@ -393,7 +393,7 @@ def work_measured(of: BenchNumbers) -> tuple[Worked, ...]:
     return _worked(of, (heats, _MEASURED, parted, size, _SIZE, _UNCERTAINTY, _MEAN_DIFFERENCE))
 
 
-def work_rating(of: BenchNumbers) -> tuple[Worked, ...]:
+def work_rating(of: BenchNumbers) -> tuple[WorkedChapter, ...]:
     """The chain of a problem whose conductance is known: from UA to heat and temperatures."""
     series = of.in_series > 1.0
     one = (_line("NTU_1", "NTU/n_s", "equal units in series"),) if series else ()
@@ -405,6 +405,6 @@ def work_rating(of: BenchNumbers) -> tuple[Worked, ...]:
     return _worked(of, (_FORWARD_RATES, share, _FORWARD_HEAT, _MEAN_DIFFERENCE))
 
 
-def _worked(of: BenchNumbers, chapters: tuple[Chapter, ...]) -> tuple[Worked, ...]:
+def _worked(of: BenchNumbers, chapters: tuple[Chapter, ...]) -> tuple[WorkedChapter, ...]:
     worked = (worked_with(chapter, BENCH_TERMS, of) for chapter in chapters)
     return with_same_digits([chapter for chapter in worked if chapter.lines or chapter.failures], of)

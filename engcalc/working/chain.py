@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from engcalc.components.exchanger import Arrangement
-from engcalc.working.chapters import Chapter, Worked, steps_with, worked_with
+from engcalc.working.chapters import Chapter, WorkedChapter, steps_with, worked_with
 from engcalc.working.flows_chain import (
     AIR_FLOW,
     BOILING,
@@ -238,7 +238,7 @@ def chapters_of(arrangement: Arrangement, passes: float) -> tuple[Chapter, ...]:
     )
 
 
-def work(results: Results) -> tuple[Worked, ...]:
+def work(results: Results) -> tuple[WorkedChapter, ...]:
     """The chain of one solved duty, chapter by chapter; steps that do not apply are left out."""
     passes = float(results.point.core.exchange.passes.ravel()[0])
     worked = [worked_with(chapter, TERMS, results) for chapter in chapters_of(results.plant.arrangement, passes)]

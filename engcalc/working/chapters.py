@@ -18,7 +18,7 @@ class Chapter:
 
 
 @dataclass(frozen=True)
-class Worked:
+class WorkedChapter:
     """A chapter with its lines, and what could not be shown and why (empty unless something is wrong)."""
 
     title: str
@@ -26,7 +26,7 @@ class Worked:
     failures: tuple[str, ...]
 
 
-def worked_with(chapter: Chapter, terms: Mapping[str, Term], results: object) -> Worked:
+def worked_with(chapter: Chapter, terms: Mapping[str, Term], results: object) -> WorkedChapter:
     """A chapter with the numbers that its terms name among the results."""
     lines, failures = [], []
     for step in chapter.steps:
@@ -37,7 +37,7 @@ def worked_with(chapter: Chapter, terms: Mapping[str, Term], results: object) ->
             continue
         if line is not None:
             lines.append(line)
-    return Worked(chapter.title, tuple(lines), tuple(failures))
+    return WorkedChapter(chapter.title, tuple(lines), tuple(failures))
 
 
 def steps_with(terms: Mapping[str, Term]) -> Callable[..., WorkingLine]:

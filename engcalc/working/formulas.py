@@ -13,6 +13,7 @@ from collections.abc import Callable, Mapping
 from functools import lru_cache
 
 from engcalc.errors import RangeError
+from engcalc.words.texts import class_texts
 
 Values = Mapping[str, float]
 
@@ -35,7 +36,7 @@ def bessel(order: float, x: float) -> float:
     """
     n, quarter = round(order), 0.25 * x * x
     if n != order or n < 0 or x < 0.0:
-        raise RangeError(f"formula: a Bessel function of order {order:g} at {x:g} was asked; whole orders and x from 0")
+        raise RangeError(class_texts.FORMULA_A_BESSEL_FUNCTION_OF_ORDER.format(order=order, x=x))
     term = math.exp(n * math.log(0.5 * x) - math.lgamma(n + 1.0)) if x > 0.0 else float(n == 0)
     parts, k = [term], 0
     while term > 1e-18 * parts[0] or k * (k + n) < quarter:
@@ -65,14 +66,18 @@ LONGEST_FORMULA = 2_000
 def tree_of(formula: str) -> ast.expr:
     """The tree of a formula. Raises RangeError for anything that is not one of the allowed parts."""
     if len(formula) > LONGEST_FORMULA:
-        raise RangeError(f"formula: {len(formula)} characters were given; at most {LONGEST_FORMULA} would do")
+        raise RangeError(
+            class_texts.FORMULA_CHARACTERS_WERE_GIVEN.format(
+                formula_count=len(formula), longest_formula=LONGEST_FORMULA
+            )
+        )
     try:
         tree = ast.parse(formula, mode="eval").body
         _check(tree)
     except (SyntaxError, ValueError, RecursionError, MemoryError) as error:
         if isinstance(error, RangeError):
             raise
-        raise RangeError(f"formula: {formula[:80]!r} was given; one shallow expression would do") from error
+        raise RangeError(class_texts.FORMULA_WAS_GIVEN.format(formula=formula[:80])) from error
     return tree
 
 
@@ -93,8 +98,9 @@ def _check(node: ast.expr) -> None:
             parts = tuple(node.args)
         case _:
             raise RangeError(
-                f"formula: {ast.unparse(node)[:80]!r} was given; numbers, names, + - * / ** and "
-                f"{', '.join((*_FUNCTIONS, 'total'))} would do"
+                class_texts.FORMULA_WAS_GIVEN_NUMBERS_NAMES.format(
+                    node=ast.unparse(node)[:80], value=", ".join((*_FUNCTIONS, "total"))
+                )
             )
     for part in parts:
         _check(part)
@@ -111,9 +117,9 @@ def evaluate(formula: str, values: Values) -> float:
     try:
         result = _value(tree_of(formula), {**_CONSTANTS, **values})
     except (ArithmeticError, ValueError, TypeError) as error:
-        raise RangeError(f"formula: {formula[:80]!r} has no value there ({error})") from error
+        raise RangeError(class_texts.FORMULA_HAS_NO_VALUE_THERE.format(formula=formula[:80], error=error)) from error
     if isinstance(result, complex) or not math.isfinite(result):
-        raise RangeError(f"formula: {formula[:80]!r} has no finite real value there")
+        raise RangeError(class_texts.FORMULA_HAS_NO_FINITE_REAL_VALUE_THERE.format(formula=formula[:80]))
     return float(result)
 
 
@@ -123,7 +129,7 @@ def _value(node: ast.expr, values: Values) -> float:
             return float(number)
         case ast.Name(id=name):
             if name not in values:
-                raise RangeError(f"formula: no value was given for {name}")
+                raise RangeError(class_texts.FORMULA_NO_VALUE_WAS_GIVEN_FOR.format(name=name))
             return values[name]
         case ast.UnaryOp(operand=inner):
             return -_value(inner, values)
@@ -133,7 +139,9 @@ def _value(node: ast.expr, values: Values) -> float:
             return math.fsum(terms(node, values))
         case ast.Call(func=ast.Name(id=name), args=arguments):
             return _FUNCTIONS[name](*(_value(a, values) for a in arguments))
-    raise RangeError(f"formula: {ast.unparse(node)[:80]!r} cannot be evaluated")  # _check lets none through
+    raise RangeError(
+        class_texts.FORMULA_CANNOT_BE_EVALUATED.format(node=ast.unparse(node)[:80])
+    )  # _check lets none through
 
 
 def size_of(formula: str, values: Values) -> float:
@@ -154,7 +162,7 @@ def terms(node: ast.Call, values: Values) -> list[float]:
     assert isinstance(index, ast.Name)  # _check saw to it
     count = round(_value(last, values))
     if not 0 <= count <= MOST_TERMS:
-        raise RangeError(f"formula: a sum of {count} terms was asked; at most {MOST_TERMS} would do")
+        raise RangeError(class_texts.FORMULA_A_SUM_OF_TERMS_WAS_ASKED.format(count=count, most_terms=MOST_TERMS))
     known = {**_CONSTANTS, **values}
     return [_value(term, {**known, index.id: float(k)}) for k in range(1, count + 1)]
 

@@ -16,7 +16,7 @@ from engcalc.components.exchanger import Arrangement
 from engcalc.system.measured import MeasuredStreams
 from engcalc.units import Array
 from engcalc.working.chain import effectiveness_chapter
-from engcalc.working.chapters import Chapter, Worked, worked_with
+from engcalc.working.chapters import Chapter, WorkedChapter, worked_with
 from engcalc.working.same_digits import with_same_digits
 from engcalc.working.shown import Term, WorkingLine, terms_of
 from engcalc.working.terms import TERMS
@@ -141,7 +141,7 @@ SIZE = Chapter("Conductance as measured", (_line("UA", "NTU*C_min", _INCROPERA),
 NTU_CHAPTER = "The NTU that gives this effectiveness"
 
 
-def work_point(results: RigResults, arrangement: Arrangement) -> tuple[Worked, ...]:
+def work_point(results: RigResults, arrangement: Arrangement) -> tuple[WorkedChapter, ...]:
     """The chain of one measured point, chapter by chapter; steps that do not apply are left out."""
     passes = float(results.passes.ravel()[0])
     root = effectiveness_chapter(arrangement, passes).steps if passes <= 1.0 else ()

@@ -11,7 +11,8 @@ from collections.abc import Mapping, Sequence, Set
 from dataclasses import replace
 
 from engcalc.errors import RangeError
-from engcalc.working.chapters import Worked
+from engcalc.words.texts import class_texts
+from engcalc.working.chapters import WorkedChapter
 from engcalc.working.formulas import evaluate, series_of, terms
 from engcalc.working.shown import MOST_DIGITS, Shown, Term, digits_of, read
 
@@ -23,7 +24,7 @@ PROPERTIES = frozenset(
 COMES_OUT = 1e-3  # share of its result within which a line comes out at the printed numbers
 
 
-def with_same_digits(chapters: Sequence[Worked], root: object) -> tuple[Worked, ...]:
+def with_same_digits(chapters: Sequence[WorkedChapter], root: object) -> tuple[WorkedChapter, ...]:
     """The chapters, each number of ``root`` printed to the same digits in all of them.
 
     A line that comes out at no number of printed digits is not shown: its chapter says so.
@@ -45,11 +46,11 @@ def with_same_digits(chapters: Sequence[Worked], root: object) -> tuple[Worked, 
     return tuple(_again_all(chapter, texts, lost) for chapter in chapters)
 
 
-def _again_all(chapter: Worked, texts: Mapping[str, str], lost: Set[int]) -> Worked:
+def _again_all(chapter: WorkedChapter, texts: Mapping[str, str], lost: Set[int]) -> WorkedChapter:
     """The chapter with these texts, without the lines that are lost."""
     kept = tuple(_again(line, texts) for line in chapter.lines if id(line) not in lost)
     failures = tuple(
-        f"{line.step.symbol} = {line.step.formula} does not come out at any printed digits"
+        class_texts.DOES_NOT_COME_OUT_AT_ANY_PRINTED_DIGITS.format(symbol=line.step.symbol, formula=line.step.formula)
         for line in chapter.lines
         if id(line) in lost
     )

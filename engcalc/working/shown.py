@@ -16,6 +16,7 @@ import numpy as np
 
 from engcalc.errors import RangeError
 from engcalc.units import ZERO_CELSIUS
+from engcalc.words.texts import class_texts
 from engcalc.working.formulas import evaluate, names_in, series_of, size_of, substituted, terms
 
 RESULT_DIGITS = 3  # significant digits of a shown result
@@ -179,14 +180,18 @@ def _terms_needed(step: WorkingLine, known: Mapping[str, float], result: float) 
         near = abs(found - result) <= 10.0 ** -(RESULT_DIGITS + 1) * abs(result)
         if near and digits_of(found, RESULT_DIGITS) == digits_of(result, RESULT_DIGITS):  # beside a half, nearer still
             return count
-    raise RangeError(f"{step.symbol}: the series does not reach the engine's number in 200 terms")
+    raise RangeError(class_texts.SERIES_DOES_NOT_REACH_THE_ENGINES.format(symbol=step.symbol))
 
 
 def _agree(step: WorkingLine, known: Mapping[str, float], result: float, count: int) -> None:
     values = _with_count(step, known, 4 * count + 16)  # a series is compared where it has converged
     found = evaluate(step.whole, values)
     if abs(found - result) > AGREES * max(abs(result), size_of(step.whole, values)):
-        raise RangeError(f"{step.symbol} = {step.formula} gives {found:.9g}, the engine says {result:.9g}")
+        raise RangeError(
+            class_texts.GIVES_THE_ENGINE_SAYS.format(
+                symbol=step.symbol, formula=step.formula, found=found, result=result
+            )
+        )
 
 
 def _fewest(step: WorkingLine, known: Mapping[str, float], result: float, count: int) -> dict[str, str]:
@@ -194,7 +199,9 @@ def _fewest(step: WorkingLine, known: Mapping[str, float], result: float, count:
     for digits in range(2, MOST_DIGITS + 1):
         if _reproduces(step, known, result, count, digits):
             return {name: digits_of(value, digits) for name, value in known.items()}
-    raise RangeError(f"{step.symbol}: no number of digits up to {MOST_DIGITS} reproduces the result")
+    raise RangeError(
+        class_texts.NO_NUMBER_OF_DIGITS_UP_TO_REPRODUCES.format(symbol=step.symbol, most_digits=MOST_DIGITS)
+    )
 
 
 def _reproduces(step: WorkingLine, known: Mapping[str, float], result: float, count: int, digits: int) -> bool:

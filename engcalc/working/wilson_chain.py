@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from engcalc.units import Array
-from engcalc.working.chapters import Chapter, Worked, steps_with, worked_with
+from engcalc.working.chapters import Chapter, WorkedChapter, steps_with, worked_with
 from engcalc.working.same_digits import with_same_digits
 from engcalc.working.shown import Term, terms_of
 
@@ -209,7 +209,7 @@ CHAPTERS = (
 )
 
 
-def work_wilson(of: WilsonNumbers) -> tuple[Worked, ...]:
+def work_wilson(of: WilsonNumbers) -> tuple[WorkedChapter, ...]:
     """The chapters of the plot's working; without points to spare nothing of its uncertainty, with a slope that is not
     positive nothing of a film."""
     worked = (worked_with(chapter, WILSON_TERMS, of) for chapter in CHAPTERS)

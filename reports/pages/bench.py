@@ -27,8 +27,9 @@ from engcalc.words.paper_words import (
     WILSON_WORKING,
     WORKING_LEAD,
 )
+from engcalc.words.texts import page_texts
 from engcalc.working.bench_chain import BenchNumbers, Uncertainties, work_measured, work_rating
-from engcalc.working.chapters import Worked
+from engcalc.working.chapters import WorkedChapter
 from engcalc.working.shown import digits_of
 from engcalc.working.wilson_chain import WilsonNumbers, work_wilson
 from reports.kinds import Order
@@ -45,7 +46,7 @@ class BenchWorking:
     title: str
     leads: tuple[str, ...]
     table: HeadedTable | None
-    chapters: tuple[Worked, ...]
+    chapters: tuple[WorkedChapter, ...]
 
 
 def bench_part(order: Order, width: float) -> list[Flowable]:
@@ -150,17 +151,17 @@ def _rounds(problem: ProblemAnswer) -> str:
     seen = [one.correction for one in problem.rounds if one.correction >= LEAST_MOVE]
     told = [f"{digits_of(one, 2)} K" for one in seen]
     if len(seen) < len(problem.rounds):
-        told.append(f"then by less than {LEAST_MOVE:g} K")
+        told.append(page_texts.THEN_BY_LESS_THAN_K.format(least_move=LEAST_MOVE))
     return ROUNDS.format(rounds=", ".join(told))
 
 
-def bench_chapters(bench: BenchCheck) -> Iterator[Worked]:
+def bench_chapters(bench: BenchCheck) -> Iterator[WorkedChapter]:
     """Every chapter that a lesson prints of a bench."""
     for one in bench_workings(bench, UnitSystem.SI):
         yield from one.chapters
 
 
-def worked_problem(bench: BenchCheck, problem: ProblemAnswer) -> tuple[Worked, ...]:
+def worked_problem(bench: BenchCheck, problem: ProblemAnswer) -> tuple[WorkedChapter, ...]:
     """The working of a problem: towards UA where that is asked, else from it."""
     numbers = numbers_of_problem(bench, problem)
     return work_measured(numbers) if "conductance" in problem.asked else work_rating(numbers)

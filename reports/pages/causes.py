@@ -39,6 +39,7 @@ from engcalc.words.causes_told import (
 from engcalc.words.conclusion_words import NextStepWords
 from engcalc.words.numbers import capital, chance, lowered, small_share
 from engcalc.words.own_history_words import own_history_line
+from engcalc.words.texts import page_texts
 from engcalc.words.warmup_words import TITLES
 from reports.kinds import Annex, Order
 from reports.layout import HeadedTable, bullets, grid, para, subheading
@@ -111,7 +112,7 @@ def _checks(checks: tuple[CheckValue, ...], case: Case, urgent: NextStepWords | 
     then = "; ".join(f"{CHECKS[c.key].title} (about {c.minutes:.0f} min)" for c in after[:NEXT])
     return [
         *before,
-        subheading("The next check" if urgent is None else "The next check after that"),
+        subheading("The next check" if urgent is None else page_texts.NEXT_CHECK_AFTER_THAT),
         para(check_sentence(first, after_another=urgent is not None)),
         *bullets(check_cautions(first.key, case)),
         *([para(f"After it: {then}.")] if then else []),
@@ -125,7 +126,7 @@ def _part_checks(found: Diagnosis) -> list[Flowable]:
         return []
     cautions = dict.fromkeys(text for check in checks for text in check_cautions(check.key, found.case))
     told = bullets([made_sentence(check) for check in checks])
-    return [subheading("To find the part"), *told, *bullets(tuple(cautions))]
+    return [subheading(page_texts.TO_FIND_THE_PART), *told, *bullets(tuple(cautions))]
 
 
 def _rates(order: Order, width: float) -> list[Flowable]:
@@ -141,7 +142,7 @@ def _rates(order: Order, width: float) -> list[Flowable]:
     }
     rows = [(capital(cause_label(fault)), small_share(rates[fault]), chance(p)) for fault, p in named.items()]
     return [
-        subheading("Before and after the readings"),
+        subheading(page_texts.BEFORE_AND_AFTER_THE_READINGS),
         *(para(text) for text in starting_words(found)),
         grid(
             HeadedTable(

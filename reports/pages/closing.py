@@ -34,6 +34,7 @@ from engcalc.words.foreign import visible
 from engcalc.words.numbers import capital
 from engcalc.words.paper_words import TYPICAL_COUNT
 from engcalc.words.reasons import outside_sentence
+from engcalc.words.texts import page_texts
 from reports.formulas import symbol_markup
 from reports.kinds import Annex, Order
 from reports.layout import HeadedTable, Marked, bullets, grid, para, subheading
@@ -42,11 +43,11 @@ from reports.texts import cut
 
 GROUPS = (
     (Basis.MEASURED, "Measured"),
-    (Basis.PUBLISHED, "Published by the maker or elsewhere"),
-    (Basis.ENTERED, "As entered, basis not stated"),
+    (Basis.PUBLISHED, page_texts.PUBLISHED_BY_THE_MAKER_OR_ELSEWHERE),
+    (Basis.ENTERED, page_texts.AS_ENTERED_BASIS_NOT_STATED),
     (Basis.ASSUMED, "Assumed"),
-    (Basis.TYPICAL, "Typical of the class, not of this vehicle"),
-    (Basis.DERIVED, "Following from the others"),
+    (Basis.TYPICAL, page_texts.TYPICAL_OF_THE_CLASS),
+    (Basis.DERIVED, page_texts.FOLLOWING_FROM_THE_OTHERS),
 )
 FILLED = (Basis.TYPICAL, Basis.ASSUMED, Basis.DERIVED)
 OF_A_VEHICLE = ("vehicle", "engine", "thermostat", "heater", "cabin")  # sections that a bench rig has nothing of
@@ -85,7 +86,7 @@ def inputs_part(order: Order, width: float) -> list[Flowable]:
         parts.append(para(TYPICAL_COUNT.format(count=len(filled)), "small"))
     elif filled:
         parts += [
-            subheading("Filled in, not typed"),
+            subheading(page_texts.FILLED_IN_NOT_TYPED),
             para(FILLED_ON_BENCH if order.check.is_bench_alone else FILLED_LEAD, "small"),
             *_filled(filled, width),
         ]
@@ -99,7 +100,7 @@ def _rests_on(order: Order, width: float) -> list[Flowable]:
     rows = [(cut(visible(one.name), LONGEST_NAME), f"{one.length:,}", one.sha256) for one in order.files]
     head = ("File", "Bytes", "SHA-256")
     return [
-        subheading("Files that the numbers rest on, carried with this report"),
+        subheading(page_texts.FILES_THAT_THE_NUMBERS_REST_ON),
         grid(HeadedTable(head, rows, small=True, shares=(0.26, 0.1, 0.64)), width),
     ]
 
@@ -153,7 +154,11 @@ def _label(path: str) -> str:
 def _filled(entries: Sequence[_Entry], width: float) -> list[Flowable]:
     """In small type, two abreast; what each source gave stands together."""
     parts: list[Flowable] = []
-    for basis, words in ((Basis.TYPICAL, ""), (Basis.ASSUMED, "assumed"), (Basis.DERIVED, "following from the others")):
+    for basis, words in (
+        (Basis.TYPICAL, ""),
+        (Basis.ASSUMED, "assumed"),
+        (Basis.DERIVED, page_texts.FOLLOWING_FROM_THE_OTHERS_IN_A_LINE),
+    ):
         sources = dict.fromkeys(words or e.given.source for e in entries if e.given.basis is basis)
         for source in sources:
             some = [e for e in entries if e.given.basis is basis and (words or e.given.source) == source]
@@ -183,7 +188,7 @@ def assumptions_part(order: Order, _width: float) -> list[Flowable]:
     return [
         *bullets([*layout, *_guessed(check), *ASSUMPTIONS]),
         *(
-            [subheading("Remarks on the case file"), *bullets(list(check.case.warnings), "small")]
+            [subheading(page_texts.REMARKS_ON_THE_CASE_FILE), *bullets(list(check.case.warnings), "small")]
             if check.case.warnings
             else []
         ),
@@ -211,7 +216,7 @@ def _validity(check: Check, system: UnitSystem) -> list[Flowable]:
     names = [d.name for d in check.duties]
     said = [f"{outside_sentence(one, system, names)} Data: {one.span.source}." for one in check.validity]
     return [
-        subheading("Outside a formula's range"),
+        subheading(page_texts.OUTSIDE_A_FORMULAS_RANGE),
         para(CONTINUED),
         *bullets(list(dict.fromkeys(said))),
     ]

@@ -49,6 +49,7 @@ from engcalc.words.paper_words import (
 from engcalc.words.plainly import beside_lead, plain
 from engcalc.words.proof_words import proof_sentence
 from engcalc.words.seen_words import NOT_SEEN
+from engcalc.words.texts import page_texts
 from engcalc.words.told_by_customer import told_in_a_line, too_hot_cautions
 from reports.kinds import Order
 from reports.layout import (
@@ -74,7 +75,11 @@ from reports.pages.values import as_given, pretty
 from reports.pages.verdicts import ink_of
 from reports.texts import cut
 
-CHANGES = (("coolant", "Coolant temperature"), ("vent", "Air from the vents"), ("cabin", "Air in the cabin"))
+CHANGES = (
+    ("coolant", "Coolant temperature"),
+    ("vent", page_texts.AIR_FROM_THE_VENTS),
+    ("cabin", page_texts.AIR_IN_THE_CABIN),
+)
 
 
 @dataclass(frozen=True)

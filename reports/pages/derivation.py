@@ -21,8 +21,9 @@ from engcalc.words.paper_words import (
     WORKING_LEAD,
 )
 from engcalc.words.reasons import deciding
+from engcalc.words.texts import page_texts
 from engcalc.working.chain import work
-from engcalc.working.chapters import Worked
+from engcalc.working.chapters import WorkedChapter
 from engcalc.working.formulas import substituted
 from engcalc.working.results import Results
 from engcalc.working.rounds import BalanceRound, rounds_of
@@ -39,7 +40,6 @@ WORKING_ROOM = 170.0  # pt that a working wants to begin on a page: heading, lea
 SHORT_WORKING_ROOM = 100.0  # pt, of a short one: heading, lead, the first line
 GIVEN = "What goes in"
 
-FOUND = "How the temperature is found"
 MAIN_LINES = frozenset({"UA", "NTU", "eps", "Q_rad", "dT_m"})
 """Symbols of the lines that a short working shows."""
 ROUND_HEAD = ("Round", "Guess, °C", "Heat in, W", "Heat out, W", "Left over, W", "Moves by, K")
@@ -84,7 +84,7 @@ def _is_main(line: Shown) -> bool:
     return line.step.symbol in MAIN_LINES
 
 
-def _given_part(chapters: Sequence[Worked], width: float, write: Write) -> list[Flowable]:
+def _given_part(chapters: Sequence[WorkedChapter], width: float, write: Write) -> list[Flowable]:
     """Every number of the working that no line gives, with its unit."""
     lines = [line for chapter in chapters for line in chapter.lines]
     found = {line.step.symbol for line in lines}
@@ -117,18 +117,20 @@ def _rounds_part(rounds: Sequence[BalanceRound], width: float) -> list[Flowable]
         for number, one in enumerate(rounds, start=1)
     ]
     table = HeadedTable(ROUND_HEAD, rows, frozenset(range(1, len(ROUND_HEAD))), small=True)
-    return [subheading(FOUND), para(GUESS_LEAD, "small"), grid(table, width)]
+    return [subheading(page_texts.HOW_THE_TEMPERATURE_IS_FOUND), para(GUESS_LEAD, "small"), grid(table, width)]
 
 
-def worked(order: Order, duty: DutyCheck) -> tuple[Worked, ...]:
+def worked(order: Order, duty: DutyCheck) -> tuple[WorkedChapter, ...]:
     """The chapters of a duty's working."""
     return work(Results(duty.duty, duty, order.check.plant))
 
 
-def chapter_part(chapter: Worked, width: float, write: Write) -> list[Flowable]:
+def chapter_part(chapter: WorkedChapter, width: float, write: Write) -> list[Flowable]:
     """A chapter of a working: its title and its lines. ``write`` gives each symbol as the class writes it."""
     lines = [_line(line, width, write) for line in chapter.lines]
-    failures = [para(f"Not shown, for it does not come out: {words}", "small") for words in chapter.failures]
+    failures = [
+        para(page_texts.NOT_SHOWN_FOR_IT_DOES_NOT_COME_OUT.format(words=words), "small") for words in chapter.failures
+    ]
     return [subheading(chapter.title), *lines, *failures]
 
 

@@ -22,6 +22,7 @@ from engcalc.words.gathering import gathered
 from engcalc.words.numbers import capital
 from engcalc.words.paper_words import CUSTOMER_TELLS, TOLD_HEAD
 from engcalc.words.reasons import Reason, reasons
+from engcalc.words.texts import page_texts
 from engcalc.words.told_by_customer import TOO_HOT_CAUTION, burns, told_rows
 from engcalc.words.warmup_words import TITLES
 from reports.kinds import Order, ReportKind
@@ -38,7 +39,7 @@ SAID_OF_EACH = (  # codes of reasons that page one of a sizing report says in th
     FindingCode.BOILS.value,
 )
 MOST_STAGES = 4  # of how it ran, that are told one by one
-LOOKED_AT_HEAD = ("What was looked at", "Found")
+LOOKED_AT_HEAD = (page_texts.WHAT_WAS_LOOKED_AT, "Found")
 
 
 def evidence_part(order: Order, width: float) -> list[Flowable]:
@@ -140,11 +141,11 @@ _AT_HALTS = {"yes": "stops by itself", "no": "keeps running"}
 def _how_it_ran(order: Order, path: str, record: Record) -> str:
     """From the start up to the readings: by its log, by stages, or in a word; empty where nobody noted it."""
     if record.log is not None:
-        return f"as logged in {record.log.file}"
+        return page_texts.AS_LOGGED_IN.format(file=record.log.file)
     if record.schedule:
         count = len(record.schedule)
         if count > MOST_STAGES:
-            return f"as entered, in {count} stages"
+            return page_texts.AS_ENTERED_IN_STAGES.format(count=count)
         return "; ".join(_stage(order, f"{path}.schedule[{i}]") for i in range(count))
     return "" if record.driving == "unknown" else DRIVING[record.driving]
 
@@ -161,7 +162,7 @@ def _block_heater(order: Order, path: str, record: Record) -> str:
     if record.block_heater != "yes":
         return "" if record.block_heater == "unknown" else "not used"
     time = as_given(order.check.case, f"{path}.block_heater_time", order.system)
-    return f"plugged in for {time}" if time else "used"
+    return page_texts.PLUGGED_IN_FOR.format(time=time) if time else "used"
 
 
 def _auxiliary_heater(order: Order, path: str, record: Record) -> str:
@@ -170,7 +171,7 @@ def _auxiliary_heater(order: Order, path: str, record: Record) -> str:
         return ""
     time = as_given(order.check.case, f"{path}.coolant_heater_time", order.system)
     ran = AUXILIARY_HEATERS[record.auxiliary_heater]
-    return f"{ran}, for {time} before the start" if time else ran
+    return page_texts.FOR_BEFORE_THE_START.format(ran=ran, time=time) if time else ran
 
 
 def _spots(order: Order, name: str, record: Record, width: float) -> list[Flowable]:
@@ -178,7 +179,7 @@ def _spots(order: Order, name: str, record: Record, width: float) -> list[Flowab
         return []
     checks = {check.path: check for check in (*order.check.history, *order.check.readings)}
     rows = [_row(order, f"evidence.{name}.spots[{i}]", spot, checks) for i, spot in enumerate(record.spots)]
-    head = ("What", "When", "Read", "With", "A healthy vehicle shows")
+    head = ("What", "When", "Read", "With", page_texts.HEALTHY_VEHICLE_SHOWS)
     shares = (0.24, 0.12, 0.12, 0.22, 0.30)
     return [grid(HeadedTable(head, rows, shares=shares), width), *_notes(record)]
 
@@ -198,7 +199,7 @@ def _row(order: Order, path: str, spot: Spot, checks: dict[str, ReadingCheck]) -
 
 def _expected(order: Order, check: ReadingCheck) -> str:
     low, high = (whole(kelvin, order.system) for kelvin in (check.expected_low, check.expected_high))
-    return low if low == high else f"{low} to {high} (nine in ten)"
+    return low if low == high else page_texts.RANGE_OF_NINE_IN_TEN.format(low=low, high=high)
 
 
 def _instrument(spot: Spot) -> str:

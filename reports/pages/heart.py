@@ -11,6 +11,7 @@ from engcalc.system.state import OperatingPoint, Regime, Status
 from engcalc.units import UnitSystem, plain_number
 from engcalc.words.paper_words import AT_LIMIT, HEART_LEAD, HEART_RIG_LEAD, LIMITS, LIMITS_ROW, NOT_LIMITED, RIG_HEAD
 from engcalc.words.results import BY_KEY
+from engcalc.words.texts import page_texts
 from reports.kinds import Order
 from reports.layout import HeadedTable, grid, para, subheading, together
 from reports.pages.duty_tables import NOTHING, abreast, result_label, shown_result
@@ -32,8 +33,8 @@ KEYS = (
 """Results that stand here, by the key of :mod:`engcalc.words.results`."""
 
 POINTS = (
-    ("Heat given by the hot side", "heat_hot", "heat rate"),
-    ("Heat taken by the cold side", "heat_cold", "heat rate"),
+    (page_texts.HEAT_GIVEN_BY_THE_HOT_SIDE, "heat_hot", "heat rate"),
+    (page_texts.HEAT_TAKEN_BY_THE_COLD_SIDE, "heat_cold", "heat rate"),
     ("Effectiveness", "effectiveness", "number"),
     ("NTU", "NTU", "number"),
     ("UA", "UA", "conductance"),

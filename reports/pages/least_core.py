@@ -8,6 +8,7 @@ from engcalc.studies.core_search import CoreOption
 from engcalc.units import UnitSystem
 from engcalc.words.least_core_words import core_words, least_core_sentences
 from engcalc.words.numbers import chance
+from engcalc.words.texts import page_texts
 from reports.kinds import Order
 from reports.layout import HeadedTable, abreast, grid, half_width, para, subheading
 from reports.pages.pictures import figures_beside
@@ -30,7 +31,7 @@ def least_core_part(order: Order, width: float) -> list[Flowable]:
     table = HeadedTable(head, rows, frozenset({1, 2, 3, 5, 6}), shares=(0.38, 0.1, 0.1, 0.1, 0.12, 0.1, 0.1))
     half = half_width(width)
     beside = abreast(said, figures_beside(Paper.LEAST_CORE, found, order.system, half), width)
-    return [beside, subheading("Cores to choose from"), grid(table, width)]
+    return [beside, subheading(page_texts.CORES_TO_CHOOSE_FROM), grid(table, width)]
 
 
 def _row(option: CoreOption, system: UnitSystem) -> tuple[str, ...]:

@@ -21,18 +21,19 @@ from engcalc.words.sizing_words import (
     needed_of,
     together_sentence,
 )
+from engcalc.words.texts import page_texts, shared_texts
 from reports.kinds import Order
 from reports.layout import HeadedTable, bullets, grid, heading, para, subheading
 from reports.pages.values import quantity
 
-OPTIONS, SENSITIVITY = "What would mend it", "What the temperature hangs on"
+OPTIONS, SENSITIVITY = shared_texts.WHAT_WOULD_MEND_IT, shared_texts.WHAT_THE_TEMPERATURE_HANGS_ON
 MOST_OPTIONS, MOST_INPUTS = 7, 12
 LEAST_GAIN = 0.05  # K; what gains less is not worth a line
 PER = {
     ChangeStep.TENTH: "10 % more",
     ChangeStep.FIVE_KELVIN: "5 K more",
     ChangeStep.ONE_MORE: "one more",
-    ChangeStep.OFF_ZERO: "a tenth of its usual range more",
+    ChangeStep.OFF_ZERO: page_texts.TENTH_OF_ITS_USUAL_RANGE_MORE,
 }
 HOT = (Verdict.UNDERSIZED, Verdict.MARGINAL)
 
@@ -81,7 +82,7 @@ def _row(option: Option, system: UnitSystem) -> tuple[str, ...]:
 
 
 def _then(option: Option) -> str:
-    said = "holds with the margin wanted" if option.holds else "not enough alone"
+    said = page_texts.HOLDS_WITH_THE_MARGIN_WANTED if option.holds else "not enough alone"
     return f"{said}; spoils {', '.join(option.spoils)}" if option.spoils else said
 
 
@@ -102,7 +103,7 @@ def sensitivity_part(order: Order, width: float) -> list[Flowable]:
     rows = [_hangs(one, order.system) for one in ranked if abs(one.change) >= LEAST_GAIN][:MOST_INPUTS]
     if not rows:
         return []
-    head = ("Input", "Now", "Changed by", "Coolant out moves by")
+    head = ("Input", "Now", "Changed by", page_texts.COOLANT_OUT_MOVES_BY)
     return [
         subheading(SENSITIVITY),
         para(EACH_INPUT_ALONE, "small"),

@@ -10,6 +10,7 @@ from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.file import is_file
 from engcalc.words.paper_words import PHOTO_NOT_SHOWN
+from engcalc.words.texts import page_texts
 from reports.kinds import Order
 from reports.layout import para, space
 from reports.raster import Bounds, PictureFault, Raster, read_raster
@@ -48,12 +49,12 @@ def load(folder: Path | None, name: str) -> Raster:
 
 def _beside(folder: Path | None, name: str) -> Path:
     if folder is None or not name.strip() or "\0" in name:
-        raise PictureFault("it was not found beside the case")
+        raise PictureFault(page_texts.IT_WAS_NOT_FOUND_BESIDE_THE_CASE)
     if Path(name).is_absolute() or PureWindowsPath(name).drive:
-        raise PictureFault("only pictures beside the case are read")
+        raise PictureFault(page_texts.ONLY_PICTURES_BESIDE_THE_CASE_ARE_READ)
     path = (folder / name).resolve()
     if not path.is_relative_to(folder.resolve()):
-        raise PictureFault("only pictures beside the case are read")
+        raise PictureFault(page_texts.ONLY_PICTURES_BESIDE_THE_CASE_ARE_READ)
     if not is_file(path):
-        raise PictureFault("it was not found beside the case")
+        raise PictureFault(page_texts.IT_WAS_NOT_FOUND_BESIDE_THE_CASE)
     return path

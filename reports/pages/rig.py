@@ -7,14 +7,15 @@ from collections.abc import Callable, Mapping, Sequence
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.case import Case
-from engcalc.case.catalogue import Leaf, members
+from engcalc.case.catalogue import DeclaredInput, members
 from engcalc.case.records import RigPoint
 from engcalc.components.core import CoreResult
 from engcalc.studies.rig import RigCheck
 from engcalc.system.plant import Plant
 from engcalc.units import Array, UnitSystem, plain_number
 from engcalc.words.paper_words import HEATS_DIFFER, POINT_WORKING, WORKING_LEAD
-from engcalc.working.chapters import Worked
+from engcalc.words.texts import page_texts
+from engcalc.working.chapters import WorkedChapter
 from engcalc.working.rig_chain import RigResults, work_point
 from reports.kinds import Order
 from reports.layout import HeadedTable, grid, heading, para, room
@@ -22,8 +23,8 @@ from reports.pages.derivation import WORKING_ROOM, chapter_part
 from reports.pages.values import as_given, label_of, quantity
 
 _RIG_ROWS = (
-    ("heat_hot", "Heat given by the coolant", "heat rate"),
-    ("heat_cold", "Heat taken by the air", "heat rate"),
+    ("heat_hot", page_texts.HEAT_GIVEN_BY_THE_COOLANT, "heat rate"),
+    ("heat_cold", page_texts.HEAT_TAKEN_BY_THE_AIR, "heat rate"),
     ("effectiveness", "Effectiveness", "number"),
     ("NTU", "NTU", "number"),
     ("UA", "UA", "conductance"),
@@ -50,9 +51,9 @@ def _after(point: RigCheck, name: str, kind: str, system: UnitSystem) -> tuple[s
 
 def _entered(case: Case, index: int, system: UnitSystem) -> str:
     """The flows and temperatures of a measured point as they were typed: a reader works the rest out from them."""
-    paths = [f"rig[{index}].{leaf.key}" for leaf in members(RigPoint) if isinstance(leaf, Leaf)]
+    paths = [f"rig[{index}].{leaf.key}" for leaf in members(RigPoint) if isinstance(leaf, DeclaredInput)]
     typed = [f"{label_of(path).lower()} {value}" for path in paths if (value := as_given(case, path, system))]
-    return f"Point {index + 1} as entered: {', '.join(typed)}."
+    return page_texts.POINT_AS_ENTERED.format(index=index + 1, typed=", ".join(typed))
 
 
 def rig_tables(points: Sequence[RigCheck], case: Case, system: UnitSystem, width: float) -> list[Flowable]:
@@ -115,7 +116,7 @@ def point_working_part(order: Order, width: float) -> list[Flowable]:
     return parts
 
 
-def worked_point(plant: Plant, case: Case, point: RigCheck) -> tuple[Worked, ...]:
+def worked_point(plant: Plant, case: Case, point: RigCheck) -> tuple[WorkedChapter, ...]:
     """The chapters of a measured point's working."""
     entered = case.rig[int(point.path.removeprefix("rig[").removesuffix("]"))]
     results = RigResults(

@@ -9,11 +9,12 @@ from typing import Any
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.words.paper_words import COVERS_THE_CASE, COVERS_THE_PAGES, HOW_TO_CHECK, IS_A_DRAFT, ISSUED_BY, SELF_MADE
+from engcalc.words.texts import page_texts, report_texts
 from reports import fonts
 from reports.identity import Identity
 from reports.kinds import Order
 from reports.layout import MUTED, RULE, facts, heading, para, space, together
-from reports.signing import STATED, PageBox
+from reports.signing import PageBox
 from reports.verification import AUTHOR_FIELD, REVIEWER_FIELD
 
 BOX_HEIGHT = 74.0  # pt
@@ -40,7 +41,7 @@ class SignatureBoxes(Flowable):  # type: ignore[misc]  # the page library carrie
         with self.canv.element("Div", title=AUTHOR_FIELD):  # the field comes in beneath it when it is signed
             self.author = self._box(0.0, box_width, "Author's signature")
         with self.canv.element("Div", title=REVIEWER_FIELD):
-            self.reviewer = self._box(right, box_width, "Reviewer's signature, if any")
+            self.reviewer = self._box(right, box_width, page_texts.REVIEWERS_SIGNATURE_IF_ANY)
 
     def _box(self, left: float, width: float, caption: str) -> PageBox:
         canvas: Any = self.canv
@@ -110,7 +111,12 @@ def signed_block(paper: SignedPaper, boxes: SignatureBoxes, width: float) -> lis
         boxes,
         space(6),
         *_how_to_check(paper),
-        para(f"{paper.what_it_says} Report {paper.report_id}, made on {paper.made_on}.", "small"),
+        para(
+            page_texts.REPORT_MADE_ON.format(
+                what_it_says=paper.what_it_says, report_id=paper.report_id, made_on=paper.made_on
+            ),
+            "small",
+        ),
     ]
 
 
@@ -125,7 +131,7 @@ def _signer(paper: SignedPaper, width: float, words: str = "body") -> list[Flowa
     credential = signer.credential or paper.credential
     said = [
         ("Signed by", signer.name),
-        ("Credential", f"{credential} ({STATED})" if credential else None),
+        ("Credential", f"{credential} ({report_texts.STATED_BY_THE_SIGNER})" if credential else None),
         ("Fingerprint", signer.fingerprint),
     ]
     issuer = signer.certificate.issuer.rfc4514_string()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.case import Case
-from engcalc.case.catalogue import Leaf, members
+from engcalc.case.catalogue import DeclaredInput, members
 from engcalc.case.declare import FileShape
 from engcalc.case.records import Duty
 from engcalc.components.core import RatedScale, RatedStatus
@@ -23,6 +23,7 @@ from engcalc.words.paper_words import NO_SUCH_CORE, POINT_ASKS, SCALED_FROM_HERE
 from engcalc.words.reasons import deciding, duty_sentence, verdict_label
 from engcalc.words.results import RESULTS
 from engcalc.words.sizing_words import cycle_sentences
+from engcalc.words.texts import page_texts, shared_texts
 from reports.kinds import Order
 from reports.layout import HeadedTable, boxed, facts, grid, heading, para
 from reports.pages.duty_tables import NOTHING, result_label, shown_result, whole_tables
@@ -84,7 +85,9 @@ def _asked(case: Case) -> list[Flowable]:
 def duties_part(order: Order, width: float) -> list[Flowable]:
     """What was asked of the system, duty by duty, and what is the same for all."""
     case = order.check.case
-    leaves = [leaf for leaf in members(Duty) if isinstance(leaf, Leaf) and leaf.input.shape is not FileShape.TEXT]
+    leaves = [
+        leaf for leaf in members(Duty) if isinstance(leaf, DeclaredInput) and leaf.input.shape is not FileShape.TEXT
+    ]
     table = {
         leaf.key: [as_given(case, f"duties[{i}].{leaf.key}", order.system) for i in range(len(case.duties))]
         for leaf in leaves
@@ -154,7 +157,7 @@ def how_sure_part(order: Order, width: float) -> list[Flowable]:
     ]
     if not rows:
         return []
-    head = ("Duty", "Coolant out, 5 %", "95 %", "That it holds is", "Error of that")
+    head = ("Duty", "Coolant out, 5 %", "95 %", page_texts.THAT_IT_HOLDS_IS, "Error of that")
     table = HeadedTable(head, rows, frozenset({1, 2, 4}), shares=(0.3, 0.17, 0.13, 0.26, 0.14))
     return [grid(table, width), *spread_tables(order, width)]
 
@@ -182,11 +185,11 @@ def _short_of(duty: DutyCheck, system: UnitSystem, width: float) -> list[Flowabl
         return []
     return facts(
         [
-            ("Heat handed to the radiator", heat(found["handed"], system)),
-            ("Given off at the limit", heat(found["given_at_limit"], system)),
-            ("Air into the core", quantity(found["air_in"], "temperature", system)),
-            ("Air at the core's face", quantity(found["air_velocity"], "air speed", system)),
-            ("Coolant through the radiator", quantity(found["radiator_flow"], "mass flow", system)),
+            (page_texts.HEAT_HANDED_TO_THE_RADIATOR, heat(found["handed"], system)),
+            (page_texts.GIVEN_OFF_AT_THE_LIMIT, heat(found["given_at_limit"], system)),
+            (page_texts.AIR_INTO_THE_CORE, quantity(found["air_in"], "temperature", system)),
+            (page_texts.AIR_AT_THE_CORES_FACE, quantity(found["air_velocity"], "air speed", system)),
+            (shared_texts.COOLANT_THROUGH_THE_RADIATOR, quantity(found["radiator_flow"], "mass flow", system)),
         ],
         width,
         190,
@@ -217,7 +220,7 @@ def _rated(rated: RatedScale | None, case: Case, system: UnitSystem, width: floa
         words = POINT_ASKS.format(times=plain_number(float(rated.ua_scale[0])))
     else:
         words = SCALED_FROM_HERE.format(factor=plain_number(float(rated.ua_scale[0])))
-    rows = [["Heat at the maker's point", given, predicted]]
+    rows = [[page_texts.HEAT_AT_THE_MAKERS_POINT, given, predicted]]
     return [
         grid(HeadedTable(("", "Maker", "From the dimensions"), rows, frozenset({1, 2}), shares=(0.4, 0.3, 0.3)), width),
         para(words),

@@ -8,6 +8,7 @@ from engcalc.studies.spread_study import DutySpread, duty_spread
 from engcalc.units import UnitSystem
 from engcalc.words.reasons import deciding
 from engcalc.words.spread_words import INTERVAL_HEAD, SHARE_HEAD, interval_rows, share_rows, spread_sentences
+from engcalc.words.texts import page_texts
 from reports.kinds import Order, ReportKind
 from reports.layout import HeadedTable, bullets, grid, subheading
 
@@ -22,7 +23,10 @@ def spread_tables(order: Order, width: float) -> list[Flowable]:
     found, system = duty_spread(order.check.case, duty.index), order.system
     numeric = frozenset({1, 2, 3, 4})
     shares = HeadedTable(SHARE_HEAD, _shares(found, system), numeric, shares=(0.44, 0.13, 0.13, 0.12, 0.18))
-    parts = [subheading(f"The duty that decides: {found.name}"), *bullets(spread_sentences(found, system))]
+    parts = [
+        subheading(page_texts.DUTY_THAT_DECIDES.format(name=found.name)),
+        *bullets(spread_sentences(found, system)),
+    ]
     if found.shares:
         parts.append(grid(shares, width))
     intervals = HeadedTable(INTERVAL_HEAD, interval_rows(found, system), numeric, shares=(0.36, 0.16, 0.16, 0.16, 0.16))

@@ -13,7 +13,7 @@ from engcalc.words.numbers import capital
 from engcalc.words.paper_words import SYMBOLS_LEAD, TERMS_TITLE
 from engcalc.words.reasons import deciding
 from engcalc.words.results import RESULTS
-from engcalc.working.chapters import Worked
+from engcalc.working.chapters import WorkedChapter
 from engcalc.working.shown import Term
 from reports.formulas import symbol_markup
 from reports.kinds import Order
@@ -41,7 +41,7 @@ def symbols_part(order: Order, width: float) -> list[Flowable]:
     return [para(SYMBOLS_LEAD, "small"), grid(table, width), subheading(TERMS_TITLE), grid(terms, width)]
 
 
-def _chapters(order: Order) -> Iterator[tuple[Worked, Write]]:
+def _chapters(order: Order) -> Iterator[tuple[WorkedChapter, Write]]:
     """The chapters of every working that a lesson prints, each with how its symbols are written."""
     check = order.check
     if check.bench is not None:
@@ -53,7 +53,7 @@ def _chapters(order: Order) -> Iterator[tuple[Worked, Write]]:
         yield from ((chapter, order.write) for chapter in worked(order, duty))
 
 
-def _terms(chapter: Worked) -> Iterator[Term]:
+def _terms(chapter: WorkedChapter) -> Iterator[Term]:
     for line in chapter.lines:
         yield from (*line.inputs.values(), line.result_term)
 

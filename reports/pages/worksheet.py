@@ -7,10 +7,11 @@ from collections.abc import Mapping
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.classroom.draw import PrintedNumber
-from engcalc.classroom.problem import Asked, PosedProblem, WorkedLine
+from engcalc.classroom.problem import AskedQuantity, PosedProblem, WorkedLine
 from engcalc.classroom.symbols import SymbolSet, printed, written
 from engcalc.words import classroom_words as words
 from engcalc.words.numbers import capital
+from engcalc.words.texts import page_texts
 from engcalc.working.formulas import names_in, substituted
 from reports.formulas import spoken, symbol_markup, typeset, typeset_numbers
 from reports.layout import (
@@ -82,7 +83,7 @@ def _head(problem: PosedProblem) -> str:
     return f"{words.heading_of(problem, words.SHEET)}. {words.NAME} {problem.name or NO_NAME}"
 
 
-def _wanted(asked: Asked, symbols: SymbolSet) -> Flowable:
+def _wanted(asked: AskedQuantity, symbols: SymbolSet) -> Flowable:
     """What is wanted, with its symbol and unit."""
     unit = f" in {markup(pretty(asked.unit))}" if asked.unit else ""
     return rich(f"{markup(capital(asked.label))}, {symbol_markup(written(asked.symbol, symbols))}{unit}")
@@ -133,7 +134,7 @@ def key_pages(problem: PosedProblem, symbols: SymbolSet, width: float) -> list[F
         para(pretty(problem.text)),
         _numbers(problem, symbols, width),
         heading(words.ANSWERS),
-        grid(HeadedTable(("Symbol", words.WANTED, "Answer", "Right from – to"), answers), width),
+        grid(HeadedTable(("Symbol", words.WANTED, "Answer", page_texts.RIGHT_FROM_TO), answers), width),
         para(words.BAND_LEAD, "small"),
         heading(words.WORKING),
         para(words.digits_lead(problem.digits), "small"),

@@ -11,6 +11,7 @@ from engcalc.system.state import OperatingPoint, Status
 from engcalc.units import UnitSystem, plain_number, unit_for
 from engcalc.words.numbers import minutes, temperature
 from engcalc.words.picture_words import AUXILIARY_BESIDE, HEATER_TAKES_NOTHING, WAY_OF_THE_FUEL
+from engcalc.words.texts import plot_texts
 from reports.plots.describe import Flow, FlowPart, Link, Tone, Words
 from reports.plots.scale import shown_one
 
@@ -25,7 +26,7 @@ def heat_balance(duty: DutyCheck, system: UnitSystem) -> Flow | None:
     A duty that boils is drawn at its boiling point, with the heat that finds no way out there.
     """
     point, boils = duty.point, duty.status is Status.BOILS
-    stuck = (("stuck", "Finds no way out", "energy_residual", Tone.LIMIT),) if boils else ()
+    stuck = (("stuck", plot_texts.FINDS_NO_WAY_OUT, "energy_residual", Tone.LIMIT),) if boils else ()
     into_coolant = _parts(
         point,
         (
@@ -113,15 +114,25 @@ def _words(duty: DutyCheck, columns: Sequence[Sequence[FlowPart]], system: UnitS
     told = "; ".join(f"{part.label.lower()} {part.words}" for part in drawn)
     boils = _boiling(duty.point, system) if duty.status is Status.BOILS else ""
     caption = " ".join(said for said in (boils, _caption(duty.point, system)) if said)
-    return Words(f"Where the heat goes: {duty.name}", caption, f"Heat balance of {duty.name}: {told}. {boils}".strip())
+    return Words(
+        plot_texts.WHERE_THE_HEAT_GOES.format(name=duty.name),
+        caption,
+        plot_texts.HEAT_BALANCE_OF.format(name=duty.name, told=told, boils=boils).strip(),
+    )
 
 
 def _boiling(point: OperatingPoint, system: UnitSystem) -> str:
     """That the picture is drawn at the boiling point, what finds no way out there, and how soon it boils."""
     missing, time = float(point.energy_residual[0]), float(point.time_to_boil[0])
-    soon = f" It boils about {minutes(time)} after the thermostat's rating." if np.isfinite(time) else ""
+    soon = (
+        plot_texts.IT_BOILS_ABOUT_AFTER_THE_THERMOSTATS_RATING.format(minutes=minutes(time))
+        if np.isfinite(time)
+        else ""
+    )
     boiling = temperature(float(point.boiling[0]), system)
-    return f"Drawn at its boiling point of {boiling}: {heat_words(missing, system)} find no way out there.{soon}"
+    return plot_texts.DRAWN_AT_ITS_BOILING_POINT_OF.format(
+        boiling=boiling, heat_words=heat_words(missing, system), soon=soon
+    )
 
 
 def _caption(point: OperatingPoint, system: UnitSystem) -> str:

@@ -20,6 +20,7 @@ from engcalc.words.picture_words import (
     COMPUTED_BENCH_CAPTION,
     WILSON_CAPTION,
 )
+from engcalc.words.texts import plot_texts
 from reports.plots.describe import Axis, Band, Chart, LabelledPoint, Line, Marker, Series, Tone, Words
 from reports.plots.scale import axis, named_apart, round_ticks, shown
 
@@ -43,7 +44,7 @@ def wilson_plot(check: Check) -> Chart | None:
     y = np.array([MILLI / p.UA.value for p in points])
     u = np.array([MILLI * bench.coverage * p.UA.u / p.UA.value**2 for p in points])
     across = _axis(
-        f"Flow of the {fit.side} stream to the power -{fit.exponent:g}, (kg/s)^-{fit.exponent:g}", 0.0, x.max()
+        plot_texts.FLOW_OF_THE_STREAM_TO_THE_POWER.format(side=fit.side, exponent=fit.exponent), 0.0, x.max()
     )
     over = np.linspace(0.0, across.limits[1], CURVE_POINTS)
     line, half = MILLI * fit.line(over), MILLI * fit.band(over)
@@ -51,14 +52,14 @@ def wilson_plot(check: Check) -> Chart | None:
     words = Words(
         "Wilson plot",
         WILSON_CAPTION.format(k=bench.coverage),
-        f"1/UA over the flow to minus {fit.exponent:g}. The line begins at {plain_number(MILLI * fit.rest)} K/kW.",
+        plot_texts.UA_OVER_THE_FLOW_TO_MINUS.format(exponent=fit.exponent, milli=plain_number(MILLI * fit.rest)),
     )
     return Chart(
         words,
         across,
         up,
         (*_groups(points, x, y, u), Series("line", over, line, Tone.COOLANT)),
-        bands=(Band("95 % of the line", over, line - half, line + half, Tone.COOLANT),),
+        bands=(Band(plot_texts.RANGE_OF_THE_LINE, over, line - half, line + half, Tone.COOLANT),),
     )
 
 
@@ -101,15 +102,16 @@ def bench_effectiveness(check: Check, system: UnitSystem) -> Chart | None:
     C_cold = np.array([float(p.streams.C_cold[0]) for p in points])
     expected = bench.setup.effectiveness(UA, C_hot, C_cold)
     x = shown(flows, "mass flow", system)
-    across = axis(f"Flow of the {side} stream", "mass flow", system, x)
+    across = axis(plot_texts.FLOW_OF_THE_STREAM.format(side=side), "mass flow", system, x)
     order = np.argsort(x)
     curve = Series("computed", x[order], expected[order], Tone.COOLANT, Line.SOLID)
     source = "the Wilson line" if bench.conductance is None else "the stated conductance"
     top = float(max((eps + u).max(), expected.max()))
     words = Words(
-        "Effectiveness, measured and computed",
+        plot_texts.EFFECTIVENESS_MEASURED_AND_COMPUTED,
         COMPUTED_BENCH_CAPTION.format(what=source, k=bench.coverage),
-        "Measured less computed effectiveness: " + "; ".join(f"{plain_number(float(d), 2)}" for d in eps - expected),
+        plot_texts.MEASURED_LESS_COMPUTED_EFFECTIVENESS
+        + "; ".join(f"{plain_number(float(d), 2)}" for d in eps - expected),
     )
     return Chart(words, across, _axis("Effectiveness", 0.0, top), (*_groups(points, x, eps, u), curve))
 
@@ -149,7 +151,7 @@ def bench_sizes(check: Check) -> Chart | None:
         for ratio in CAPACITY_RATIOS
     )
     words = Words(
-        "Where it lies between effectiveness and NTU",
+        plot_texts.WHERE_IT_LIES_BETWEEN_EFFECTIVENESS_AND_NTU,
         BENCH_CURVES_CAPTION.format(arrangement=bench.setup.passing.value),
         "; ".join(f"{s.words}: NTU {plain_number(s.x)}, effectiveness {plain_number(s.y)}" for s in spots),
     )
@@ -201,14 +203,18 @@ def bench_profiles(check: Check, system: UnitSystem) -> Chart | None:
     hot, cold = _along(bench.setup.passing, ends, (C_hot, C_cold), UA, share)
     shown_hot, shown_cold = (shown(T, "temperature", system) for T in (hot, cold))
     words = Words(
-        f"Temperatures along the exchanger: {name}",
+        plot_texts.TEMPERATURES_ALONG_THE_EXCHANGER.format(name=name),
         ALONG_BENCH_CAPTION,
-        f"Hot {plain_number(shown_hot[0])} to {plain_number(shown_hot[-1])}, cold {plain_number(shown_cold[0])} to "
-        f"{plain_number(shown_cold[-1])}.",
+        plot_texts.HOT_TO_COLD_TO.format(
+            shown_hot=plain_number(shown_hot[0]),
+            shown_hot_2=plain_number(shown_hot[-1]),
+            shown_cold=plain_number(shown_cold[0]),
+            shown_cold_2=plain_number(shown_cold[-1]),
+        ),
     )
     return Chart(
         words,
-        Axis("Share of the area", "number", "", (0.0, 1.0), (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)),
+        Axis(plot_texts.SHARE_OF_THE_AREA, "number", "", (0.0, 1.0), (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)),
         axis("Temperature", "temperature", system, [*shown_hot, *shown_cold]),
         (
             Series("hot stream", share, shown_hot, Tone.COOLANT),

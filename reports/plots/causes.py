@@ -10,10 +10,11 @@ from engcalc.units import Array, UnitSystem, show
 from engcalc.words.causes import cause_label
 from engcalc.words.causes_told import named_causes
 from engcalc.words.picture_words import CAUSES_CAPTION
+from engcalc.words.texts import plot_texts, shared_texts
 from reports.plots.describe import Chart, Line, Marker, Tone, Words
 from reports.plots.lines import AxisQuantity, Swept, line_chart
 
-TIME = AxisQuantity("Time since the start", "time", zero=True)
+TIME = AxisQuantity(shared_texts.TIME_SINCE_THE_START, "time", zero=True)
 TONES = ((Tone.COOLANT, Line.SOLID), (Tone.AIR, Line.DASHED), (Tone.HEATER, Line.DOTTED))
 MOST_POINTS = 120  # of what was measured, each drawn as a point
 
@@ -27,14 +28,19 @@ def curves_chart(found: Diagnosis, record: Record, system: UnitSystem) -> Chart:
     if time.size:
         swept.append(Swept("measured", time, T, Tone.INK, Line.NONE, Marker.RING))
     told = "; ".join(
-        f"{cause_label(c.fault)}: {show(float(c.median[-1]), 'temperature', system)} at the end" for c in curves
+        plot_texts.AT_THE_END.format(
+            cause_label=cause_label(c.fault), median=show(float(c.median[-1]), "temperature", system)
+        )
+        for c in curves
     )
     words = Words(
-        "What each cause would show",
+        plot_texts.WHAT_EACH_CAUSE_WOULD_SHOW,
         CAUSES_CAPTION,
         f"{told}.",
     )
-    return line_chart(words, TIME, AxisQuantity("Coolant as the sensor shows it", "temperature"), swept, system)
+    return line_chart(
+        words, TIME, AxisQuantity(plot_texts.COOLANT_AS_THE_SENSOR_SHOWS_IT, "temperature"), swept, system
+    )
 
 
 def _swept(curve: Curve, tone: Tone, line: Line) -> Swept:

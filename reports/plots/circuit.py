@@ -35,6 +35,7 @@ from engcalc.vehicle.warmup_study import RecordStudy
 from engcalc.words import circuit_words as said
 from engcalc.words.causes import cause_label
 from engcalc.words.numbers import capital, heat, lowered, minutes, share, span, temperature
+from engcalc.words.texts import plot_texts
 from reports.plots.describe import Axis, CircuitLayout, CircuitPipe, CircuitPlot, MarkKind, PlaceMark, PlaceWords, Words
 from reports.plots.scale import shown_one
 
@@ -71,7 +72,9 @@ def duty_circuit(check: Check, duty: DutyCheck, system: UnitSystem) -> CircuitPl
     healthy = settled_moment(duty.healthy) if bool(duty.healthy.solved[0]) else None
     own = settled_moment(duty.point)
     drawn = _Drawn(check.case, own, healthy, system, _gathered(_of_model(check.case, own, healthy)))
-    return _circuit(drawn, f"The circuit at this duty: {duty.name}", said.CAPTION_DUTY, said.CAPTION_BESIDE)
+    return _circuit(
+        drawn, plot_texts.CIRCUIT_AT_THIS_DUTY.format(name=duty.name), said.CAPTION_DUTY, said.CAPTION_BESIDE
+    )
 
 
 def moment_circuit(moment: RecordMoment, system: UnitSystem) -> CircuitPlot | None:
@@ -90,7 +93,7 @@ def moment_circuit(moment: RecordMoment, system: UnitSystem) -> CircuitPlot | No
     at = minutes(float(course.time[course.sample(moment.at)]))
     return _circuit(
         _Drawn(case, own, healthy, system, _gathered(marks)),
-        f"The circuit {at} after the start, {said.AS_DESCRIBED}",
+        plot_texts.CIRCUIT_AFTER_THE_START.format(at=at, as_described=said.AS_DESCRIBED),
         said.CAPTION_MOMENT,
         said.CAPTION_BESIDE,
     )
@@ -110,7 +113,7 @@ def cause_circuit(found: Diagnosis, system: UnitSystem) -> CircuitPlot | None:
     ]
     return _circuit(
         _Drawn(found.case, found.course.at(end), found.healthy_course.at(end), system, _gathered(marks)),
-        f"The circuit {minutes(end)} after the start, {_if_cause(best)}",
+        plot_texts.CIRCUIT_AFTER_THE_START.format(at=minutes(end), as_described=_if_cause(best)),
         said.CAPTION_CAUSE,
         said.CAPTION_HEALTHY,
     )

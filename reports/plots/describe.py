@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from engcalc.units import Array
+from engcalc.words.texts import plot_texts
 
 
 class Tone(Enum):
@@ -290,7 +291,7 @@ class Map:
 class MarkKind(Enum):
     """What is marked at a place of a circuit; each has a form of its own."""
 
-    FLAG = "heat is lost or flow is blocked here"
+    FLAG = plot_texts.HEAT_IS_LOST_OR_FLOW_IS_BLOCKED_HERE
     READING = "read here"
     CHECK = "measure here"
 

@@ -20,6 +20,7 @@ from engcalc.words.history_words import (
     run_name,
 )
 from engcalc.words.numbers import temperature
+from engcalc.words.texts import plot_texts, shared_texts
 from reports.plots.describe import Chart, Line, Marker, Tone, Words
 from reports.plots.lines import AxisQuantity, Swept, line_chart
 from reports.plots.warmup import TIME, thinned
@@ -45,10 +46,12 @@ def earlier_runs(visits: Sequence[EarlierVisit], system: UnitSystem) -> Chart | 
         for (visit, run), (tone, line) in zip(reversed(runs), _LOOKS, strict=False)
     ]
     words = Words(HISTORY_PICTURE, HISTORY_CAPTION, " ".join(history_lines(visits, system)))
-    return line_chart(words, TIME, AxisQuantity("Coolant as the sensor shows it", "temperature"), swept, system)
+    return line_chart(
+        words, TIME, AxisQuantity(plot_texts.COOLANT_AS_THE_SENSOR_SHOWS_IT, "temperature"), swept, system
+    )
 
 
-RUN = AxisQuantity("Record, the oldest first", "count")
+RUN = AxisQuantity(plot_texts.RECORD_THE_OLDEST_FIRST, "count")
 _GOALS = ((Tone.FIRST, Marker.DISC), (Tone.COOLANT, Marker.SQUARE), (Tone.HEATER, Marker.DIAMOND))
 
 
@@ -64,7 +67,9 @@ def times_over_visits(visits: Sequence[EarlierVisit], system: UnitSystem) -> Cha
     if not swept:
         return None
     words = Words(TIMES_PICTURE, HISTORY_CAPTION, " ".join(history_lines(visits, system)))
-    return _whole(line_chart(words, RUN, AxisQuantity("Time since the start", "time", zero=True), swept, system))
+    return _whole(
+        line_chart(words, RUN, AxisQuantity(shared_texts.TIME_SINCE_THE_START, "time", zero=True), swept, system)
+    )
 
 
 def openings_over_visits(visits: Sequence[EarlierVisit], system: UnitSystem) -> Chart | None:
@@ -76,7 +81,7 @@ def openings_over_visits(visits: Sequence[EarlierVisit], system: UnitSystem) -> 
     low, high = (np.array(end) for end in zip(*((found.low, found.high) for _, found in fitted), strict=True))
     swept = [Swept("As fitted", at, middle, Tone.FIRST, Line.SOLID, Marker.DISC, low, high)]
     words = Words(OPENING_PICTURE, OPENING_CAPTION, " ".join(history_lines(visits, system)))
-    passes = AxisQuantity("Of what the open valve passes", "fraction", zero=True)
+    passes = AxisQuantity(plot_texts.OF_WHAT_THE_OPEN_VALVE_PASSES, "fraction", zero=True)
     return _whole(line_chart(words, RUN, passes, swept, system))
 
 

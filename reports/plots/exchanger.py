@@ -16,13 +16,14 @@ from engcalc.words.picture_words import (
     RESISTANCE_TOLD,
     TWICE_UNCERTAIN,
 )
+from engcalc.words.texts import plot_texts
 from reports.plots.describe import Axis, Chart, LabelledPoint, Line, Marker, Row, Rows, Series, Span, Tone, Words
 from reports.plots.scale import round_ticks
 
 PARTS = (
-    ("air", "Air film and fins", Tone.AIR),
+    ("air", plot_texts.AIR_FILM_AND_FINS, Tone.AIR),
     ("wall", "Tube wall", Tone.METAL),
-    ("fouling", "Deposits in the tubes", Tone.FUEL),
+    ("fouling", plot_texts.DEPOSITS_IN_THE_TUBES, Tone.FUEL),
     ("coolant", "Coolant film", Tone.COOLANT),
 )
 CAPACITY_RATIOS = (0.0, 0.25, 0.5, 0.75, 1.0)
@@ -46,7 +47,7 @@ def resistances(duty: DutyCheck, system: UnitSystem) -> Rows | None:
     told = "; ".join(f"{row.label.lower()} {row.spans[0].high_words}" for row in rows)
     UA = show(float(core.UA[0]), "conductance", system)
     words = Words(
-        f"What holds the heat back in the radiator: {duty.name}",
+        plot_texts.WHAT_HOLDS_THE_HEAT_BACK_IN_THE_RADIATOR.format(name=duty.name),
         MOST_OF_IT.format(what=largest[1], conductance=UA)
         .replace("film hold", "film holds")
         .replace("wall hold", "wall holds"),
@@ -54,7 +55,13 @@ def resistances(duty: DutyCheck, system: UnitSystem) -> Rows | None:
     )
     return Rows(
         words,
-        Axis("Share of the thermal resistance", "fraction", "%", (0.0, 100.0), (0.0, 20.0, 40.0, 60.0, 80.0, 100.0)),
+        Axis(
+            plot_texts.SHARE_OF_THE_THERMAL_RESISTANCE,
+            "fraction",
+            "%",
+            (0.0, 100.0),
+            (0.0, 20.0, 40.0, 60.0, 80.0, 100.0),
+        ),
         rows,
     )
 
@@ -115,15 +122,21 @@ def rig_effectiveness(check: Check) -> Chart | None:
     family = _family(axis, check.rig[0].computed.exchange, check.plant.arrangement)
     points = (
         Series("measured", NTU, eps, Tone.INK, Line.NONE, Marker.RING, y_error=u),
-        Series("computed from the dimensions", NTU_computed, eps_computed, Tone.COOLANT, Line.NONE, Marker.DIAMOND),
+        Series(
+            plot_texts.COMPUTED_FROM_THE_DIMENSIONS, NTU_computed, eps_computed, Tone.COOLANT, Line.NONE, Marker.DIAMOND
+        ),
     )
     told = "; ".join(
-        f"point {i + 1}: NTU {plain_number(p.NTU.measured)}, effectiveness "
-        f"{plain_number(p.effectiveness.measured)}, computed {plain_number(p.effectiveness.computed)}"
+        plot_texts.POINT_NTU_EFFECTIVENESS.format(
+            i=i + 1,
+            measured=plain_number(p.NTU.measured),
+            measured_2=plain_number(p.effectiveness.measured),
+            computed=plain_number(p.effectiveness.computed),
+        )
         for i, p in enumerate(check.rig)
     )
     words = Words(
-        "Measured points on the effectiveness-NTU chart",
+        plot_texts.MEASURED_POINTS_ON_THE_EFFECTIVENESS,
         TWICE_UNCERTAIN,
         MEASURED_POINTS_TOLD.format(points=told),
     )
@@ -146,7 +159,7 @@ def _family(axis: Axis, passed: Exchange, arrangement: Arrangement) -> tuple[Ser
 def _chart_words(name: str, NTU: float, Cr: float, eps: float, passes: float) -> Words:
     passes_words = "one pass" if passes == 1.0 else f"{passes:g} passes"
     return Words(
-        f"Effectiveness and NTU: {name}",
+        plot_texts.EFFECTIVENESS_AND_NTU.format(name=name),
         CURVES_CAPTION.format(arrangement=passes_words),
         POINT_ON_CURVES_TOLD.format(ntu=plain_number(NTU), cr=plain_number(Cr), effectiveness=plain_number(eps)),
     )

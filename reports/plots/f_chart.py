@@ -13,6 +13,7 @@ from engcalc.studies.checked import Check
 from engcalc.units import Array, plain_number
 from engcalc.words.bench_words import point_name
 from engcalc.words.picture_words import F_CHART_CAPTION
+from engcalc.words.texts import plot_texts
 from reports.plots.describe import Axis, Chart, LabelledPoint, Marker, Series, Tone, Words
 from reports.plots.scale import named_apart
 
@@ -31,11 +32,11 @@ def f_chart(check: Check) -> Chart | None:
     if not spots:
         return None
     words = Words(
-        "Correction F of the mean temperature difference",
+        plot_texts.CORRECTION_F_OF_THE_MEAN_TEMPERATURE,
         F_CHART_CAPTION.format(digits=READ_F),
         "; ".join(f"{s.words}: P {plain_number(s.x)}, F {plain_number(s.y)}" for s in spots),
     )
-    across = Axis("P, temperature effectiveness of the cold stream", "number", "", (0.0, 1.0), _tenths(0.0, 0.2))
+    across = Axis(plot_texts.P_TEMPERATURE_EFFECTIVENESS, "number", "", (0.0, 1.0), _tenths(0.0, 0.2))
     up = Axis("F", "number", "", (LEAST_F, 1.0), _tenths(LEAST_F, 0.1))
     family = tuple(_curve(bench.setup, ratio) for ratio in RATIOS)
     return Chart(words, across, up, family, spots=named_apart(spots, across, up))

@@ -10,6 +10,7 @@ from engcalc.units import UnitSystem, show
 from engcalc.words.least_core_words import core_words
 from engcalc.words.numbers import difference
 from engcalc.words.picture_words import CORES_CAPTION, FRONT_TOLD, LEAST_CORE_TOLD, PICK_CORE
+from engcalc.words.texts import plot_texts
 from reports.plots.describe import Chart, LabelledPoint, Line, Marker, Pick, Tone, Words
 from reports.plots.lines import AxisQuantity, Guides, Swept, line_chart
 
@@ -50,8 +51,8 @@ def front_chart(found: LeastCore, system: UnitSystem) -> Chart | None:
     )
     return line_chart(
         words,
-        AxisQuantity("Volume of the core", "volume"),
-        AxisQuantity("Margin in the duty that decides", "temperature difference", zero=True),
+        AxisQuantity(plot_texts.VOLUME_OF_THE_CORE, "volume"),
+        AxisQuantity(plot_texts.MARGIN_IN_THE_DUTY_THAT_DECIDES, "temperature difference", zero=True),
         [marks],
         system,
         Guides(spots=(least,), picks=picks),

@@ -23,6 +23,7 @@ from engcalc.words.picture_words import (
     RING_CAPTION,
     WORD_CAPTION,
 )
+from engcalc.words.texts import plot_texts
 from reports.plots.describe import Axis, Dot, Line, Mark, Marker, Row, Rows, Span, Tone, Words
 from reports.plots.scale import axis, round_ticks, shown_one
 
@@ -46,7 +47,7 @@ def readings(check: Check, system: UnitSystem) -> Rows | None:
     )
     ringed = any(row.dots for row in rows)
     words = Words(
-        "Coolant readings against a healthy vehicle",
+        plot_texts.COOLANT_READINGS_AGAINST_A_HEALTHY_VEHICLE,
         _caption(every, ringed=ringed),
         READINGS_TOLD.format(readings=told),
     )
@@ -72,7 +73,9 @@ def _as_read(reading: ReadingCheck, system: UnitSystem) -> str:
     if reading.word is not None:
         return reading.word
     read, measured = (temperature(T, system) for T in (reading.as_read, reading.measured))
-    return read if read == measured else f"{read} (about {measured}, corrected for the instrument)"
+    return (
+        read if read == measured else plot_texts.ABOUT_CORRECTED_FOR_THE_INSTRUMENT.format(read=read, measured=measured)
+    )
 
 
 def _ends(reading: ReadingCheck) -> tuple[float, float]:
@@ -124,14 +127,14 @@ def rig(check: Check) -> Rows | None:
     )
     zero = Mark(0.0, "as computed", Tone.MUTED, Line.DASHED)
     return Rows(
-        words, Axis("Measured over computed, less one", "fraction", "%", (ticks[0], ticks[-1]), ticks), rows, (zero,)
+        words, Axis(plot_texts.MEASURED_OVER_COMPUTED, "fraction", "%", (ticks[0], ticks[-1]), ticks), rows, (zero,)
     )
 
 
 def _rig_rows(index: int, point: RigCheck) -> Iterator[Row]:
     figures: Sequence[tuple[str, MeasuredNumber, Tone]] = (
-        ("heat from the coolant", point.heat_hot, Tone.COOLANT),
-        ("heat into the air", point.heat_cold, Tone.AIR),
+        (plot_texts.HEAT_FROM_THE_COOLANT, point.heat_hot, Tone.COOLANT),
+        (plot_texts.HEAT_INTO_THE_AIR, point.heat_cold, Tone.AIR),
         ("conductance UA", point.UA, Tone.VALVE),
     )
     for label, figure, tone in figures:

@@ -18,7 +18,7 @@ from engcalc.studies.least_core import LeastCore
 from engcalc.studies.sensitivity import Sensitivities
 from engcalc.studies.sizing import Sizing
 from engcalc.studies.sweeps import MarginMap, Sweep
-from engcalc.studies.teaching import Taught
+from engcalc.studies.teaching import TaughtDuty
 from engcalc.units import UnitSystem
 from engcalc.vehicle.earlier import EarlierVisit
 from engcalc.vehicle.moment import RecordMoment
@@ -81,7 +81,7 @@ class Screen:
     READINGS: PicturePlace[ChosenDuty] = PicturePlace("verdict, beneath the reasons")
     BENCH: PicturePlace[ChosenDuty] = PicturePlace("verdict, the points of a rig")
     EXCHANGER: PicturePlace[ChosenDuty] = PicturePlace("bench, beneath the sliders")
-    TEACHING: PicturePlace[Taught] = PicturePlace("charts, beneath the sliders")
+    TEACHING: PicturePlace[TaughtDuty] = PicturePlace("charts, beneath the sliders")
     DUTY: PicturePlace[ChosenDuty] = PicturePlace("verdict, the chosen duty")
     CIRCUIT: PicturePlace[ChosenDuty] = PicturePlace("verdict, the circuit at the chosen duty")
     MORE: PicturePlace[ChosenDuty] = PicturePlace("verdict, beneath the table of results")
@@ -109,10 +109,10 @@ class Paper:
     HARDEST_DUTY: PicturePlace[ChosenDuty] = PicturePlace("sizing report, the hardest duty")
     COURSES: PicturePlace[Cycle] = PicturePlace("sizing report, each course in time")
     LEAST_CORE: PicturePlace[LeastCore] = PicturePlace("sizing report, the least core")
-    CURVES: PicturePlace[Taught] = PicturePlace("sizing report, fan and pump on their curves")
+    CURVES: PicturePlace[TaughtDuty] = PicturePlace("sizing report, fan and pump on their curves")
     MEASURED: PicturePlace[ChosenDuty] = PicturePlace("sizing report, predicted beside measured")
     LESSON_PAGE: PicturePlace[ChosenDuty] = PicturePlace("lesson, page one and on")
-    TEACHING: PicturePlace[Taught] = PicturePlace("lesson, charts of the deciding duty")
+    TEACHING: PicturePlace[TaughtDuty] = PicturePlace("lesson, charts of the deciding duty")
     CAUSES: PicturePlace[Diagnosis] = PicturePlace("what may be behind it")
     WARMUP: PicturePlace[RecordStudy] = PicturePlace("the warm-up, each record")
     PROOF: PicturePlace[BeforeAfter] = PicturePlace("customer's page one, what changed")

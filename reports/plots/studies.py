@@ -22,6 +22,7 @@ from engcalc.words.picture_words import (
     SWEEP_SETTLES,
 )
 from engcalc.words.sizing_words import step_words
+from engcalc.words.texts import plot_texts, shared_texts
 from reports.plots.describe import (
     Axis,
     Chart,
@@ -49,15 +50,19 @@ def sweep_chart(found: Sweep, system: UnitSystem) -> Chart:
     """Engine outlet over the swept input, with the limit; where it boils the curve stays at boiling."""
     T = found.coolant_out
     swept = [
-        Swept("coolant out of the engine", found.values, T, Tone.COOLANT),
+        Swept(plot_texts.COOLANT_OUT_OF_THE_ENGINE, found.values, T, Tone.COOLANT),
         Swept("limit", found.values, found.limit, Tone.LIMIT, Line.DASHED),
     ]
     crossing = _crossing(found)
-    where = "" if crossing is None else f" The limit is reached at {_about(crossing, found.axis.kind, system)}."
-    boils = " Where the curve ends flat the coolant boils." if found.boils.any() else ""
+    where = (
+        ""
+        if crossing is None
+        else plot_texts.LIMIT_IS_REACHED_AT.format(about=_about(crossing, found.axis.kind, system))
+    )
+    boils = plot_texts.WHERE_THE_CURVE_ENDS_FLAT_THE_COOLANT_BOILS if found.boils.any() else ""
     words = Words(
-        f"{found.name}: coolant temperature over {_plain(found.axis)}",
-        f"{_drawn(found)} All else is as in the duty.{where}{boils}",
+        plot_texts.COOLANT_TEMPERATURE_OVER.format(name=found.name, plain=_plain(found.axis)),
+        plot_texts.ALL_ELSE_IS_AS_IN_THE_DUTY.format(drawn=_drawn(found), where=where, boils=boils),
         COURSE_TOLD.format(
             axis=_plain(found.axis), ends=_ends(found, system), drawn=_drawn(found), where=where, boils=boils
         ),
@@ -65,7 +70,7 @@ def sweep_chart(found: Sweep, system: UnitSystem) -> Chart:
     return line_chart(
         words,
         _quantity(found.axis),
-        AxisQuantity("Coolant out of the engine", "temperature"),
+        AxisQuantity(shared_texts.COOLANT_OUT_OF_THE_ENGINE, "temperature"),
         swept,
         system,
         Guides(spots=tuple(_spots(found, crossing, system))),
@@ -75,22 +80,22 @@ def sweep_chart(found: Sweep, system: UnitSystem) -> Chart:
 def _drawn(found: Sweep) -> str:
     """Which temperature the curve is."""
     if found.duration is not None:
-        return f"The curve is {_hottest(found.duration, found.goes_round)}."
-    mean = "; where the fan switches, its mean" if found.point.cycles.any() else ""
+        return plot_texts.CURVE_IS.format(hottest=_hottest(found.duration, found.goes_round))
+    mean = plot_texts.WHERE_THE_FAN_SWITCHES if found.point.cycles.any() else ""
     return SWEEP_SETTLES.format(mean=mean)
 
 
 def _hottest(duration: float, goes_round: bool) -> str:
     """The quantity of a duty that is followed in time."""
-    of = ", gone round until it repeats" if goes_round else ""
-    return f"the hottest within the duty's {minutes(duration)}{of}"
+    of = plot_texts.GONE_ROUND_UNTIL_IT_REPEATS if goes_round else ""
+    return plot_texts.HOTTEST_WITHIN_THE_DUTYS.format(minutes=minutes(duration), of=of)
 
 
 def _margin_of(found: MarginMap) -> str:
     """What the margin of a map counts from."""
     if found.duration is not None:
-        return f"It counts from {_hottest(found.duration, found.goes_round)}."
-    top = ", where the fan switches from the top of its swing" if found.point.cycles.any() else ""
+        return plot_texts.IT_COUNTS_FROM.format(hottest=_hottest(found.duration, found.goes_round))
+    top = plot_texts.WHERE_THE_FAN_SWITCHES_FROM_THE_TOP if found.point.cycles.any() else ""
     return MAP_SETTLES.format(top=top)
 
 
@@ -167,10 +172,10 @@ def margin_picture(found: MarginMap, system: UnitSystem) -> Map:
     )
     short = float(np.mean(found.margin < 0.0))
     low, high = (show(float(f(found.margin)), DIFFERENCE, system) for f in (np.min, np.max))
-    boils = " Beyond boiling the map counts on to where the coolant would settle." if found.boils.any() else ""
+    boils = plot_texts.BEYOND_BOILING_THE_MAP_COUNTS if found.boils.any() else ""
     words = Words(
-        f"{found.name}: margin under the limit",
-        f"Below zero the limit is broken. {_margin_of(found)}{boils}",
+        plot_texts.MARGIN_UNDER_THE_LIMIT.format(name=found.name),
+        plot_texts.BELOW_ZERO_THE_LIMIT_IS_BROKEN.format(margin_of=_margin_of(found), boils=boils),
         MAP_TOLD.format(
             x=_plain(found.x_axis), y=_plain(found.y_axis), low=low, high=high, percent=round(100.0 * short)
         ),
@@ -192,7 +197,11 @@ def options_picture(found: Sizing, system: UnitSystem) -> Rows:
     ranked = [o for o in found.options if o.gain is not None][:MOST_ROWS]
     rows = [_option_row(o.change.name, o, system) for o in ranked]
     if found.together is not None:
-        rows.append(_option_row(f"The best {len(found.best)} of different sides together", found.together, system))
+        rows.append(
+            _option_row(
+                plot_texts.BEST_OF_DIFFERENT_SIDES_TOGETHER.format(best_count=len(found.best)), found.together, system
+            )
+        )
     wanted = found.wanted_margin - found.margin
     marks = (
         (Mark(_kelvins(wanted, system), f"wanted: {show(wanted, DIFFERENCE, system)}", Tone.LIMIT),)
@@ -201,16 +210,16 @@ def options_picture(found: Sizing, system: UnitSystem) -> Rows:
     )
     values = [0.0, *(m.at for m in marks), *(v for row in rows for span in row.spans for v in (span.low, span.high))]
     words = Words(
-        f"What each change gains: {found.name}",
-        GAIN_CAPTION + (" A bar that passes the line holds the limit with the margin wanted." if marks else ""),
+        plot_texts.WHAT_EACH_CHANGE_GAINS.format(name=found.name),
+        GAIN_CAPTION + (plot_texts.BAR_THAT_PASSES_THE_LINE_HOLDS if marks else ""),
         f"Gains: {_told(rows)}.",
     )
     return Rows(words, axis("Gain in margin", DIFFERENCE, system, values), tuple(rows), marks, _OPTIONS_KEY)
 
 
 _OPTIONS_KEY = (
-    Dot(0.0, Tone.WORK, "holds the limit with the margin wanted"),
-    Dot(0.0, Tone.COOLANT, "does not suffice alone"),
+    Dot(0.0, Tone.WORK, plot_texts.HOLDS_THE_LIMIT_WITH_THE_MARGIN_WANTED),
+    Dot(0.0, Tone.COOLANT, plot_texts.DOES_NOT_SUFFICE_ALONE),
 )
 
 
@@ -241,11 +250,11 @@ def sensitivity_picture(found: Sensitivities, system: UnitSystem) -> Rows:
         rows.append(Row(s.label, (span,)))
     values = [0.0, *(v for row in rows for span in row.spans for v in (span.low, span.high))]
     words = Words(
-        f"What the coolant temperature hangs on: {found.name}",
+        plot_texts.WHAT_THE_COOLANT_TEMPERATURE_HANGS_ON.format(name=found.name),
         SENSITIVITY_CAPTION,
         f"{_told(rows)}.",
     )
-    return Rows(words, axis("Change of the coolant temperature", DIFFERENCE, system, values), tuple(rows))
+    return Rows(words, axis(plot_texts.CHANGE_OF_THE_COOLANT_TEMPERATURE, DIFFERENCE, system, values), tuple(rows))
 
 
 _SHARE_AXIS = Axis("Share", "fraction", "%", (0.0, 100.0), (0.0, 20.0, 40.0, 60.0, 80.0, 100.0))
@@ -262,7 +271,7 @@ def flow_shares(found: Sensitivities, *, coolant: bool) -> Rows | None:
         for s in shares
     )
     words = Words(
-        f"What holds the {way} back: {found.name}",
+        plot_texts.WHAT_HOLDS_THE_BACK.format(way=way, name=found.name),
         PRESSURE_CAPTION,
         f"{_told(rows)}.",
     )
@@ -278,20 +287,20 @@ def cycle_chart(found: Cycle, system: UnitSystem) -> Chart:
         for begin, leg in zip(ends[:-1], found.legs[1:], strict=True)
     )
     peak, mean = (show(T, "temperature", system) for T in (found.peak, found.mean))
-    open_end = "" if found.closed or not found.repeats else " The cycle has not closed on itself."
+    open_end = "" if found.closed or not found.repeats else plot_texts.CYCLE_HAS_NOT_CLOSED_ON_ITSELF
     words = Words(
-        "Coolant over one cycle" if found.repeats else "Coolant over duties one after another",
-        f"It begins with {found.legs[0].name}; each upright line begins the next leg. Peak {peak}, mean {mean}."
-        f"{open_end}",
-        f"Coolant out of the engine over {show(float(ends[-1]), 'time', system)}: peak {peak}, mean {mean}, limit "
-        f"{show(limit, 'temperature', system)}.",
+        plot_texts.COOLANT_OVER_ONE_CYCLE if found.repeats else plot_texts.COOLANT_OVER_DUTIES_ONE_AFTER_ANOTHER,
+        plot_texts.IT_BEGINS_WITH.format(name=found.legs[0].name, peak=peak, mean=mean, open_end=open_end),
+        plot_texts.COOLANT_OUT_OF_THE_ENGINE_OVER.format(
+            ends=show(float(ends[-1]), "time", system), peak=peak, mean=mean, limit=show(limit, "temperature", system)
+        ),
     )
-    swept = [Swept("coolant out of the engine", found.time, found.coolant, Tone.COOLANT)]
+    swept = [Swept(plot_texts.COOLANT_OUT_OF_THE_ENGINE, found.time, found.coolant, Tone.COOLANT)]
     guide = Mark(limit, f"limit {temperature(limit, system)}", Tone.LIMIT)
     return line_chart(
         words,
         AxisQuantity("Time", "time", zero=True),
-        AxisQuantity("Coolant out of the engine", "temperature"),
+        AxisQuantity(shared_texts.COOLANT_OUT_OF_THE_ENGINE, "temperature"),
         swept,
         system,
         Guides(along_x=marks, along_y=(guide,)),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from engcalc.studies.teaching import MeetingCurves, Taught, along_core, fan_and_way, lumped_warmup, pump_and_circuit
+from engcalc.studies.teaching import MeetingCurves, TaughtDuty, along_core, fan_and_way, lumped_warmup, pump_and_circuit
 from engcalc.units import UnitSystem, plain_number, show
 from engcalc.words.numbers import temperature
 from engcalc.words.picture_words import (
@@ -16,6 +16,7 @@ from engcalc.words.picture_words import (
     LUMP_CAPTION,
 )
 from engcalc.words.teaching_words import duration_words
+from engcalc.words.texts import plot_texts
 from reports.plots.balance import heat_balance
 from reports.plots.describe import Axis, Chart, Flow, LabelledPoint, Line, Rows, Series, Tone, Words
 from reports.plots.exchanger import duty_effectiveness, resistances
@@ -24,40 +25,48 @@ from reports.plots.scale import axis, round_ticks, shown, shown_one
 MINUTE = 60.0  # s
 
 
-def taught_effectiveness(found: Taught, _system: UnitSystem) -> Chart | None:
+def taught_effectiveness(found: TaughtDuty, _system: UnitSystem) -> Chart | None:
     """The duty's point on the effectiveness-NTU chart."""
     return duty_effectiveness(found.duty, found.plant.arrangement)
 
 
-def taught_resistances(found: Taught, system: UnitSystem) -> Rows | None:
+def taught_resistances(found: TaughtDuty, system: UnitSystem) -> Rows | None:
     """The chain of resistances between coolant and air."""
     return resistances(found.duty, system)
 
 
-def taught_heat(found: Taught, system: UnitSystem) -> Flow | None:
+def taught_heat(found: TaughtDuty, system: UnitSystem) -> Flow | None:
     """Where the heat goes."""
     return heat_balance(found.duty, system)
 
 
-def fan_chart(found: Taught, system: UnitSystem) -> Chart | None:
+def fan_chart(found: TaughtDuty, system: UnitSystem) -> Chart | None:
     """The fan's curve against the curve of the air's way."""
     curves = fan_and_way(found)
     if curves is None:
         return None
     caption = AIR_WAY_CAPTION
     return _meeting(
-        curves, system, f"Fan and the air's way: {found.duty.name}", caption, ("air flow", "pressure difference", "fan")
+        curves,
+        system,
+        plot_texts.FAN_AND_THE_AIRS_WAY.format(name=found.duty.name),
+        caption,
+        ("air flow", "pressure difference", "fan"),
     )
 
 
-def pump_chart(found: Taught, system: UnitSystem) -> Chart | None:
+def pump_chart(found: TaughtDuty, system: UnitSystem) -> Chart | None:
     """The pump's curve against the circuit's."""
     curves = pump_and_circuit(found)
     if curves is None:
         return None
     caption = CIRCUIT_CAPTION
     return _meeting(
-        curves, system, f"Pump and circuit: {found.duty.name}", caption, ("coolant flow", "pump pressure", "pump")
+        curves,
+        system,
+        plot_texts.PUMP_AND_CIRCUIT.format(name=found.duty.name),
+        caption,
+        ("coolant flow", "pump pressure", "pump"),
     )
 
 
@@ -83,7 +92,7 @@ def _meeting(curves: MeetingCurves, system: UnitSystem, title: str, caption: str
     )
 
 
-def radiator_profiles(found: Taught, system: UnitSystem) -> Chart | None:
+def radiator_profiles(found: TaughtDuty, system: UnitSystem) -> Chart | None:
     """Temperatures of both streams through the radiator."""
     along = along_core(found)
     if along is None:
@@ -95,7 +104,7 @@ def radiator_profiles(found: Taught, system: UnitSystem) -> Chart | None:
         return temperature(float(kelvin), system)
 
     words = Words(
-        f"Temperatures through the radiator: {found.duty.name}",
+        plot_texts.TEMPERATURES_THROUGH_THE_RADIATOR.format(name=found.duty.name),
         ALONG_TUBES_CAPTION,
         ALONG_TUBES_TOLD.format(
             hot=told(along.coolant[0]),
@@ -107,7 +116,7 @@ def radiator_profiles(found: Taught, system: UnitSystem) -> Chart | None:
     )
     return Chart(
         words,
-        Axis("Share of the coolant's way", "number", "", (0.0, 1.0), (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)),
+        Axis(plot_texts.SHARE_OF_THE_COOLANTS_WAY, "number", "", (0.0, 1.0), (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)),
         axis("Temperature", "temperature", system, [*coolant, *leaving, *entering]),
         (
             Series("coolant", along.share, coolant, Tone.COOLANT),
@@ -117,7 +126,7 @@ def radiator_profiles(found: Taught, system: UnitSystem) -> Chart | None:
     )
 
 
-def lumped_chart(found: Taught, system: UnitSystem) -> Chart | None:
+def lumped_chart(found: TaughtDuty, system: UnitSystem) -> Chart | None:
     """A lump of metal and coolant that warms in the duty."""
     warm = lumped_warmup(found)
     if warm is None:
@@ -133,10 +142,13 @@ def lumped_chart(found: Taught, system: UnitSystem) -> Chart | None:
     )
     constant = duration_words(warm.time_constant)
     words = Words(
-        f"A lump that warms: {found.duty.name}",
+        plot_texts.LUMP_THAT_WARMS.format(name=found.duty.name),
         LUMP_CAPTION.format(capacity=plain_number(warm.capacity / 1000.0), constant=constant),
-        f"From {temperature(float(warm.T[0]), system)} to {temperature(float(warm.T[-1]), system)} in "
-        f"{duration_words(float(warm.seconds[-1]))}.",
+        plot_texts.FROM_TO_IN.format(
+            temperature=temperature(float(warm.T[0]), system),
+            temperature_2=temperature(float(warm.T[-1]), system),
+            duration_words=duration_words(float(warm.seconds[-1])),
+        ),
     )
     return Chart(
         words,

@@ -11,6 +11,7 @@ from engcalc.system.state import Status
 from engcalc.units import UnitSystem, show
 from engcalc.words.numbers import difference, temperature
 from engcalc.words.picture_words import PEAKS_TOLD, THIN_BAR_CAPTION, WOULD_SETTLE
+from engcalc.words.texts import plot_texts
 from reports.plots.describe import Dot, Line, Mark, Marker, Row, Rows, Span, Tone, Words
 from reports.plots.scale import axis, shown_one
 
@@ -34,25 +35,26 @@ def _rows(duty: DutyCheck, case: Case, system: UnitSystem) -> Iterator[Row]:
     point = duty.point
     engine = _span(point.coolant_in[0], point.coolant_out[0], Tone.COOLANT, system)
     source = "engine" if has_valve(case) else "heat source"
-    yield Row(f"Coolant, into and out of the {source}", (engine,))
+    yield Row(plot_texts.COOLANT_INTO_AND_OUT_OF_THE.format(source=source), (engine,))
     yield from _healthy(duty, system)
     if float(point.radiator_mass_flow[0]) > 0.0:
         yield Row(
-            "Coolant, out of and into the radiator",
+            plot_texts.COOLANT_OUT_OF_AND_INTO_THE_RADIATOR,
             (_span(point.radiator_out[0], point.core.flows.T_coolant_in[0], Tone.COOLANT, system),),
         )
     if float(point.air_mass_flow[0]) > 0.0:
         yield Row(
-            "Air, into and out of the radiator", (_span(point.air_in[0], point.core.T_air_out[0], Tone.AIR, system),)
+            plot_texts.AIR_INTO_AND_OUT_OF_THE_RADIATOR,
+            (_span(point.air_in[0], point.core.T_air_out[0], Tone.AIR, system),),
         )
     valve = case.thermostat
     if valve.kind != "none":
         opens = point.opens_at[0]  # at this load
         opened = opens + valve.full_open[0] - valve.start_to_open[0]
         yield Row("Thermostat, opening range", (_span(opens, opened, Tone.VALVE, system),))
-        yield Row("Thermostat, what it feels", (), (_dot(point.wax[0], Tone.VALVE, Marker.TRIANGLE, system),))
+        yield Row(plot_texts.THERMOSTAT_WHAT_IT_FEELS, (), (_dot(point.wax[0], Tone.VALVE, Marker.TRIANGLE, system),))
     if float(point.heater_heat[0]) > 0.0:
-        yield Row("Cabin, and air from its vents", (_span(point.cabin[0], point.vent[0], Tone.HEATER, system),))
+        yield Row(plot_texts.CABIN_AND_AIR_FROM_ITS_VENTS, (_span(point.cabin[0], point.vent[0], Tone.HEATER, system),))
 
 
 def _healthy(duty: DutyCheck, system: UnitSystem) -> Iterator[Row]:
@@ -60,7 +62,9 @@ def _healthy(duty: DutyCheck, system: UnitSystem) -> Iterator[Row]:
     healthy = float(duty.healthy.coolant_out[0])
     if bool(duty.healthy.solved[0]) and abs(healthy - float(duty.point.coolant_out[0])) > WORTH_SAYING:
         yield Row(
-            "Out of the engine with a healthy thermostat", (), (_dot(healthy, Tone.WORK, Marker.DIAMOND, system),)
+            plot_texts.OUT_OF_THE_ENGINE_WITH_A_HEALTHY_THERMOSTAT,
+            (),
+            (_dot(healthy, Tone.WORK, Marker.DIAMOND, system),),
         )
 
 
@@ -117,14 +121,14 @@ def margins(check: Check, system: UnitSystem) -> Rows | None:
     told = "; ".join(f"{row.label}: {', '.join(dot.words for dot in row.dots)}" for row in rows)
     missing = "; ".join(duty.name for duty in check.duties if duty.status not in drawn)
     boiling = "; ".join(duty.name for duty in solved if duty.status is Status.BOILS)
-    not_drawn = f" At boiling, where it does not settle: {boiling}." if boiling else ""
-    not_drawn += f" Not drawn, without an answer: {missing}." if missing else ""
+    not_drawn = plot_texts.AT_BOILING_WHERE_IT_DOES_NOT_SETTLE.format(boiling=boiling) if boiling else ""
+    not_drawn += plot_texts.NOT_DRAWN_WITHOUT_AN_ANSWER.format(missing=missing) if missing else ""
     words = Words(
-        "Coolant out of the engine against the limit, each duty",
+        plot_texts.COOLANT_OUT_OF_THE_ENGINE_AGAINST_THE_LIMIT,
         THIN_BAR_CAPTION.format(not_drawn=not_drawn),
-        f"Coolant out of the engine and limit of each duty. {told}.{not_drawn}",
+        plot_texts.COOLANT_OUT_OF_THE_ENGINE_AND_LIMIT.format(told=told, not_drawn=not_drawn),
     )
-    key = (Dot(0.0, Tone.COOLANT, "coolant out of the engine"), Dot(0.0, Tone.LIMIT, "limit", Marker.SQUARE))
+    key = (Dot(0.0, Tone.COOLANT, plot_texts.COOLANT_OUT_OF_THE_ENGINE), Dot(0.0, Tone.LIMIT, "limit", Marker.SQUARE))
     return Rows(words, axis("Temperature", KIND, system, values), rows, (), key)
 
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from engcalc.system.warmed import felt_upper_hose
 from engcalc.units import Array, UnitSystem, show
-from engcalc.vehicle.settling import End
+from engcalc.vehicle.settling import RecordEnd
 from engcalc.vehicle.warmup_study import RecordStudy
 from engcalc.words.numbers import minutes, temperature
 from engcalc.words.picture_words import (
@@ -20,10 +20,11 @@ from engcalc.words.picture_words import (
     RESIDUAL_TOLD,
     WARMUP_CAPTION,
 )
+from engcalc.words.texts import plot_texts, shared_texts
 from reports.plots.describe import Chart, Line, Mark, Marker, Tone, Words
 from reports.plots.lines import AxisQuantity, Guides, Swept, line_chart
 
-TIME = AxisQuantity("Time since the start", "time", zero=True)
+TIME = AxisQuantity(shared_texts.TIME_SINCE_THE_START, "time", zero=True)
 DIFFERENCE = "temperature difference"
 MOST_POINTS = 600  # of one line: more than a picture is wide in points
 PLACES = (  # of the simulation, that a hand or a thermometer can reach
@@ -51,21 +52,34 @@ def warmup_chart(record: RecordStudy, system: UnitSystem) -> Chart:
     marks: tuple[Mark, ...] = (
         ()
         if regulating is None
-        else (Mark(regulating, f"thermostat starts to open, {temperature(regulating, system)}", Tone.MUTED),)
+        else (
+            Mark(
+                regulating,
+                plot_texts.THERMOSTAT_STARTS_TO_OPEN.format(temperature=temperature(regulating, system)),
+                Tone.MUTED,
+            ),
+        )
     )
-    if record.settled.end is End.BOILED and record.measured is None:
+    if record.settled.end is RecordEnd.BOILED and record.measured is None:
         boiling = float(record.nominal.boiling[0])
         marks += (Mark(boiling, f"boils, {temperature(boiling, system)}", Tone.LIMIT),)
-    words = Words("Coolant after the start", _caption(record), _alternative(record, system))
+    words = Words(plot_texts.COOLANT_AFTER_THE_START, _caption(record), _alternative(record, system))
     return line_chart(
-        words, TIME, AxisQuantity("Coolant as the sensor shows it", "temperature"), swept, system, Guides(along_y=marks)
+        words,
+        TIME,
+        AxisQuantity(plot_texts.COOLANT_AS_THE_SENSOR_SHOWS_IT, "temperature"),
+        swept,
+        system,
+        Guides(along_y=marks),
     )
 
 
 def _told(record: RecordStudy) -> Iterator[Swept]:
     """What was measured, and what it is held against besides the band."""
     if record.measured is None:
-        yield Swept("this vehicle as described", record.nominal.time, record.nominal.sensor[:, 0], Tone.COOLANT)
+        yield Swept(
+            plot_texts.THIS_VEHICLE_AS_DESCRIBED, record.nominal.time, record.nominal.sensor[:, 0], Tone.COOLANT
+        )
         return
     if record.fitted is not None:
         yield Swept("fitted", record.fitted.warmup.time, record.fitted.sensor, Tone.FIRST, Line.DOTTED)
@@ -90,8 +104,8 @@ def _caption(record: RecordStudy) -> str:
     if measured is None:
         boils = (
             ""
-            if record.settled.end is not End.BOILED
-            else (f" It boils after {minutes(float(record.nominal.boiled[0]))}: the curve ends there.")
+            if record.settled.end is not RecordEnd.BOILED
+            else (plot_texts.IT_BOILS_AFTER.format(minutes=minutes(float(record.nominal.boiled[0]))))
         )
         return f"Run by {record.run.source}. {shaded}{boils}"
     if measured.leaves_band is None:
@@ -144,8 +158,8 @@ def places_chart(record: RecordStudy, system: UnitSystem) -> Chart:
     swept += [Swept(label, w.time, places[name][:, 0], tone, line) for name, label, tone, line in PLACES]
     ends = "; ".join(f"{s.name} {show(float(s.y[-1]), 'temperature', system)}" for s in swept)
     words = Words(
-        "Elsewhere in the vehicle as described",
+        plot_texts.ELSEWHERE_IN_THE_VEHICLE_AS_DESCRIBED,
         HOSES_CAPTION,
-        f"At the end: {ends}.",
+        plot_texts.TEMPERATURES_AT_THE_END.format(ends=ends),
     )
     return line_chart(words, TIME, AxisQuantity("Temperature", "temperature"), swept, system)

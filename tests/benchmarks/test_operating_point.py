@@ -33,7 +33,7 @@ from engcalc.studies.members import varied
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
 from engcalc.system.state import OperatingPoint
-from engcalc.system.upstream import Cools
+from engcalc.system.upstream import CooledStream
 
 pytestmark = pytest.mark.fresh
 
@@ -273,7 +273,7 @@ class Rival:
     def condenser(self) -> float:
         """Heat of the condensers with the air conditioning full on [W]: the only coolers ahead of this vehicle."""
         coolers = self.plant.airway.upstream.coolers
-        assert all(one.cools is Cools.CONDENSER and one.conductance is None for one in coolers)
+        assert all(one.cools is CooledStream.CONDENSER and one.conductance is None for one in coolers)
         return sum(self.at(one.heat) for one in coolers if one.heat is not None)
 
     def balance(self, T: float) -> tuple[float, float, float]:

@@ -15,14 +15,14 @@ import numpy as np
 import pytest
 
 from engcalc.case.case import Case
-from engcalc.case.catalogue import Leaf, members
+from engcalc.case.catalogue import DeclaredInput, members
 from engcalc.case.declare import FileShape
 from engcalc.case.records import Duty
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.studies.check import check
 from engcalc.studies.checked import DutyCheck
-from engcalc.studies.course import DutiesInTime, Timed, timed
+from engcalc.studies.course import DutiesInTime, TimedDuties, timed
 from engcalc.studies.limits import CLOSE
 from engcalc.studies.members import every_duty
 from engcalc.system.plant import prepare
@@ -146,7 +146,7 @@ def settled(duty: dict[str, Any]) -> list[float]:
     return [float(found.coolant_out[0])]
 
 
-def in_time(*duties: dict[str, Any]) -> Timed:
+def in_time(*duties: dict[str, Any]) -> TimedDuties:
     """The last of the duties over its time."""
     case = case_of(*duties)
     plant, conditions = every_duty(case)
@@ -213,8 +213,8 @@ def moved(path: str, name: str) -> float:
     return float(np.abs(first - second).max())
 
 
-def inputs() -> list[Leaf]:
-    return [leaf for leaf in members(Duty) if isinstance(leaf, Leaf)]
+def inputs() -> list[DeclaredInput]:
+    return [leaf for leaf in members(Duty) if isinstance(leaf, DeclaredInput)]
 
 
 def test_every_input_of_a_duty_is_changed_here() -> None:

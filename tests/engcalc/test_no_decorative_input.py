@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from engcalc.case.case import Case, value_at, with_values
-from engcalc.case.catalogue import Entry, catalogue
+from engcalc.case.catalogue import CaseInput, catalogue
 from engcalc.case.cause_rates import own_rates
 from engcalc.case.conditions import conditions_of
 from engcalc.case.declare import FileShape
@@ -411,7 +411,7 @@ def looks(context: str) -> tuple[Look, ...]:
     return (weighed, warmed_up) if context.startswith(tuple(RECORDED)) else (settled, checked)
 
 
-def places(case: Case, entry: Entry) -> Iterator[str]:
+def places(case: Case, entry: CaseInput) -> Iterator[str]:
     """Paths of the input in this case, through the first items of its lists."""
     for k in range(4):
         path = entry.path.replace("[]", f"[{k}]")
@@ -424,7 +424,7 @@ def places(case: Case, entry: Entry) -> Iterator[str]:
             return
 
 
-def others(case: Case, entry: Entry, path: str) -> Iterator[Any]:
+def others(case: Case, entry: CaseInput, path: str) -> Iterator[Any]:
     """Other values that this place may have."""
     declared, now = entry.input, value_at(case, path)
     if declared.shape is FileShape.NUMBER:
@@ -446,7 +446,7 @@ def others(case: Case, entry: Entry, path: str) -> Iterator[Any]:
         yield tuple((t, T + 3.0) for t, T in now)
 
 
-def moves(context: str, look: int, entry: Entry) -> bool:
+def moves(context: str, look: int, entry: CaseInput) -> bool:
     """Whether any other value of the input changes anything at this look at the context."""
     for path in places(case := base(context), entry):
         for value in others(case, entry, path):
@@ -473,14 +473,14 @@ def seen(context: str, look: int) -> list[Any]:
     return looks(context)[look](base(context))
 
 
-def contexts_of(entry: Entry) -> Iterator[str]:
+def contexts_of(entry: CaseInput) -> Iterator[str]:
     """Where an input is looked at: of records in the one that it belongs to."""
     when = "after" if entry.path.startswith("evidence.after") else "before"
     for name in LOOKED_AT.get(entry.path) or ONLY_IN.get(entry.section, CHEAP_FIRST):
         yield f"{name} {when}" if name in RECORDED else name
 
 
-def chances(entry: Entry) -> Iterator[tuple[str, int]]:
+def chances(entry: CaseInput) -> Iterator[tuple[str, int]]:
     """Where an input may move something: the quick look at each of its contexts, then the next."""
     contexts = tuple(contexts_of(entry))
     most = max(len(looks(name)) for name in contexts)

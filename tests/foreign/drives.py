@@ -28,7 +28,7 @@ from engcalc.diagnosis.as_it_grows import GrowingOdds, GrownOdds
 from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.danger_now import DangerWatch
 from engcalc.diagnosis.drive_legs import LEGS, READ_LAST
-from engcalc.diagnosis.enough import Enough, enough, settled_causes
+from engcalc.diagnosis.enough import SettledCauses, enough, settled_causes
 from engcalc.diagnosis.grounds import Danger
 from engcalc.diagnosis.planned_drive import PlannedLeg
 from engcalc.diagnosis.settled import with_odds
@@ -105,12 +105,12 @@ class Driven:
         if self.hears:
             self.seen["fan_runs_when_hot"] = bool(places["fan"][-int(LEGS["fan_at_idle"].seconds) :].any())
 
-    def judged(self, until: float) -> tuple[GrownOdds, Enough]:
+    def judged(self, until: float) -> tuple[GrownOdds, SettledCauses]:
         """What is said of it after so many seconds of the engine running."""
         case, log = self.case(), read_log(self.course().log(until + KEY_ON))
         odds = self.growing.renew(case, {"before": log})
         if not settled_causes(odds.causes):
-            return odds, Enough((), tuple(c.fault for c in odds.causes[:4]))
+            return odds, SettledCauses((), tuple(c.fault for c in odds.causes[:4]))
         checked = check_with_records(case, {"before": log}).check
         return odds, enough(odds.causes, conclude(with_odds(checked, "before", odds.causes)))
 
@@ -141,10 +141,10 @@ def looks(begins: float, ends: float) -> Iterator[float]:
         yield at
 
 
-def in_town(broken: str, reason: str, air: float) -> tuple[Driven, float, str, Enough]:
+def in_town(broken: str, reason: str, air: float) -> tuple[Driven, float, str, SettledCauses]:
     """Driven in town, nothing read by hand."""
     way = Driven(broken, reason, air, "low", list(TOWN + TOWN)[:60])
-    stop, seen = way.danger(LONGEST), Enough((), ())
+    stop, seen = way.danger(LONGEST), SettledCauses((), ())
     way.legs.append("town")
     for at in looks(0.0, LONGEST):
         if stop is not None and at >= stop:
@@ -155,12 +155,12 @@ def in_town(broken: str, reason: str, air: float) -> tuple[Driven, float, str, E
     return way, LONGEST, "open", seen
 
 
-def as_planned(broken: str, reason: str, air: float) -> tuple[Driven, float, str, Enough]:
+def as_planned(broken: str, reason: str, air: float) -> tuple[Driven, float, str, SettledCauses]:
     """Driven as planned, and planned anew when that is over."""
     empty = case_of(reason, {"ambient": f"{air:g} degC"})
     plan = planned_by(empty, {}, "before", cold=True).drive
     assert plan is not None
-    way, seen = Driven(broken, reason, air, plan.heater), Enough((), ())
+    way, seen = Driven(broken, reason, air, plan.heater), SettledCauses((), ())
     while plan.legs and way.driven < LONGEST:
         for leg in plan.legs:
             begins = way.driven

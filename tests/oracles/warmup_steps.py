@@ -31,7 +31,7 @@ from engcalc.system.lumps import CELLS, SHARP, air_table, pump_heads, pump_quick
 from engcalc.system.plant import Plant
 from engcalc.system.renewals import renew, renewals
 from engcalc.system.step import HEATER_SIZE, step
-from engcalc.system.step_fixed import Fixed, fix
+from engcalc.system.step_fixed import FixedForRun, fix
 from engcalc.system.step_state import State, begin, vent
 from engcalc.system.upstream import UPSTREAM_MOST
 from engcalc.system.warmed import Warmup
@@ -140,7 +140,7 @@ def fields_of(struct: str) -> np.dtype[Any]:
 class Recorded:
     """A run of the product with what each renewal left and the heat of each step."""
 
-    fixed: Fixed
+    fixed: FixedForRun
     h: float  # s, half a step
     begun: np.ndarray  # state ahead of the first step
     begins: list[int]  # step of each renewal
@@ -173,7 +173,7 @@ def record(plant: Plant, drive: Drive, members: int) -> Recorded:
     return made
 
 
-def struct(name: str, fixed: Fixed, state: State) -> np.ndarray:
+def struct(name: str, fixed: FixedForRun, state: State) -> np.ndarray:
     """A struct of every member from the product's values of the same names; ``a0`` is the first of ``a``."""
     values = _by_name(fixed, state)
     made = np.empty(fixed.run.members, fields_of(name))
@@ -185,7 +185,7 @@ def struct(name: str, fixed: Fixed, state: State) -> np.ndarray:
     return made
 
 
-def _by_name(fixed: Fixed, state: State) -> dict[str, Any]:
+def _by_name(fixed: FixedForRun, state: State) -> dict[str, Any]:
     """The numbers of a run by the names that the C has for them."""
     groups = (fixed.lumps, fixed.valve, fixed.fan, state, state.pace, state.block, state.coolant, state.radiator)
     found = {field.name: getattr(group, field.name) for group in groups for field in fields(group)}
@@ -268,7 +268,7 @@ class StepsInC:
         return self.samples[:, SERIES.index(name)]
 
 
-def _asked_ahead(fixed: Fixed, rows: int, members: int) -> np.ndarray:
+def _asked_ahead(fixed: FixedForRun, rows: int, members: int) -> np.ndarray:
     """Heat of the coolers ahead [W], (rows, members): in C they give off what they are asked to, up to 60 K."""
     total = np.zeros((rows, members))
     for cooler in fixed.rows.ahead:
@@ -276,7 +276,7 @@ def _asked_ahead(fixed: Fixed, rows: int, members: int) -> np.ndarray:
     return total
 
 
-def _fan_of(fixed: Fixed) -> int:
+def _fan_of(fixed: FixedForRun) -> int:
     drive = fixed.run.plant.airway.fan.drive
     if fixed.run.drive.fan_mode != 0.0:
         return FAN_AS_IT_IS

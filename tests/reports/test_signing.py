@@ -19,18 +19,10 @@ from poppler import pdfsig
 from pyhanko.sign.timestamps import DummyTimeStamper
 
 from engcalc.errors import FileFault, InputError
+from engcalc.words.texts import report_texts
 from reports.identity import Identity
 from reports.lasting import Timestamping
-from reports.signing import (
-    STATED,
-    PageBox,
-    Particulars,
-    Stamp,
-    attach_case,
-    countersign,
-    sign_report,
-    write_signed,
-)
+from reports.signing import PageBox, Particulars, Stamp, attach_case, countersign, sign_report, write_signed
 from reports.verification import VerifyAnswer
 from reports.verifying import CASE_NAME, verify_report
 
@@ -108,8 +100,8 @@ def test_the_marks_are_seen_on_the_page(countersigned: bytes) -> None:
     text = _last_page_text(countersigned)
     for words in ("Signed by", "Åsa Lindqvist", "Reviewed by", "Jürgen Maß", "HD-2026-0007", "2026-03-02 09:30 UTC"):
         assert words in text
-    assert f"Master technician, licence 1234 ({STATED})" in text
-    assert f"Chartered engineer ({STATED})" in text
+    assert f"Master technician, licence 1234 ({report_texts.STATED_BY_THE_SIGNER})" in text
+    assert f"Chartered engineer ({report_texts.STATED_BY_THE_SIGNER})" in text
 
 
 def test_every_font_is_embedded(tmp_path: Path, countersigned: bytes) -> None:
@@ -142,7 +134,7 @@ def test_an_rsa_identity_and_a_chain_sign_too(
     told = blocks(pdfsig(kept(tmp_path, signed)))
     assert "Signature is Valid" in told["Author"]
     assert "Total document signed" in told["Author"]
-    assert f"Instructor ({STATED})" in _last_page_text(signed)
+    assert f"Instructor ({report_texts.STATED_BY_THE_SIGNER})" in _last_page_text(signed)
     found = verify_report(signed)
     assert found.author is not None
     assert (found.author.algorithm, found.author.self_issued) == ("RSA 2048, SHA-256", False)

@@ -7,6 +7,7 @@ import sqlite3
 import zlib
 
 from engcalc.errors import FileFault
+from engcalc.words.texts import book_texts
 
 
 def digest(data: bytes) -> str:
@@ -28,13 +29,13 @@ def content(connection: sqlite3.Connection, sha256: str) -> bytes:
     """The bytes with this SHA-256. FileFault when they are not kept, or are no longer what was kept."""
     row = connection.execute("SELECT packed FROM contents WHERE sha256 = ?", (sha256,)).fetchone()
     if row is None:
-        raise FileFault(sha256, "the job book keeps no file with this content")
+        raise FileFault(sha256, book_texts.JOB_BOOK_KEEPS_NO_FILE_WITH_THIS_CONTENT)
     try:
         data = zlib.decompress(row["packed"])
     except zlib.error:
         data = None
     if data is None or digest(data) != sha256:
-        raise FileFault(sha256, "this file is damaged in the job book; restore a backup of the book")
+        raise FileFault(sha256, book_texts.THIS_FILE_IS_DAMAGED_IN_THE_JOB_BOOK)
     return data
 
 

@@ -13,6 +13,7 @@ from pathlib import Path
 
 from engcalc.case.file import is_file, is_there
 from engcalc.errors import FileFault, HeatdocketError
+from engcalc.words.texts import book_texts
 from ui.book.jobs import renew_words
 from ui.book.schema import APPLICATION, application_of
 from ui.book.store import SUFFIX, Book, Clock, local_time
@@ -27,7 +28,9 @@ def write_backup(book: Book, path: Path) -> None:
         handle, name = tempfile.mkstemp(prefix=f".{path.name[:40]}.", dir=path.parent)  # readable by its owner alone
         os.close(handle)
     except OSError as error:
-        raise FileFault(str(path), f"the backup cannot be written ({error.strerror or error})") from error
+        raise FileFault(
+            str(path), book_texts.BACKUP_CANNOT_BE_WRITTEN.format(strerror=error.strerror or error)
+        ) from error
     beside = Path(name)
     try:
         with closing(sqlite3.connect(beside)) as copy:
@@ -36,7 +39,7 @@ def write_backup(book: Book, path: Path) -> None:
         _flush(beside)
         beside.replace(path)
     except (OSError, sqlite3.Error) as error:
-        raise FileFault(str(path), f"the backup cannot be written ({error}); choose another place") from error
+        raise FileFault(str(path), book_texts.BACKUP_CANNOT_BE_WRITTEN_CHOOSE.format(error=error)) from error
     finally:
         beside.unlink(missing_ok=True)
 
@@ -71,7 +74,9 @@ def daily_backup(book: Book) -> Path | None:
     try:
         folder.mkdir(mode=0o700, exist_ok=True)
     except OSError as error:
-        raise FileFault(str(folder), f"the daily backup cannot be written ({error.strerror or error})") from error
+        raise FileFault(
+            str(folder), book_texts.DAILY_BACKUP_CANNOT_BE_WRITTEN.format(strerror=error.strerror or error)
+        ) from error
     write_backup(book, path)
     for old in kept_backups(book.path)[:-GENERATIONS]:
         old.unlink(missing_ok=True)
@@ -113,7 +118,9 @@ def restore(backup: Path, book: Path) -> Path | None:
         moved = _set_aside(book, aside)
         Path(name).replace(book)
     except OSError as error:
-        raise FileFault(str(book), f"the book cannot be restored ({error.strerror or error})") from error
+        raise FileFault(
+            str(book), book_texts.BOOK_CANNOT_BE_RESTORED.format(strerror=error.strerror or error)
+        ) from error
     return moved
 
 
@@ -137,7 +144,7 @@ def _free_name(book: Path) -> Path:
 
 def _must_be_whole(backup: Path) -> None:
     if not is_file(backup):
-        raise FileFault(str(backup), "there is no such file; name a backup of a job book")
+        raise FileFault(str(backup), book_texts.THERE_IS_NO_SUCH_FILE)
     try:
         with closing(sqlite3.connect(f"file:{backup.resolve().as_posix()}?mode=ro", uri=True)) as connection:
             ours = application_of(connection) == APPLICATION
@@ -145,5 +152,5 @@ def _must_be_whole(backup: Path) -> None:
     except sqlite3.Error:
         ours = whole = False
     if not whole:
-        wanted = "this backup is damaged; take another" if ours else "this is no backup of a job book"
+        wanted = book_texts.THIS_BACKUP_IS_DAMAGED if ours else book_texts.THIS_IS_NO_BACKUP_OF_A_JOB_BOOK
         raise FileFault(str(backup), wanted)

@@ -11,6 +11,7 @@ from pathlib import Path, PurePosixPath, PureWindowsPath
 from engcalc.case.file import SUFFIX as CASE_SUFFIX
 from engcalc.case.file import is_file, is_folder, is_there, read_whole, write_whole
 from engcalc.errors import FileFault, InputError
+from engcalc.words.texts import book_texts
 from ui.book.contents import content, digest
 from ui.book.jobs import LARGEST_FILE, Added, KeptFile, add_case, files_of, keep_file
 from ui.book.reports import REPORT_SUFFIX, AddedReport, add_report
@@ -37,7 +38,7 @@ def import_folder(book: Book, folder: Path) -> Imported:
     A log that no case names is kept without a job. FileFault when there is no such folder.
     """
     if not is_folder(folder):
-        raise FileFault(str(folder), "there is no such folder")
+        raise FileFault(str(folder), book_texts.THERE_IS_NO_SUCH_FOLDER)
     found = Imported()
     for path in _files(folder, CASE_SUFFIX):
         try:
@@ -92,9 +93,11 @@ def export_folder(book: Book, folder: Path) -> ExportedBook:
     try:
         folder.mkdir(parents=True)
     except FileExistsError:
-        raise FileFault(str(folder), "a file or folder of this name is there already; name a new one") from None
+        raise FileFault(str(folder), book_texts.FILE_OR_FOLDER_OF_THIS_NAME_IS_THERE_ALREADY) from None
     except OSError as error:
-        raise FileFault(str(folder), f"the folder cannot be made ({error.strerror or error})") from error
+        raise FileFault(
+            str(folder), book_texts.FOLDER_CANNOT_BE_MADE.format(strerror=error.strerror or error)
+        ) from error
     done, index = ExportedBook(), []
     for row in book.connection.execute("SELECT id FROM visits ORDER BY id").fetchall():
         index.append(_write_job(book, int(row["id"]), folder, done))

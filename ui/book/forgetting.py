@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from engcalc.errors import FileFault, InputError, InputFault
+from engcalc.words.texts import book_texts
 from ui.book.contents import drop_unnamed
 from ui.book.copies import kept_backups
 from ui.book.jobs import drop_unvisited, name_key
@@ -41,7 +42,7 @@ def forget(book: Book, customer: str, keep_reports: str = "") -> Forgotten:
     with book.writing() as connection:
         row = connection.execute("SELECT id, name FROM customers WHERE name_key = ?", (name_key(customer),)).fetchone()
         if row is None:
-            wanted = "the whole name of a customer of this book would do; 'find' tells them"
+            wanted = book_texts.WHOLE_NAME_OF_A_CUSTOMER_OF_THIS_BOOK
             raise InputError((InputFault("customer", customer, wanted),))
         jobs = connection.execute("SELECT id FROM visits WHERE customer_id = ?", (row["id"],)).fetchall()
         found = _taken_out(connection, int(row["id"]), str(row["name"]), keep_reports)
@@ -105,5 +106,7 @@ def _forgotten_in(backup: Path, customer: str, keep_reports: str) -> bool:
                 _leave_no_trace(connection)
             connection.execute("PRAGMA journal_mode = DELETE")
     except sqlite3.Error as error:
-        raise FileFault(str(backup), f"the customer cannot be taken out of this backup ({error}); delete it") from error
+        raise FileFault(
+            str(backup), book_texts.CUSTOMER_CANNOT_BE_TAKEN_OUT_OF_THIS_BACKUP.format(error=error)
+        ) from error
     return row is not None

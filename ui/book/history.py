@@ -11,6 +11,7 @@ from engcalc.diagnosis.before_after import left_open
 from engcalc.errors import InputError
 from engcalc.vehicle.earlier import EarlierVisit, LeftOpen, MeasuredRun, measured_runs, spots_read
 from engcalc.vehicle.run import Run
+from engcalc.words.texts import book_texts
 from ui.book.jobs import newest_case_bytes, outcomes_of, show_job
 from ui.book.kept_logs import logs_of_job, read_kept
 from ui.book.own_history import DatedVisit, in_order
@@ -44,7 +45,7 @@ def _visit(book: Book, job: int, fits: bool, cancelled: Stop) -> EarlierVisit:
 
 def _case(book: Book, job: int) -> Case:
     """The newest case of a job. InputError where its numbers cannot be read."""
-    found = resolve(parse_case(newest_case_bytes(book.connection, job), f"the case of job {job}"))
+    found = resolve(parse_case(newest_case_bytes(book.connection, job), book_texts.CASE_OF_JOB.format(job=job)))
     if not isinstance(found, Case):
         raise InputError(found.faults)
     return found

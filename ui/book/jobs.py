@@ -13,6 +13,7 @@ from engcalc.case.text import CaseText
 from engcalc.case.vin import VinState, tidy_vin, vin_state
 from engcalc.causes.outcomes import Outcome
 from engcalc.errors import FileFault, InputError, InputFault
+from engcalc.words.texts import book_texts
 from ui.book.contents import digest, keep_content
 from ui.book.search import asked, indexed, squeezed, write_words
 from ui.book.store import Book
@@ -315,7 +316,7 @@ def renew_words(book: Book) -> None:
 
 def newest_case(connection: sqlite3.Connection, job: int) -> CaseText:
     """The case of a job as it was last kept."""
-    return parse_case(newest_case_bytes(connection, job), f"the case of job {job}")
+    return parse_case(newest_case_bytes(connection, job), book_texts.CASE_OF_JOB.format(job=job))
 
 
 def newest_case_bytes(connection: sqlite3.Connection, job: int) -> bytes:
@@ -385,7 +386,7 @@ def files_of(connection: sqlite3.Connection, job: int | None) -> tuple[KeptFile,
 def must_exist(connection: sqlite3.Connection, job: int) -> None:
     """InputError when the book has no job of this number."""
     if connection.execute("SELECT 1 FROM visits WHERE id = ?", (job,)).fetchone() is None:
-        raise InputError((InputFault("job", str(job), "the number of a job of this book would do; 'find' tells them"),))
+        raise InputError((InputFault("job", str(job), book_texts.NUMBER_OF_A_JOB_OF_THIS_BOOK_WOULD_DO),))
 
 
 # ---- outcomes -------------------------------------------------------------------------------------------------------

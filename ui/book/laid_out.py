@@ -8,6 +8,7 @@ from pathlib import Path
 
 from engcalc.case.file import LARGEST_BYTES, is_there, read_whole, write_whole
 from engcalc.errors import FileFault
+from engcalc.words.texts import book_texts
 from ui.book.contents import content, digest
 from ui.book.folders import inside, plain_name
 from ui.book.jobs import files_of, must_exist
@@ -38,7 +39,9 @@ def lay_out(book: Book, job: int) -> LaidOut:
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     except OSError as error:
-        raise FileFault(str(folder), f"the folder cannot be made ({error.strerror or error})") from error
+        raise FileFault(
+            str(folder), book_texts.FOLDER_CANNOT_BE_MADE.format(strerror=error.strerror or error)
+        ) from error
     for file in files_of(book.connection, job):
         if file.kind != "report":
             _write_new(folder / inside(file.name), content(book.connection, file.sha256))
@@ -58,7 +61,9 @@ def clear_away(book: Book, job: int) -> None:
     try:
         shutil.rmtree(folder)
     except OSError as error:
-        raise FileFault(str(folder), f"the folder cannot be deleted ({error.strerror or error}); delete it") from error
+        raise FileFault(
+            str(folder), book_texts.FOLDER_CANNOT_BE_DELETED.format(strerror=error.strerror or error)
+        ) from error
 
 
 def _folder(book: Book, job: int) -> Path:

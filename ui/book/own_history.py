@@ -28,6 +28,7 @@ from engcalc.diagnosis.simulated import Runner, simulate
 from engcalc.errors import InputError
 from engcalc.vehicle.own_prior import OwnHistory, OwnPrior, changed_since
 from engcalc.vehicle.run import AFTER, BEFORE
+from engcalc.words.texts import book_texts
 from ui.book.contents import digest
 from ui.book.jobs import newest_case, outcomes_of, vehicle_of
 from ui.book.kept_logs import logs_of_job, read_kept
@@ -43,10 +44,10 @@ class NoHistory(StrEnum):
     """Why nothing of the vehicle's own is expected."""
 
     NO_VISIT = "no earlier visit"
-    UNCONFIRMED = "no earlier record that was confirmed as healthy"
-    REPAIRED = "repaired since its last healthy record"
-    NO_RECORD = "nothing was measured over time"
-    UNREAD = "the record cannot be read"
+    UNCONFIRMED = book_texts.NO_EARLIER_RECORD_THAT_WAS_CONFIRMED
+    REPAIRED = book_texts.REPAIRED_SINCE_ITS_LAST_HEALTHY_RECORD
+    NO_RECORD = book_texts.NOTHING_WAS_MEASURED_OVER_TIME
+    UNREAD = book_texts.RECORD_CANNOT_BE_READ
     NOT_HEALTHY = NoPrior.NOT_HEALTHY.value
     FAR_OFF = NoPrior.FAR_OFF.value
     TOO_FEW = NoPrior.TOO_FEW.value

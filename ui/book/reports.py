@@ -9,6 +9,7 @@ from pathlib import Path
 from engcalc.case.file import SUFFIX as CASE_SUFFIX
 from engcalc.case.file import is_file, parse_case, read_whole
 from engcalc.errors import InputError, InputFault
+from engcalc.words.texts import book_texts
 from reports.verification import Verification
 from reports.verifying import LARGEST_FILE
 from ui.book.contents import content, digest
@@ -42,7 +43,7 @@ def add_report(book: Book, path: Path, job: int | None = None) -> AddedReport:
         job = _job_of(book.connection, found.case_bytes)
     if job is None:
         if found.case_bytes is None:
-            wanted = "this report carries no case that tells its job; name the job with --job"
+            wanted = book_texts.THIS_REPORT_CARRIES_NO_CASE_THAT_TELLS
             raise InputError((InputFault("", str(path), wanted),))
         added = add_case_text(book, f"{path.stem}.heatcase.json", parse_case(found.case_bytes, str(path)))
         job = added.job
@@ -93,6 +94,6 @@ def open_report(book: Book, file: int) -> tuple[bytes, Verification]:
     """A report's bytes, and what verifying them gives today. InputError when ``file`` is no report of this book."""
     row = book.connection.execute("SELECT sha256 FROM files WHERE id = ? AND kind = 'report'", (file,)).fetchone()
     if row is None:
-        raise InputError((InputFault("report", str(file), "the number of a report of this book would do"),))
+        raise InputError((InputFault("report", str(file), book_texts.NUMBER_OF_A_REPORT_OF_THIS_BOOK_WOULD_DO),))
     data = content(book.connection, row["sha256"])
     return data, verified(data, now())

@@ -26,6 +26,7 @@ from engcalc.case.file import read_whole, write_whole
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.outcomes import CONFIRMED, CURED, Outcome
 from engcalc.errors import FileFault, InputError, InputFault
+from engcalc.words.texts import book_texts
 from reports.signed_files import FileSigner
 from ui.book.store import Book
 from ui.trusting import known_to_user
@@ -104,7 +105,7 @@ def read_outcomes(book: Book, path: Path, source: str, weight: float) -> ReadIn:
     from reports.signed_files import signer_of_file
 
     _check(source, weight)
-    data = read_whole(path, "a file of outcomes", LARGEST)
+    data = read_whole(path, book_texts.FILE_OF_OUTCOMES, LARGEST)
     signer = signer_of_file(path, data, known_to_user())
     lines = _text(path, data).splitlines()
     _check_head(path, lines[0] if lines else "")
@@ -133,9 +134,9 @@ def read_outcomes(book: Book, path: Path, source: str, weight: float) -> ReadIn:
 def _check(source: str, weight: float) -> None:
     faults = []
     if not source.strip():
-        faults.append(InputFault("source", source, "the name of who gave them would do"))
+        faults.append(InputFault("source", source, book_texts.NAME_OF_WHO_GAVE_THEM_WOULD_DO))
     if not 0.0 < weight <= 1.0:
-        faults.append(InputFault("weight", str(weight), "a number over 0 and at most 1 would do"))
+        faults.append(InputFault("weight", str(weight), book_texts.NUMBER_OVER_0_AND_AT_MOST_1_WOULD_DO))
     if faults:
         raise InputError(tuple(faults))
 
@@ -144,7 +145,7 @@ def _text(path: Path, data: bytes) -> str:
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        raise FileFault(str(path), f"the file is not UTF-8 text (byte {error.start})") from error
+        raise FileFault(str(path), book_texts.FILE_IS_NOT_UTF_8_TEXT_BYTE.format(start=error.start)) from error
 
 
 def _check_head(path: Path, line: str) -> None:
@@ -153,7 +154,7 @@ def _check_head(path: Path, line: str) -> None:
     except ValueError:
         head = None
     if not isinstance(head, dict) or head.get("format") != FORMAT:
-        raise FileFault(str(path), f'the first line of a file of outcomes reads {{"format": "{FORMAT}"}}')
+        raise FileFault(str(path), book_texts.FIRST_LINE_OF_A_FILE_OF_OUTCOMES_READS.format(format=FORMAT))
 
 
 def _outcome(line: str, causes: set[str]) -> dict[str, str] | str:
@@ -161,13 +162,13 @@ def _outcome(line: str, causes: set[str]) -> dict[str, str] | str:
     try:
         found: Any = json.loads(line)
     except (ValueError, RecursionError):
-        return "it is not JSON"
+        return book_texts.IT_IS_NOT_JSON
     if not isinstance(found, dict) or not all(isinstance(found.get(key), str) for key in KEYS):
-        return f"it has not all of these keys with texts: {', '.join(KEYS)}"
+        return book_texts.IT_HAS_NOT_ALL_OF_THESE_KEYS_WITH_TEXTS.format(keys=", ".join(KEYS))
     if found["cause"] not in causes:
-        return f"{found['cause']!r} is no cause that this program knows"
+        return book_texts.IS_NO_CAUSE_THAT_THIS_PROGRAM_KNOWS.format(cause=found["cause"])
     if found["confirmed"] not in CONFIRMED or found["cured"] not in CURED:
-        return "'confirmed' or 'cured' is none of the words of this format"
+        return book_texts.CONFIRMED_OR_CURED_IS_NONE
     if not Outcome(found["cause"], found["confirmed"], "", found["cured"]).counts:
-        return "it is not confirmed"
+        return book_texts.IT_IS_NOT_CONFIRMED
     return {key: found[key] for key in KEYS}

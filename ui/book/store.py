@@ -17,6 +17,7 @@ from typing import Self
 
 from engcalc.case.file import is_there
 from engcalc.errors import FileFault
+from engcalc.words.texts import book_texts
 from ui.book.schema import APPLICATION, NEWEST, application_of, migrate, version_of
 
 SUFFIX = ".jobbook"
@@ -44,7 +45,7 @@ class Book:
         FileFault when there is none, when the file is no job book, is damaged, or was written by a newer program.
         """
         if not make and not is_there(path):
-            raise FileFault(str(path), "there is no job book of this name; 'heatdocket book BOOK add CASE' makes one")
+            raise FileFault(str(path), book_texts.THERE_IS_NO_JOB_BOOK_OF_THIS_NAME)
         fresh = not is_there(path)
         connection = None
         try:
@@ -116,11 +117,9 @@ def _check(connection: sqlite3.Connection, path: Path) -> None:
     mark = application_of(connection)
     tables = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
     if mark != APPLICATION and (mark or found or tables):
-        raise FileFault(str(path), "this is another program's database and no job book; name a job book")
+        raise FileFault(str(path), book_texts.THIS_IS_ANOTHER_PROGRAMS_DATABASE)
     if found > NEWEST:
-        raise FileFault(
-            str(path), f"the job book was written by a newer program (version {found}); this one reads {NEWEST}"
-        )
+        raise FileFault(str(path), book_texts.JOB_BOOK_WAS_WRITTEN_BY_A_NEWER.format(found=found, newest=NEWEST))
 
 
 _FILE_CODES = frozenset(  # primary result codes: sqlite.org/rescode.html
@@ -138,12 +137,12 @@ def _lies_in_the_file(error: sqlite3.Error) -> bool:
 
 def _why(error: sqlite3.Error | OSError) -> str:
     if isinstance(error, OSError):
-        return f"the job book cannot be opened ({error.strerror or error}); choose another place"
+        return book_texts.JOB_BOOK_CANNOT_BE_OPENED.format(strerror=error.strerror or error)
     text = str(error)
     if "not a database" in text:
-        return "this is no job book; name a job book"
+        return book_texts.THIS_IS_NO_JOB_BOOK
     if "malformed" in text:
-        return "the job book is damaged; 'heatdocket book BOOK restore FILE' puts a backup in its place"
+        return book_texts.JOB_BOOK_IS_DAMAGED
     if "locked" in text:
-        return f"another window has been writing to the job book for {WAIT:.0f} s; try again"
-    return f"the job book cannot be used ({text}); try again, or choose another place"
+        return book_texts.ANOTHER_WINDOW_HAS_BEEN_WRITING.format(wait=WAIT)
+    return book_texts.JOB_BOOK_CANNOT_BE_USED.format(text=text)

@@ -6,6 +6,7 @@ import argparse
 from dataclasses import asdict
 from typing import TYPE_CHECKING
 
+from engcalc.words.texts import document_texts
 from ui import crashes
 from ui.about import about_parts, packages, places
 
@@ -17,7 +18,7 @@ def about_command(options: argparse.Namespace) -> Answer:
     """``heatdocket about``: versions, licences, sources and folders; with ``--crashes`` what the window kept."""
     if options.crashes:
         kept = crashes.report(crashes.default_folder())
-        said = [crashes.ABOUT_REPORT, "", *kept.splitlines()] if kept else [crashes.NO_CRASHES]
+        said = [document_texts.ABOUT_REPORT, "", *kept.splitlines()] if kept else [document_texts.NO_CRASHES]
         return {"crashes": kept}, said
     parts = about_parts()
     found: JsonObject = {

@@ -6,6 +6,7 @@ import argparse
 from typing import TYPE_CHECKING
 
 from engcalc.errors import InputError, InputFault
+from engcalc.words.texts import command_texts
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -125,7 +126,7 @@ def show_command(options: argparse.Namespace) -> Answer:
         lines.append(f"{file.kind:<7} {file.name}, {file.size} bytes{said}")
     lines += [outcome_sentence(outcome) for outcome in page.outcomes]
     if page.others:
-        lines.append("Other jobs of this vehicle: " + ", ".join(map(str, page.others)))
+        lines.append(command_texts.OTHER_JOBS_OF_THIS_VEHICLE + ", ".join(map(str, page.others)))
     found: JsonObject = {
         **_line_json(page.line),
         "vin": page.vin,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, Any
 
+from engcalc.words.texts import command_texts
 from ui.command.named_case import SYSTEMS, resolved
 
 if TYPE_CHECKING:
@@ -42,7 +43,7 @@ def _duty_of(case: Case, name: str | None) -> int:
 
     names = [duty.name or f"duty {i + 1}" for i, duty in enumerate(case.duties)]
     if not names:
-        raise InputError((InputFault("duties", "", "a case with a duty"),))
+        raise InputError((InputFault("duties", "", command_texts.CASE_WITH_A_DUTY),))
     if name is None:
         return 0
     if name not in names:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
+from engcalc.words.texts import command_texts
 from ui.command.named_case import case_and_system, folder_of, resolved
 
 if TYPE_CHECKING:
@@ -41,7 +42,7 @@ def check_command(options: argparse.Namespace) -> Answer:
     answer["warmup"] = {record.name: record_json(record, system) for record in records}
     if found.duties and not any(duty.status is Status.SOLVED or duty.peak is not None for duty in found.duties):
         why = " ".join(reason.text for reason in reasons(found, system))
-        raise NoSolutionError(f"No duty has a steady state. {why}", answer)
+        raise NoSolutionError(command_texts.NO_DUTY_HAS_A_STEADY_STATE_BECAUSE.format(why=why), answer)
     answer["codes"] = list(code_sentences(found.case))
     lines = check_lines(found, records, system)
     if options.uncertainty:
@@ -61,7 +62,7 @@ def _case_with_more_duties(options: argparse.Namespace) -> tuple[Case, UnitSyste
     case, system = case_and_system(options)
     if options.lap is None and not options.add:
         if options.write is not None:
-            wanted = "--lap with a file of a lap, or --add with a usual duty, would do beside it"
+            wanted = command_texts.LAP_WITH_A_FILE_OF_A_LAP
             raise InputError((InputFault("--write", str(options.write), wanted),))
         return case, system
     text = read_case(options.case)

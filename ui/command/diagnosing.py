@@ -10,6 +10,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from engcalc.units import ZERO_CELSIUS
+from engcalc.words.texts import command_texts
 from ui.command.named_case import engine_case_and_system, folder_of
 from ui.command.progress import tell_progress
 
@@ -167,7 +168,9 @@ def _rates(given: list[str] | None) -> Mapping[str, float] | None:
         try:
             rates[key.strip()] = float(value)
         except ValueError:
-            raise InputError((InputFault("--rate", text, "such as thermostat_stuck_open=30 would do"),)) from None
+            raise InputError(
+                (InputFault("--rate", text, command_texts.SUCH_AS_THERMOSTAT_STUCK_OPEN_30_WOULD_DO),)
+            ) from None
     return rates
 
 

@@ -9,18 +9,13 @@ from typing import TYPE_CHECKING
 
 from engcalc.case.file import is_file
 from engcalc.errors import InputError, InputFault
+from engcalc.words.texts import command_texts
 from ui.command.passwords import NEW_PASSWORD_VARIABLE, password_for
 from ui.trusting import change_known, end_told, known_to_user, now
 
 if TYPE_CHECKING:
     from reports.identity import Identity
     from ui.command.answer import Answer, JsonObject
-
-WHAT_IT_SHOWS = (
-    "It is made by the signer: a report signed with it shows who signed and that nothing changed, and nobody else "
-    "vouches for it."
-)
-GIVE_IT = "Give the fingerprint to your customers by another way, such as on your invoice, so that they can compare it."
 
 
 def identity_command(options: argparse.Namespace) -> Answer:
@@ -43,14 +38,14 @@ def _made(options: argparse.Namespace) -> Answer:
 
     missing = [f"--{name}" for name in ("name", "credential") if getattr(options, name) is None]
     if missing:
-        raise InputError((InputFault("", missing[0], "is missing; a new identity has a name and a credential"),))
+        raise InputError((InputFault("", missing[0], command_texts.IS_MISSING_A_NEW_IDENTITY_HAS_A_NAME),))
     password = password_for(options.output, twice=True)
     made = make_identity(options.output, options.name, options.credential, password, now())
     return _remembered(options.output, made), [
-        f"{options.output}: identity of {made.name} made, valid to {made.not_after.date()}.",
+        command_texts.IDENTITY_OF_MADE.format(output=options.output, name=made.name, date=made.not_after.date()),
         f"Fingerprint {made.fingerprint}",
-        WHAT_IT_SHOWS,
-        GIVE_IT,
+        command_texts.WHAT_IT_SHOWS,
+        command_texts.GIVE_THE_FINGERPRINT_TO_YOUR_CUSTOMERS,
     ]
 
 
@@ -59,9 +54,11 @@ def _brought(path: Path, module: Path) -> Answer:
 
     brought = bring_token(path, module, password_for(path))
     return _remembered(path, brought), [
-        f"{path}: names the token with the identity of {brought.name}, valid to {brought.not_after.date()}.",
+        command_texts.NAMES_THE_TOKEN_WITH_THE_IDENTITY_OF.format(
+            path=path, name=brought.name, date=brought.not_after.date()
+        ),
         f"Fingerprint {brought.fingerprint}",
-        "Sign with it as with any identity; the PIN takes the place of the password. The key stays on the token.",
+        command_texts.SIGN_WITH_IT_AS_WITH_ANY_IDENTITY,
         *end_told(brought.not_after, now()),
     ]
 
@@ -71,7 +68,7 @@ def _shown(path: Path) -> Answer:
 
     found = load_identity(path, password_for(path))
     return _remembered(path, found), [
-        f"{path}: identity of {found.name}, valid to {found.not_after.date()}.",
+        command_texts.IDENTITY_OF_VALID_TO.format(path=path, name=found.name, date=found.not_after.date()),
         f"Fingerprint {found.fingerprint}",
         *end_told(found.not_after, now()),
     ]
@@ -82,10 +79,10 @@ def _renewed(path: Path) -> Answer:
 
     found = renew_identity(path, password_for(path), now())
     return _remembered(path, found), [
-        f"{path}: identity of {found.name} renewed, valid to {found.not_after.date()}.",
+        command_texts.IDENTITY_OF_RENEWED.format(path=path, name=found.name, date=found.not_after.date()),
         f"New fingerprint {found.fingerprint}",
-        "Its key is the old one: whoever knows you in this program knows you on. To others give the new fingerprint.",
-        "Reports that were signed before keep their old certificate.",
+        command_texts.ITS_KEY_IS_THE_OLD_ONE,
+        command_texts.REPORTS_THAT_WERE_SIGNED_BEFORE_KEEP,
     ]
 
 
@@ -95,8 +92,8 @@ def _locked_anew(path: Path) -> Answer:
     old = password_for(path)
     found = change_password(path, old, password_for(path, twice=True, variable=NEW_PASSWORD_VARIABLE))
     return _remembered(path, found), [
-        f"{path}: the identity of {found.name} opens with the new password only.",
-        "Copies of the file that you keep elsewhere still open with the old one.",
+        command_texts.IDENTITY_OF_OPENS_WITH_THE_NEW_PASSWORD_ONLY.format(path=path, name=found.name),
+        command_texts.COPIES_OF_THE_FILE_THAT_YOU_KEEP,
     ]
 
 
@@ -104,7 +101,7 @@ def _listed() -> Answer:
     own = known_to_user().own
     lines: list[str] = []
     for one in own:
-        gone = "" if is_file(one.path) else " (the file is no longer there)"
+        gone = "" if is_file(one.path) else command_texts.FILE_IS_NO_LONGER_THERE
         lines += [f"{one.path}{gone}: {one.name}, {one.credential}, valid to {one.not_after:%Y-%m-%d}"]
         lines += [f"Fingerprint {one.fingerprint}", *end_told(one.not_after, now())]
     found: JsonObject = {
@@ -119,7 +116,7 @@ def _listed() -> Answer:
             for one in own
         ]
     }
-    return found, lines or ["No identity was made or opened here yet."]
+    return found, lines or [command_texts.NO_IDENTITY_WAS_MADE_OR_OPENED_HERE_YET]
 
 
 def _remembered(path: Path, identity: Identity) -> JsonObject:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from engcalc.errors import InputError, InputFault
 from engcalc.words.foreign import quoted
+from engcalc.words.texts import command_texts
 from ui.trusting import change_known, know_signer, known_to_user, now
 
 if TYPE_CHECKING:
@@ -21,9 +22,9 @@ def list_command(_options: argparse.Namespace) -> Answer:
     """``heatdocket known list``: everybody, with the fingerprint and since when."""
     store = known_to_user()
     heads = (
-        ("People whom you know", store.persons),
-        ("Issuers whose word on names counts", store.issuers),
-        ("Clocks whose word on times counts", store.clocks),
+        (command_texts.PEOPLE_WHOM_YOU_KNOW, store.persons),
+        (command_texts.ISSUERS_WHOSE_WORD_ON_NAMES_COUNTS, store.issuers),
+        (command_texts.CLOCKS_WHOSE_WORD_ON_TIMES_COUNTS, store.clocks),
     )
     lines: list[str] = []
     for head, known in heads:
@@ -34,7 +35,7 @@ def list_command(_options: argparse.Namespace) -> Answer:
 def person_command(options: argparse.Namespace) -> Answer:
     """``heatdocket known person``: pin the signer of a report whose fingerprint was compared with them."""
     name = know_signer(options.report, options.fingerprint, options.name or "")
-    return _as_json(known_to_user()), [f"Known from now on: {quoted(name)}."]
+    return _as_json(known_to_user()), [command_texts.KNOWN_FROM_NOW_ON.format(name=quoted(name))]
 
 
 def issuer_command(options: argparse.Namespace) -> Answer:
@@ -63,14 +64,14 @@ def forget_command(options: argparse.Namespace) -> Answer:
 
     def without(store: TrustStore) -> TrustStore:
         if fingerprint not in store.fingerprints:
-            raise InputError((InputFault("fingerprint", fingerprint, "nobody whom you know has it; see: known list"),))
+            raise InputError((InputFault("fingerprint", fingerprint, command_texts.NOBODY_WHOM_YOU_KNOW_HAS_IT),))
         return store.without(fingerprint)
 
     return _as_json(change_known(without)), [f"Forgotten: {fingerprint}"]
 
 
 def _taken(file: Path, of_what: str) -> Answer:
-    return _as_json(known_to_user()), [f"{file}: its word on {of_what} counts from now on."]
+    return _as_json(known_to_user()), [command_texts.ITS_WORD_ON_COUNTS_FROM_NOW_ON.format(file=file, of_what=of_what)]
 
 
 def _lines(known: Sequence[KnownPerson | KnownAuthority]) -> list[str]:

@@ -14,6 +14,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from engcalc.errors import InputError, InputFault
+from engcalc.words.texts import command_texts
 from ui.command.named_case import SYSTEMS
 
 if TYPE_CHECKING:
@@ -72,25 +73,23 @@ def _check(options: argparse.Namespace) -> None:
     """Every fault of the arguments at once."""
     faults = []
     if options.before is not None and options.record == "before":
-        faults.append(InputFault("--record", "before", "with --before only after would do: it is laid over that run"))
+        faults.append(InputFault("--record", "before", command_texts.WITH_BEFORE_ONLY_AFTER_WOULD_DO))
     if options.before is not None and options.plan is not None:
-        faults.append(InputFault("--before", str(options.before), "without --plan it would do: a plan reads the case"))
+        faults.append(InputFault("--before", str(options.before), command_texts.WITHOUT_PLAN_IT_WOULD_DO))
     if options.record is None:
         options.record = "before" if options.before is None else "after"
     if options.plan is not None and (options.port is not None or options.replay is not None):
-        faults.append(InputFault("--plan", options.plan, "without --port and --replay it would do: nothing is read"))
+        faults.append(InputFault("--plan", options.plan, command_texts.WITHOUT_PORT_AND_REPLAY_IT_WOULD_DO))
     elif options.plan is None and (options.port is None) == (options.replay is None):
-        faults.append(
-            InputFault("--port", "", "either --port, to read a vehicle, or --replay, to play a log, would do")
-        )
+        faults.append(InputFault("--port", "", command_texts.EITHER_PORT_TO_READ_A_VEHICLE))
     if options.port is not None and options.output is None:
-        faults.append(InputFault("--output", "", "the name of the log to be written would do"))
+        faults.append(InputFault("--output", "", command_texts.NAME_OF_THE_LOG_TO_BE_WRITTEN_WOULD_DO))
     if not 0.0 < options.speed <= FASTEST:
-        faults.append(InputFault("--speed", f"{options.speed:g}", f"more than 0, up to {FASTEST:g}, would do"))
+        faults.append(InputFault("--speed", f"{options.speed:g}", command_texts.MORE_THAN_0.format(fastest=FASTEST)))
     if not options.every > 0.0:
-        faults.append(InputFault("--every", f"{options.every:g}", "more than 0 would do"))
+        faults.append(InputFault("--every", f"{options.every:g}", command_texts.MORE_THAN_0_WOULD_DO))
     if options.minutes is not None and not options.minutes > 0.0:
-        faults.append(InputFault("--minutes", f"{options.minutes:g}", "more than 0 would do"))
+        faults.append(InputFault("--minutes", f"{options.minutes:g}", command_texts.MORE_THAN_0_WOULD_DO))
     if faults:
         raise InputError(tuple(faults))
 
@@ -210,7 +209,11 @@ class _Teller:
                 self.line(line)
         elif isinstance(news, Connected):
             told = news.told
-            self.line(f"{told.adapter}, {told.protocol}: {len(told.asked_of)} values can be read.")
+            self.line(
+                command_texts.VALUES_CAN_BE_READ.format(
+                    adapter=told.adapter, protocol=told.protocol, asked_of_count=len(told.asked_of)
+                )
+            )
             if told.frozen:
                 self.line(freeze_frame_line(told.frozen_by, told.frozen, self._system))
         elif isinstance(news, ReadingMark) and news.kind.name != "RATES":
@@ -317,13 +320,13 @@ def _answer(options: argparse.Namespace, listening: Listening, system: UnitSyste
         "course": [_course(judged) for judged in listening.judged],
         "test_drives": [plan_json(planned) for planned in listening.planned],
     }
-    lines = [f"{samples} values were read, {recording.gaps} gaps."]
+    lines = [command_texts.VALUES_WERE_READ.format(samples=samples, gaps=recording.gaps)]
     if options.output is not None:
-        lines.append(f"They stand in {options.output}.")
+        lines.append(command_texts.THEY_STAND_IN.format(output=options.output))
     if not recording.samples.get(Channel.COOLANT):
         return {**answer, "status": "nothing to judge"}, [
             *lines,
-            "The coolant was not read: there is nothing to judge.",
+            command_texts.COOLANT_WAS_NOT_READ,
         ]
     logs = watch.logs_with(read_log(recording.so_far()))
     case = watch.case_of(listening.told)

@@ -16,6 +16,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TextIO
 
+from engcalc.words.texts import command_texts
 from ui.command import startup
 from ui.command.answer import Answer, JsonObject
 
@@ -46,7 +47,7 @@ def main(arguments: Sequence[str]) -> int:
     if arguments and (first in SUBCOMMANDS or arguments[0] in ("-h", "--help", "--version")):
         return _answer(make_parser().parse_args(arguments))
     if len(arguments) > 1 or (arguments and arguments[0].startswith("-")):
-        make_parser().error(f"one case file or one of the subcommands would do: {', '.join(SUBCOMMANDS)}")
+        make_parser().error(command_texts.ONE_CASE_FILE.format(subcommands=", ".join(SUBCOMMANDS)))
     return _open_desktop(arguments)
 
 
@@ -56,7 +57,7 @@ def _open_desktop(arguments: Sequence[str]) -> int:
     if arguments and not is_there(Path(arguments[0])):
         from engcalc.words.foreign import visible
 
-        words = "there is no such file, and it is no subcommand; try heatdocket --help"
+        words = command_texts.THERE_IS_NO_SUCH_FILE
         print(f"{visible(arguments[0])}: {words}", file=sys.stderr)
         return INPUT_AT_FAULT
     try:
@@ -88,7 +89,7 @@ def _answer(options: argparse.Namespace) -> int:
         return _tell(options, found, [str(error)], INPUT_AT_FAULT, sys.stderr)
     except Exception:  # the last line of defence: whatever is left is a defect of ours, told as such with its trace
         print(visible_lines(traceback.format_exc()), file=sys.stderr)
-        print("This is a defect of Heatdocket, not of your input. Nothing was changed.", file=sys.stderr)
+        print(command_texts.THIS_IS_A_DEFECT_OF_HEATDOCKET, file=sys.stderr)
         return DEFECT
     code = found.get("exit_code")
     return _tell(options, found, lines, code if isinstance(code, int) else RESULT, sys.stdout)

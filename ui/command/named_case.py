@@ -12,6 +12,7 @@ from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import CaseText
 from engcalc.errors import InputError, InputFault
 from engcalc.units import UnitSystem
+from engcalc.words.texts import shared_texts
 from ui.carrying import with_remarks
 
 if TYPE_CHECKING:
@@ -31,7 +32,9 @@ def engine_case_and_system(options: argparse.Namespace, refusal: str) -> tuple[C
     """As above, of a case with an engine; InputError with ``refusal`` where there is only a bench."""
     case, system = case_and_system(options)
     if not has_engine(case):
-        raise InputError((InputFault("vehicle.class", case.vehicle.class_, f"a vehicle would do. {refusal}"),))
+        raise InputError(
+            (InputFault("vehicle.class", case.vehicle.class_, shared_texts.VEHICLE_WOULD_DO.format(refusal=refusal)),)
+        )
     return case, system
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from engcalc.case.file import is_file
 from engcalc.errors import FileFault
+from engcalc.words.texts import command_texts, report_texts, shared_texts
 
 
 def may_replace(output: Path, inputs: Iterable[Path | None], *, force: bool, drafts: bool = False) -> None:
@@ -15,18 +16,24 @@ def may_replace(output: Path, inputs: Iterable[Path | None], *, force: bool, dra
 
     With ``drafts``, a report that nobody signed is written over unasked: it is made anew from its case.
     """
-    from reports.overwriting import AN_INPUT, SIGNED, in_the_way
+    from reports.overwriting import in_the_way
 
     if not os.path.lexists(output):
         return
     if any(given is not None and _same(output, given) for given in inputs):
-        raise FileFault(str(output), f"{AN_INPUT}; choose another name")
+        raise FileFault(
+            str(output),
+            command_texts.CHOOSE_ANOTHER_NAME.format(an_input=report_texts.FILE_IS_WHAT_THE_REPORT_IS_MADE_FROM),
+        )
     if force:
         return
-    if in_the_way(output, ()) == SIGNED:
-        raise FileFault(str(output), f"{SIGNED}; choose another name, or add --force")
+    if in_the_way(output, ()) == report_texts.SIGNED_REPORT_IS_THERE_ALREADY:
+        raise FileFault(
+            str(output),
+            command_texts.CHOOSE_ANOTHER_NAME_OR_ADD_FORCE.format(signed=report_texts.SIGNED_REPORT_IS_THERE_ALREADY),
+        )
     if not (drafts and _is_pdf(output)):
-        raise FileFault(str(output), "a file of this name exists already; choose another name, or add --force")
+        raise FileFault(str(output), shared_texts.FILE_OF_THIS_NAME_EXISTS_ALREADY_CHOOSE)
 
 
 def _is_pdf(path: Path) -> bool:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from engcalc.case.file import read_case
 from engcalc.errors import InputError, InputFault
+from engcalc.words.texts import command_texts
 from ui.command.named_case import SYSTEMS, folder_of, resolved
 from ui.command.outputs import may_replace
 from ui.command.passwords import password_for
@@ -75,7 +76,7 @@ def report_command(options: argparse.Namespace) -> Answer:
         "kind": kind.value,
         "annex": annex.word,
     }
-    signed = "a draft: it is not signed" if identity is None else f"signed by {identity.name}"
+    signed = command_texts.DRAFT_IT_IS_NOT_SIGNED if identity is None else f"signed by {identity.name}"
     return found, [
         f"{written.path}: {kind.value} report {written.report_id} written, {signed}.",
         f"SHA-256 {written.sha256}",
@@ -89,10 +90,12 @@ def _stamping(options: argparse.Namespace, identity: Identity | None) -> Timesta
 
     if options.timestamp_server is None:
         if options.lasting is not None:
-            raise InputError((InputFault("--lasting", options.lasting, "name a server with --timestamp-server too"),))
+            raise InputError(
+                (InputFault("--lasting", options.lasting, command_texts.NAME_A_SERVER_WITH_TIMESTAMP_SERVER_TOO),)
+            )
         return None
     if identity is None:
-        wanted = "only what is signed is stamped; name an identity with --identity too"
+        wanted = command_texts.ONLY_WHAT_IS_SIGNED_IS_STAMPED
         raise InputError((InputFault("--timestamp-server", options.timestamp_server[:200], wanted),))
     lasting = Lasting(options.lasting or Lasting.TIME.value)
     return named_clock(options.timestamp_server, lasting, identity, known_to_user().roots)

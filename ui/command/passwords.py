@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 
 from engcalc.errors import InputError, InputFault
+from engcalc.words.texts import command_texts
 
 PASSWORD_VARIABLE = "HEATDOCKET_PASSWORD"
 NEW_PASSWORD_VARIABLE = "HEATDOCKET_NEW_PASSWORD"
@@ -27,11 +28,11 @@ def password_for(path: Path, *, twice: bool = False, variable: str = PASSWORD_VA
                 InputFault(
                     "password",
                     "",
-                    f"{path} needs its password: set {variable} or run this on a terminal, where it is asked for",
+                    command_texts.NEEDS_ITS_PASSWORD.format(path=path, variable=variable),
                 ),
             )
         )
     password = getpass.getpass(f"{'New password' if twice else 'Password'} of {path}: ")
     if twice and getpass.getpass("Once more: ") != password:
-        raise InputError((InputFault("password", "", "the two entries differ; type the same password twice"),))
+        raise InputError((InputFault("password", "", command_texts.TWO_ENTRIES_DIFFER),))
     return password

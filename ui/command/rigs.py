@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
+from engcalc.words.texts import command_texts, shared_texts
 from ui.command.named_case import SYSTEMS, resolved
 
 if TYPE_CHECKING:
@@ -31,7 +32,7 @@ def rig_command(options: argparse.Namespace) -> Answer:
         text = _with_table(text, options.points)
     case, system = resolved(text, options.case), SYSTEMS[options.units]
     if not case.rig and not case.problems:
-        raise InputError((InputFault("rig", "", "a case with measured points or problems, or --points TABLE.csv"),))
+        raise InputError((InputFault("rig", "", command_texts.CASE_WITH_MEASURED_POINTS_OR_PROBLEMS),))
     check = check_with_records(case, {}).check
     answer = check_json(check, system)
     written = list(_written(text, options))
@@ -46,7 +47,7 @@ def _with_table(text: CaseText, path: Path) -> CaseText:
     from engcalc.case.file import read_whole
     from engcalc.case.rig_table import LARGEST, points_of_table, with_points
 
-    data = read_whole(path, "a table of measured points", 4 * LARGEST)
+    data = read_whole(path, shared_texts.TABLE_OF_MEASURED_POINTS, 4 * LARGEST)
     return with_points(text, points_of_table(data.decode("utf-8-sig", errors="replace")))
 
 

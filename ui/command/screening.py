@@ -8,6 +8,7 @@ import time
 from typing import TYPE_CHECKING
 
 from engcalc.errors import InputError, InputFault
+from engcalc.words.texts import command_texts
 
 if TYPE_CHECKING:
     from ui.command.answer import Answer
@@ -40,7 +41,7 @@ def _crews(options: argparse.Namespace) -> Crews | None:
     from ui.screening.run import judge_version
 
     if options.workers is not None:
-        wanted = "the scheduler's own workers count; leave --workers out"
+        wanted = command_texts.SCHEDULERS_OWN_WORKERS_COUNT
         raise InputError((InputFault("--workers", str(options.workers), wanted),))
     return cluster(options.scheduler, judge_version)
 

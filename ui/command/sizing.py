@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from engcalc.errors import InputError, InputFault
+from engcalc.words.texts import command_texts, shared_texts
 from ui.command.named_case import case_and_system, folder_of
 
 if TYPE_CHECKING:
@@ -46,10 +47,7 @@ def size_command(options: argparse.Namespace) -> Answer:
 
     room = _room(options, case)
     if options.write is not None and room is None and options.adopt is None:
-        wanted = (
-            "--write needs a part to put in, --adopt, or a room to seek the least core in: --room, or "
-            "limits.room_height, room_width, room_depth"
-        )
+        wanted = command_texts.WRITE_NEEDS_A_PART_TO_PUT_IN
         raise InputError((InputFault("--write", str(options.write), wanted),))
     if options.adopt is not None:
         _adopt(options, case, parts)
@@ -66,9 +64,9 @@ def size_command(options: argparse.Namespace) -> Answer:
         answer["compared"] = comparison_json(compared, system)
         lines = [*_comparison_lines(compared, system), "", *lines]
     if options.adopt is not None:
-        lines = [f"{options.write}: the case with {options.adopt} in it written.", "", *lines]
+        lines = [command_texts.CASE_WITH_IN_IT_WRITTEN.format(write=options.write, adopt=options.adopt), "", *lines]
     if not solve_duties(case).solved.any() and not limited_in_time(case.duties):
-        raise NoSolutionError("\n".join(("No duty has a steady state.", *lines)), answer)
+        raise NoSolutionError("\n".join((command_texts.NO_DUTY_HAS_A_STEADY_STATE, *lines)), answer)
     return answer, lines
 
 
@@ -96,8 +94,8 @@ def _of_writing(options: argparse.Namespace, found: LeastCore) -> list[str]:
     if options.write is None or options.adopt is not None:
         return []
     if found.text is None:
-        return [f"{options.write} was not written: no core holds every duty."]
-    return [f"{options.write}: the case with this core in it written."]
+        return [command_texts.WAS_NOT_WRITTEN.format(write=options.write)]
+    return [command_texts.CASE_WITH_THIS_CORE_IN_IT_WRITTEN.format(write=options.write)]
 
 
 def _least_lines(found: LeastCore, system: UnitSystem) -> list[str]:
@@ -105,7 +103,7 @@ def _least_lines(found: LeastCore, system: UnitSystem) -> list[str]:
 
     lines = list(least_core_sentences(found, system))
     others = [f"- {option_words(option, system)}" for option in found.front[1:]]
-    return [*lines, "", "Larger ones that are better in something:", *others] if others else lines
+    return [*lines, "", command_texts.LARGER_ONES_THAT_ARE_BETTER_IN_SOMETHING, *others] if others else lines
 
 
 def _adopt(options: argparse.Namespace, case: Case, parts: tuple[CataloguePart, ...]) -> None:
@@ -115,7 +113,7 @@ def _adopt(options: argparse.Namespace, case: Case, parts: tuple[CataloguePart, 
     from engcalc.studies.candidates import chosen_parts, with_part
 
     if options.write is None:
-        raise InputError((InputFault("--adopt", options.adopt, "--write with the file to write would do"),))
+        raise InputError((InputFault("--adopt", options.adopt, command_texts.WRITE_WITH_THE_FILE_TO_WRITE_WOULD_DO),))
     (part,) = chosen_parts(parts, (options.adopt,), "--adopt")
     changed = with_part(read_case(options.case), case, part)
     resolved = resolve(changed)
@@ -137,7 +135,7 @@ def _compared(
     path = "job.candidates" if options.compare is None else "--compare"
     chosen = chosen_parts(parts, asked, path)
     if not chosen:
-        wanted = "a table of parts would do: --table, or job.part_tables of the case"
+        wanted = command_texts.TABLE_OF_PARTS_WOULD_DO
         raise InputError((InputFault(path, options.compare or "", wanted),))
     return compare_parts(read_case(options.case), chosen)
 
@@ -147,7 +145,12 @@ def _comparison_lines(found: Comparison, system: UnitSystem) -> list[str]:
 
     rows = comparison_rows(found, system)
     table = [" | ".join(row) for row in (HEAD, *rows)]
-    return ["Parts side by side:", *(f"- {said}" for said in comparison_sentences(found, system)), "", *table]
+    return [
+        command_texts.PARTS_SIDE_BY_SIDE,
+        *(f"- {said}" for said in comparison_sentences(found, system)),
+        "",
+        *table,
+    ]
 
 
 def comparison_json(found: Comparison, system: UnitSystem) -> JsonObject:
@@ -299,7 +302,7 @@ def _parts(tables: list[Path]) -> tuple[CataloguePart, ...]:
 def _duty(case: Case, number: int) -> int:
     if not 1 <= number <= len(case.duties):
         raise InputError(
-            (InputFault("duties", str(number), f"the number of a duty, 1 to {len(case.duties)}, would do"),)
+            (InputFault("duties", str(number), shared_texts.NUMBER_OF_A_DUTY.format(duties_count=len(case.duties))),)
         )
     return number - 1
 
@@ -307,7 +310,7 @@ def _duty(case: Case, number: int) -> int:
 def _lines(found: Sizing, hangs: Sensitivities, system: UnitSystem) -> list[str]:
     from engcalc.words.sizing_words import hangs_on, mending, option_lines, why
 
-    lines = [*why(found, system), "", *mending(found, system), "", "All changes tried, by gain:"]
+    lines = [*why(found, system), "", *mending(found, system), "", command_texts.ALL_CHANGES_TRIED]
     lines += [f"- {text}" for text in option_lines(found.options, system)]
     return [*lines, "", *hangs_on(hangs, system)]
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from engcalc.words.texts import command_texts
+
 if TYPE_CHECKING:
     from engcalc.case.case import Case
     from engcalc.studies.spread_study import DutySpread
@@ -22,7 +24,7 @@ def spread_lines(found: tuple[DutySpread, ...], system: UnitSystem) -> list[str]
     """Every duty's sentences and tables."""
     from engcalc.words.spread_words import INTERVAL_HEAD, SHARE_HEAD, interval_rows, share_rows, spread_sentences
 
-    lines = ["", "How sure each duty is:"]
+    lines = ["", command_texts.HOW_SURE_EACH_DUTY_IS]
     for one in found:
         lines += ["", *(f"- {said}" for said in spread_sentences(one, system))]
         lines += [" | ".join(row) for row in (SHARE_HEAD, *share_rows(one, system))] if one.shares else []

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from engcalc.case.file import is_folder, read_whole, write_whole
 from engcalc.errors import InputError, InputFault
+from engcalc.words.texts import command_texts, shared_texts
 from ui.carrying import places_beside, write_beside
 from ui.command.outputs import may_replace
 from ui.command.passwords import password_for
@@ -60,7 +61,7 @@ def _many(options: argparse.Namespace) -> Answer:
     """Each report by its state, worst first to be seen: the exit code is that of the worst."""
     if options.extract is not None:
         raise InputError(
-            (InputFault("--extract", str(options.extract), "a case is written from one report at a time"),)
+            (InputFault("--extract", str(options.extract), command_texts.CASE_IS_WRITTEN_FROM_ONE_REPORT_AT_A_TIME),)
         )
     rows = [examined(path, now()) for path in reports_in(options.reports)]
     found: JsonObject = {
@@ -80,17 +81,17 @@ def _extracted(options: argparse.Namespace, found: Verification) -> str:
     from reports.verification import FoundState
 
     if found.case_bytes is None:
-        raise InputError((InputFault("", str(options.report), "this file carries no case to extract"),))
+        raise InputError((InputFault("", str(options.report), command_texts.THIS_FILE_CARRIES_NO_CASE_TO_EXTRACT),))
     if found.state is not FoundState.INTACT and not options.anyway:
-        return f"The carried case was not written: the report is {found.state.value}. Add --anyway to write it."
+        return command_texts.CARRIED_CASE_WAS_NOT_WRITTEN.format(value=found.state.value)
     may_replace(options.extract, (options.report,), force=options.force)
     beside = places_beside(options.extract, found.files)
     for place in beside:
         may_replace(place, (options.report,), force=options.force)
     write_whole(options.extract, found.case_bytes)
     write_beside(beside)
-    with_them = f", and with it {', '.join(place.name for place in beside)}" if beside else ""
-    return f"The carried case was written to {options.extract}{with_them}."
+    with_them = shared_texts.AND_WITH_IT.format(beside=", ".join(place.name for place in beside)) if beside else ""
+    return command_texts.CARRIED_CASE_WAS_WRITTEN_TO.format(extract=options.extract, with_them=with_them)
 
 
 def verification_json(path: Path, found: Verification) -> JsonObject:

@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
+from engcalc.words.texts import command_texts
 from ui.command.named_case import engine_case_and_system, folder_of
 
 if TYPE_CHECKING:
@@ -246,7 +247,7 @@ def _criterion(criterion: Criterion) -> JsonObject:
     from ui.command.as_json import celsius, number
 
     return {
-        "source": "13 CCR 1968.2 (e)(10.2.1)(A)(ii), text of 9 November 2007",
+        "source": command_texts.RULE_BEHIND_THE_TIMES,
         "regulating_degC": celsius(criterion.regulating),
         "target_degC": celsius(criterion.target),
         "allowed_s": number(criterion.allowed),

@@ -7,6 +7,7 @@ import socket
 from typing import Protocol
 
 from engcalc.errors import HeatdocketError
+from engcalc.words.texts import live_texts
 
 BAUD_RATES = (38400, 115200, 9600)  # usual rates of such adapters; common practice, no source
 CONNECT_TIMEOUT = 5.0  # s
@@ -39,14 +40,14 @@ class SerialWire:
         try:
             self._port = serial.Serial(port, baud, timeout=0.0, write_timeout=2.0)
         except (serial.SerialException, OSError, ValueError) as error:
-            raise WireLostError(f"{port} cannot be opened: {error}") from None
+            raise WireLostError(live_texts.CANNOT_BE_OPENED.format(port=port, error=error)) from None
 
     def write(self, data: bytes) -> None:
         """As Wire's."""
         try:
             self._port.write(data)
         except self._errors as error:
-            raise WireLostError(f"the adapter is gone: {error}") from None
+            raise WireLostError(live_texts.ADAPTER_IS_GONE.format(error=error)) from None
 
     def read(self, seconds: float) -> bytes:
         """As Wire's."""
@@ -55,7 +56,7 @@ class SerialWire:
             first = self._port.read(1)
             return bytes(first + self._port.read(self._port.in_waiting)) if first else b""
         except self._errors as error:
-            raise WireLostError(f"the adapter is gone: {error}") from None
+            raise WireLostError(live_texts.ADAPTER_IS_GONE.format(error=error)) from None
 
     def close(self) -> None:
         """As Wire's."""
@@ -69,14 +70,14 @@ class TcpWire:
         try:
             self._socket = socket.create_connection((host, port), CONNECT_TIMEOUT)
         except OSError as error:
-            raise WireLostError(f"tcp:{host}:{port} does not answer: {error}") from None
+            raise WireLostError(live_texts.TCP_DOES_NOT_ANSWER.format(host=host, port=port, error=error)) from None
 
     def write(self, data: bytes) -> None:
         """As Wire's."""
         try:
             self._socket.sendall(data)
         except OSError as error:
-            raise WireLostError(f"the adapter is gone: {error}") from None
+            raise WireLostError(live_texts.ADAPTER_IS_GONE.format(error=error)) from None
 
     def read(self, seconds: float) -> bytes:
         """As Wire's."""
@@ -85,9 +86,9 @@ class TcpWire:
                 return b""
             data = self._socket.recv(4096)
         except (OSError, ValueError) as error:
-            raise WireLostError(f"the adapter is gone: {error}") from None
+            raise WireLostError(live_texts.ADAPTER_IS_GONE.format(error=error)) from None
         if not data:
-            raise WireLostError("the adapter closed the connection")
+            raise WireLostError(live_texts.ADAPTER_CLOSED_THE_CONNECTION)
         return data
 
     def close(self) -> None:

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from engcalc.words.texts import live_texts
 from ui.live.at_commands import PROTOCOLS
 
 CAN_11_BIT, CAN_29_BIT, SUMMED = ("6", "8"), ("7", "9"), ("3", "4", "5")  # protocols by their numbers
@@ -22,10 +23,10 @@ class Trouble(StrEnum):
     """Why an answer holds no bytes."""
 
     NO_DATA = "no data"
-    NO_VEHICLE = "the vehicle does not answer"
-    BUS = "an error on the bus"
-    NOT_KNOWN = "the adapter does not know the request"
-    LOW_VOLTAGE = "the adapter lost its power"
+    NO_VEHICLE = live_texts.VEHICLE_DOES_NOT_ANSWER
+    BUS = live_texts.ERROR_ON_THE_BUS
+    NOT_KNOWN = live_texts.ADAPTER_DOES_NOT_KNOW_THE_REQUEST
+    LOW_VOLTAGE = live_texts.ADAPTER_LOST_ITS_POWER
     GARBLED = "garbled"
 
 

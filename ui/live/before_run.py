@@ -13,6 +13,7 @@ from engcalc.errors import InputError, InputFault
 from engcalc.logs.log import read_log
 from engcalc.logs.record import LogRecord
 from engcalc.vehicle.run import BEFORE, read_logs
+from engcalc.words.texts import live_texts
 from ui.live.watch import with_reading
 
 Logs = Mapping[str, LogRecord]
@@ -29,7 +30,7 @@ def with_before(text: CaseText | None, before: Path) -> tuple[CaseText, Logs]:
     other = read_case(before)
     record = dict(other.tree.get("evidence") or {}).get(BEFORE)
     if not isinstance(record, Mapping) or not {"log", "curve", "spots"} & set(record):
-        wanted = "a case with a log, minutes and temperatures, or coolant read by hand before the repair would do"
+        wanted = live_texts.CASE_WITH_A_LOG
         raise InputError((InputFault("--before", before.name, wanted),))
     logs = logs_beside(other, "after", before.parent)
     if text is None:

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from engcalc.errors import InputError, InputFault
+from engcalc.words.texts import live_texts
 from ui.live.adapter import WireLostError
 from ui.live.can_frames import FILLING, NARROW, Addresses, may_pass, single_frame
 from ui.live.requests import RequestRefusedError
@@ -29,7 +30,7 @@ def needs_packages(port: str) -> None:
         import can  # noqa: F401
         import isotp  # noqa: F401
     except ImportError:
-        wanted = "a CAN bus needs the packages python-can and can-isotp: pip install 'heatdocket[can]'"
+        wanted = live_texts.CAN_BUS_NEEDS_THE_PACKAGES_PYTHON_CAN
         raise InputError((InputFault("--port", port, wanted),)) from None
 
 
@@ -46,7 +47,7 @@ def open_socketcan(channel: str) -> CanBus:
     try:
         return CanBus(f"{channel} (SocketCAN)", can.Bus(interface="socketcan", channel=channel))
     except (can.CanError, OSError, ValueError) as error:
-        raise WireLostError(f"socketcan:{channel} cannot be opened: {error}") from None
+        raise WireLostError(live_texts.SOCKETCAN_CANNOT_BE_OPENED.format(channel=channel, error=error)) from None
 
 
 class CanBus:
@@ -70,7 +71,7 @@ class CanBus:
         try:
             request = bytes.fromhex(data.decode("ascii").strip())
         except ValueError:
-            raise RequestRefusedError(f"{data[:20]!r} is no request to a vehicle, so it is not sent") from None
+            raise RequestRefusedError(live_texts.IS_NO_REQUEST_TO_A_VEHICLE.format(data=data[:20])) from None
         self._put(self.on.to_all, single_frame(request))
 
     def answer(self, quiet: float, latest: float, stop: Callable[[], bool]) -> tuple[str, bytes] | None:
@@ -109,7 +110,7 @@ class CanBus:
         try:
             return self._bus.recv(timeout=seconds)
         except (can.CanError, OSError, ValueError) as error:
-            raise WireLostError(f"the bus is gone: {error}") from None
+            raise WireLostError(live_texts.BUS_IS_GONE.format(error=error)) from None
 
     def _take(self, frame: Any) -> bool:
         """Hand a frame on to whose answer it is part of; whether it was one of a control unit's."""
@@ -126,11 +127,11 @@ class CanBus:
         import can
 
         if not may_pass(self.on, number, data):
-            raise RequestRefusedError(f"the frame {number:X} {data.hex()} does not only read, so it is not sent")
+            raise RequestRefusedError(live_texts.FRAME_DOES_NOT_ONLY_READ.format(number=number, data=data.hex()))
         try:
             self._bus.send(can.Message(arbitration_id=number, data=data, is_extended_id=self.on.wide), timeout=1.0)
         except (can.CanError, OSError, ValueError) as error:
-            raise WireLostError(f"the bus takes nothing: {error}") from None
+            raise WireLostError(live_texts.BUS_TAKES_NOTHING.format(error=error)) from None
 
 
 class _AnsweringUnit:

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 
 from engcalc.logs.channels import Channel
 from engcalc.logs.pids import PIDS, values
+from engcalc.words.texts import live_texts
 from ui.live import at_commands, requests
 from ui.live.adapter import Wire, WireLostError
 from ui.live.answers import Reply, Trouble, code_of, codes_in, identification_number, protocol_of, reply_of, supported
@@ -94,7 +95,7 @@ class VehicleLink(ABC):
             if self._answers():
                 return
             self._pause(1.0)
-        raise WireLostError("the vehicle does not answer: is the ignition on?")
+        raise WireLostError(live_texts.VEHICLE_DOES_NOT_ANSWER_IS_THE_IGNITION)
 
     def _supported(self) -> tuple[dict[int, str], tuple[str, ...]]:
         """The control unit that is asked for each known identifier: the first that supports it."""
@@ -152,7 +153,7 @@ class AdapterLink(VehicleLink):
         for command in at_commands.SET_UP:
             self._lines(command, TO_ANSWER)
         said = [line for line in self._lines(at_commands.IDENTITY, TO_ANSWER) if line != at_commands.IDENTITY]
-        return said[0][:60] if said else "an adapter without a name"
+        return said[0][:60] if said else live_texts.ADAPTER_WITHOUT_A_NAME
 
     def ask(self, request: str, _only: str = "", /) -> Reply:
         """As VehicleLink's; an adapter waits for every control unit by itself."""
@@ -175,12 +176,12 @@ class AdapterLink(VehicleLink):
         while PROMPT not in text:
             left = end - time.monotonic()
             if left <= 0.0:
-                raise WireLostError("the adapter does not answer")
+                raise WireLostError(live_texts.ADAPTER_DOES_NOT_ANSWER)
             if self._stop():
                 raise WireLostError("reading was stopped")
             text += self._wire.read(min(left, 0.2))
             if len(text) > LONGEST_ANSWER:
-                raise WireLostError("what answers there is no adapter: it never stops")
+                raise WireLostError(live_texts.WHAT_ANSWERS_THERE_IS_NO_ADAPTER)
         said = text.partition(PROMPT)[0].replace(b"\0", b"").decode("ascii", errors="replace")
         lines = [line.strip() for line in said.replace("\n", "\r").split("\r")]
         return [line for line in lines if line and line != request]

@@ -20,6 +20,7 @@ from engcalc.errors import InputError, InputFault
 from engcalc.logs.record import LogRecord
 from engcalc.vehicle.run import read_logs, records
 from engcalc.words.bench_words import NO_WARM_UP
+from engcalc.words.texts import live_texts, shared_texts
 
 Stop = Callable[[], bool] | None
 
@@ -40,7 +41,7 @@ def plan_for(text: CaseText | None, record: str, folder: Path, *, cold: bool, ca
     case = with_record(text or CaseText({"format": FORMAT}), record)
     logs = read_logs(case, folder)
     if not cold and record not in logs:
-        wanted = "a log in this record, to go on from, would do; or a plan from a cold start"
+        wanted = live_texts.LOG_IN_THIS_RECORD
         raise InputError((InputFault(f"evidence.{record}.log", "", wanted),))
     return planned_by(case, logs, record, cold=cold, cancelled=cancelled)
 
@@ -82,7 +83,13 @@ def of_an_engine(text: CaseText) -> Case:
     if isinstance(found, Faults):
         raise InputError(found.faults)
     if not has_engine(found):
-        raise InputError((InputFault("vehicle.class", found.vehicle.class_, f"a vehicle would do. {NO_WARM_UP}"),))
+        raise InputError(
+            (
+                InputFault(
+                    "vehicle.class", found.vehicle.class_, shared_texts.VEHICLE_WOULD_DO.format(refusal=NO_WARM_UP)
+                ),
+            )
+        )
     return found
 
 

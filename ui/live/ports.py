@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable
 
 from engcalc.errors import InputError, InputFault
+from engcalc.words.texts import live_texts
 from ui.live.adapter import BAUD_RATES, SerialWire, TcpWire, Wire, serial_ports
 from ui.live.can_bus import CanBus, can_ports, needs_packages, open_socketcan
 
@@ -21,7 +22,7 @@ def opener(port: str, baud: int | None = None) -> Callable[[], Wire | CanBus]:
     if port.startswith("socketcan:"):
         return _socketcan(port, baud)
     if not port.strip() or port.startswith("-"):
-        wanted = "a serial port, tcp:HOST:PORT, or socketcan:INTERFACE, would do"
+        wanted = live_texts.SERIAL_PORT_TCP_HOST_PORT
         raise InputError((InputFault("--port", port, wanted),))
     rates = BAUD_RATES if baud is None else (baud,)
     turn = [0]
@@ -36,7 +37,7 @@ def opener(port: str, baud: int | None = None) -> Callable[[], Wire | CanBus]:
 def _tcp(port: str) -> Callable[[], Wire]:
     found = _TCP.fullmatch(port)
     if found is None or not 0 < int(found["port"]) < 65536:
-        raise InputError((InputFault("--port", port, "such as tcp:192.168.0.10:35000 would do"),))
+        raise InputError((InputFault("--port", port, live_texts.SUCH_AS_TCP_192_168_0_10_35000_WOULD_DO),))
     host, number = found["host"].strip("[]"), int(found["port"])
     return lambda: TcpWire(host, number)
 
@@ -44,9 +45,9 @@ def _tcp(port: str) -> Callable[[], Wire]:
 def _socketcan(port: str, baud: int | None) -> Callable[[], CanBus]:
     found = _SOCKETCAN.fullmatch(port)
     if found is None:
-        raise InputError((InputFault("--port", port, "such as socketcan:can0 would do"),))
+        raise InputError((InputFault("--port", port, live_texts.SUCH_AS_SOCKETCAN_CAN0_WOULD_DO),))
     if baud is not None:
-        wanted = "none would do: a CAN interface has its rate from whoever brought it up"
+        wanted = live_texts.NONE_WOULD_DO
         raise InputError((InputFault("--baud", str(baud), wanted),))
     needs_packages(port)
     channel = found["channel"]

@@ -6,6 +6,7 @@ import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
+from engcalc.words.texts import live_texts
 from ui.live.adapter import Wire, WireLostError
 from ui.live.answers import Trouble
 from ui.live.can_bus import CanBus
@@ -51,7 +52,7 @@ def read_vehicle(setting: ReadingSetting) -> Iterator[Event]:
             told = link.told()
             now = setting.clock.now() - begun
             if lost:
-                yield ReadingMark(now, ReadingMarkKind.GAP_ENDS, "the vehicle answers again")
+                yield ReadingMark(now, ReadingMarkKind.GAP_ENDS, live_texts.VEHICLE_ANSWERS_AGAIN)
             yield Connected(now, told)
             lost, tries = False, 0
             yield from _asked_in_turn(link, told, setting, begun)
@@ -71,7 +72,7 @@ def read_vehicle(setting: ReadingSetting) -> Iterator[Event]:
             yield ReadingMark(setting.clock.now() - begun, ReadingMarkKind.GAP_BEGINS, reason)
         setting.clock.sleep(AGAIN[min(tries, len(AGAIN) - 1)])
         tries += 1
-    yield ReadingMark(setting.clock.now() - begun, ReadingMarkKind.ENDED, "stopped by the person")
+    yield ReadingMark(setting.clock.now() - begun, ReadingMarkKind.ENDED, live_texts.STOPPED_BY_THE_PERSON)
 
 
 def _linked(wire: Wire | CanBus, stop: Callable[[], bool]) -> VehicleLink:

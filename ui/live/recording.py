@@ -15,6 +15,7 @@ from pathlib import Path
 
 from engcalc.errors import FileFault
 from engcalc.logs.channels import SPELLINGS, Channel, scale
+from engcalc.words.texts import live_texts, shared_texts
 from ui.live.events import Event, ReadingMark, Sample
 from ui.live.link import VehicleTold
 
@@ -22,7 +23,7 @@ HEADER = ("Time [s]", "Name", "Value", "Unit", "Control unit")
 SYNC_EVERY = 1.0  # s
 # Names by which the reader of logs knows a channel again, where its label is no such name
 _NAMES = {
-    Channel.COOLANT_2: "Coolant temperature sensor 2",
+    Channel.COOLANT_2: live_texts.COOLANT_TEMPERATURE_SENSOR_2,
     Channel.EQUIVALENCE_RATIO: "Commanded equivalence ratio",
 }
 MARK, NOTE = "Mark", "Note"  # names of lines that are no values
@@ -43,10 +44,12 @@ class Recording:
             try:
                 self._file = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_APPEND | mode, 0o644)
             except FileExistsError:
-                wanted = "a file of this name exists already; choose another name, or add --force"
+                wanted = shared_texts.FILE_OF_THIS_NAME_EXISTS_ALREADY_CHOOSE
                 raise FileFault(str(path), wanted) from None
             except OSError as error:
-                raise FileFault(str(path), f"a place that can be written would do: {error.strerror}") from None
+                raise FileFault(
+                    str(path), live_texts.PLACE_THAT_CAN_BE_WRITTEN_WOULD_DO.format(strerror=error.strerror)
+                ) from None
         self._put(HEADER)
 
     def take(self, event: Event) -> None:
@@ -83,7 +86,9 @@ class Recording:
             try:
                 os.write(self._file, line)
             except OSError as error:
-                raise FileFault(str(self.path), f"the log cannot be written on: {error.strerror}") from None
+                raise FileFault(
+                    str(self.path), live_texts.LOG_CANNOT_BE_WRITTEN_ON.format(strerror=error.strerror)
+                ) from None
 
     def _sync(self) -> None:
         self._synced = self._now()
@@ -121,7 +126,7 @@ def _told_lines(told: VehicleTold) -> Iterator[str]:
     yield f"Trouble codes: {' '.join(told.codes) or 'none'}"
     yield f"Pending codes: {' '.join(told.pending) or 'none'}"
     if told.frozen:
-        yield f"Freeze frame of {told.frozen_by}: " + "; ".join(
+        yield live_texts.FREEZE_FRAME_OF.format(frozen_by=told.frozen_by) + "; ".join(
             f"{SPELLINGS[c].label} {_shown(c, x)}" for c, x in told.frozen.items()
         )
 

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 import numpy as np
 
 from engcalc.logs.record import LogRecord
+from engcalc.words.texts import live_texts
 from ui.live.events import Event, ReadingMark, ReadingMarkKind, Sample
 from ui.live.reading import Clock
 
@@ -25,8 +26,8 @@ def replayed(log: LogRecord, speed: float, stop: Callable[[], bool], clock: Cloc
     for sample in samples:
         while gaps and gaps[0][1] <= sample.at:
             start, end = gaps.pop(0)
-            yield ReadingMark(start - first, ReadingMarkKind.GAP_BEGINS, "a gap of the log")
-            yield ReadingMark(end - first, ReadingMarkKind.GAP_ENDS, "a gap of the log")
+            yield ReadingMark(start - first, ReadingMarkKind.GAP_BEGINS, live_texts.GAP_OF_THE_LOG)
+            yield ReadingMark(end - first, ReadingMarkKind.GAP_ENDS, live_texts.GAP_OF_THE_LOG)
         while (wait := (sample.at - first) / speed - (clock.now() - begun)) > 0.0:
             if stop():
                 return
@@ -34,7 +35,7 @@ def replayed(log: LogRecord, speed: float, stop: Callable[[], bool], clock: Cloc
         if stop():
             return
         yield Sample(sample.at - first, sample.channel, sample.value, sample.unit)
-    yield ReadingMark(samples[-1].at - first if samples else 0.0, ReadingMarkKind.ENDED, "the log is over")
+    yield ReadingMark(samples[-1].at - first if samples else 0.0, ReadingMarkKind.ENDED, live_texts.LOG_IS_OVER)
 
 
 def _in_order(log: LogRecord) -> list[Sample]:

@@ -11,6 +11,7 @@ import re
 from typing import Protocol
 
 from engcalc.errors import HeatdocketError
+from engcalc.words.texts import live_texts
 from ui.live import at_commands
 
 SUPPORTED = (0x00, 0x20, 0x40, 0x60, 0x80)
@@ -49,5 +50,5 @@ def may_leave(text: str) -> bool:
 def send(outlet: Outlet, text: str) -> None:
     """Send one request. Nothing else in the program writes to a vehicle. Raises RequestRefusedError."""
     if not may_leave(text):
-        raise RequestRefusedError(f"the request {text[:20]!r} does not only read, so it is not sent")
+        raise RequestRefusedError(live_texts.REQUEST_DOES_NOT_ONLY_READ.format(text=text[:20]))
     outlet.write(text.encode("ascii") + b"\r")

@@ -12,7 +12,7 @@ from engcalc.diagnosis.as_it_grows import GrowingOdds, GrownOdds
 from engcalc.diagnosis.before_after import BeforeAfter, compare
 from engcalc.diagnosis.conclusion import Conclusion
 from engcalc.diagnosis.danger_now import DangerWatch
-from engcalc.diagnosis.enough import Enough, enough
+from engcalc.diagnosis.enough import SettledCauses, enough
 from engcalc.diagnosis.key_on import KeyOn, key_on
 from engcalc.diagnosis.settled import with_odds
 from engcalc.diagnosis.whole_check import WholeCheck, check_with_records
@@ -40,7 +40,7 @@ class Judged:
     key_on: KeyOn | None
     whole: WholeCheck | None = None
     odds: GrownOdds | None = None
-    enough: Enough | None = None
+    enough: SettledCauses | None = None
     proof: BeforeAfter | None = None
 
     @property

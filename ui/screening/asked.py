@@ -20,6 +20,7 @@ from engcalc.diagnosis.screening import LOG, screening_case
 from engcalc.errors import InputError, InputFault
 from engcalc.words.book_words import rates_basis
 from engcalc.words.screening_words import run_lines, screening_lines
+from engcalc.words.texts import book_texts
 from ui.book.claims import counted_jobs
 from ui.book.contents import digest
 from ui.book.store import Book
@@ -73,7 +74,7 @@ def judge_all(
     with _opened(asked.book) as book:
         sources = named_sources(asked.logs) if asked.logs or book is None else book_sources(book)
         if not sources:
-            wanted = "at least one log, a folder with logs, or a job book with logs in it would do"
+            wanted = book_texts.AT_LEAST_ONE_LOG
             raise InputError((InputFault("LOGS", "", wanted),))
         folder = made_folder(asked.out)
         run = ScreeningRun(sources, _setting(asked, book), folder / LINES, book)

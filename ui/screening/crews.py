@@ -14,6 +14,7 @@ from multiprocessing import get_context
 from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
 from engcalc.errors import InputError, InputFault
+from engcalc.words.texts import book_texts
 
 if TYPE_CHECKING:
     from distributed import Client
@@ -109,7 +110,7 @@ class Cluster:
         if isinstance(error, KilledWorker):
             return True
         if isinstance(error, CancelledError | OSError):
-            raise _no_scheduler(self._address, "it does not answer any more; the same command goes on") from error
+            raise _no_scheduler(self._address, book_texts.IT_DOES_NOT_ANSWER_ANY_MORE) from error
         return False
 
     def close(self) -> None:
@@ -129,16 +130,16 @@ def _connected(address: str) -> Client:
     try:
         from distributed import Client
     except ImportError:
-        raise _no_scheduler(address, f"this needs what {EXTRA} brings; without it, leave --scheduler out") from None
+        raise _no_scheduler(address, book_texts.THIS_NEEDS_WHAT_BRINGS.format(extra=EXTRA)) from None
     try:
         client = Client(address, timeout=PATIENCE, set_as_default=False)
     except (OSError, ValueError) as error:
-        raise _no_scheduler(address, "no scheduler answers there; such as tcp://10.0.0.5:8786 would do") from error
+        raise _no_scheduler(address, book_texts.NO_SCHEDULER_ANSWERS_THERE) from error
     try:
         client.wait_for_workers(1, timeout=PATIENCE)
     except TimeoutError:
         client.close()
-        raise _no_scheduler(address, "the scheduler has no worker; start one with 'dask worker ADDRESS'") from None
+        raise _no_scheduler(address, book_texts.SCHEDULER_HAS_NO_WORKER) from None
     return client
 
 
@@ -147,9 +148,9 @@ def _must_judge_alike(client: Client, address: str, judges: Callable[[], int]) -
     try:
         versions = set(client.run(judges).values())
     except Exception as error:  # whatever a worker says that has no such program
-        raise _no_scheduler(address, f"a worker there cannot run Heatdocket ({error}); install it there") from error
+        raise _no_scheduler(address, book_texts.WORKER_THERE_CANNOT_RUN_HEATDOCKET.format(error=error)) from error
     if versions != {judges()}:
-        raise _no_scheduler(address, "a worker there has another version of Heatdocket; install the same one")
+        raise _no_scheduler(address, book_texts.WORKER_THERE_HAS_ANOTHER_VERSION)
 
 
 def _no_scheduler(address: str, wanted: str) -> InputError:

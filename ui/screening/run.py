@@ -24,6 +24,7 @@ from engcalc.diagnosis.grounds import Danger, VehicleState
 from engcalc.diagnosis.screening import LogJudged, judge_log, screening_case
 from engcalc.errors import FileFault, HeatdocketError
 from engcalc.logs.log import read_log
+from engcalc.words.texts import book_texts
 from ui.book.contents import digest
 from ui.book.jobs import newest_case
 from ui.book.store import Book
@@ -90,7 +91,7 @@ def judge(work: Work) -> dict[str, Any]:
     except HeatdocketError as error:
         return {"key": work.key, "judged": None, "why": str(error)}
     except Exception as error:  # one bad log never stops a run; the line says that the fault is ours
-        return {"key": work.key, "judged": None, "why": f"a defect of ours, not of the log: {error!r}"}
+        return {"key": work.key, "judged": None, "why": book_texts.DEFECT_OF_OURS.format(error=error)}
     return {"key": work.key, "judged": found, "why": ""}
 
 
@@ -111,7 +112,7 @@ def lines_of(path: Path) -> dict[str, dict[str, Any]]:
         return {}
     except OSError as error:
         raise FileFault(
-            str(path), f"the lines of the earlier run cannot be read ({error.strerror or error})"
+            str(path), book_texts.LINES_OF_THE_EARLIER_RUN_CANNOT_BE_READ.format(strerror=error.strerror or error)
         ) from error
     for line in data.split(b"\n")[:-1]:
         try:
@@ -132,7 +133,9 @@ def _append(path: Path, line: Mapping[str, Any]) -> None:
             file.flush()
             os.fsync(file.fileno())
     except OSError as error:
-        raise FileFault(str(path), f"what was judged cannot be written ({error.strerror or error})") from error
+        raise FileFault(
+            str(path), book_texts.WHAT_WAS_JUDGED_CANNOT_BE_WRITTEN.format(strerror=error.strerror or error)
+        ) from error
 
 
 def _ends_a_line(file: Any) -> bool:
@@ -302,7 +305,7 @@ def _line_of(future: Future[dict[str, Any]], work: Work, crew: Crew) -> dict[str
 
 def _deadly(work: Work) -> dict[str, Any]:
     """The line of a log that ends the process that judges it."""
-    why = "the process that judged it came to an end; it may need more memory than there is"
+    why = book_texts.PROCESS_THAT_JUDGED_IT_CAME_TO_AN_END
     return {"key": work.key, "judged": None, "why": why}
 
 

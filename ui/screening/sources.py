@@ -9,6 +9,7 @@ from pathlib import Path
 
 from engcalc.case.file import is_file, is_folder, is_there, read_whole
 from engcalc.errors import FileFault
+from engcalc.words.texts import book_texts
 from ui.book.contents import content
 from ui.book.jobs import LARGEST_FILE
 from ui.book.store import Book
@@ -44,7 +45,7 @@ def named_sources(paths: Sequence[Path]) -> list[Source]:
         elif is_there(path):
             found.append(Source(path.name, path.stem, path))
         else:
-            raise FileFault(str(path), "there is no such file or folder; name logs, or folders of logs")
+            raise FileFault(str(path), book_texts.THERE_IS_NO_SUCH_FILE_OR_FOLDER)
     return found
 
 

@@ -15,6 +15,7 @@ from engcalc.diagnosis.ranking import Ranked, ranked
 from engcalc.diagnosis.screening import LogJudged
 from engcalc.errors import FileFault
 from engcalc.words.screening_words import HEADS, row
+from engcalc.words.texts import book_texts
 from reports.shop_papers import write_screening
 from ui.screening.run import Screened, ScreeningRun
 from ui.trusting import now
@@ -28,7 +29,9 @@ def made_folder(folder: Path) -> Path:
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise FileFault(str(folder), f"the folder cannot be made ({error.strerror or error})") from error
+        raise FileFault(
+            str(folder), book_texts.FOLDER_CANNOT_BE_MADE.format(strerror=error.strerror or error)
+        ) from error
     return folder
 
 

@@ -7,11 +7,12 @@ from PySide6.QtWidgets import QLabel, QWidget
 from engcalc.case.catalogue import entry
 from engcalc.case.sections import SECTION_LABELS
 from engcalc.case.text import steps
+from engcalc.words.texts import window_texts
 
 ITEM_LABELS = {
     "duties": "Duty",
-    "airflow.upstream": "Cooler ahead of the radiator",
-    "circuit.extra": "Cooler in the coolant",
+    "airflow.upstream": window_texts.COOLER_AHEAD_OF_THE_RADIATOR,
+    "circuit.extra": window_texts.COOLER_IN_THE_COOLANT,
     "rig": "Point",
     "problems": "Problem",
     "schedule": "Step",

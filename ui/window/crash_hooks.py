@@ -11,12 +11,10 @@ from types import TracebackType
 
 from PySide6.QtCore import QMessageLogContext, QObject, QtMsgType, Signal, qInstallMessageHandler
 
+from engcalc.words.texts import window_texts
 from ui import crashes
 from ui.window.main_window import MainWindow
 
-KEPT = "Unsaved work was kept."
-NOT_KEPT = "Unsaved work could not be kept: save the case now."
-WHERE_TOLD = "Help, Report of crashes says where it happened."
 _QT_PART = re.compile(r"^(Q\w+)(::\w+)?(?=[:( ])")  # QPainter::begin: ... ; the rest may quote a person's paths
 _LOGGED = {QtMsgType.QtWarningMsg, QtMsgType.QtCriticalMsg, QtMsgType.QtFatalMsg}
 
@@ -56,8 +54,11 @@ class CrashHooks(QObject):
 
     def _say(self, kind: str) -> None:
         """In the window's own thread: an error may come from any."""
-        kept = KEPT if self._window.keep_unsaved() else NOT_KEPT
-        self._window.tell(f"A defect of Heatdocket: {kind}. {kept} {WHERE_TOLD}", stays=True)
+        kept = window_texts.UNSAVED_WORK_WAS_KEPT if self._window.keep_unsaved() else window_texts.NOT_KEPT
+        self._window.tell(
+            window_texts.DEFECT_OF_HEATDOCKET.format(kind=kind, kept=kept, where_told=window_texts.WHERE_TOLD),
+            stays=True,
+        )
 
     def _qt_said(self, kind: QtMsgType, context: QMessageLogContext, message: str) -> None:
         if kind in _LOGGED:

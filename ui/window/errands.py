@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QDialog, QDialogButtonBox, QTextBrowser
 from engcalc.case.text import CaseText
 from engcalc.errors import HeatdocketError
 from engcalc.words.numbers import capital
+from engcalc.words.texts import document_texts, window_texts
 from ui.window.main_window import MainWindow
 from ui.window.rhythm import AROUND_A_DIALOG, em, upright
 
@@ -30,8 +31,7 @@ def export_report(window: MainWindow) -> None:
         window.prompts.tell(
             window,
             "No report yet",
-            "A report needs an answer to what is typed. Mend what the "
-            "form names first, or wait until the check has ended.",
+            window_texts.REPORT_NEEDS_AN_ANSWER_TO_WHAT_IS_TYPED,
         )
         return
     evidence = RecordAnswers(
@@ -147,14 +147,14 @@ def copy_table(window: MainWindow) -> None:
     """Copy the table of the view in sight."""
     if window.workspace is not None:
         copied = window.workspace.side.copy_table()
-        window.tell("The table was copied." if copied else "This view has no table to copy.")
+        window.tell(window_texts.TABLE_WAS_COPIED if copied else window_texts.THIS_VIEW_HAS_NO_TABLE_TO_COPY)
 
 
 def copy_picture(window: MainWindow) -> None:
     """Copy the picture in sight."""
     if window.workspace is not None:
         copied = window.workspace.side.copy_picture()
-        window.tell("The picture was copied." if copied else "This view has no picture to copy.")
+        window.tell(window_texts.PICTURE_WAS_COPIED if copied else window_texts.THIS_VIEW_HAS_NO_PICTURE_TO_COPY)
 
 
 class ReadingDialog(QDialog):
@@ -191,7 +191,7 @@ def view_help(name: str) -> tuple[str, str]:
     """What the view in sight shows, as a part of a help page."""
     from ui.window.jobs.steps import VIEW_TIPS
 
-    return f"The view at hand: {name}", f"{VIEW_TIPS[name]}."
+    return window_texts.VIEW_AT_HAND.format(name=name), f"{VIEW_TIPS[name]}."
 
 
 def show_cautions(window: MainWindow) -> None:
@@ -221,8 +221,8 @@ def show_glossary(window: MainWindow) -> None:
     symbols = [
         (title, "  \n".join(f"`{symbol}`: {meaning}" for symbol, meaning in listed))
         for title, listed in (
-            ("Symbols of results and working", symbols_of_answers()),
-            ("Symbols of a bench", class_symbols()),
+            (window_texts.SYMBOLS_OF_RESULTS_AND_WORKING, symbols_of_answers()),
+            (window_texts.SYMBOLS_OF_A_BENCH, class_symbols()),
         )
     ]
     ReadingDialog(window, "Glossary", [*words, *symbols]).exec()
@@ -243,5 +243,5 @@ def show_crashes(window: MainWindow) -> None:
 
     folder = crashes.default_folder()
     text = crashes.report(folder)
-    said = crashes.ABOUT_REPORT if text else crashes.NO_CRASHES
+    said = document_texts.ABOUT_REPORT if text else document_texts.NO_CRASHES
     PlainTextDialog(window, "Report of crashes", text, said).exec()

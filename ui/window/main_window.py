@@ -17,6 +17,7 @@ from engcalc.case.text import CaseText
 from engcalc.errors import HeatdocketError, InputError
 from engcalc.units import UnitSystem
 from engcalc.words.foreign import visible
+from engcalc.words.texts import window_texts
 from ui.document import ChangedOutside, Document, free_name_beside
 from ui.recovery import Recovered, Recovery, found, passed_over
 from ui.window import theme
@@ -178,7 +179,7 @@ class MainWindow(QMainWindow):
         try:
             document = Document.read(path)
         except InputError as error:
-            self.prompts.tell(self, "This case cannot be opened", str(error))
+            self.prompts.tell(self, window_texts.THIS_CASE_CANNOT_BE_OPENED, str(error))
             return False
         self.settings.remember(path)
         self._show(document)
@@ -191,7 +192,7 @@ class MainWindow(QMainWindow):
         try:
             self._show(Document(read_case(path), beside=path.parent))
         except InputError as error:
-            self.prompts.tell(self, "This example cannot be opened", str(error))
+            self.prompts.tell(self, window_texts.THIS_EXAMPLE_CANNOT_BE_OPENED, str(error))
 
     def restore(self, work: Recovered) -> None:
         """Go on with unsaved work that was found."""
@@ -284,7 +285,7 @@ class MainWindow(QMainWindow):
         except ChangedOutside:
             return self._save_beside_another(document, path)
         except HeatdocketError as error:
-            self.prompts.tell(self, "The case was not saved", str(error))
+            self.prompts.tell(self, window_texts.CASE_WAS_NOT_SAVED, str(error))
             return False
         self._keep.stop()
         self._recovery.forget()
@@ -309,7 +310,9 @@ class MainWindow(QMainWindow):
         unread = passed_over(self._unsaved_folder)
         if unread:
             names = ", ".join(file.name for file in unread[:MOST_NAMED])
-            self.tell(f"Kept work that cannot be read was passed over, in {self._unsaved_folder}: {names}")
+            self.tell(
+                window_texts.KEPT_WORK_THAT_CANNOT_BE_READ.format(unsaved_folder=self._unsaved_folder, names=names)
+            )
 
     def keep_unsaved(self) -> bool:
         """Write unsaved work beside, so that a crash loses little; whether nothing is at risk then."""
@@ -320,7 +323,7 @@ class MainWindow(QMainWindow):
         try:
             self._recovery.keep(document.text, document.path, self._now())
         except HeatdocketError as error:
-            self.tell(f"Unsaved work could not be kept: {error}")
+            self.tell(window_texts.UNSAVED_WORK_COULD_NOT_BE_KEPT.format(error=error))
             return False
         return True
 

@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QMenu
 
 from engcalc.case.file import SUFFIX
 from engcalc.units import UnitSystem
+from engcalc.words.texts import window_texts
 from ui.window import errands
 from ui.window.job_book.actions import JobBookActions
 from ui.window.jobs.steps import VIEW_TIPS
@@ -91,7 +92,11 @@ class Menus(QObject):
         self._redo = self._action(menu, "&Redo", self._redo_step, standard.Redo)
         menu.addSeparator()
         self._action(
-            menu, "Copy &table of results", lambda: errands.copy_table(window), "Ctrl+Shift+T", needs_case=True
+            menu,
+            window_texts.COPY_TABLE_OF_RESULTS_WITH_KEY,
+            lambda: errands.copy_table(window),
+            "Ctrl+Shift+T",
+            needs_case=True,
         )
         self._action(menu, "Copy &picture", lambda: errands.copy_picture(window), "Ctrl+Shift+P", needs_case=True)
         menu.addSeparator()
@@ -108,12 +113,12 @@ class Menus(QObject):
     def _jobs(self) -> None:
         menu, jobs = self._window.menuBar().addMenu("&Jobs"), JobBookActions(self._window)
         self._action(menu, "&Find a job...", jobs.find_job, QKeySequence.StandardKey.Find)
-        self._action(menu, "&Keep this case in the job book", jobs.keep, "Ctrl+K", needs_case=True)
-        self._action(menu, "How this job &ended...", jobs.how_it_ended, "Ctrl+Shift+K", needs_case=True)
+        self._action(menu, window_texts.KEEP_THIS_CASE_IN_THE_JOB_BOOK_WITH_KEY, jobs.keep, "Ctrl+K", needs_case=True)
+        self._action(menu, window_texts.HOW_THIS_JOB_ENDED_WITH_KEY, jobs.how_it_ended, "Ctrl+Shift+K", needs_case=True)
         self._action(menu, "This &vehicle before...", jobs.vehicle_before, needs_case=True)
         menu.addSeparator()
         self._action(menu, "&Screen many logs...", jobs.screening)
-        self._action(menu, "How &honest the odds were...", jobs.honesty)
+        self._action(menu, window_texts.HOW_HONEST_THE_ODDS_WERE_WITH_KEY, jobs.honesty)
         self._action(menu, "&Job book...", jobs.job_book)
 
     def _view(self) -> None:
@@ -123,7 +128,7 @@ class Menus(QObject):
             for n in range(1, MOST_STEPS + 1)
         ]
         self._action(menu, "&Next region", lambda: errands.next_region(window), "F6", needs_case=True)
-        views = menu.addMenu("&View beside the step")
+        views = menu.addMenu(window_texts.VIEW_BESIDE_THE_STEP_WITH_KEY)
         views.setToolTipsVisible(True)
         for name, says in VIEW_TIPS.items():
             action = self._action(views, f"&{name}", partial(errands.show_view, window, name), needs_case=True)
@@ -151,8 +156,8 @@ class Menus(QObject):
         self._action(menu, "&Letterhead...", lambda: errands.letterhead(window))
         self._action(menu, "&Export...", lambda: errands.export_report(window), needs_case=True)
         self._action(menu, "&Problem sheets...", lambda: errands.problem_sheets(window))
-        self._action(menu, "&Check a signed report...", lambda: errands.check_report(window))
-        self._action(menu, "People and authorities you &know...", lambda: errands.whom_you_know(window))
+        self._action(menu, window_texts.CHECK_A_SIGNED_REPORT_WITH_KEY, lambda: errands.check_report(window))
+        self._action(menu, window_texts.PEOPLE_AND_AUTHORITIES_YOU_KNOW_WITH_KEY, lambda: errands.whom_you_know(window))
 
     def _help(self) -> None:
         window, menu = self._window, self._window.menuBar().addMenu("&Help")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QProgressBar, QPushButton, QSizePolicy, QWidget
 
+from engcalc.words.texts import window_texts
 from ui.window.rhythm import em, sideways
 from ui.window.worker import Checker
 
@@ -21,7 +22,7 @@ class Progress(QWidget):
         self._bar = QProgressBar()
         self._bar.setRange(0, 100)
         self._bar.setFixedWidth(8 * em())
-        self._bar.setAccessibleName("Progress of the check")
+        self._bar.setAccessibleName(window_texts.PROGRESS_OF_THE_CHECK)
         self._stop = QPushButton("Stop the check")
         self._stop.setAccessibleName("Stop the check")
         self._stop.clicked.connect(self.stopped)

@@ -8,9 +8,10 @@ from pathlib import Path
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
 from engcalc.case.file import SUFFIX
+from engcalc.words.texts import shared_texts, window_texts
 from ui.window.plain import plain_box
 
-FILTER = f"Cases (*{SUFFIX});;All files (*)"
+FILTER = shared_texts.CASE_KINDS.format(suffix=SUFFIX)
 
 
 class Unsaved(Enum):
@@ -39,7 +40,7 @@ class Prompts:
 
     def save_name(self, parent: QWidget, suggested: Path) -> Path | None:
         """Where to save; the ending is added when it was left out."""
-        chosen, _ = QFileDialog.getSaveFileName(parent, "Save the case as", str(suggested), FILTER)
+        chosen, _ = QFileDialog.getSaveFileName(parent, window_texts.SAVE_THE_CASE_AS, str(suggested), FILTER)
         if not chosen:
             return None
         return Path(chosen) if chosen.endswith(".json") else Path(chosen + SUFFIX)
@@ -47,7 +48,7 @@ class Prompts:
     def unsaved(self, parent: QWidget, name: str) -> Unsaved:
         """What is to become of unsaved work."""
         button = QMessageBox.StandardButton
-        words = f"{name} has changes that are not saved. Save them?"
+        words = window_texts.HAS_CHANGES_THAT_ARE_NOT_SAVED.format(name=name)
         box = plain_box(parent, QMessageBox.Icon.Question, "Unsaved work", words)
         box.setStandardButtons(button.Save | button.Discard | button.Cancel)
         box.setDefaultButton(button.Save)
@@ -56,7 +57,7 @@ class Prompts:
 
     def changed_outside(self, parent: QWidget, name: str) -> SavedElsewhere:
         """What is to become of a case file that another window or program saved since it was opened here."""
-        words = f"{name} was saved by another window or program since you opened it. Keep both?"
+        words = window_texts.WAS_SAVED_BY_ANOTHER_WINDOW_OR_PROGRAM.format(name=name)
         box = plain_box(parent, QMessageBox.Icon.Warning, "Saved elsewhere meanwhile", words)
         both = box.addButton("&Keep both", QMessageBox.ButtonRole.AcceptRole)
         replace = box.addButton("&Write over it", QMessageBox.ButtonRole.DestructiveRole)

@@ -23,6 +23,7 @@ from PySide6.QtWidgets import (
 from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.errors import InputError
+from engcalc.words.texts import window_texts
 from ui.recovery import Recovered
 from ui.window.form.fields import words
 from ui.window.plain import plain_label, tip
@@ -31,7 +32,6 @@ from ui.window.rhythm import AROUND_A_DIALOG, Edges, Gap, em, sideways, turning,
 if TYPE_CHECKING:
     from ui.window.job_book.job_list import Find
 
-NO_BOOK = "No job book is in use yet. One file keeps all cases, finds them by any word, and counts how the jobs ended."
 LONGEST_NAME = 60  # letters of what unsaved work is called
 SIDE_BY_SIDE = 60  # heights of a line; from this width on the cases stand beside the ways in
 
@@ -51,23 +51,20 @@ class WayIn(Enum):
 
     COMPLAINT = StartingPoint(
         "A complaint",
-        "The heater stays cold, the engine warms up slowly, it runs hot, it loses coolant. Six entries "
-        "give a verdict; what is not known counts as typical of the class of vehicle.",
-        "Start with a complaint",
+        window_texts.HEATER_STAYS_COLD,
+        window_texts.START_WITH_A_COMPLAINT,
         CaseText(),
     )
     RADIATOR = StartingPoint(
-        "A radiator to size",
-        "Power, core, fan and pump against the duties they have to hold: which limit is reached, "
-        "at which outside temperature, and what stands in the way.",
-        "Start with a radiator",
+        window_texts.RADIATOR_TO_SIZE,
+        window_texts.POWER_CORE_FAN_AND_PUMP_AGAINST,
+        window_texts.START_WITH_A_RADIATOR,
         CaseText({"format": FORMAT, "job": {"reason": "sizing"}}),
     )
     LESSON = StartingPoint(
         "A lesson",
-        "A bench exchanger with two flows and four temperatures: measured against computed, every number "
-        "with its formula.",
-        "Start with a lesson",
+        window_texts.BENCH_EXCHANGER_WITH_TWO_FLOWS,
+        window_texts.START_WITH_A_LESSON,
         CaseText({"format": FORMAT, "job": {"reason": "lesson"}, "vehicle": {"class": "bench rig"}}),
     )
 
@@ -102,7 +99,7 @@ class StartPage(QScrollArea):
         column.addWidget(name)
         column.addWidget(
             words(
-                "Does the cooling hold, does the heater heat, and if not, why? The answer goes into a signed report.",
+                window_texts.DOES_THE_COOLING_HOLD,
                 "muted",
             )
         )
@@ -128,7 +125,7 @@ class StartPage(QScrollArea):
 
     def _ways(self) -> QVBoxLayout:
         column = upright()
-        column.addWidget(_heading("What is on the bench?"))
+        column.addWidget(_heading(window_texts.WHAT_IS_ON_THE_BENCH))
         for way in WayIn:
             column.addWidget(self._way(way))
         column.addStretch(1)
@@ -152,7 +149,7 @@ class StartPage(QScrollArea):
         column = upright(between=Gap.HALF)
         column.addWidget(_heading("Recent cases"))
         if not recent:
-            column.addWidget(words("None yet. A case can also be dragged into this window.", "muted"))
+            column.addWidget(words(window_texts.NONE_YET_A_CASE_CAN_ALSO_BE_DRAGGED, "muted"))
         for path in recent:
             column.addWidget(self._case_button(path.name.removesuffix(SUFFIX), str(path.parent), path, self.chosen))
         below = upright(between=Gap.HALF)
@@ -180,10 +177,10 @@ class StartPage(QScrollArea):
         frame = QWidget()
         column = upright(frame, between=Gap.HALF)
         column.addWidget(_heading("Jobs"))
-        column.addWidget(words(NO_BOOK, "muted"))
-        button = QPushButton("Choose or make a job book...")
+        column.addWidget(words(window_texts.NO_JOB_BOOK_IS_IN_USE_YET, "muted"))
+        button = QPushButton(window_texts.CHOOSE_OR_MAKE_A_JOB_BOOK)
         button.setProperty("tone", "link")
-        button.setAccessibleName("Choose or make a job book")
+        button.setAccessibleName(window_texts.TITLE_OF_CHOOSING_A_JOB_BOOK)
         button.clicked.connect(self.book_asked)
         column.addWidget(button)
         return frame
@@ -207,7 +204,7 @@ class StartPage(QScrollArea):
         frame = QFrame()
         frame.setProperty("tone", "card")
         column = upright(frame, around=AROUND_A_DIALOG)
-        column.addWidget(_heading("Unsaved work was found"))
+        column.addWidget(_heading(window_texts.UNSAVED_WORK_WAS_FOUND))
         for work in unsaved:
             name = _name_of(work)
             column.addWidget(words(f"{name}, kept {work.when.replace('T', ' at ')}", ""))
@@ -225,7 +222,7 @@ class StartPage(QScrollArea):
 def _name_of(work: Recovered) -> str:
     """What the person would know the work by: its title, its file, the complaint, the class of vehicle."""
     typed = (work.text.typed(path).strip() for path in ("job.title", "job.complaint", "vehicle.class"))
-    names = [next(typed), work.case_path.name if work.case_path else "", *typed, "a case without a file"]
+    names = [next(typed), work.case_path.name if work.case_path else "", *typed, window_texts.CASE_WITHOUT_A_FILE]
     name = next(name for name in names if name)
     return name if len(name) <= LONGEST_NAME else f"{name[:LONGEST_NAME]}…"
 

@@ -16,6 +16,7 @@ from engcalc.case.naming import without_names
 from engcalc.case.sections.job import NAMES
 from engcalc.case.text import CaseText
 from engcalc.units import UnitSystem
+from engcalc.words.texts import shared_texts, window_texts
 from ui.document import Document, TextChange
 from ui.window.form.panel import FormPanel
 from ui.window.jobs.rail import Rail, RailLine, StepMark
@@ -35,9 +36,6 @@ if TYPE_CHECKING:
 
 
 SLOW_MS = 300
-STOPPED = "The check was stopped. F5 works the answer out."
-STOPPED_ODDS = "The check was stopped before its odds were worked out. F5 works them out."
-UNDER_WAY = "The answer to what is typed now is being worked out."
 
 
 def make_results() -> ResultsPanel:
@@ -95,7 +93,7 @@ class Workspace(QWidget):
         self._slow = QTimer(self)  # an answer that takes long is said to be on its way
         self._slow.setSingleShot(True)
         self._slow.setInterval(SLOW_MS)
-        self._slow.timeout.connect(lambda: self.results.show_stale(UNDER_WAY))
+        self._slow.timeout.connect(lambda: self.results.show_stale(shared_texts.ANSWER_TO_WHAT_IS_TYPED_NOW_IS_BEING))
         self._unsubscribe = document.subscribe(self._changed)
         checker.answered.connect(self._answered)
         checker.failed.connect(self._failed)
@@ -261,7 +259,9 @@ class Workspace(QWidget):
         """Stop the check under way and say what the answer shown is worth."""
         self._slow.stop()
         self.checker.cancel()
-        self.results.show_stale(STOPPED_ODDS if self.current_check() is not None else STOPPED)
+        self.results.show_stale(
+            window_texts.STOPPED_ODDS if self.current_check() is not None else window_texts.CHECK_WAS_STOPPED
+        )
 
     def _answered(self, check: Check) -> None:
         self._slow.stop()
@@ -285,7 +285,7 @@ class Workspace(QWidget):
 
     def _failed(self, reason: str, defect: bool) -> None:
         self._slow.stop()
-        lead = "A defect of Heatdocket kept the check from ending" if defect else "No answer"
+        lead = window_texts.DEFECT_OF_HEATDOCKET_KEPT_THE_CHECK if defect else "No answer"
         self.results.show_stale(f"{lead}: {reason}")
         self.said.emit(reason)
 
@@ -323,8 +323,8 @@ def counted_in(check: Check, odds: Diagnosis) -> Check:
 def stale_words(count: int, has_answer: bool) -> str:
     """Why the answer shown is not of what stands typed."""
     mend = "one thing" if count == 1 else f"{count} things"
-    last = "this is the last good answer" if has_answer else "there is no answer yet"
-    return f"The entries have {mend} to mend; {last}."
+    last = window_texts.THIS_IS_THE_LAST_GOOD_ANSWER if has_answer else window_texts.THERE_IS_NO_ANSWER_YET
+    return window_texts.ENTRIES_HAVE_TO_MEND.format(mend=mend, last=last)
 
 
 def _rail_line(step: Step, now: Standing, best: Step | None, faults: list[str]) -> RailLine:

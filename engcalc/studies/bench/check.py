@@ -15,6 +15,7 @@ from engcalc.studies.bench.problem import ProblemAnswer, ProblemStatus, bench_pr
 from engcalc.studies.bench.setup import BenchSetup, setup_of_bench
 from engcalc.studies.bench.wilson import WilsonFit, outliers, wilson_fit
 from engcalc.verdict import Finding, FindingCode, FindingLevel
+from engcalc.words.texts import study_texts
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,7 +77,9 @@ def bench_without_answer(case: Case) -> Iterator[InputFault]:
             try:
                 state(np.concatenate([getattr(point, f"{name}_in"), getattr(point, f"{name}_out")]))
             except RangeError as error:
-                yield InputFault(f"rig[{i}].{name}_in", "", f"temperatures at which the fluid has properties ({error})")
+                yield InputFault(
+                    f"rig[{i}].{name}_in", "", study_texts.TEMPERATURES_AT_WHICH_THE_FLUID.format(error=error)
+                )
                 return
     for answer in bench_problems(case, setup):
         if answer.status is not ProblemStatus.SOLVED:
@@ -84,8 +87,8 @@ def bench_without_answer(case: Case) -> Iterator[InputFault]:
 
 
 _WANTED = {
-    ProblemStatus.TOO_LITTLE: "these numbers do not settle the others: another choice of what is known would do",
-    ProblemStatus.IMPOSSIBLE: "no exchanger of this arrangement does that: other temperatures or flows would do",
-    ProblemStatus.NO_PROPERTIES: "a substance has no properties at these temperatures: others would do",
-    ProblemStatus.UNSETTLED: "specific heats and temperatures do not come to rest: other numbers would do",
+    ProblemStatus.TOO_LITTLE: study_texts.THESE_NUMBERS_DO_NOT_SETTLE_THE_OTHERS,
+    ProblemStatus.IMPOSSIBLE: study_texts.NO_EXCHANGER_OF_THIS_ARRANGEMENT_DOES_THAT,
+    ProblemStatus.NO_PROPERTIES: study_texts.SUBSTANCE_HAS_NO_PROPERTIES_AT_THESE,
+    ProblemStatus.UNSETTLED: study_texts.SPECIFIC_HEATS_AND_TEMPERATURES_DO,
 }

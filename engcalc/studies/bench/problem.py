@@ -44,7 +44,7 @@ class ProblemStatus(StrEnum):
 
 
 @dataclass(frozen=True)
-class Round:
+class CorrectionRound:
     """One round of guess and correction: mean temperatures [K] that it took, and the largest correction [K]."""
 
     hot_mean: float
@@ -67,7 +67,7 @@ class ProblemAnswer:
     Cr: float
     mean_difference: float  # K, logarithmic, as in counterflow
     F: float
-    rounds: tuple[Round, ...]
+    rounds: tuple[CorrectionRound, ...]
 
 
 def bench_problems(case: Case, setup: BenchSetup) -> tuple[ProblemAnswer, ...]:
@@ -102,10 +102,10 @@ class _Unsolved(Exception):
 
 def _rounds(
     setup: BenchSetup, known: Mapping[str, float], volumes: set[str]
-) -> tuple[dict[str, float], tuple[Round, ...]]:
+) -> tuple[dict[str, float], tuple[CorrectionRound, ...]]:
     """The eight numbers, mass flows in kg/s, and the rounds that it took."""
     guess = _guessed(known)
-    rounds: list[Round] = []
+    rounds: list[CorrectionRound] = []
     for _ in range(MOST_ROUNDS):
         numbers = {name: value for name, value in known.items() if not name.endswith("flow")}
         mean, cp = {}, {}
@@ -119,7 +119,7 @@ def _rounds(
                 numbers[side] = mass_flow * cp[side]
         found = _by_laws(setup, numbers)
         moved = max(abs(found[name] - guess[name]) for name in TEMPERATURES)
-        rounds.append(Round(mean["hot"], mean["cold"], moved))
+        rounds.append(CorrectionRound(mean["hot"], mean["cold"], moved))
         guess = {name: found[name] for name in TEMPERATURES}
         if moved < RESTS:
             flows = {"hot_flow": found["hot"] / cp["hot"], "cold_flow": found["cold"] / cp["cold"]}
@@ -324,7 +324,7 @@ def _answer(
     setup: BenchSetup,
     of: tuple[str, str, tuple[str, ...]],
     numbers: Mapping[str, float],
-    rounds: tuple[Round, ...],
+    rounds: tuple[CorrectionRound, ...],
     volumes: set[str],
 ) -> ProblemAnswer:
     path, name, asked = of

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from engcalc.case.case import Case
-from engcalc.case.catalogue import Leaf, members
+from engcalc.case.catalogue import DeclaredInput, members
 from engcalc.case.conditions import (
     BY_ROW,
     MEANINGS,
@@ -23,7 +23,7 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.quantity_kinds import KINDS
 
-DECLARED = {leaf.attribute: leaf for leaf in members(Duty) if isinstance(leaf, Leaf)}
+DECLARED = {leaf.attribute: leaf for leaf in members(Duty) if isinstance(leaf, DeclaredInput)}
 SI_UNITS = {
     "W": "watt",
     "kg/s": "kilogram/second",

@@ -7,14 +7,15 @@ from typing import Any
 import pytest
 
 from engcalc.case.case import Case
-from engcalc.case.catalogue import Leaf, members
+from engcalc.case.catalogue import DeclaredInput, members
 from engcalc.case.cause_rates import BaseRateInputs, own_rates
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.causes.base_rates import BASIS, PER_CENT, REPAIRED, base_rates
+from engcalc.causes.base_rates import PER_CENT, REPAIRED, base_rates
 from engcalc.causes.catalogue import CAUSES
 from engcalc.errors import InputError
 from engcalc.words.causes import cause_label
+from engcalc.words.texts import case_texts
 
 
 def resolved(rates: dict[str, Any]) -> Case | Faults:
@@ -23,7 +24,9 @@ def resolved(rates: dict[str, Any]) -> Case | Faults:
 
 def test_the_case_has_one_rate_for_each_cause_under_its_name() -> None:
     assert [m.key for m in members(BaseRateInputs)] == list(CAUSES)
-    assert [m.input.label for m in members(BaseRateInputs) if isinstance(m, Leaf)] == [c.label for c in CAUSES.values()]
+    assert [m.input.label for m in members(BaseRateInputs) if isinstance(m, DeclaredInput)] == [
+        c.label for c in CAUSES.values()
+    ]
     assert cause_label("low_coolant") == "The coolant is low"
 
 
@@ -56,8 +59,8 @@ def test_a_cases_own_rates_take_the_place_of_common_practice() -> None:
         usual.rates["heater_core_restricted"] / usual.rates["healthy"]
     )
     assert sum(found.rates.values()) == pytest.approx(1.0)
-    assert found.basis == f"2 of them as entered, else {BASIS}"
-    assert usual.basis == BASIS
+    assert found.basis == f"2 of them as entered, else {case_texts.COMMON_PRACTICE_NO_SOURCE}"
+    assert usual.basis == case_texts.COMMON_PRACTICE_NO_SOURCE
 
 
 def test_a_rate_that_is_none_is_named_by_its_place() -> None:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from engcalc.causes.base_rates import BASIS, PER_CENT, OtherRates, base_rates
+from engcalc.causes.base_rates import PER_CENT, OtherRates, base_rates
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.counted_rates import CLASS_ENOUGH, SHIPPED_WEIGHT, CountedJob, counted_rates, shipped_rates
+from engcalc.words.texts import case_texts
 
 
 def jobs(n: int, cause: str, reason: str = "no heat", vehicle_class: str = "van", weight: float = 1.0):
@@ -94,4 +95,4 @@ def test_they_take_the_place_of_the_shipped_ones_and_say_so():
     entered = base_rates("no heat", ["healthy", "low_coolant"], {"healthy": 0.0}, instead=other)
     assert entered.rates == {"healthy": 0.0, "low_coolant": 1.0}
     assert entered.basis == "1 of them as entered, else the job book"
-    assert base_rates("no heat", list(CAUSES)).basis == BASIS
+    assert base_rates("no heat", list(CAUSES)).basis == case_texts.COMMON_PRACTICE_NO_SOURCE

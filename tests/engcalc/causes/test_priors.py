@@ -16,6 +16,7 @@ import pytest
 from engcalc.causes import base_rates
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.record import RARE, Cause, SeverityPrior
+from engcalc.words.texts import case_texts
 
 GOLDEN: dict[str, Any] = json.loads((Path(__file__).parent / "priors.json").read_text(encoding="utf-8"))
 HERE = np.array([0.1, 0.5, 300.0])  # what a case holds where a cause changes it: shares, and beyond all bounds
@@ -67,7 +68,7 @@ def test_the_numbers_of_a_cause_are_those_of_the_table(key: str) -> None:
 def test_the_table_has_every_cause_and_says_its_source() -> None:
     # these keys are promised: case files and scripts hold them
     assert list(GOLDEN["causes"]) == list(CAUSES)
-    assert GOLDEN["source"] == base_rates.BASIS == "common practice, no source"
+    assert GOLDEN["source"] == case_texts.COMMON_PRACTICE_NO_SOURCE == "common practice, no source"
 
 
 def test_what_all_rates_share_is_that_of_the_table() -> None:

@@ -8,9 +8,10 @@ import ht
 import pytest
 
 from engcalc.classroom.class_order import ClassOrder
-from engcalc.classroom.stated import NOT_SENSIBLE, stated_numbers
+from engcalc.classroom.stated import stated_numbers
 from engcalc.classroom.topics import TOPICS
 from engcalc.errors import InputError
+from engcalc.words.texts import class_texts
 
 
 def answers(topic: str, *typed: str) -> dict[str, float]:
@@ -87,4 +88,4 @@ def test_numbers_that_make_no_problem_are_told() -> None:
     """Creeping flow has no Gnielinski: no sheet says otherwise."""
     with pytest.raises(InputError, match="no sensible problem"):
         answers("turbulent-tube", "m=0.0001", "d=25", "T_b=30")
-    assert "units of the sheet" in NOT_SENSIBLE
+    assert "units of the sheet" in class_texts.NOT_SENSIBLE

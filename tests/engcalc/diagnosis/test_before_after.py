@@ -17,7 +17,7 @@ from engcalc.case.text import CaseText
 from engcalc.diagnosis.before_after import BeforeAfter, Proof, Unproven, _proof, at_any_pace, compare, left_open
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import read_logs, run_of
-from engcalc.vehicle.settling import End
+from engcalc.vehicle.settling import RecordEnd
 from engcalc.vehicle.warmup_study import HealthyBand, study
 from engcalc.verdict import Verdict
 from engcalc.words.proof_words import proof_sentence, proof_sentences
@@ -55,7 +55,7 @@ def test_one_vehicle_explains_both_and_the_held_back_opening_is_found() -> None:
     assert found.before.opening_low <= BEFORE.opening <= found.before.opening_high  # held back in the generator
     assert found.after.opening_high < 0.01  # the invented van's new valve is healthy
     assert max(found.before.rms, found.after.rms) < 2.5  # K; noise, drift and rounding of the generator come to 1.3
-    assert found.before.settled.end is End.SETTLED
+    assert found.before.settled.end is RecordEnd.SETTLED
 
 
 def test_a_record_alone_tells_what_its_valve_leaves_open() -> None:

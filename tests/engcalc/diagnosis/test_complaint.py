@@ -23,7 +23,7 @@ from engcalc.causes.history import WORDS, CustomerQuestion
 from engcalc.diagnosis.complaint import SIGNS, told_by
 from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
-from engcalc.diagnosis.everyday import Settled, Use
+from engcalc.diagnosis.everyday import EverydayUse, SettledTemperatures
 from engcalc.diagnosis.grounds import Danger, GroundCode, VehicleState
 from engcalc.diagnosis.observations import observed
 from engcalc.diagnosis.sampler import Effort
@@ -46,7 +46,7 @@ def case_of(job: dict[str, Any], record: dict[str, Any] | None = None) -> Case:
 def typical() -> dict[str, Simulated]:
     """A vehicle of each of some causes, everything at its median, settled in every use."""
     case = case_of({})
-    problem = problem_of(case, (run_of(case, "before", {}), 1.0), uses=tuple(Use))
+    problem = problem_of(case, (run_of(case, "before", {}), 1.0), uses=tuple(EverydayUse))
     keys = [
         "healthy",
         "thermostat_stuck_open",
@@ -97,8 +97,10 @@ def test_every_sign_of_the_case_has_its_error_rate_and_no_other() -> None:
 def settled_at(**degC: Any) -> Simulated:
     """A made-up vehicle whose gauge shows this in each use; air at the vent under "vent"."""
     vent = np.atleast_1d(degC.pop("vent", 60.0)) + 273.15
-    there = {Use[name]: np.atleast_1d(np.asarray(T, dtype=float)) + 273.15 for name, T in degC.items()}
-    return replace(vehicle(), settled={use: Settled(T, T, np.broadcast_to(vent, T.shape)) for use, T in there.items()})
+    there = {EverydayUse[name]: np.atleast_1d(np.asarray(T, dtype=float)) + 273.15 for name, T in degC.items()}
+    return replace(
+        vehicle(), settled={use: SettledTemperatures(T, T, np.broadcast_to(vent, T.shape)) for use, T in there.items()}
+    )
 
 
 def rises(x: Any, at: float, width: float, least: float, most: float) -> Any:

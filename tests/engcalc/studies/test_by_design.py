@@ -169,7 +169,7 @@ def test_pump_warmers_and_exhaust_heat_are_told_once_each() -> None:
 def test_what_nobody_knows_of_valve_and_pump_is_said_to_be_assumed() -> None:
     c = checked(thermostat={"kind": "unknown"}, circuit={"pump_cold": "unknown"}, duties=[FULL])
     said = " ".join(r.text for r in reasons(c, UnitSystem.SI))
-    assert "The kind of valve is not known: it is taken as plain wax" in said
+    assert "The kind of valve is not known: it counts as plain wax" in said
     assert "Whether the pump stands while cold is not known" in said
     plain = checked(duties=[FULL])
     assert float(c.duties[0].point.coolant_out[0]) == float(plain.duties[0].point.coolant_out[0])

@@ -11,7 +11,7 @@ from engcalc.case.case import Case
 from engcalc.case.conditions import Conditions, conditions_of
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.studies.limits import AMBIENT_RANGE, Found, air_to_boil, excess, limiting_ambient
+from engcalc.studies.limits import AMBIENT_RANGE, AmbientFound, air_to_boil, excess, limiting_ambient
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
 
@@ -46,7 +46,7 @@ def test_kelvin_for_kelvin_is_found_exactly() -> None:
     rise = np.array([60.0, 80.0, 100.0])
     found = limiting_ambient(answering(lambda a: a + rise), conditions(3), np.full(3, 388.15))
     assert found.ambient == pytest.approx(388.15 - rise, abs=0.02)
-    assert (found.found == Found.YES).all()
+    assert (found.found == AmbientFound.YES).all()
 
 
 def test_a_regulating_valve_gives_a_kink() -> None:
@@ -59,7 +59,7 @@ def test_a_regulating_valve_gives_a_kink() -> None:
 
 def test_beyond_the_range_is_said() -> None:
     found = limiting_ambient(answering(lambda a: a + np.array([10.0, 300.0])), conditions(2), np.full(2, 388.15))
-    assert list(found.found) == [Found.ABOVE, Found.BELOW]
+    assert list(found.found) == [AmbientFound.ABOVE, AmbientFound.BELOW]
     assert found.ambient == pytest.approx([AMBIENT_RANGE[1], AMBIENT_RANGE[0]])
 
 
@@ -99,7 +99,7 @@ def test_asking_again_at_the_limiting_ambient_gives_the_limit(name: str) -> None
     limit = np.full(2, float(case.limits.coolant_limit[0]))
     found = limiting_ambient(lambda c: excess(solve(plant, c), limit), asked, limit)
     again = solve(plant, asked.replace(ambient=found.ambient))
-    yes = found.found == Found.YES
+    yes = found.found == AmbientFound.YES
     assert yes.any()
     assert again.peak[yes] == pytest.approx(limit[yes], abs=0.1)
 

@@ -15,15 +15,16 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.errors import Cancelled
 from engcalc.quantity_kinds import KINDS
-from engcalc.studies.changes import IN_THE_WAY, SystemSide, changes_for
+from engcalc.studies.changes import SystemSide, changes_for
 from engcalc.studies.check import check
 from engcalc.studies.members import limit_of, member, solve_duties, solve_duty, stacked, varied
-from engcalc.studies.sizing import Reach, limiting, needed_ua, options, settled, size, tried, worst_duty
+from engcalc.studies.sizing import ConductanceHolds, limiting, needed_ua, options, settled, size, tried, worst_duty
 from engcalc.studies.tables import parse_table
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
 from engcalc.units import to_unit
 from engcalc.verdict import Verdict
+from engcalc.words.texts import study_texts
 
 CLIMB = 5
 
@@ -72,7 +73,7 @@ def test_options_are_ranked_by_gain(sized):
 
 def test_the_needed_conductance_put_in_holds_the_limit_with_the_margin(towing, sized):
     needed = sized.needed
-    assert needed.reach is Reach.FOUND
+    assert needed.reach is ConductanceHolds.FOUND
     plant = prepare(towing)
     point = solve(replace(plant, ua_scale=plant.ua_scale * needed.scale), conditions_of((towing.duties[CLIMB],)))
     assert point.coolant_out[0] == pytest.approx(needed.target, abs=1e-3)
@@ -94,7 +95,7 @@ def test_the_needed_conductance_of_a_bench_is_that_of_the_effectiveness_method(c
         limits__margin="2 K",
     )
     needed = needed_ua(case)
-    assert needed.reach is Reach.FOUND
+    assert needed.reach is ConductanceHolds.FOUND
     plant = prepare(case)
     point = solve(replace(plant, ua_scale=plant.ua_scale * needed.scale), conditions_of(case.duties))
     hot, cold = point.core.exchange.C_hot[0], point.core.exchange.C_cold[0]
@@ -195,14 +196,14 @@ def test_a_duty_that_boils_is_sized_by_where_it_would_settle(cases, towing_text)
 def test_flows_that_fall_short_have_no_needed_conductance(cases, towing_text):
     case = cases.read(towing_text.with_value("airflow.fan_count", "0").with_value("duties[5].vehicle_speed", "20 km/h"))
     needed = needed_ua(case, CLIMB)
-    assert needed.reach is Reach.NONE
+    assert needed.reach is ConductanceHolds.NONE
     assert needed.UA is None
     assert needed.scale is None
 
 
 def test_a_cold_duty_holds_with_any_conductance(towing):
     needed = needed_ua(towing, 0)
-    assert needed.reach is Reach.ANY
+    assert needed.reach is ConductanceHolds.ANY
     assert needed.UA is None
 
 
@@ -372,4 +373,4 @@ def test_a_further_fan_where_fans_stand_in_the_airs_way_says_so(speed: str, hind
     assert isinstance(case, Case)
     cautions = {option.change.name: option.change.caution for option in options(case)}
     for name in ("one more fan of the same kind", "a fan of 25 % more flow"):
-        assert (cautions[name] == IN_THE_WAY) is hinder
+        assert (cautions[name] == study_texts.IN_THE_WAY) is hinder

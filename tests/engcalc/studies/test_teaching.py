@@ -11,7 +11,7 @@ from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.studies.teaching import (
     Shortcut,
-    Taught,
+    TaughtDuty,
     along_core,
     fan_and_way,
     lumped_warmup,
@@ -24,7 +24,7 @@ HILL, CLIMB, DESCENT = 4, 5, 7
 
 
 @pytest.fixture(scope="module")
-def tow() -> dict[int, Taught]:
+def tow() -> dict[int, TaughtDuty]:
     case = resolve(read_case(worked_examples.folder() / "tow-and-track.heatcase.json"))
     assert isinstance(case, Case), case
     return {index: taught(case, index) for index in (HILL, CLIMB, DESCENT)}

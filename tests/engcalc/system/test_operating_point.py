@@ -13,7 +13,7 @@ from ht import effectiveness_from_NTU
 from scipy.optimize import brentq
 
 from engcalc.case.case import with_values
-from engcalc.case.catalogue import Leaf, members
+from engcalc.case.catalogue import DeclaredInput, members
 from engcalc.case.conditions import TYPED_NUMBERS, conditions_of
 from engcalc.case.declare import FileShape, Input
 from engcalc.case.records import Duty
@@ -478,7 +478,7 @@ def test_whatever_the_limits_allow_gets_a_status_and_finite_numbers(seed: int, b
         if section.key in ("vehicle", "engine", "coolant", "thermostat", "airflow", "circuit", "heater", "cabin"):
             for leaf in members(section.cls):
                 path = f"{section.key}.{leaf.key}"
-                numeric = isinstance(leaf, Leaf) and leaf.input.shape is FileShape.NUMBER and leaf.input.limits
+                numeric = isinstance(leaf, DeclaredInput) and leaf.input.shape is FileShape.NUMBER and leaf.input.limits
                 if numeric and path not in DERIVED and rng.random() < 0.5:
                     values[path] = drawn(leaf.input, n, rng)
     values["thermostat.start_to_open"] = rng.uniform(300.0, 400.0, n)

@@ -17,7 +17,7 @@ from engcalc.units import UnitSystem
 from engcalc.vehicle.criterion import WarmupOutcome
 from engcalc.vehicle.fit import DISCREPANCY
 from engcalc.vehicle.run import run_of
-from engcalc.vehicle.settling import End
+from engcalc.vehicle.settling import RecordEnd
 from engcalc.vehicle.unknowns import unknowns_of, vehicles
 from engcalc.vehicle.warmup_study import TIMES_TO, RecordStudy, has_warmup, study
 from engcalc.verdict import Verdict
@@ -73,7 +73,7 @@ def test_a_healthy_vehicle_of_its_kind_lies_in_the_band_and_holds() -> None:
     assert record.measured is not None
     assert record.measured.leaves_band is None
     assert record.verdict.verdict is Verdict.HOLDS
-    assert record.measured.settled.end is End.SETTLED
+    assert record.measured.settled.end is RecordEnd.SETTLED
 
 
 def test_a_valve_that_does_not_shut_leaves_the_band_downwards() -> None:
@@ -138,7 +138,7 @@ def test_what_boils_as_described_does_not_hold_and_ends_there() -> None:
     record = study(case, {}, members=5).records[0]
     assert record.verdict.verdict is Verdict.UNDERSIZED
     assert record.verdict.outcome is WarmupOutcome.BOILS
-    assert record.settled.end is End.BOILED
+    assert record.settled.end is RecordEnd.BOILED
     assert record.nominal.time[-1] - record.nominal.boiled[0] < 5.0
     said = " ".join(warmup_sentences(record, UnitSystem.SI))
     assert "the coolant boils" in said

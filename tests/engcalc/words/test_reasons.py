@@ -24,7 +24,7 @@ from engcalc.words.finding_sentences import SENTENCES
 from engcalc.words.plainly import plain
 from engcalc.words.reasons import duty_sentence, reasons
 from engcalc.words.seen_words import ACTS_SEEN, MEANS_SEEN
-from engcalc.words.told import Told
+from engcalc.words.told import SentenceFacts
 
 EXAMPLES = Path(worked_examples.__file__).parent
 
@@ -221,10 +221,10 @@ def test_what_the_answer_tells_is_not_told_again() -> None:
     assert ACTS_SEEN["seals_missing"] in told, "the answer does not tell it"
 
 
-def _depends(**words: str) -> Told:
+def _depends(**words: str) -> SentenceFacts:
     numbers = {"as_read": 348.15, "measured": 348.15, "at": 1500.0, "uncertainty": 1.0}
     numbers |= {"too_cold_low": 356.15, "too_cold_high": 367.15, "fits_low": 324.15, "fits_high": 367.15}
-    return Told("", Finding(FindingCode.READING_DEPENDS, FindingLevel.CAUTION, numbers, words), UnitSystem.SI)
+    return SentenceFacts("", Finding(FindingCode.READING_DEPENDS, FindingLevel.CAUTION, numbers, words), UnitSystem.SI)
 
 
 def test_a_reading_that_depends_on_how_it_ran_names_the_ways() -> None:

@@ -17,7 +17,7 @@ from engcalc.case.text import CaseText
 from engcalc.components.exchanger import Arrangement
 from engcalc.studies.check import check
 from engcalc.working.chain import work
-from engcalc.working.chapters import Worked
+from engcalc.working.chapters import WorkedChapter
 from engcalc.working.results import Results
 
 EXAMPLES = sorted((Path(__file__).resolve().parents[3] / "worked_examples").glob("*.heatcase.json"))
@@ -119,7 +119,7 @@ class Solved:
     name: str
     results: Results
     arrangement: Arrangement
-    chapters: tuple[Worked, ...]
+    chapters: tuple[WorkedChapter, ...]
 
 
 def case_of(text: CaseText) -> Case:

@@ -17,7 +17,7 @@ from engcalc.components.two_streams import Passing
 from engcalc.errors import RangeError
 from engcalc.studies.bench.check import BenchCheck, check_bench
 from engcalc.working.bench_chain import BENCH_TERMS, BenchNumbers, work_measured
-from engcalc.working.chapters import Worked
+from engcalc.working.chapters import WorkedChapter
 from engcalc.working.same_digits import COMES_OUT, USUAL_DIGITS, at_printed
 from engcalc.working.shown import Shown, WorkingLine, show_step
 from engcalc.working.wilson_chain import CHAPTERS, WILSON_TERMS, WilsonNumbers, work_wilson
@@ -59,14 +59,14 @@ def bench(arrangement: str, passes: int) -> BenchCheck:
     return found
 
 
-def workings(arrangement: str, passes: int) -> list[tuple[BenchNumbers, tuple[Worked, ...]]]:
+def workings(arrangement: str, passes: int) -> list[tuple[BenchNumbers, tuple[WorkedChapter, ...]]]:
     found = bench(arrangement, passes)
     of_point = numbers_of_point(found, found.points[0])
     problems = [(numbers_of_problem(found, p), worked_problem(found, p)) for p in found.problems]
     return [(of_point, work_measured(of_point)), *problems]
 
 
-def lines_of(chapters: tuple[Worked, ...]) -> list[Shown]:
+def lines_of(chapters: tuple[WorkedChapter, ...]) -> list[Shown]:
     assert [words for chapter in chapters for words in chapter.failures] == []
     return [line for chapter in chapters for line in chapter.lines]
 

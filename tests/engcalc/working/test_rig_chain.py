@@ -14,7 +14,7 @@ from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.studies.check import check
 from engcalc.studies.checked import Check
-from engcalc.working.chapters import Worked, worked_with
+from engcalc.working.chapters import WorkedChapter, worked_with
 from engcalc.working.rig_chain import MEASURED_EFFECTIVENESS, RIG_TERMS, SIZE, STREAMS, RigResults, work_point
 from engcalc.working.same_digits import with_same_digits
 from engcalc.working.shown import Shown, WorkingLine, read
@@ -96,6 +96,6 @@ def test_a_property_keeps_the_zeros_of_its_digits_and_a_reading_has_its_own() ->
     line = WorkingLine("m_hot", "", "rho_hot*V_hot", "", {})
     numbers = SimpleNamespace(streams=SimpleNamespace(V_hot=2e-3, rho_hot_in=988.0, hot=1.976))
     shown = Shown(line, {s: term[s] for s in ("rho_hot", "V_hot")}, term["m_hot"], {}, "")
-    (worked,) = with_same_digits([Worked("", (shown,), ())], numbers)
+    (worked,) = with_same_digits([WorkedChapter("", (shown,), ())], numbers)
     assert worked.lines[0].values == {"rho_hot": "988.0", "V_hot": "0.002"}
     assert worked.lines[0].result == "1.976"

@@ -13,7 +13,7 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.diagnosis.before_after import BeforeAfter, BeforeAfterChange, Half, Proof, _is_healthy, _proof
+from engcalc.diagnosis.before_after import BeforeAfter, BeforeAfterChange, ComparedRecord, Proof, _is_healthy, _proof
 from engcalc.diagnosis.conclusion import Conclusion
 from engcalc.diagnosis.grounds import Danger, GroundCode, VehicleState
 from engcalc.diagnosis.whole_check import WholeCheck, check_with_records
@@ -139,7 +139,7 @@ def of_pair(name: str) -> tuple[Conclusion, BeforeAfter]:
     reason, before, after, odds, shuts = PAIRS[name]
     whole = answered(reason, before=COURSES[before], after=COURSES[after])
     opening = 0.0 if shuts else 0.1
-    halves = [Half(r, r.measured.time, r.measured.T, 1.0, opening, 0.0, 2.0 * opening) for r in whole.records]
+    halves = [ComparedRecord(r, r.measured.time, r.measured.T, 1.0, opening, 0.0, 2.0 * opening) for r in whole.records]
     healthy = _is_healthy(whole.check.case, whole.records[1], halves[1])
     proof = _proof(whole.check.case, whole.records[0], odds, healthy, halves[1])
     change = BeforeAfterChange(1800.0, 350.0, 360.0, None, None, None)

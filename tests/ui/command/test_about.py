@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from engcalc.words.texts import document_texts
 from ui import crashes
 
 
@@ -15,7 +16,7 @@ def test_about_names_packages_and_places(heatdocket, tmp_path):
 
 def test_the_report_of_crashes_is_printed(heatdocket, tmp_path):
     where = {"XDG_CONFIG_HOME": str(tmp_path)}
-    assert heatdocket("about", "--crashes", environ=where).out.strip() == crashes.NO_CRASHES
+    assert heatdocket("about", "--crashes", environ=where).out.strip() == document_texts.NO_CRASHES
     crashes.keep_in(tmp_path / "heatdocket" / "crashes")
     try:
         crashes.note(ValueError("Jane Customer"), "the window")

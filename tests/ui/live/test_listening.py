@@ -13,7 +13,7 @@ from simulated_adapter import Adapter, OnTcp
 from engcalc.case.file import NO_FOLDER
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis.danger_now import Alarm, AlarmCode
-from engcalc.diagnosis.enough import Enough
+from engcalc.diagnosis.enough import SettledCauses
 from engcalc.diagnosis.grounds import Danger
 from engcalc.diagnosis.planned_drive import PlannedDrive, PlannedLeg
 from engcalc.errors import InputError
@@ -166,7 +166,7 @@ def test_a_drive_is_planned_before_the_start_and_when_the_reading_ends(plans):
 
 def test_it_is_planned_anew_when_the_plan_is_over_or_the_reading_ends_early(listened, monkeypatch):
     judged = next(x for x in listened[0].judged if x.odds is not None)
-    still = replace(judged, enough=Enough((), ("healthy",)))
+    still = replace(judged, enough=SettledCauses((), ("healthy",)))
     made = []
 
     def plan(*_: object) -> Planned:
@@ -180,7 +180,7 @@ def test_it_is_planned_anew_when_the_plan_is_over_or_the_reading_ends_early(list
     assert watch.plan_again(still, None, last=True) is not None  # it ended early
     over = replace(still, odds=replace(still.odds, at=still.odds.at + 600.0))
     assert watch.plan_again(over, None, last=False) is not None
-    settled = replace(still, enough=Enough(("healthy",), ()))
+    settled = replace(still, enough=SettledCauses(("healthy",), ()))
     assert watch.plan_again(settled, None, last=True) is None
     assert len(made) == 3
 

@@ -6,9 +6,10 @@ import pytest
 
 import worked_examples
 from engcalc.units import UnitSystem
+from engcalc.words.texts import form_texts
 from ui.document import Document
 from ui.window.form.binding import Binding
-from ui.window.form.lap import FIRST_MEND, LapButton
+from ui.window.form.lap import LapButton
 
 FOLDER = worked_examples.folder()
 
@@ -48,4 +49,4 @@ def test_a_case_with_faults_is_mended_first(button):
     made, document = button
     document.edit("engine.rated_power", "many")
     made.button.click()
-    assert made.wrong.text() == FIRST_MEND
+    assert made.wrong.text() == form_texts.FIRST_MEND

@@ -7,10 +7,10 @@ from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtWidgets import QLabel, QProgressBar, QPushButton
 from widgets import by_name
 
+from engcalc.words.texts import window_texts
 from ui.window.main_window import MainWindow
 from ui.window.progress import Progress
 from ui.window.start_page import WayIn
-from ui.window.workspace import STOPPED, STOPPED_ODDS
 
 pytestmark = pytest.mark.fresh
 
@@ -65,7 +65,7 @@ def test_a_stopped_check_says_so_and_is_worked_out_again_by_key(window, executor
     window.start(WayIn.COMPLAINT)
     window.stop_check()
     assert not window.checker.busy
-    assert stale(window) == STOPPED
+    assert stale(window) == window_texts.CHECK_WAS_STOPPED
     executor.run()
     assert window.workspace.check is None  # an answer that nobody waits for is dropped
     qtbot.keyClick(window, Qt.Key.Key_F5)
@@ -79,4 +79,4 @@ def test_an_answer_without_its_odds_stays_and_says_so(window, executor):
     executor.run()
     window.stop_check()
     assert window.workspace.current_check() is not None
-    assert stale(window) == STOPPED_ODDS
+    assert stale(window) == window_texts.STOPPED_ODDS

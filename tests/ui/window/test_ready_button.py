@@ -7,9 +7,9 @@ import pytest
 import worked_examples
 from engcalc.units import UnitSystem
 from engcalc.words.ready_words import READY_LABELS
+from engcalc.words.texts import form_texts
 from ui.document import Document
 from ui.window.form.binding import Binding
-from ui.window.form.lap import FIRST_MEND
 from ui.window.form.ready import ReadyButton
 
 
@@ -40,4 +40,4 @@ def test_a_case_with_faults_is_mended_first(button):
     made, document = button
     document.edit("engine.rated_power", "many")
     made.add_duty("tow")
-    assert made.wrong.text() == FIRST_MEND
+    assert made.wrong.text() == form_texts.FIRST_MEND

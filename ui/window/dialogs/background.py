@@ -16,6 +16,7 @@ from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import QDialog
 
 from engcalc.errors import HeatdocketError
+from engcalc.words.texts import dialog_texts
 from ui import crashes
 
 Stopped = Callable[[], bool]
@@ -69,7 +70,7 @@ class _Job(QRunnable):
             self._done(WorkOutcome(self._number, self._work()))
         except Exception as error:  # said in the dialog; an exception here would end the program
             if not isinstance(error, HeatdocketError):
-                crashes.note(error, "work beside the window")
+                crashes.note(error, dialog_texts.WORK_BESIDE_THE_WINDOW)
             self._done(WorkOutcome(self._number, error=error))
 
 
@@ -171,4 +172,4 @@ def in_words(error: Exception) -> str:
     """An error for a person: ours say what to do; anything else is a defect and says so."""
     if isinstance(error, HeatdocketError):
         return str(error)
-    return f"A defect of Heatdocket ended this ({type(error).__name__}: {error})."
+    return dialog_texts.DEFECT_OF_HEATDOCKET_ENDED_THIS.format(name=type(error).__name__, error=error)

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QWidget
 
+from engcalc.words.texts import dialog_texts, shared_texts
 from ui.window.dialogs.parts import size, words
 from ui.window.plain import plain_label
 from ui.window.rhythm import AROUND_A_DIALOG, BESIDE_A_BAR, gridded, upright
@@ -14,10 +15,6 @@ from ui.window.still_combo import LETTERS, StillCombo
 from ui.window.views.logs import WHAT, LogLook, look
 
 NOTHING = "not used"
-INTRO = (
-    "Say what the columns hold; the time and the coolant temperature are needed at least. It is remembered for "
-    "files with the same header."
-)
 
 
 class ColumnsDialog(QDialog):
@@ -39,8 +36,8 @@ class ColumnsDialog(QDialog):
         buttons.accepted.connect(self._accept)
         buttons.rejected.connect(self.reject)
         layout = upright(self, around=AROUND_A_DIALOG)
-        layout.addWidget(words(INTRO))
-        layout.addWidget(scrolled(page, "Columns of the log"), 1)
+        layout.addWidget(words(dialog_texts.SAY_WHAT_THE_COLUMNS_HOLD))
+        layout.addWidget(scrolled(page, shared_texts.COLUMNS_OF_THE_LOG), 1)
         layout.addWidget(self._trouble)
         layout.addWidget(buttons)
         size(self, 44, 30)
@@ -77,14 +74,14 @@ class ColumnsDialog(QDialog):
         chosen = self.chosen()
         twice = [WHAT[key] for key, names in chosen.items() if len(names) > 1]
         if twice:
-            self._say(f"Two columns cannot both be: {', '.join(twice)}.")
+            self._say(dialog_texts.TWO_COLUMNS_CANNOT_BOTH_BE.format(twice=", ".join(twice)))
             return
         mapping = {key: names[0] for key, names in chosen.items() if self._automatic.get(names[0]) != key}
         read = look(self.found.path, mapping)
         if read.record is None:
             self._say(read.trouble)
         elif read.asks:
-            self._say("No column holds the coolant temperature yet.")
+            self._say(dialog_texts.NO_COLUMN_HOLDS_THE_COOLANT_TEMPERATURE_YET)
         else:
             self.mapping = mapping
             self.accept()

@@ -11,20 +11,14 @@ from PySide6.QtWidgets import QWidget
 
 from engcalc.case.file import is_there
 from engcalc.errors import FileFault
+from engcalc.words.texts import dialog_texts
 from reports.identity import load_identity
 from reports.signing import countersign_file
 from reports.verification import Verification, VerifyAnswer
 from ui.trusting import now as local_now
 from ui.window.dialogs.background import Background
-from ui.window.dialogs.identity import KINDS as IDENTITY_KINDS
 from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, ask_save, button, right, say_faults, words
 from ui.window.rhythm import upright
-
-PDF_KINDS = "Reports (*.pdf);;All files (*)"
-INTRO = (
-    "Whoever reviewed this report may sign it too. The author's signature stays as it is, and so does this "
-    "file: the countersigned report is written to another."
-)
 
 
 class Countersigning(QWidget):
@@ -38,21 +32,30 @@ class Countersigning(QWidget):
         self._report: Path | None = None
         self._background = Background(self)
         self.identity = PlaceEntry(
-            "&Identity of the reviewer",
-            ask_open("Countersign with this identity", IDENTITY_KINDS),
-            "Identity of the reviewer",
+            dialog_texts.IDENTITY_OF_THE_REVIEWER_WITH_KEY,
+            ask_open(dialog_texts.COUNTERSIGN_WITH_THIS_IDENTITY, dialog_texts.SIGNING_IDENTITIES_P12_PFX_TOKEN_JSON),
+            dialog_texts.IDENTITY_OF_THE_REVIEWER,
         )
-        self.password = LabelledLine("&Password of the identity")
+        self.password = LabelledLine(dialog_texts.PASSWORD_OF_THE_IDENTITY_WITH_KEY)
         self.password.hide_letters()
         self.place = PlaceEntry(
-            "&Write it to", ask_save("Write the countersigned report to", PDF_KINDS), "Countersigned report"
+            "&Write it to",
+            ask_save(dialog_texts.WRITE_THE_COUNTERSIGNED_REPORT_TO, dialog_texts.PDF_KINDS),
+            "Countersigned report",
         )
         self.button = button("Coun&tersign")
         self.button.clicked.connect(self.sign)
         self.wrong = words(tone="error")
         self.wrong.hide()
         column = upright(self)
-        for widget in (words(INTRO, "muted"), self.identity, self.password, self.place, right(self.button), self.wrong):
+        for widget in (
+            words(dialog_texts.WHOEVER_REVIEWED_THIS_REPORT_MAY_SIGN_IT_TOO, "muted"),
+            self.identity,
+            self.password,
+            self.place,
+            right(self.button),
+            self.wrong,
+        ):
             column.addWidget(widget)
         self._background.busy_changed.connect(lambda busy: self.button.setEnabled(not busy))
 
@@ -67,9 +70,9 @@ class Countersigning(QWidget):
         report, place, identity, password = self._report, self.place.path, self.identity.path, self.password.text
         self.wrong.hide()
         if identity is None:
-            self.identity.say("say whose identity signs")
+            self.identity.say(dialog_texts.SAY_WHOSE_IDENTITY_SIGNS)
         if place is None or is_there(place):
-            self.place.say("say where to" if place is None else "a file of this name exists already; choose another")
+            self.place.say("say where to" if place is None else dialog_texts.FILE_OF_THIS_NAME_EXISTS_ALREADY)
         if report is None or identity is None or place is None or is_there(place):
             return
         now = self._now()

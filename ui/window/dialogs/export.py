@@ -30,12 +30,13 @@ from engcalc.studies.checked import Check
 from engcalc.studies.least_core import LeastCore
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import WarmupStudy
+from engcalc.words.texts import dialog_texts, report_texts, shared_texts
 from reports.build import ExportedReport, Options, build, export_report
 from reports.identity import load_identity
 from reports.kinds import Annex, Records, ReportKind, kind_for, usual_annex
 from reports.lasting import Lasting, named_clock
 from reports.letterhead import NO_SHOP, ShopProfile, letterhead_of
-from reports.overwriting import AN_INPUT, in_the_way
+from reports.overwriting import in_the_way
 from reports.recorded import compared_parts, has_causes, recorded, sought_core
 from reports.verifying import LARGEST_FILE
 from ui.book.own_history import EarlierRecord, HistoryNotUsed, own_history_of
@@ -44,7 +45,6 @@ from ui.trusting import known_to_user
 from ui.trusting import now as local_now
 from ui.window.accessible import tie
 from ui.window.dialogs.background import Background, Stopped, Tell, WorkingDialog, in_words
-from ui.window.dialogs.identity import KINDS as IDENTITY_KINDS
 from ui.window.dialogs.identity import IdentityDialog
 from ui.window.dialogs.letterhead import LetterheadDialog
 from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, ask_save, button, right, say_faults, size, words
@@ -55,25 +55,22 @@ from ui.window.scrolled import Page, scrolled
 from ui.window.still_combo import StillCombo
 from ui.window.views.recorded import logs_of
 
-PDF_KINDS = "Reports (*.pdf);;All files (*)"
 KIND_WORDS = {
-    ReportKind.CUSTOMER: "For the customer: what is wrong, in plain words",
-    ReportKind.SIZING: "For sizing: duties, limits, results and working",
-    ReportKind.LESSON: "For a lesson: every number worked",
+    ReportKind.CUSTOMER: dialog_texts.FOR_THE_CUSTOMER,
+    ReportKind.SIZING: dialog_texts.FOR_SIZING_DUTIES,
+    ReportKind.LESSON: dialog_texts.FOR_A_LESSON,
 }
 ANNEX_WORDS = {
-    Annex.NONE: "None: the report alone",
-    Annex.SHORT: "Short: inputs, evidence, heat and flow",
-    Annex.FULL: "Full: with the working and every input",
+    Annex.NONE: dialog_texts.NONE_THE_REPORT_ALONE,
+    Annex.SHORT: dialog_texts.SHORT_INPUTS_EVIDENCE,
+    Annex.FULL: dialog_texts.FULL_WITH_THE_WORKING_AND_EVERY_INPUT,
 }
 LASTING_WORDS = {
-    Lasting.TIME: "With the time alone (PAdES B-T)",
-    Lasting.DATA: "With the data that checks certificates (B-LT)",
-    Lasting.ARCHIVE: "With that under a timestamp too (B-LTA)",
+    Lasting.TIME: dialog_texts.WITH_THE_TIME_ALONE_PADES_B_T,
+    Lasting.DATA: dialog_texts.WITH_THE_DATA_THAT_CHECKS_CERTIFICATES_B_LT,
+    Lasting.ARCHIVE: dialog_texts.WITH_THAT_UNDER_A_TIMESTAMP_TOO_B_LTA,
 }
-NO_LETTERHEAD = "No letterhead: the shop that the case names heads the page."
 PRESS = Lock()  # the page library's fonts may not be used by two threads at once
-UNSIGNED = "Without a signature the report is a draft, and every page says DRAFT."
 
 
 class RecordAnswers:
@@ -231,38 +228,42 @@ class ExportDialog(WorkingDialog):
         for annex, said in ANNEX_WORDS.items():
             self.annex.addItem(said, annex)
         self._choose_usual_annex()
-        self.causes = QCheckBox("Say what &may be behind it, with odds")
-        self.causes.setToolTip("Worked out from the readings; it takes some seconds unless a view has done it")
+        self.causes = QCheckBox(dialog_texts.SAY_WHAT_MAY_BE_BEHIND_IT_WITH_KEY)
+        self.causes.setToolTip(dialog_texts.WORKED_OUT_FROM_THE_READINGS)
         self.causes.setEnabled(self._evidence.knows_causes or has_causes(self._check.case, ReportKind.CUSTOMER))
         self.causes.setChecked(self.causes.isEnabled() and usual is ReportKind.CUSTOMER)
         self.shop_name = words(tone="muted")
         self.shop_button = button("Letter&head…")
         self._name_shop()
-        self.anonymised = QCheckBox("&Leave out names, numbers and pictures")
-        self.anonymised.setToolTip("Report and case inside it then name no customer, registration or the like")
+        self.anonymised = QCheckBox(dialog_texts.LEAVE_OUT_NAMES_WITH_KEY)
+        self.anonymised.setToolTip(dialog_texts.REPORT_AND_CASE_INSIDE_IT_THEN_NAME)
         self.sign = QCheckBox("&Sign it")
         self.sign.setObjectName("sign")
         self.sign.setChecked(identity is not None)
         self.identity = PlaceEntry(
             "&Identity file",
-            ask_open("Sign with this identity", IDENTITY_KINDS),
-            help_text="Made under Signing identity, or brought along (PKCS#12)",
+            ask_open(dialog_texts.SIGN_WITH_THIS_IDENTITY, dialog_texts.SIGNING_IDENTITIES_P12_PFX_TOKEN_JSON),
+            help_text=dialog_texts.MADE_UNDER_SIGNING_IDENTITY,
         )
         self.identity.line.setText(str(identity) if identity is not None else "")
-        self.make_identity = button("&None yet: make one…", "Make a signing identity")
+        self.make_identity = button(dialog_texts.NONE_YET_MAKE_ONE_WITH_KEY, dialog_texts.MAKE_A_SIGNING_IDENTITY)
         self._identity_row = right(self.make_identity)
-        self.password = LabelledLine("&Password of the identity")
+        self.password = LabelledLine(dialog_texts.PASSWORD_OF_THE_IDENTITY_WITH_KEY)
         self.password.hide_letters()
         self.server = LabelledLine(
-            "Timestamp ser&ver, if any",
+            dialog_texts.TIMESTAMP_SERVER_IF_ANY_WITH_KEY,
             "Timestamp server",
-            "Its address; it is sent a digest of the signature and no word more. Without one nothing is asked",
+            dialog_texts.ITS_ADDRESS_IT_IS_SENT_A_DIGEST,
         )
         self.lasting = StillCombo()
         for lasting, said in LASTING_WORDS.items():
             self.lasting.addItem(said, lasting)
-        self.lasting.setAccessibleName("How long the signature can be checked")
-        self.place = PlaceEntry("Write to this &file", ask_save("Write the report to", PDF_KINDS), "Report file")
+        self.lasting.setAccessibleName(dialog_texts.HOW_LONG_THE_SIGNATURE_CAN_BE_CHECKED)
+        self.place = PlaceEntry(
+            dialog_texts.WRITE_TO_THIS_FILE_WITH_KEY,
+            ask_save(dialog_texts.WRITE_THE_REPORT_TO, dialog_texts.PDF_KINDS),
+            "Report file",
+        )
         name = document.path.name.removesuffix(SUFFIX) if document.path is not None else "report"
         self.place.line.setText(str((document.folder or Path.home()) / f"{name}.pdf"))
 
@@ -279,7 +280,7 @@ class ExportDialog(WorkingDialog):
         self.said = words()
         self.wrong = words(tone="error")
         self.wrong.hide()
-        self.unsigned = words(UNSIGNED, "muted")
+        self.unsigned = words(dialog_texts.WITHOUT_A_SIGNATURE_THE_REPORT_IS_A_DRAFT, "muted")
         self.preview = Preview()
         splitter = QSplitter(Qt.Orientation.Horizontal)
         splitter.setChildrenCollapsible(False)
@@ -330,7 +331,7 @@ class ExportDialog(WorkingDialog):
         ):
             column.addWidget(widget)
         column.addStretch(1)
-        scroll = scrolled(form, "What the report holds")
+        scroll = scrolled(form, dialog_texts.WHAT_THE_REPORT_HOLDS)
         scroll.setMinimumWidth(24 * em())
         return scroll
 
@@ -388,7 +389,7 @@ class ExportDialog(WorkingDialog):
         self.refresh_preview()
 
     def _name_shop(self) -> None:
-        self.shop_name.setText(f"Letterhead of {self.shop.name}" if self.shop.name else NO_LETTERHEAD)
+        self.shop_name.setText(f"Letterhead of {self.shop.name}" if self.shop.name else dialog_texts.NO_LETTERHEAD)
 
     def change_letterhead(self) -> None:
         """Ask for the shop's profile, and draw the pages with it."""
@@ -453,14 +454,14 @@ class ExportDialog(WorkingDialog):
         """Whether the report may be written there: never over its own inputs, over a signed one when asked."""
         made_from = (self._case_path, self.identity.path, self.shop.logo)
         lost = in_the_way(path, [one for one in made_from if one is not None])
-        if lost == AN_INPUT:
-            self.place.say(f"{lost}; another name would do")
+        if lost == report_texts.FILE_IS_WHAT_THE_REPORT_IS_MADE_FROM:
+            self.place.say(shared_texts.ANOTHER_NAME_WOULD_DO.format(lost=lost))
             return False
         return not lost or self._asks_to_go_over(path)
 
     def _asks_to_go_over(self, path: Path) -> bool:
-        words = f"{path.name} is a signed report. Write over it?"
-        return says_yes(self, "A signed report is there already", words)
+        words = dialog_texts.IS_A_SIGNED_REPORT.format(name=path.name)
+        return says_yes(self, dialog_texts.SIGNED_REPORT_IS_THERE_ALREADY, words)
 
     def stop(self) -> None:
         """Make no report, and no causes for its preview."""
@@ -472,7 +473,7 @@ class ExportDialog(WorkingDialog):
         if not self.sign.isChecked():
             return None
         if path is None:
-            self.identity.say("say which identity signs, or export a draft")
+            self.identity.say(dialog_texts.SAY_WHICH_IDENTITY_SIGNS)
             return None
         return Signing(path, self.password.text, self.server.text.strip(), Lasting(self.lasting.currentData()))
 
@@ -481,7 +482,9 @@ class ExportDialog(WorkingDialog):
         self.report_written.emit(exported)
         what = "Signed report" if exported.signed else "Draft"
         self.said.setText(
-            f"{what} {exported.report_id} written to {exported.path}\nSHA-256 {in_groups(exported.sha256)}"
+            dialog_texts.WRITTEN_TO_SHA_256.format(
+                what=what, report_id=exported.report_id, path=exported.path, in_groups=in_groups(exported.sha256)
+            )
         )
         self.open_button.setEnabled(True)
         self.open_button.setFocus()
@@ -502,7 +505,7 @@ class ExportDialog(WorkingDialog):
     def open_file(self) -> None:
         """Open the report with whatever shows PDF files on this machine."""
         if self.exported is not None and not QDesktopServices.openUrl(QUrl.fromLocalFile(str(self.exported.path))):
-            self.wrong.setText("No program on this machine took the file; open it by hand.")
+            self.wrong.setText(dialog_texts.NO_PROGRAM_ON_THIS_MACHINE_TOOK_THE_FILE)
             self.wrong.show()
 
     def _sign_toggled(self, wanted: bool) -> None:

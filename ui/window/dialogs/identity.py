@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 from engcalc.case.file import is_there
 from engcalc.errors import FileFault, InputError, InputFault
 from engcalc.words.paper_words import HOW_TO_CHECK
+from engcalc.words.texts import dialog_texts
 from reports.identity import (
     PASSWORD_LETTERS,
     Identity,
@@ -35,17 +36,9 @@ from ui.window.rhythm import AROUND_A_CARD, AROUND_A_DIALOG, upright
 from ui.window.scrolled import Page, scrolled
 from ui.window.still_combo import StillTabs
 
-KINDS = "Signing identities (*.p12 *.pfx *.token.json);;All files (*)"
 SUFFIXES = (".p12", ".pfx")
-TOKEN_KINDS, TOKEN_SUFFIX = "Files that name a token (*.token.json)", ".token.json"
-LIBRARIES = "Program libraries (*.so *.dylib *.dll);;All files (*)"
+TOKEN_KINDS, TOKEN_SUFFIX = dialog_texts.FILES_THAT_NAME_A_TOKEN_TOKEN_JSON, ".token.json"
 MOST_IDENTITIES = 100  # that are offered a name of their own
-INTRO = (
-    "A signing identity is a file that only you can open. With it a report carries your name and shows any later "
-    "change. Keep a copy in a safe place; a forgotten password cannot be recovered."
-)
-
-BUSY = "Working. A new key and the lock on its file take some seconds."
 
 
 @dataclass(frozen=True)
@@ -80,39 +73,45 @@ class IdentityDialog(WorkingDialog):
     # ---- putting together -------------------------------------------------------------------------------------------
 
     def _make_entries(self) -> None:
-        self.name = LabelledLine("&Name", help_text="As the report is to show it")
-        self.credential = LabelledLine("C&redential", help_text="Such as: Master technician, licence 1234")
-        self.password = LabelledLine("&Password", help_text=f"At least {PASSWORD_LETTERS} letters; it locks the file")
+        self.name = LabelledLine("&Name", help_text=dialog_texts.AS_THE_REPORT_IS_TO_SHOW_IT)
+        self.credential = LabelledLine("C&redential", help_text=dialog_texts.SUCH_AS_MASTER_TECHNICIAN)
+        self.password = LabelledLine(
+            "&Password", help_text=dialog_texts.AT_LEAST_LETTERS.format(password_letters=PASSWORD_LETTERS)
+        )
         self.again = LabelledLine("Password &again")
         self.place = PlaceEntry(
-            "Keep it in this &file",
-            ask_save("Keep the identity in", KINDS),
-            "Identity file to make",
-            "Ends in .p12; the file must not exist yet",
+            dialog_texts.KEEP_IT_IN_THIS_FILE_WITH_KEY,
+            ask_save(dialog_texts.KEEP_THE_IDENTITY_IN, dialog_texts.SIGNING_IDENTITIES_P12_PFX_TOKEN_JSON),
+            dialog_texts.IDENTITY_FILE_TO_MAKE,
+            dialog_texts.ENDS_IN_P12,
         )
         self.brought = PlaceEntry(
-            "&File of the identity",
-            ask_open("Open an identity", KINDS),
-            "Identity file to open",
-            "A PKCS#12 file, often .p12 or .pfx",
+            dialog_texts.FILE_OF_THE_IDENTITY_WITH_KEY,
+            ask_open("Open an identity", dialog_texts.SIGNING_IDENTITIES_P12_PFX_TOKEN_JSON),
+            dialog_texts.IDENTITY_FILE_TO_OPEN,
+            dialog_texts.PKCS_12_FILE,
         )
-        self.brought_password = LabelledLine("Its &password", "Password of the identity file")
-        self.new_password = LabelledLine("&New password", help_text=f"At least {PASSWORD_LETTERS} letters")
+        self.brought_password = LabelledLine("Its &password", dialog_texts.PASSWORD_OF_THE_IDENTITY_FILE)
+        self.new_password = LabelledLine(
+            "&New password", help_text=dialog_texts.AT_LEAST_SO_MANY_LETTERS.format(password_letters=PASSWORD_LETTERS)
+        )
         self.new_again = LabelledLine("New password a&gain")
         self.library = PlaceEntry(
-            "&Library of the token's maker",
-            ask_open("The library that reaches the token", LIBRARIES),
-            "Library of the token",
-            "It speaks PKCS#11; your administrator installed it",
+            dialog_texts.LIBRARY_OF_THE_TOKENS_MAKER_WITH_KEY,
+            ask_open(
+                dialog_texts.LIBRARY_THAT_REACHES_THE_TOKEN, dialog_texts.PROGRAM_LIBRARIES_SO_DYLIB_DLL_ALL_FILES
+            ),
+            dialog_texts.LIBRARY_OF_THE_TOKEN,
+            dialog_texts.IT_SPEAKS_PKCS_11,
         )
         self.pin = LabelledLine(
-            "P&IN of the token", help_text="It takes the place of the password, and is kept nowhere"
+            dialog_texts.PIN_OF_THE_TOKEN_WITH_KEY, help_text=dialog_texts.IT_TAKES_THE_PLACE_OF_THE_PASSWORD
         )
         self.token_place = PlaceEntry(
-            "File that &names the token",
-            ask_save("Keep the token's name in", TOKEN_KINDS),
-            "File to make that names the token",
-            "Neither key nor PIN is in it; sign with it as with any identity",
+            dialog_texts.FILE_THAT_NAMES_THE_TOKEN_WITH_KEY,
+            ask_save(dialog_texts.KEEP_THE_TOKENS_NAME_IN, TOKEN_KINDS),
+            dialog_texts.FILE_TO_MAKE_THAT_NAMES_THE_TOKEN,
+            dialog_texts.NEITHER_KEY_NOR_PIN_IS_IN_IT,
         )
         for entry in self._secrets():
             entry.hide_letters()
@@ -132,28 +131,28 @@ class IdentityDialog(WorkingDialog):
         self.token_button = button("&Take the token")
         self.token_button.clicked.connect(self.take_token)
         self.tabs = QTabWidget()
-        self.tabs.setTabBar(StillTabs("Make or bring an identity"))
-        self.tabs.setAccessibleName("Make or bring an identity")
+        self.tabs.setTabBar(StillTabs(dialog_texts.MAKE_OR_BRING_AN_IDENTITY))
+        self.tabs.setAccessibleName(dialog_texts.MAKE_OR_BRING_AN_IDENTITY)
         self.tabs.addTab(
             _column(self.name, self.credential, self.password, self.again, self.place, right(self.make_button)),
             "Make one",
         )
         self.tabs.addTab(
             _column(
-                words("One that an authority issued to you, or one made here before.", "muted"),
+                words(dialog_texts.ONE_THAT_AN_AUTHORITY_ISSUED_TO_YOU, "muted"),
                 self.brought,
                 self.brought_password,
                 right(self.open_button, self.renew_button),
-                words("To lock it with another password:", "muted"),
+                words(dialog_texts.TO_LOCK_IT_WITH_ANOTHER_PASSWORD, "muted"),
                 self.new_password,
                 self.new_again,
                 right(self.lock_button),
             ),
-            "Bring, renew or lock one",
+            dialog_texts.BRING_RENEW_OR_LOCK_ONE,
         )
         self.tabs.addTab(
             _column(
-                words("One whose key lies on a hardware token and never leaves it.", "muted"),
+                words(dialog_texts.ONE_WHOSE_KEY_LIES_ON_A_HARDWARE_TOKEN, "muted"),
                 self.library,
                 self.pin,
                 self.token_place,
@@ -163,7 +162,7 @@ class IdentityDialog(WorkingDialog):
         )
         self.wrong = words(tone="error")
         self.wrong.hide()
-        self.busy_words = words(BUSY, "muted")
+        self.busy_words = words(dialog_texts.WORKING_A_NEW_KEY_AND_THE_LOCK, "muted")
         self.busy_words.hide()
         self.shown = _IdentityShown()
         self.shown.hide()
@@ -171,7 +170,14 @@ class IdentityDialog(WorkingDialog):
         buttons.rejected.connect(self.reject)
         self._column = layout = upright(self, around=AROUND_A_DIALOG)
         self._scroll = scrolled(
-            _column(words(INTRO), self.tabs, self.busy_words, self.wrong, self.shown), "Signing identity"
+            _column(
+                words(dialog_texts.SIGNING_IDENTITY_IS_A_FILE_THAT_ONLY),
+                self.tabs,
+                self.busy_words,
+                self.wrong,
+                self.shown,
+            ),
+            "Signing identity",
         )
         layout.addWidget(self._scroll, 1)
         layout.addWidget(buttons)
@@ -205,9 +211,9 @@ class IdentityDialog(WorkingDialog):
     def _own_faults(self) -> tuple[InputFault, ...]:
         faults = []
         if self.password.text != self.again.text:
-            faults.append(InputFault("identity.again", "", "the two passwords differ"))
+            faults.append(InputFault("identity.again", "", dialog_texts.TWO_PASSWORDS_DIFFER))
         if self.place.path is None:
-            faults.append(InputFault("identity.place", "", "say where to keep it"))
+            faults.append(InputFault("identity.place", "", dialog_texts.SAY_WHERE_TO_KEEP_IT))
         return tuple(faults)
 
     def bring(self) -> None:
@@ -223,7 +229,7 @@ class IdentityDialog(WorkingDialog):
         """Change the password of the identity that was chosen."""
         new = self.new_password.text
         if new != self.new_again.text:
-            self.new_again.say("the two passwords differ")
+            self.new_again.say(dialog_texts.TWO_PASSWORDS_DIFFER)
             return
         self._with_brought(lambda path, password: change_password(path, password, new))
 
@@ -306,12 +312,14 @@ class _IdentityShown(QFrame):
 
     def show_identity(self, identity: Identity, path: Path, now: datetime) -> None:
         """Show this identity."""
-        credential = f", {identity.credential} (stated by the signer)" if identity.credential else ""
-        vouched = "made by its holder, vouched for by nobody else" if identity.self_issued else "issued by an authority"
+        credential = (
+            dialog_texts.STATED_BY_THE_SIGNER.format(credential=identity.credential) if identity.credential else ""
+        )
+        vouched = dialog_texts.MADE_BY_ITS_HOLDER if identity.self_issued else dialog_texts.ISSUED_BY_AN_AUTHORITY
         self._who.setText(f"{identity.name}{credential}. Valid to {identity.not_after:%Y-%m-%d}; {vouched}.")
         self.fingerprint.setText(identity.fingerprint)
         self.fingerprint.setAccessibleName(f"Fingerprint: {identity.fingerprint}")
-        self._how.setText(f"How others check it: {HOW_TO_CHECK}")
+        self._how.setText(dialog_texts.HOW_OTHERS_CHECK_IT.format(how_to_check=HOW_TO_CHECK))
         self._where.setText(" ".join((f"Kept in {path}.", *end_told(identity.not_after, now))))
         self.show()
 

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QDialog, QDialogButtonBox, QListWidget, QListWidge
 
 from engcalc.errors import HeatdocketError
 from engcalc.words.foreign import quoted
+from engcalc.words.texts import dialog_texts
 from reports.trust_store import KnownAuthority, KnownPerson, OwnIdentity, TrustStore, read_root
 from reports.verification import FoundState, Verification
 from ui.trusting import change_known, know_signer, known_to_user
@@ -23,17 +24,6 @@ from ui.window.plain import plain_label
 from ui.window.rhythm import AROUND_A_DIALOG, BESIDE_A_BAR, sideways, upright
 from ui.window.scrolled import Page, scrolled
 
-ROOT_KINDS = "Certificates (*.pem *.crt *.cer *.der);;All files (*)"
-ASK = (
-    "Did the signer give you the fingerprint another way, by telephone or on a card? Type it here, and this program "
-    "knows the signer from now on. Do not copy it from above: that would prove nothing."
-)
-INTRO = (
-    "You know people by fingerprints that you compared with them yourself. Of an issuer you believe the names, of a "
-    "clock the times, and nothing else."
-)
-NOBODY = "Nobody is known yet."
-
 
 class KnowingSigner(QWidget):
     """Takes up the signer of an intact report. ``known`` tells that it was done."""
@@ -44,14 +34,22 @@ class KnowingSigner(QWidget):
         super().__init__()
         self._report: Path | None = None
         self._background = Background(self)
-        self.fingerprint = LabelledLine("&Fingerprint from the signer", help_text="Sixteen groups of four")
-        self.name = LabelledLine("&Name under which you know them")
+        self.fingerprint = LabelledLine(
+            dialog_texts.FINGERPRINT_FROM_THE_SIGNER_WITH_KEY, help_text=dialog_texts.SIXTEEN_GROUPS_OF_FOUR
+        )
+        self.name = LabelledLine(dialog_texts.NAME_UNDER_WHICH_YOU_KNOW_THEM_WITH_KEY)
         self.button = button("&Know this signer")
         self.button.clicked.connect(self.take)
         self.wrong = words(tone="error")
         self.wrong.hide()
         column = upright(self)
-        for widget in (words(ASK, "muted"), self.fingerprint, self.name, right(self.button), self.wrong):
+        for widget in (
+            words(dialog_texts.DID_THE_SIGNER_GIVE_YOU, "muted"),
+            self.fingerprint,
+            self.name,
+            right(self.button),
+            self.wrong,
+        ):
             column.addWidget(widget)
         self._background.busy_changed.connect(lambda busy: self.button.setEnabled(not busy))
 
@@ -82,7 +80,7 @@ class KnownDialog(QDialog):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setWindowTitle("People and authorities you know")
+        self.setWindowTitle(dialog_texts.PEOPLE_AND_AUTHORITIES_YOU_KNOW)
         self.list = QListWidget()
         self.list.setWordWrap(True)
         head = plain_label("&Known")
@@ -100,7 +98,7 @@ class KnownDialog(QDialog):
         for widget in (self.issuer_button, self.clock_button, self.forget_button):
             row.addWidget(widget)
         row.addStretch(1)
-        column.addWidget(words(INTRO, "muted"))
+        column.addWidget(words(dialog_texts.YOU_KNOW_PEOPLE_BY_FINGERPRINTS, "muted"))
         column.addWidget(head)
         column.addWidget(self.list, 1)
         column.addLayout(row)
@@ -127,19 +125,19 @@ class KnownDialog(QDialog):
             item.setData(Qt.ItemDataRole.UserRole, fingerprint)
             self.list.addItem(item)
         if not self.list.count():
-            self.list.addItem(NOBODY)
+            self.list.addItem(dialog_texts.NOBODY_IS_KNOWN_YET)
         self._chosen()
 
     def add_issuer(self) -> None:
         """Ask for a root certificate whose word on names is to count."""
-        self._add("An issuer whose word on names counts", TrustStore.with_issuer)
+        self._add(dialog_texts.ISSUER_WHOSE_WORD_ON_NAMES_COUNTS, TrustStore.with_issuer)
 
     def add_clock(self) -> None:
         """Ask for a root certificate whose word on times is to count."""
-        self._add("A clock whose word on times counts", TrustStore.with_clock)
+        self._add(dialog_texts.CLOCK_WHOSE_WORD_ON_TIMES_COUNTS, TrustStore.with_clock)
 
     def _add(self, title: str, to: Callable[[TrustStore, x509.Certificate, date], TrustStore]) -> None:
-        chosen = ask_open(title, ROOT_KINDS)(self, "")
+        chosen = ask_open(title, dialog_texts.ROOT_KINDS)(self, "")
         if not chosen:
             return
         self._change(lambda store: to(store, read_root(Path(chosen)), local_now().date()))
@@ -184,6 +182,6 @@ def _known(what: str, known: Sequence[KnownPerson | KnownAuthority]) -> list[tup
 
 
 def _own_line(one: OwnIdentity) -> str:
-    return (
-        f"Your identity: {quoted(one.name)}, valid to {one.not_after:%Y-%m-%d}, kept in {one.path}\n{one.fingerprint}"
+    return dialog_texts.YOUR_IDENTITY_VALID_TO.format(
+        name=quoted(one.name), not_after=one.not_after, path=one.path, fingerprint=one.fingerprint
     )

@@ -7,14 +7,12 @@ from PySide6.QtWidgets import QDialog, QDialogButtonBox, QPlainTextEdit, QWidget
 
 from engcalc.errors import InputError
 from engcalc.words.paper_words import LETTERHEAD_INTRO
+from engcalc.words.texts import dialog_texts
 from reports.letterhead import ShopProfile, letterhead_of
 from ui.window.accessible import tie
 from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, say_faults, size, words
 from ui.window.plain import plain_label
 from ui.window.rhythm import AROUND_A_DIALOG, em, upright
-
-PICTURES = "Pictures (*.png *.jpg *.jpeg);;All files (*)"
-LOGO_HELP = "A PNG or JPEG picture of at most 5 MB; it is made small for the paper"
 
 
 class LetterheadDialog(QDialog):
@@ -25,20 +23,22 @@ class LetterheadDialog(QDialog):
     def __init__(self, profile: ShopProfile, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setWindowTitle("Letterhead")
-        self.name = LabelledLine("&Name of the shop")
+        self.name = LabelledLine(dialog_texts.NAME_OF_THE_SHOP_WITH_KEY)
         self.name.line.setText(profile.name)
         self.contact = QPlainTextEdit(profile.contact)
         self.contact.setTabChangesFocus(True)
         self.contact.setFixedHeight(5 * em())
-        self.logo = PlaceEntry("&Logo", ask_open("Logo", PICTURES), help_text=LOGO_HELP)
+        self.logo = PlaceEntry(
+            "&Logo", ask_open("Logo", dialog_texts.PICTURES_PNG_JPG_JPEG_ALL_FILES), help_text=dialog_texts.LOGO_HELP
+        )
         self.logo.line.setText(str(profile.logo or ""))
         self.wrong = words(tone="error")
         self.wrong.hide()
         self._lay_out()
 
     def _lay_out(self) -> None:
-        head = plain_label("&Address, telephone or mail")
-        tie(head, self.contact, "Address, telephone or mail")
+        head = plain_label(dialog_texts.ADDRESS_TELEPHONE_OR_MAIL_WITH_KEY)
+        tie(head, self.contact, dialog_texts.ADDRESS_TELEPHONE_OR_MAIL)
         button = QDialogButtonBox.StandardButton
         buttons = QDialogButtonBox(button.Save | button.Cancel)
         buttons.accepted.connect(self.save)

@@ -10,6 +10,7 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QImage, QPixmap, QResizeEvent
 from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QWidget
 
+from engcalc.words.texts import dialog_texts
 from ui.window.plain import plain_label
 from ui.window.rhythm import AROUND_A_CARD, em, upright
 
@@ -39,7 +40,7 @@ class Preview(QScrollArea):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setAccessibleName("Preview of the report")
+        self.setAccessibleName(dialog_texts.PREVIEW_OF_THE_REPORT)
         self.setWidgetResizable(True)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOn)  # its coming would change the width

@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 
 from engcalc.case.file import SUFFIX, is_folder, is_there, read_whole, write_whole
 from engcalc.errors import FileFault
+from engcalc.words.texts import dialog_texts, shared_texts
 from reports.verification import FoundState, Verification, VerifyAnswer
 from reports.verification_words import FINGERPRINT
 from reports.verifying import LARGEST_FILE
@@ -33,8 +34,7 @@ from ui.window.rhythm import AROUND_A_CARD, AROUND_A_DIALOG, BESIDE_A_BAR, sidew
 from ui.window.scrolled import Page, scrolled
 from ui.window.theme import show_tone
 
-PDF_KINDS = "Reports (*.pdf);;All files (*)"
-CASE_KINDS = f"Cases (*{SUFFIX});;All files (*)"
+CASE_KINDS = shared_texts.CASE_KINDS.format(suffix=SUFFIX)
 SIGNS = {  # shape, word, colour of the theme
     VerifyAnswer.PASSED: ("●", "Intact", "good"),
     VerifyAnswer.FAILED: ("▲", "Broken", "error"),
@@ -53,15 +53,15 @@ class VerifyDialog(WorkingDialog):
 
     def __init__(self, parent: QWidget | None = None, report: Path | None = None) -> None:
         super().__init__(parent)
-        self.setWindowTitle("Check a signed report")
+        self.setWindowTitle(dialog_texts.CHECK_A_SIGNED_REPORT)
         self.setAcceptDrops(True)
         self._background = Background(self)
         self.found: Verification | None = None
         self.report = PlaceEntry(
             "&Report to check",
-            ask_open("Check a report", PDF_KINDS),
+            ask_open("Check a report", dialog_texts.PDF_KINDS),
             "Report to check",
-            "A PDF made here or by someone else; it may also be dropped on this window. A folder is checked whole",
+            dialog_texts.PDF_MADE_HERE_OR_BY_SOMEONE_ELSE,
         )
         self.check_button = button("&Check", main=True)
         self.check_button.clicked.connect(self.check)
@@ -79,16 +79,16 @@ class VerifyDialog(WorkingDialog):
             label.setProperty("type", "lead")
         self.summary: list[QLabel] = []
         self.case_place = PlaceEntry(
-            "&Save its case as",
+            dialog_texts.SAVE_ITS_CASE_AS_WITH_KEY,
             ask_save("Save the case", CASE_KINDS),
-            "Place for the case",
-            "The case that the report carries, byte for byte",
+            dialog_texts.PLACE_FOR_THE_CASE,
+            dialog_texts.CASE_THAT_THE_REPORT_CARRIES,
         )
-        self.anyway = QCheckBox("S&ave it although the report is not proven intact")
+        self.anyway = QCheckBox(dialog_texts.SAVE_IT_ALTHOUGH_THE_REPORT_WITH_KEY)
         self.anyway.toggled.connect(self._allow_saving)
         self.save_button = button("Save the case")
         self.save_button.clicked.connect(self.save_case)
-        self.open_button = button("Save and &open it")
+        self.open_button = button(dialog_texts.SAVE_AND_OPEN_IT_WITH_KEY)
         self.open_button.clicked.connect(self.save_and_open)
         self.knowing = KnowingSigner()
         self.knowing.known.connect(self.check)
@@ -118,7 +118,7 @@ class VerifyDialog(WorkingDialog):
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
         layout = upright(self, around=AROUND_A_DIALOG)
-        layout.addWidget(scrolled(body, "Report and what was found"), 1)
+        layout.addWidget(scrolled(body, dialog_texts.REPORT_AND_WHAT_WAS_FOUND), 1)
         layout.addWidget(buttons)
         self._clear()
         size(self, 42, 38)
@@ -200,21 +200,21 @@ class VerifyDialog(WorkingDialog):
             self.case_place.say("say where")
             return None
         if is_there(path):
-            self.case_place.say("a file of this name exists already; choose another name")
+            self.case_place.say(shared_texts.FILE_OF_THIS_NAME_EXISTS_ALREADY)
             return None
         try:
             beside = places_beside(path, self.found.files)
             taken = [place.name for place in beside if is_there(place)]
             if taken:
-                self.case_place.say(f"{', '.join(taken)} goes with it and exists there already; choose another folder")
+                self.case_place.say(dialog_texts.GOES_WITH_IT_AND_EXISTS_THERE_ALREADY.format(taken=", ".join(taken)))
                 return None
             write_whole(path, self.found.case_bytes)
             write_beside(beside)
         except FileFault as fault:
             self.case_place.say(fault.faults[0].wanted)
             return None
-        with_it = f", and with it {', '.join(place.name for place in beside)}" if beside else ""
-        self.said.setText(f"The case was saved as {path}{with_it}.")
+        with_it = shared_texts.AND_WITH_IT.format(beside=", ".join(place.name for place in beside)) if beside else ""
+        self.said.setText(dialog_texts.CASE_WAS_SAVED_AS.format(path=path, with_it=with_it))
         return path
 
     def save_and_open(self) -> None:

@@ -26,6 +26,7 @@ from engcalc.classroom.topics import TOPICS
 from engcalc.errors import HeatdocketError, InputError
 from engcalc.units import UnitSystem
 from engcalc.words.classroom_words import KEY, SHEET, marked_lines
+from engcalc.words.texts import dialog_texts, shared_texts
 from reports.worksheets import key_pdf, list_text, marked_file, sheet_pdf, write_worksheets
 from ui.window.accessible import tie
 from ui.window.dialogs.background import Background, WorkingDialog, in_words
@@ -37,14 +38,10 @@ from ui.window.rhythm import AROUND_A_DIALOG, BESIDE_A_BAR, em, sideways, uprigh
 from ui.window.scrolled import Page, scrolled
 from ui.window.still_combo import StillCombo, StillNumber
 
-LISTS = "Lists (*.csv *.txt);;All files (*)"
 SYMBOL_WORDS = {
     SymbolSet.A: "A: q, h, k, U, C, ε, T",
     SymbolSet.B: "B: Q̇, α, λ, k, Ẇ, Φ, ϑ",
 }
-LEAD = "One problem, with numbers of their own for each name. The same seed gives the same sheets."
-NAMES_HELP = "One name to a line, typed or pasted; each gets numbers of their own. Leave it empty for one sheet"
-NUMBERS_HELP = "In place of drawn ones, in the units of the sheet, such as: m_h = 0.5; T_h,in = 90"
 LARGEST_SEED = 999_999
 REST = 250  # ms without a change before the preview follows
 
@@ -57,7 +54,7 @@ def symbols_of(text: CaseText) -> SymbolSet:
 
 def ask_folder(parent: QWidget, now: str) -> str:
     """A question for a folder."""
-    return QFileDialog.getExistingDirectory(parent, "Write the sheets into", now)
+    return QFileDialog.getExistingDirectory(parent, dialog_texts.WRITE_THE_SHEETS_INTO, now)
 
 
 class WorksheetDialog(WorkingDialog):
@@ -102,15 +99,22 @@ class WorksheetDialog(WorkingDialog):
         self.names = QPlainTextEdit()
         self.names.setTabChangesFocus(True)
         self.names.setFixedHeight(6 * em())
-        self.numbers = LabelledLine("Numbers of your o&wn", help_text=NUMBERS_HELP)
-        self.list = PlaceEntry("Or &open a class list", ask_open("Class list", LISTS), "Class list", NAMES_HELP)
-        self.folder = PlaceEntry("Write into this &folder", ask_folder, "Folder for the sheets")
+        self.numbers = LabelledLine(dialog_texts.NUMBERS_OF_YOUR_OWN_WITH_KEY, help_text=dialog_texts.NUMBERS_HELP)
+        self.list = PlaceEntry(
+            dialog_texts.OR_OPEN_A_CLASS_LIST_WITH_KEY,
+            ask_open("Class list", dialog_texts.LISTS_CSV_TXT_ALL_FILES),
+            "Class list",
+            dialog_texts.NAMES_HELP,
+        )
+        self.folder = PlaceEntry(
+            dialog_texts.WRITE_INTO_THIS_FOLDER_WITH_KEY, ask_folder, dialog_texts.FOLDER_FOR_THE_SHEETS
+        )
         self.folder.line.setText(str(folder))
         self.answers = PlaceEntry(
-            "Answers that came &back",
-            ask_open("Answers", LISTS),
+            dialog_texts.ANSWERS_THAT_CAME_BACK_WITH_KEY,
+            ask_open("Answers", dialog_texts.LISTS_CSV_TXT_ALL_FILES),
             "Answers",
-            "The table that was written with the sheets, filled in",
+            dialog_texts.TABLE_THAT_WAS_WRITTEN_WITH_THE_SHEETS,
         )
         self.shown = StillCombo()
         for kind in (SHEET, KEY):
@@ -124,13 +128,13 @@ class WorksheetDialog(WorkingDialog):
         self.wrong.hide()
         body = Page()
         column = upright(body, around=BESIDE_A_BAR)
-        column.addWidget(words(LEAD, "muted"))
+        column.addWidget(words(dialog_texts.ONE_PROBLEM_WITH_NUMBERS_OF_THEIR_OWN, "muted"))
         for label, widget, name in (
             ("&Topic", self.topic, "Topic"),
             ("&Seed", self.seed, "Seed"),
             ("&Units", self.units, "Units"),
             ("S&ymbols", self.symbols, "Symbols"),
-            ("&Names", self.names, NAMES_HELP),
+            ("&Names", self.names, dialog_texts.NAMES_HELP),
         ):
             head = plain_label(label)
             tie(head, widget, name)
@@ -150,12 +154,12 @@ class WorksheetDialog(WorkingDialog):
         column.addStretch(1)
         beside = upright()
         head = plain_label("Sho&w")
-        tie(head, self.shown, "What the preview shows")
+        tie(head, self.shown, dialog_texts.WHAT_THE_PREVIEW_SHOWS)
         beside.addWidget(head)
         beside.addWidget(self.shown)
         beside.addWidget(self.preview, 1)
         row = sideways()
-        row.addWidget(scrolled(body, "What the worksheet holds"), 2)
+        row.addWidget(scrolled(body, dialog_texts.WHAT_THE_WORKSHEET_HOLDS), 2)
         row.addLayout(beside, 3)
         self.close_buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         self.close_buttons.rejected.connect(self.reject)
@@ -214,7 +218,7 @@ class WorksheetDialog(WorkingDialog):
         if path is None or not is_file(path):
             return
         try:
-            names = class_names(list_text(path, "a class list, one name to a row"), "list")
+            names = class_names(list_text(path, shared_texts.CLASS_LIST_ONE_NAME_TO_A_ROW), "list")
         except HeatdocketError as error:
             self.list.say(in_words(error))
             return
@@ -236,7 +240,7 @@ class WorksheetDialog(WorkingDialog):
         self._say("")
         order, folder = self._ordered(), self.folder.path
         if folder is None:
-            self.folder.say("A folder is wanted here")
+            self.folder.say(dialog_texts.FOLDER_IS_WANTED_HERE)
             return
         if order is not None:
             self._writing.run(lambda: _written(order, folder), self._wrote, self._fail)
@@ -246,7 +250,7 @@ class WorksheetDialog(WorkingDialog):
         self._say("")
         order, path = self._ordered(), self.answers.path
         if path is None:
-            self.answers.say("A table of answers is wanted here")
+            self.answers.say(dialog_texts.TABLE_OF_ANSWERS_IS_WANTED_HERE)
             return
         if order is not None:
             self._writing.run(lambda: marked_file(order, path), self._show_marks, self._fail)

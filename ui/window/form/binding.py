@@ -9,7 +9,7 @@ from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QWidget
 
 from engcalc.case.case import Case
-from engcalc.case.catalogue import Entry, entry
+from engcalc.case.catalogue import CaseInput, entry
 from engcalc.case.declare import DetailLevel
 from engcalc.case.presets import CLASSES
 from engcalc.case.resolve import fuel_of
@@ -143,7 +143,7 @@ def lies_in(path: str, place: str) -> bool:
     return path == place or path.startswith((f"{place}.", f"{place}["))
 
 
-def entry_or_none(path: str) -> Entry | None:
+def entry_or_none(path: str) -> CaseInput | None:
     """The entry of the catalogue at a path, if there is one."""
     try:
         return entry(path)
@@ -151,7 +151,7 @@ def entry_or_none(path: str) -> Entry | None:
         return None
 
 
-def entry_around(path: str) -> Entry | None:
+def entry_around(path: str) -> CaseInput | None:
     """The entry of the catalogue at a path or around it: a fault may lie within a table."""
     while path:
         found = entry_or_none(path)

@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QComboBox, QWidget
 
 from engcalc.words.numbers import capital
+from engcalc.words.texts import form_texts
 from ui.window.accessible import retire, tie
 from ui.window.form.binding import Binding
 from ui.window.form.fields import Field, roomy_combo, row_of, words
@@ -55,7 +56,7 @@ class FactsField(Field):
 def put_fact(binding: Binding, path: str, fact: str, value: bool | None) -> None:
     """Note a fact as a step of its own."""
     binding.document.end_step()
-    binding.document.put(f"{path}.{fact}", value, "Change what was seen")
+    binding.document.put(f"{path}.{fact}", value, form_texts.CHANGE_WHAT_WAS_SEEN)
     binding.document.end_step()
 
 
@@ -76,7 +77,7 @@ class SeenField(Field):
     def __init__(self, binding: Binding, path: str, label: str = "", name: str = "") -> None:
         super().__init__(binding, path, label, name)
         self._combo = roomy_combo()
-        self._combo.addItem("choose what was looked at", None)
+        self._combo.addItem(form_texts.CHOOSE_WHAT_WAS_LOOKED_AT, None)
         for fact, meaning in self.input.options.items():
             self._combo.addItem(capital(meaning), fact)
             self._combo.setItemData(self._combo.count() - 1, capital(meaning), Qt.ItemDataRole.ToolTipRole)

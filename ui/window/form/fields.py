@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
 from engcalc.case.catalogue import entry
 from engcalc.errors import InputFault
 from engcalc.words.numbers import capital
+from engcalc.words.texts import form_texts
 from ui.window.accessible import name_of, tie
 from ui.window.form.binding import Binding, BoundField
 from ui.window.form.quantity import filled
@@ -392,7 +393,7 @@ class TextsField(LongTextField):
         lines = [str(x) for x in found] if isinstance(found, list) else [] if found is None else [str(found)]
         if [x for x in self._area.toPlainText().split("\n") if x.strip()] != lines:
             show_area(self._area, "\n".join(lines))
-        self.set_hint(f"One on each line. {self.input.help}".rstrip())
+        self.set_hint(form_texts.ONE_ON_EACH_LINE.format(help=self.input.help).rstrip())
 
 
 def text_area(lines: int) -> QPlainTextEdit:

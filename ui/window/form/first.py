@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtWidgets import QFrame
 
 from engcalc.case.text import CaseText
+from engcalc.words.texts import form_texts
 from ui.window.form.binding import Binding
 from ui.window.form.facts import SeenField
 from ui.window.form.fields import Field, LongTextField, WordField, words
@@ -30,11 +31,11 @@ WIDE = frozenset(
         "evidence.before.seen",
     }
 )  # take the whole width
-TOLD_BY = {"log": "as the log shows", "schedule": "as its schedule says"}
+TOLD_BY = {"log": form_texts.AS_THE_LOG_SHOWS, "schedule": form_texts.AS_ITS_SCHEDULE_SAYS}
 TITLES = {
-    None: "Six entries give a verdict",
-    FirstPart.COMPLAINT: "What the customer tells, and of which vehicle",
-    FirstPart.READINGS: "What was read and seen",
+    None: form_texts.SIX_ENTRIES_GIVE_A_VERDICT,
+    FirstPart.COMPLAINT: form_texts.WHAT_THE_CUSTOMER_TELLS,
+    FirstPart.READINGS: form_texts.WHAT_WAS_READ_AND_SEEN,
 }
 ASKED_ALWAYS = ("job.reason", "vehicle.class", "engine.fuel")
 OF_AN_ENGINE = ("engine.fuel",)  # what a bench rig has not
@@ -83,7 +84,12 @@ class ReadWithField(WordField):
     """With what the first coolant reading was taken: scan tool, dash gauge and the like."""
 
     def __init__(self, binding: Binding) -> None:
-        super().__init__(binding, reading_path(binding, "instrument"), "read with", f"{BEFORE}: Coolant read with")
+        super().__init__(
+            binding,
+            reading_path(binding, "instrument"),
+            "read with",
+            form_texts.COOLANT_READ_WITH.format(before=BEFORE),
+        )
 
     def refresh(self) -> None:
         """Follow the reading as items come and go before it."""
@@ -129,10 +135,8 @@ class DrivingField(WordField):
             self.combo.setItemText(0, told)
 
 
-OF_A_VEHICLE, OF_A_LESSON = "1  Why the vehicle is here", "1  What is wanted"
-VEHICLE_CLASS, ON_WHAT = "2  Vehicle class", "2  What it is about"
-OF_THE_CLASS = "What is not entered counts as typical of the class, and the report says so."
-ON_THE_BENCH = "What is not entered counts as the form says it, and the report lists it."
+OF_A_VEHICLE, OF_A_LESSON = form_texts.WHY_THE_VEHICLE_IS_HERE, form_texts.WHAT_IS_WANTED
+VEHICLE_CLASS, ON_WHAT = "2  Vehicle class", form_texts.WHAT_IT_IS_ABOUT
 
 
 def part_of(path: str) -> FirstPart:
@@ -152,7 +156,7 @@ class FirstEntries(QFrame):
         self.title = plain_label()
         self.title.setProperty("tone", "heading")
         column.addWidget(self.title)
-        self._note = words(OF_THE_CLASS, "muted")
+        self._note = words(form_texts.OF_THE_CLASS, "muted")
         column.addWidget(self._note)
         self._reason = ReasonField(binding, "job.reason", OF_A_VEHICLE)
         self._class = WordField(binding, "vehicle.class", VEHICLE_CLASS)
@@ -170,9 +174,16 @@ class FirstEntries(QFrame):
                 WordField(binding, "evidence.before.heater_setting", "4  Heater setting"),
                 ReadingField(binding, "value", "5  Coolant reading", "Coolant reading"),
                 ReadWithField(binding),
-                ReadingField(binding, "at", "at this time since the start", "Time of the coolant reading"),
-                DrivingField(binding, "evidence.before.driving", "how it ran until then"),
-                SeenField(binding, "evidence.before.seen", "6  One thing seen", f"{BEFORE}: One thing seen"),
+                ReadingField(
+                    binding, "at", form_texts.AT_THIS_TIME_SINCE_THE_START, form_texts.TIME_OF_THE_COOLANT_READING
+                ),
+                DrivingField(binding, "evidence.before.driving", form_texts.HOW_IT_RAN_UNTIL_THEN),
+                SeenField(
+                    binding,
+                    "evidence.before.seen",
+                    form_texts.SIXTH_ENTRY_ONE_THING_SEEN,
+                    form_texts.ONE_THING_SEEN.format(before=BEFORE),
+                ),
             ],
             COLUMN_EMS,
             WIDE,
@@ -185,11 +196,11 @@ class FirstEntries(QFrame):
         """A complaint is asked for its readings; parts to be chosen and a lesson have none."""
         text = self._binding.document.text
         complaint = text.typed("job.reason") not in WITHOUT_COMPLAINT
-        self.title.setText(TITLES[self._part] if complaint else "What it is for")
+        self.title.setText(TITLES[self._part] if complaint else form_texts.WHAT_IT_IS_FOR)
         of_vehicle = has_vehicle(text)
         self._reason.label.setText(OF_A_VEHICLE if of_vehicle else OF_A_LESSON)
         self._class.label.setText(VEHICLE_CLASS if of_vehicle else ON_WHAT)
-        self._note.setText(OF_THE_CLASS if of_vehicle else ON_THE_BENCH)
+        self._note.setText(form_texts.OF_THE_CLASS if of_vehicle else form_texts.ON_THE_BENCH)
         self._note.setVisible(self._part is not FirstPart.READINGS)  # it is said once, where a job begins
         bench = text.typed("vehicle.class") == "bench rig"
         asked = [path for path in ASKED_ALWAYS if not (bench and path in OF_AN_ENGINE)]

@@ -7,10 +7,11 @@ import copy
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QToolButton, QWidget
 
-from engcalc.case.catalogue import Leaf, members
+from engcalc.case.catalogue import DeclaredInput, members
 from engcalc.case.declare import DetailLevel
 from engcalc.case.resolve import with_duties
 from engcalc.words.numbers import capital
+from engcalc.words.texts import form_texts
 from ui.window.accessible import group_of, retire
 from ui.window.form.binding import Binding
 from ui.window.form.fields import Field, words
@@ -21,10 +22,10 @@ from ui.window.rhythm import AROUND_A_CARD, Gap, sideways, upright
 
 DUTIES = "duties"
 LIST_TITLES = {
-    "duties": "Duties to be checked",
-    "upstream": "Coolers ahead of the radiator",
-    "extra": "Coolers that give heat to the coolant",
-    "schedule": "How it was run",
+    "duties": form_texts.DUTIES_TO_BE_CHECKED,
+    "upstream": form_texts.COOLERS_AHEAD_OF_THE_RADIATOR,
+    "extra": form_texts.COOLERS_THAT_GIVE_HEAT_TO_THE_COOLANT,
+    "schedule": form_texts.HOW_IT_WAS_RUN,
     "spots": "Single readings",
     "rig": "Measured points",
     "problems": "Problems",
@@ -47,7 +48,7 @@ class Card(QFrame):
         column.addLayout(self._buttons())
         self.error = words("", "error")
         column.addWidget(self.error)
-        leaves = [m for m in members(items.cls) if isinstance(m, Leaf)]
+        leaves = [m for m in members(items.cls) if isinstance(m, DeclaredInput)]
         self.grid = FieldGrid([make_field(items.binding, f"{self.path}.{leaf.key}") for leaf in leaves])
         column.addWidget(self.grid)
         self.refresh()
@@ -155,7 +156,7 @@ class ItemList(QWidget):
         said = "\n".join(f.wanted for f in self.binding.faults if f.path == self.list_path)
         if own_duties:
             names = "; ".join(duty["name"] for duty in self._class_duties())
-            said = f"None typed: those of the class count ({names})."
+            said = form_texts.NONE_TYPED_THOSE_OF_THE_CLASS_COUNT.format(names=names)
         self._note.setText(said)
         self._note.setVisible(bool(said))
         self._write_out.setVisible(own_duties)

@@ -9,22 +9,16 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFileDialog, QPushButton, QWidget
 
 from engcalc.errors import InputError
+from engcalc.words.texts import form_texts
 from ui.window.form.binding import Binding
 from ui.window.form.fields import words
 from ui.window.plain import tip
 from ui.window.rhythm import Gap, upright
 
-LAPS = "Laps (*.csv *.tsv *.txt);;All files (*)"
-HOW = (
-    "A CSV file with time [s], speed [km/h], throttle [%] and, where it was logged, engine speed [rpm]. It becomes "
-    "six duties that go round, with the air of the duty above them."
-)
-FIRST_MEND = "First mend what is marked in the form: the lap's power comes from the engine."
-
 
 def ask_lap(parent: QWidget, folder: str) -> str:
     """Ask which file holds the lap."""
-    return QFileDialog.getOpenFileName(parent, "Choose a lap", folder, LAPS)[0]
+    return QFileDialog.getOpenFileName(parent, "Choose a lap", folder, form_texts.LAPS_CSV_TSV_TXT_ALL_FILES)[0]
 
 
 class LapButton(QWidget):
@@ -34,9 +28,9 @@ class LapButton(QWidget):
         super().__init__()
         self._binding, self._ask = binding, ask
         column = upright(self, between=Gap.HALF)
-        self.button = QPushButton("A lap from a file...")
-        self.button.setToolTip(tip(HOW))
-        self.button.setAccessibleDescription(HOW)
+        self.button = QPushButton(form_texts.LAP_FROM_A_FILE)
+        self.button.setToolTip(tip(form_texts.CSV_FILE_WITH_TIME_S))
+        self.button.setAccessibleDescription(form_texts.CSV_FILE_WITH_TIME_S)
         self.button.clicked.connect(self._chosen)
         self.wrong = words("", "error")
         self.wrong.setVisible(False)
@@ -48,7 +42,7 @@ class LapButton(QWidget):
         document = self._binding.document
         case = None if document.faults else document.good
         if case is None:
-            self._say(FIRST_MEND)
+            self._say(form_texts.FIRST_MEND)
             return
         from engcalc.studies.lap_file import read_lap, with_lap  # when first asked for, to keep the start short
 
@@ -58,7 +52,7 @@ class LapButton(QWidget):
             self._say("\n".join(str(fault) for fault in error.faults))
             return
         self._say("")
-        document.take_text(changed, "Add a lap from a file")
+        document.take_text(changed, form_texts.ADD_A_LAP_FROM_A_FILE)
 
     def _chosen(self) -> None:
         chosen = self._ask(self, str(self._binding.document.folder or ""))

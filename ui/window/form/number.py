@@ -8,6 +8,7 @@ from engcalc.case.declare import WRITABLE_BASES, SpreadLaw
 from engcalc.case.reading_words import ONLY_IN_WORDS, TOO_HOT, WORDS, spoken_instrument, word_of
 from engcalc.case.text import Number
 from engcalc.units import UnitSystem
+from engcalc.words.texts import form_texts
 from engcalc.words.told_by_customer import TOO_HOT_CAUTION
 from ui.window.accessible import retire
 from ui.window.form.binding import Binding
@@ -51,8 +52,8 @@ class NumberField(Field):
         self._more = QToolButton()
         self._more.setText("±")
         self._more.setCheckable(True)
-        self._more.setAccessibleName(f"{self.name}, basis and uncertainty")
-        self._more.setToolTip("Where the value comes from, and its uncertainty")
+        self._more.setAccessibleName(form_texts.BASIS_AND_UNCERTAINTY.format(name=self.name))
+        self._more.setToolTip(form_texts.WHERE_THE_VALUE_COMES_FROM)
         self._extras = BasisAndUncertainty(self)
         self._words = WordRow(self)
         self._lay(self._line, row_of(self._line, self._units, self._more))
@@ -236,7 +237,7 @@ class BasisAndUncertainty(QWidget):
         self._uncertainty.setPlaceholderText("± uncertainty")
         self._uncertainty.setAccessibleName(f"{field.name}, uncertainty")
         self._law = roomy_combo()
-        self._law.setAccessibleName(f"{field.name}, law of its uncertainty")
+        self._law.setAccessibleName(form_texts.LAW_OF_ITS_UNCERTAINTY.format(name=field.name))
         for law in SpreadLaw:
             self._law.addItem(law.value, "" if law is SpreadLaw.NORMAL else law.value)
         row = sideways(self, between=Gap.HALF)

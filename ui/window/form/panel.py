@@ -20,6 +20,7 @@ from shiboken6 import isValid
 from engcalc.case.declare import DetailLevel
 from engcalc.errors import InputFault
 from engcalc.units import UnitSystem
+from engcalc.words.texts import form_texts
 from ui.document import Document, label_of
 from ui.window.accessible import group_of
 from ui.window.form.binding import Binding, BoundField, entry_around, entry_or_none, lies_in
@@ -60,7 +61,7 @@ class FormPanel(QWidget):
         self._mend.setTextInteractionFlags(
             Qt.TextInteractionFlag.LinksAccessibleByMouse | Qt.TextInteractionFlag.LinksAccessibleByKeyboard
         )
-        self._mend.setAccessibleName("What is to mend")
+        self._mend.setAccessibleName(form_texts.WHAT_IS_TO_MEND)
         self._mend.linkActivated.connect(self.go_to)
         self._hidden = words("", "muted")
         self._help = plain_label()
@@ -68,7 +69,7 @@ class FormPanel(QWidget):
         self._help.setProperty("tone", "muted")
         self._help.setFixedHeight(HELP_EMS * em())
         self._help.setAlignment(Qt.AlignmentFlag.AlignTop)
-        self._help.setAccessibleName("Help for the field")
+        self._help.setAccessibleName(form_texts.HELP_FOR_THE_FIELD)
         self._wanted: QWidget | None = None
         self._settle = QTimer(self)
         self._settle.setSingleShot(True)
@@ -226,7 +227,9 @@ class FormPanel(QWidget):
             paths = typed_paths({k: v for k, v in self.binding.document.text.tree.items() if k != "format"}, "")
             count = sum(1 for p in paths if not any(lies_in(p, place) for place in shown))
         plural = "value is" if count == 1 else "values are"
-        self._hidden.setText(f"{count} more {plural} typed; usual and all entries show them." if count else "")
+        self._hidden.setText(
+            form_texts.MORE_TYPED_USUAL_AND_ALL_ENTRIES_SHOW_THEM.format(count=count, plural=plural) if count else ""
+        )
         self._hidden.setVisible(bool(count))
 
     # -- going to a field ---------------------------------------------------------------------------------------

@@ -8,9 +8,9 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QMenu, QPushButton, QWidget
 
 from engcalc.words.ready_words import READY_BUTTON, READY_HOW, READY_LABELS
+from engcalc.words.texts import form_texts
 from ui.window.form.binding import Binding
 from ui.window.form.fields import words
-from ui.window.form.lap import FIRST_MEND
 from ui.window.plain import tip
 from ui.window.rhythm import Gap, upright
 
@@ -38,13 +38,13 @@ class ReadyButton(QWidget):
         """Add the duties of this word; one step that undo takes back."""
         document = self._binding.document
         case = None if document.faults else document.good
-        self.wrong.setText(FIRST_MEND if case is None else "")
+        self.wrong.setText(form_texts.FIRST_MEND if case is None else "")
         self.wrong.setVisible(case is None)
         if case is None:
             return
         from engcalc.studies.ready_duties import with_ready  # when first asked for, to keep the start short
 
-        document.take_text(with_ready(document.text, case, word), "Add a usual duty")
+        document.take_text(with_ready(document.text, case, word), form_texts.ADD_A_USUAL_DUTY)
 
     def _chosen(self, word: str, _checked: bool = False) -> None:
         self.add_duty(word)

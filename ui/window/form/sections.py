@@ -9,7 +9,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QFrame, QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 from engcalc.case.bench_rules import of_no_use
-from engcalc.case.catalogue import Branch, Leaf, members, pattern_of
+from engcalc.case.catalogue import Branch, DeclaredInput, members, pattern_of
 from engcalc.case.declare import DetailLevel
 from engcalc.case.sections import SECTION_LABELS, Sections
 from ui.window.accessible import RECORD_LABELS
@@ -107,7 +107,7 @@ class Section(QWidget):
         if self.plan.is_list:
             self._add_list(column, path, self.plan.cls)
         else:
-            paths = [f"{path}.{m.key}" for m in members(self.plan.cls) if isinstance(m, Leaf)]
+            paths = [f"{path}.{m.key}" for m in members(self.plan.cls) if isinstance(m, DeclaredInput)]
             self.grid = FieldGrid([make_field(self.binding, p) for p in paths if p not in FIRST_PATHS])
             column.addWidget(self.grid)
             for branch in members(self.plan.cls):

@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 )
 
 from engcalc.errors import FileFault, InputFault
+from engcalc.words.texts import form_texts
 from ui.window.form.binding import Binding
 from ui.window.form.fields import Field, row_of, show_line
 from ui.window.form.quantity import completed, system_unit
@@ -186,9 +187,9 @@ class LogField(Field):
         super().__init__(binding, path, label, name)
         self._line = QLineEdit()
         choose = QPushButton("Choose...")
-        choose.setAccessibleName(f"{self.name}, choose the file")
+        choose.setAccessibleName(form_texts.CHOOSE_THE_FILE.format(name=self.name))
         choose.clicked.connect(self._choose)
-        self._columns = PairTable(("Channel", "Column in the file"), f"{self.name}, columns", self._edited)
+        self._columns = PairTable(("Channel", form_texts.COLUMN_IN_THE_FILE), f"{self.name}, columns", self._edited)
         self._lay(self._line, row_of(self._line, choose))
         self._column.insertWidget(2, self._columns)
         self._line.textChanged.connect(lambda _text: self._edited())

@@ -9,6 +9,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QPushButton, QWidget
 
 from engcalc.words.numbers import capital
+from engcalc.words.texts import form_texts
 from ui.window.form.binding import Binding
 from ui.window.form.fields import Field
 from ui.window.form.wrapping import WrappingRow
@@ -38,7 +39,7 @@ GROUPS: tuple[tuple[str, Mapping[str, str]], ...] = (
     (
         "Also",
         {
-            "heater_cold_gauge_normal": "heater cold, gauge normal",
+            "heater_cold_gauge_normal": form_texts.HEATER_COLD_GAUGE_NORMAL,
             "smell": "smell",
             "steam": "steam",
             "warning_lamp": "lamp",
@@ -50,7 +51,6 @@ GROUPS: tuple[tuple[str, Mapping[str, str]], ...] = (
 _NEXT = {None: True, True: False, False: None}  # what a press makes of not asked, yes and no
 _STATES = {None: "not asked", True: "yes", False: "no"}
 _MARKS = {None: "", True: "\u2713 ", False: "\u2717 "}  # told by form as well as by colour
-HOW_TO_PRESS = "Press for yes, again for no, again for not asked."
 LABEL_EMS = 5  # the width of the labels before the buttons, in heights of a line
 
 
@@ -89,7 +89,7 @@ class SignButton(RowButton):
         show_property(self, "told", _STATES[state])
         self.setAccessibleName(f"Told: {self._meaning}")
         self.setAccessibleDescription(_STATES[state])
-        self.setToolTip(tip(f"{capital(self._meaning)}: {_STATES[state]}.\n{HOW_TO_PRESS}"))
+        self.setToolTip(tip(f"{capital(self._meaning)}: {_STATES[state]}.\n{form_texts.HOW_TO_PRESS}"))
 
 
 class ToldField(Field):
@@ -120,9 +120,9 @@ class ToldField(Field):
     def _pressed(self, sign: str) -> None:
         document = self.binding.document
         document.end_step()
-        document.put(f"{self.path}.{sign}", _NEXT[self._noted(sign)], "Change what the customer tells")
+        document.put(f"{self.path}.{sign}", _NEXT[self._noted(sign)], form_texts.CHANGE_WHAT_THE_CUSTOMER_TELLS)
         if document.text.get(self.path) == {}:
-            document.put(self.path, None, "Change what the customer tells")
+            document.put(self.path, None, form_texts.CHANGE_WHAT_THE_CUSTOMER_TELLS)
         document.end_step()
         self.refresh()
 

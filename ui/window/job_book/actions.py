@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject
 
 from engcalc.errors import HeatdocketError
+from engcalc.words.texts import job_book_texts, window_texts
 from ui.window.main_window import MainWindow
-from ui.window.start_page import NO_BOOK
 
 if TYPE_CHECKING:
     from reports.build import ExportedReport
@@ -59,7 +59,7 @@ class JobBookActions(QObject):
         try:
             case, said = book.lay_out(job)
         except HeatdocketError as error:
-            self._refused("This job cannot be opened", error)
+            self._refused(job_book_texts.THIS_JOB_CANNOT_BE_OPENED, error)
             return
         if self._window.open_path(case) and said:
             self._window.tell(said, stays=True)
@@ -71,7 +71,7 @@ class JobBookActions(QObject):
         if document is None:
             return None
         if book is None:
-            window.prompts.tell(window, "No job book", NO_BOOK)
+            window.prompts.tell(window, "No job book", window_texts.NO_JOB_BOOK_IS_IN_USE_YET)
             self.job_book()
             return None
         if (document.dirty or document.path is None) and not window.save():
@@ -113,7 +113,7 @@ class JobBookActions(QObject):
         try:
             kept = book.keep(path, found, () if workspace is None else tuple(workspace.signed))
         except HeatdocketError as error:
-            self._refused("The case was not kept in the job book", error)
+            self._refused(job_book_texts.CASE_WAS_NOT_KEPT_IN_THE_JOB_BOOK, error)
             return None
         window.tell(" ".join(kept.said))
         return kept.job
@@ -132,7 +132,7 @@ class JobBookActions(QObject):
         try:
             earlier = book.outcomes(job)
         except HeatdocketError as error:
-            self._refused("The job book cannot be read", error)
+            self._refused(job_book_texts.JOB_BOOK_CANNOT_BE_READ, error)
             return
         dialog = OutcomeDialog(
             job,
@@ -172,7 +172,7 @@ class JobBookActions(QObject):
         try:
             found, counts = book.honesty()
         except HeatdocketError as error:
-            self._refused("The job book cannot be read", error)
+            self._refused(job_book_texts.JOB_BOOK_CANNOT_BE_READ, error)
             return
         dialog = HonestyDialog(found, counts, window.settings, window)
         dialog.exec()

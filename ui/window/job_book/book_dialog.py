@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QCheckBox, QDialogButtonBox, QFileDialog, QLineEdi
 from engcalc.errors import HeatdocketError
 from engcalc.words.book_words import BOOK_INTRO, FORGETTING, OUTCOMES_TOLD, OWN_RATES_TOLD
 from engcalc.words.foreign import visible
+from engcalc.words.texts import job_book_texts
 from ui.book.in_use import BookInUse
 from ui.book.store import SUFFIX
 from ui.window.dialogs.background import Background, WorkingDialog, in_words
@@ -25,14 +26,13 @@ if TYPE_CHECKING:
     from reports.identity import Identity
 
 KINDS = f"Job books (*{SUFFIX})"
-OUTCOME_KINDS = "Outcomes (*.jsonl);;All files (*)"
 Choose = Callable[[QWidget, str], str]
 
 
 def choose_book(parent: QWidget, now: str) -> str:
     """Ask for the file of a job book, one that is there or a new one."""
     option = QFileDialog.Option.DontConfirmOverwrite  # a book that is there is opened, never written over
-    chosen = QFileDialog.getSaveFileName(parent, "Open or make a job book", now, KINDS, options=option)[0]
+    chosen = QFileDialog.getSaveFileName(parent, job_book_texts.OPEN_OR_MAKE_A_JOB_BOOK, now, KINDS, options=option)[0]
     return chosen if not chosen or chosen.endswith(SUFFIX) else chosen + SUFFIX
 
 
@@ -44,8 +44,8 @@ def choose_folder(parent: QWidget, title: str) -> str:
 def ask_whether_sure(parent: QWidget, customer: str) -> bool:
     """Ask before a customer is taken out for good."""
     button = QMessageBox.StandardButton
-    said = f"Take out {visible(customer)} with all jobs, cases, logs and reports? It cannot be undone."
-    box = plain_box(parent, QMessageBox.Icon.Warning, "Take out a customer", said)
+    said = job_book_texts.TAKE_OUT_WITH_ALL_JOBS.format(customer=visible(customer))
+    box = plain_box(parent, QMessageBox.Icon.Warning, job_book_texts.TAKE_OUT_A_CUSTOMER, said)
     box.setStandardButtons(button.Yes | button.Cancel)
     box.setDefaultButton(button.Cancel)
     return bool(box.exec() == button.Yes)
@@ -71,16 +71,22 @@ class BookDialog(WorkingDialog):
         self._settings = settings
         self._work = Background(self)
         self.ask_folder: Callable[[QWidget, str], str] = choose_folder
-        self.ask_copy: Choose = ask_save("Write a copy of the job book", KINDS)
-        self.ask_backup: Choose = ask_open("Put this copy in the job book's place", KINDS)
-        self.ask_outcomes_out: Choose = ask_save("Write our outcomes", OUTCOME_KINDS)
-        self.ask_outcomes_in: Choose = ask_open("Outcomes of another workshop", OUTCOME_KINDS)
+        self.ask_copy: Choose = ask_save(job_book_texts.WRITE_A_COPY_OF_THE_JOB_BOOK, KINDS)
+        self.ask_backup: Choose = ask_open(job_book_texts.PUT_THIS_COPY_IN_THE_JOB_BOOKS_PLACE, KINDS)
+        self.ask_outcomes_out: Choose = ask_save("Write our outcomes", job_book_texts.OUTCOME_KINDS)
+        self.ask_outcomes_in: Choose = ask_open(
+            job_book_texts.OUTCOMES_OF_ANOTHER_WORKSHOP, job_book_texts.OUTCOME_KINDS
+        )
         self.sure: Callable[[QWidget, str], bool] = ask_whether_sure
-        self.place = PlaceEntry("The job &book's file", choose_book, help_text=f"Its name ends in {SUFFIX}")
+        self.place = PlaceEntry(
+            job_book_texts.JOB_BOOKS_FILE_WITH_KEY,
+            choose_book,
+            help_text=job_book_texts.ITS_NAME_ENDS_IN.format(suffix=SUFFIX),
+        )
         self.place.line.setText("" if settings.book is None else str(settings.book))
         self.use = button("&Use this book", main=True)
         self.use.clicked.connect(self.take)
-        self.own_rates = QCheckBox("Use the workshop's &own base rates")
+        self.own_rates = QCheckBox(job_book_texts.USE_THE_WORKSHOPS_OWN_BASE_RATES_WITH_KEY)
         self.own_rates.setChecked(settings.own_rates)
         self.own_rates.toggled.connect(self._rates)
         self.bring = button("&Import a folder…")
@@ -89,21 +95,23 @@ class BookDialog(WorkingDialog):
         self.out.clicked.connect(self.export_folder)
         self.copy = button("Write a &copy…")
         self.copy.clicked.connect(self.write_copy)
-        self.put_back = button("Put a cop&y back…")
+        self.put_back = button(job_book_texts.PUT_A_COPY_BACK_WITH_KEY)
         self.put_back.clicked.connect(self.restore)
-        self.source = LabelledLine(
-            "Outcomes of another workshop, by the &name of who gave them", help_text="Their name"
-        )
+        self.source = LabelledLine(job_book_texts.OUTCOMES_OF_ANOTHER_WORKSHOP_WITH_KEY, help_text="Their name")
         self.outcomes_in = button("Rea&d them in…")
         self.outcomes_in.clicked.connect(self.take_outcomes)
         self.outcomes_out = button("&Give our outcomes…")
         self.outcomes_out.clicked.connect(self.give_outcomes)
         self.password = LabelledLine(
-            "&Password of the signing identity; empty: not signed", help_text="Ours alone are signed"
+            job_book_texts.PASSWORD_OF_THE_SIGNING_IDENTITY_WITH_KEY, help_text=job_book_texts.OURS_ALONE_ARE_SIGNED
         )
         self.password.line.setEchoMode(QLineEdit.EchoMode.Password)
-        self.customer = LabelledLine("Take out a cu&stomer with everything that is theirs", help_text="The whole name")
-        self.why = LabelledLine("&Keep their signed reports because", help_text="Such as a law; empty: they go too")
+        self.customer = LabelledLine(
+            job_book_texts.TAKE_OUT_A_CUSTOMER_WITH_EVERYTHING_WITH_KEY, help_text="The whole name"
+        )
+        self.why = LabelledLine(
+            job_book_texts.KEEP_THEIR_SIGNED_REPORTS_BECAUSE_WITH_KEY, help_text=job_book_texts.SUCH_AS_A_LAW
+        )
         self.forget = button("&Take out")
         self.forget.clicked.connect(self.take_out)
         self.wrong, self.said = words(tone="error"), words()
@@ -156,7 +164,7 @@ class BookDialog(WorkingDialog):
         """Use the book at the place typed; a new one is made where there is none."""
         path = self.place.path
         if path is None:
-            self.place.say("Name a file: one that is there is opened, a new name makes a new book.")
+            self.place.say(job_book_texts.NAME_A_FILE)
             return
         try:
             BookInUse(path).make()
@@ -164,7 +172,7 @@ class BookDialog(WorkingDialog):
             self.place.say(in_words(error))
             return
         self._settings.book = path
-        self.said.setText(f"This job book is used from now on: {path}")
+        self.said.setText(job_book_texts.THIS_JOB_BOOK_IS_USED_FROM_NOW_ON.format(path=path))
         self._enable()
         self.changed.emit()
 
@@ -176,13 +184,13 @@ class BookDialog(WorkingDialog):
 
     def import_folder(self) -> None:
         """Keep every case, report and log of a folder."""
-        folder = self.ask_folder(self, "Keep every case, report and log of this folder")
+        folder = self.ask_folder(self, job_book_texts.KEEP_EVERY_CASE)
         if folder:
             self._run(lambda book: book.import_folder(Path(folder)))
 
     def export_folder(self) -> None:
         """Write the book as files into a new folder."""
-        folder = self.ask_folder(self, "Where the folder of the exported book is to be made")
+        folder = self.ask_folder(self, job_book_texts.WHERE_THE_FOLDER_OF_THE_EXPORTED_BOOK)
         if folder:
             self._run(lambda book: book.export_into(Path(folder)))
 
@@ -204,7 +212,7 @@ class BookDialog(WorkingDialog):
         """Write the confirmed outcomes, anonymised; signed where the password of the signing identity is typed."""
         password, identity = self.password.text, self._settings.identity
         if password and identity is None:
-            self.password.say("There is no signing identity yet: make one under Signing identity.")
+            self.password.say(job_book_texts.THERE_IS_NO_SIGNING_IDENTITY_YET)
             return
         chosen = self.ask_outcomes_out(self, "")
         if chosen:
@@ -214,7 +222,7 @@ class BookDialog(WorkingDialog):
         """Read in the outcomes of another workshop."""
         source = self.source.text.strip()
         if not source:
-            self.source.say("Type who gave them.")
+            self.source.say(job_book_texts.TYPE_WHO_GAVE_THEM)
             return
         chosen = self.ask_outcomes_in(self, "")
         if chosen:
@@ -224,7 +232,7 @@ class BookDialog(WorkingDialog):
         """Take out the customer whose whole name stands typed."""
         name = self.customer.text.strip()
         if not name:
-            self.customer.say("Type the whole name of the customer.")
+            self.customer.say(job_book_texts.TYPE_THE_WHOLE_NAME_OF_THE_CUSTOMER)
             return
         why = self.why.text.strip()
         if self.sure(self, name):

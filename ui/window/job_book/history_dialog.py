@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QDialogButtonBox, QWidget
 from engcalc.units import UnitSystem
 from engcalc.vehicle.earlier import EarlierVisit
 from engcalc.words.history_words import HISTORY_PICTURE, READING_VISITS, history_lines, history_table
+from engcalc.words.texts import job_book_texts
 from reports.plots.registry import Screen
 from ui.window.dialogs.background import Background, Stopped, WorkingDialog, in_words
 from ui.window.dialogs.parts import size, words
@@ -35,7 +36,7 @@ class HistoryDialog(WorkingDialog):
         self._work = Background(self)
         self.said = words(READING_VISITS)
         self.pictures = PlaceCards(Screen.EARLIER)
-        self.table = WideTable("Records of this vehicle")
+        self.table = WideTable(job_book_texts.RECORDS_OF_THIS_VEHICLE)
         self.lines = Sentences("Visits")
         page = Page()
         column = upright(page, around=BESIDE_A_BAR)

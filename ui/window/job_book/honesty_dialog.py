@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QDialogButtonBox, QPlainTextEdit, QWidget
 from engcalc.diagnosis.honesty import Honesty
 from engcalc.words.book_words import HONESTY_TITLE, honesty_lines, paper_sentence
 from engcalc.words.foreign import visible_lines
+from engcalc.words.texts import job_book_texts, shared_texts
 from reports.identity import load_identity
 from reports.overwriting import in_the_way
 from reports.shop_papers import WrittenPaper, write_honesty
@@ -18,8 +19,6 @@ from ui.window.dialogs.export import PRESS
 from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, ask_save, button, right, say_faults, size, words
 from ui.window.rhythm import AROUND_A_DIALOG, upright
 from ui.window.settings import Settings
-
-WITHOUT = "Without an identity the page is a draft, and it says DRAFT."
 
 
 class HonestyDialog(WorkingDialog):
@@ -36,10 +35,12 @@ class HonestyDialog(WorkingDialog):
         self.text.setReadOnly(True)
         self.text.setTabChangesFocus(True)
         self.text.setAccessibleName(HONESTY_TITLE)
-        self.place = PlaceEntry("&Page as a PDF", ask_save("Write the page as", "PDF (*.pdf)"))
+        self.place = PlaceEntry(
+            job_book_texts.PAGE_AS_A_PDF_WITH_KEY, ask_save(job_book_texts.WRITE_THE_PAGE_AS, "PDF (*.pdf)")
+        )
         self.identity = PlaceEntry("Signing &identity", ask_open("Signing identity", "Identities (*.p12 *.pfx)"))
         self.identity.line.setText("" if settings.identity is None else str(settings.identity))
-        self.password = LabelledLine("Pass&word of the identity")
+        self.password = LabelledLine(job_book_texts.PASSWORD_OF_THE_IDENTITY_WITH_KEY)
         self.password.hide_letters()
         self.write = button("Write the p&age", main=True)
         self.write.clicked.connect(self.take)
@@ -49,7 +50,13 @@ class HonestyDialog(WorkingDialog):
         buttons.rejected.connect(self.reject)
         column = upright(self, around=AROUND_A_DIALOG)
         column.addWidget(self.text, 1)
-        for widget in (self.place, self.identity, self.password, words(WITHOUT, "muted"), right(self.write)):
+        for widget in (
+            self.place,
+            self.identity,
+            self.password,
+            words(job_book_texts.WITHOUT_AN_IDENTITY_THE_PAGE_IS_A_DRAFT, "muted"),
+            right(self.write),
+        ):
             column.addWidget(widget)
         for widget in (self.wrong, self.said, buttons):
             column.addWidget(widget)
@@ -60,11 +67,11 @@ class HonestyDialog(WorkingDialog):
         """Write the page; what is wrong is said in the dialog."""
         path = self.place.path
         if path is None:
-            self.place.say("Name the file to write.")
+            self.place.say(job_book_texts.NAME_THE_FILE_TO_WRITE)
             return
         lost = in_the_way(path, [one for one in (self.identity.path,) if one is not None])
         if lost:
-            self.place.say(f"{lost}; another name would do")
+            self.place.say(shared_texts.ANOTHER_NAME_WOULD_DO.format(lost=lost))
             return
         self.wrong.hide()
         self.said.setText("")

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QListWidget, QListWidgetItem, QWidget
 
 from engcalc.errors import HeatdocketError
 from engcalc.words.book_words import JOBS_FOUND, NO_OPEN_JOB, NONE_FOUND, job_lines
+from engcalc.words.texts import job_book_texts
 from ui.book.jobs import JobLine
 from ui.window.accessible import tie
 from ui.window.dialogs.background import in_words
@@ -17,8 +18,6 @@ from ui.window.plain import plain_label
 from ui.window.rhythm import Gap, em, upright
 
 Find = Callable[[str], tuple[JobLine, ...]]
-SEARCH_LABEL = "&Find a job by any word"
-SEARCH_HELP = "Customer, registration, complaint, part: any word of the job"
 
 
 class JobList(QWidget):
@@ -33,7 +32,7 @@ class JobList(QWidget):
     def __init__(self, find: Find, title: str, *, lines: int = 6) -> None:
         super().__init__()
         self._find = find
-        self.search = LabelledLine(SEARCH_LABEL, help_text=SEARCH_HELP)
+        self.search = LabelledLine(job_book_texts.SEARCH_LABEL, help_text=job_book_texts.SEARCH_HELP)
         self.search.line.setClearButtonEnabled(True)
         self.list = QListWidget()
         self.list.setAlternatingRowColors(True)

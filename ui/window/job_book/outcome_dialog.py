@@ -12,6 +12,7 @@ from engcalc.errors import HeatdocketError
 from engcalc.words.book_words import CHOOSE, OUTCOME_INTRO, OUTCOME_MISSING, outcome_sentence
 from engcalc.words.causes import cause_label
 from engcalc.words.numbers import capital
+from engcalc.words.texts import job_book_texts, shared_texts
 from ui.window.accessible import tie
 from ui.window.dialogs.parts import LabelledLine, say_faults, size, words
 from ui.window.plain import plain_label
@@ -40,12 +41,14 @@ class OutcomeDialog(QDialog):
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
-        self.setWindowTitle(f"How job {job} ended")
+        self.setWindowTitle(job_book_texts.HOW_JOB_ENDED.format(job=job))
         self._keep, self.said = keep, ""
         self.cause = _choice([(key, cause_label(key)) for key in _in_order(leading)])
         self.confirmed = _choice([(key, capital(text)) for key, text in CONFIRMED.items()])
         self.cured = _choice([(key, capital(text)) for key, text in CURED.items()])
-        self.replaced = LabelledLine("What was &replaced or put right", help_text="In a few words; it may stay empty")
+        self.replaced = LabelledLine(
+            job_book_texts.WHAT_WAS_REPLACED_OR_PUT_RIGHT_WITH_KEY, help_text=job_book_texts.IN_A_FEW_WORDS
+        )
         self.replaced.line.setText(" ".join(replaced.split()))
         self.wrong = words(tone="error")
         self.wrong.hide()
@@ -60,15 +63,15 @@ class OutcomeDialog(QDialog):
         for outcome in earlier:
             column.addWidget(words(f"Entered before: {outcome_sentence(outcome)}"))
         for label, choice in (
-            ("What was &found at fault", self.cause),
-            ("How that was &confirmed", self.confirmed),
+            (job_book_texts.WHAT_WAS_FOUND_AT_FAULT_WITH_KEY, self.cause),
+            (job_book_texts.HOW_THAT_WAS_CONFIRMED_WITH_KEY, self.confirmed),
         ):
             column.addWidget(_labelled(label, choice))
         column.addWidget(self.replaced)
         column.addWidget(_labelled("The complaint &now", self.cured))
         column.addStretch(1)
         layout = upright(self, around=AROUND_A_DIALOG)
-        layout.addWidget(scrolled(page, "How the job ended"), 1)
+        layout.addWidget(scrolled(page, shared_texts.HOW_THE_JOB_ENDED), 1)
         layout.addWidget(self.wrong)  # in sight however far the page is scrolled
         layout.addWidget(buttons)
         size(self, 38, 34)

@@ -27,6 +27,7 @@ from engcalc.words.screening_words import (
     time_left,
     window_row,
 )
+from engcalc.words.texts import job_book_texts, shared_texts
 from ui.screening.asked import (
     ScreeningAsked,
     ScreeningFound,
@@ -45,7 +46,7 @@ from ui.window.rhythm import AROUND_A_DIALOG, BESIDE_A_BAR, upright
 from ui.window.scrolled import Page, scrolled
 from ui.window.views.tables import WideTable
 
-CASE_KINDS = f"Cases (*{SUFFIX});;All files (*)"
+CASE_KINDS = shared_texts.CASE_KINDS.format(suffix=SUFFIX)
 
 
 def ask_folder(title: str) -> Callable[[QWidget, str], str]:
@@ -75,18 +76,18 @@ class ScreeningDialog(WorkingDialog):
         self._busy(False)
 
     def _make_entries(self) -> None:
-        self.logs = PlaceEntry("Folder of &logs", ask_folder("The folder of logs"), "Folder of logs")
-        self.use_book = QCheckBox("Use the job &book")
+        self.logs = PlaceEntry("Folder of &logs", ask_folder(job_book_texts.FOLDER_OF_LOGS), "Folder of logs")
+        self.use_book = QCheckBox(job_book_texts.USE_THE_JOB_BOOK_WITH_KEY)
         self.use_book.setEnabled(self._book is not None)
         self.case = PlaceEntry(
-            "&Case that says what the other vehicles are, if any",
-            ask_open("A case of such a vehicle", CASE_KINDS),
-            "Case of such a vehicle",
+            job_book_texts.CASE_THAT_SAYS_WHAT_THE_OTHER_VEHICLES_ARE_WITH_KEY,
+            ask_open(job_book_texts.CASE_OF_SUCH_A_VEHICLE, CASE_KINDS),
+            job_book_texts.CASE_OF_SUCH_A_VEHICLE_SHORT,
         )
         self.out = PlaceEntry(
-            "Folder for what is &found",
-            ask_folder("The folder for table, paper and answers"),
-            "Folder for what is found",
+            job_book_texts.FOLDER_FOR_WHAT_IS_FOUND_WITH_KEY,
+            ask_folder(job_book_texts.FOLDER_FOR_TABLE),
+            job_book_texts.FOLDER_FOR_WHAT_IS_FOUND,
         )
         self.out.line.textChanged.connect(lambda _text: self._tell_earlier())
         self.start = button("&Screen", main=True)
@@ -95,9 +96,9 @@ class ScreeningDialog(WorkingDialog):
         self.stop.clicked.connect(self.end_early)
         self.progress = QProgressBar()
         self.progress.setRange(0, 100)
-        self.progress.setAccessibleName("How far the screening is")
+        self.progress.setAccessibleName(job_book_texts.HOW_FAR_THE_SCREENING_IS)
         self.said, self.wrong = words(), words(tone="error")
-        self.table = WideTable("Vehicles by what to look at first")
+        self.table = WideTable(job_book_texts.VEHICLES_BY_WHAT_TO_LOOK_AT_FIRST)
         self.table.selectionModel().selectionChanged.connect(lambda *_: self._enable())
         self.table.doubleClicked.connect(lambda _index: self.open_vehicle())
         self.open_button = button("&Open this vehicle")

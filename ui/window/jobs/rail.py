@@ -10,6 +10,7 @@ from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QResizeEvent
 from PySide6.QtWidgets import QFrame, QPushButton, QScrollArea, QWidget
 
+from engcalc.words.texts import job_texts
 from ui.window.jobs.steps import Step
 from ui.window.plain import plain_label, tip
 from ui.window.rhythm import Edges, Gap, em, sideways, upright
@@ -140,7 +141,7 @@ class Rail(QScrollArea):
 
     def __init__(self) -> None:
         super().__init__()
-        self.setAccessibleName("Steps of the job")
+        self.setAccessibleName(job_texts.STEPS_OF_THE_JOB)
         self.setWidgetResizable(True)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)

@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from engcalc.words.texts import job_texts
 from ui.window.form.panel import FormPanel
 from ui.window.jobs.steps import VIEW_TIPS, Step
 from ui.window.plain import plain_label, tip
@@ -27,7 +28,6 @@ if TYPE_CHECKING:
 BOTH_EMS = 42  # widths from which on entries and view stand beside one another
 LEAST_EMS = 24  # the width that entries or a view need alone
 ENTRIES = "Entries"
-ENTRIES_TIP = "What is entered in this step"
 
 
 class StepStage(QWidget):
@@ -110,7 +110,7 @@ class StepStage(QWidget):
             button.setText(name)
             button.setProperty("view", name)
             button.setAccessibleName(f"View: {name}")
-            button.setToolTip(tip(VIEW_TIPS.get(name, ENTRIES_TIP)))
+            button.setToolTip(tip(VIEW_TIPS.get(name, job_texts.ENTRIES_TIP)))
             button.setChecked(name == chosen)
         self._offered = len(names) if len(names) > 1 else 0
         self.list.clear()

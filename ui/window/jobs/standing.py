@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from engcalc.case.text import CaseText
 from engcalc.words.numbers import capital
+from engcalc.words.texts import job_texts
 
 if TYPE_CHECKING:
     from engcalc.diagnosis.conclusion import Conclusion
@@ -58,9 +59,9 @@ def complaint(now: Standing) -> StepState:
     """Why the vehicle is here, and which class it is of."""
     reason, kind = now.text.typed("job.reason").strip(), now.text.typed("vehicle.class").strip()
     if not reason:
-        return StepState(False, "nothing entered" if not kind else "why it is here is missing")
+        return StepState(False, "nothing entered" if not kind else job_texts.WHY_IT_IS_HERE_IS_MISSING)
     if not kind:
-        return StepState(False, "vehicle class is missing")
+        return StepState(False, job_texts.VEHICLE_CLASS_IS_MISSING)
     return StepState(True, f"{reason}, {kind}")
 
 
@@ -98,7 +99,7 @@ def repair(now: Standing) -> StepState:
 def proof(now: Standing) -> StepState:
     """What was read and seen after the repair."""
     said = record_line(now.text, "after")
-    return StepState(bool(said), said or "nothing read after a repair")
+    return StepState(bool(said), said or job_texts.NOTHING_READ_AFTER_A_REPAIR)
 
 
 def paper(now: Standing) -> StepState:
@@ -106,7 +107,7 @@ def paper(now: Standing) -> StepState:
     if now.exported is None:
         return StepState(False, "not exported")
     fresh = now.exported == now.text
-    return StepState(fresh, "exported" if fresh else "changed since the export")
+    return StepState(fresh, "exported" if fresh else job_texts.CHANGED_SINCE_THE_EXPORT)
 
 
 # ---- parts to be chosen ----------------------------------------------------------------------------------------------
@@ -115,19 +116,19 @@ def paper(now: Standing) -> StepState:
 def vehicle(now: Standing) -> StepState:
     """Which class of vehicle it is."""
     kind = now.text.typed("vehicle.class").strip()
-    return StepState(bool(kind), kind or "vehicle class is missing")
+    return StepState(bool(kind), kind or job_texts.VEHICLE_CLASS_IS_MISSING)
 
 
 def duties(now: Standing) -> StepState:
     """What the parts have to hold."""
     count = _length(now.text.get("duties"))
-    return StepState(count > 0, counted(count, "duty", "duties") if count else "those of the class")
+    return StepState(count > 0, counted(count, "duty", "duties") if count else job_texts.THOSE_OF_THE_CLASS)
 
 
 def parts(now: Standing) -> StepState:
     """What is known of the parts."""
     count = sum(_leaves(now.text.get(section)) for section in ("radiator", "airflow", "circuit", "thermostat"))
-    return StepState(count > 0, f"{count} typed" if count else "typical of the class")
+    return StepState(count > 0, f"{count} typed" if count else job_texts.TYPICAL_OF_THE_CLASS)
 
 
 def capacity(now: Standing) -> StepState:
@@ -146,7 +147,7 @@ def choice(now: Standing) -> StepState:
     from engcalc.verdict import Verdict
 
     holds = now.check.verdict is Verdict.HOLDS
-    return StepState(holds, "every duty is held" if holds else "not every duty is held")
+    return StepState(holds, job_texts.EVERY_DUTY_IS_HELD if holds else job_texts.NOT_EVERY_DUTY_IS_HELD)
 
 
 # ---- a lesson --------------------------------------------------------------------------------------------------------
@@ -177,7 +178,7 @@ def charts_view(now: Standing) -> str:
 def worked(now: Standing) -> StepState:
     """Whether there is something to look at: what was measured or asked, worked out."""
     if not rig(now).done:
-        return StepState(False, "nothing to work out yet")
+        return StepState(False, job_texts.NOTHING_TO_WORK_OUT_YET)
     there = now.check is not None and not now.check.unfinished
     return StepState(there, "worked out" if there else "no answer yet")
 

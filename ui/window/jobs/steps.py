@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from engcalc.case.text import CaseText
+from engcalc.words.texts import job_texts
 from ui.window.jobs import standing
 from ui.window.jobs.standing import Standing, StepState
 
@@ -93,18 +94,18 @@ class Step:
 
 
 VIEW_TIPS: Mapping[str, str] = {
-    "Verdict": "What is said and why, with the numbers of each duty",
-    "Causes": "What may be behind the complaint, with odds, and the next check",
-    "Warm-up": "The coolant over time, measured against a healthy vehicle",
-    "Live": "A vehicle read while it warms up, or a log played so",
-    "Studies": "What limits, which parts would do, and what a change of one input does",
-    "Refill": "How much to drain and fill, how strong, and how to bleed",
-    "Before/after": "What the repair changed, and whether that proves it",
-    "Bench": "Measured points of any exchanger, problems, and sliders that move them",
-    "Charts": "Charts of one duty, and sliders that move its point",
-    "Sheets": "Problem sheets with keys for a class, and its answers marked",
-    "Working": "Every number with its formula, folded by steps",
-    "Paper": "The pages of the report as they are now",
+    "Verdict": job_texts.WHAT_IS_SAID_AND_WHY,
+    "Causes": job_texts.WHAT_MAY_BE_BEHIND_THE_COMPLAINT,
+    "Warm-up": job_texts.COOLANT_OVER_TIME,
+    "Live": job_texts.VEHICLE_READ_WHILE_IT_WARMS_UP,
+    "Studies": job_texts.WHAT_LIMITS_WHICH_PARTS_WOULD_DO,
+    "Refill": job_texts.HOW_MUCH_TO_DRAIN_AND_FILL,
+    "Before/after": job_texts.WHAT_THE_REPAIR_CHANGED,
+    "Bench": job_texts.MEASURED_POINTS_OF_ANY_EXCHANGER,
+    "Charts": job_texts.CHARTS_OF_ONE_DUTY,
+    "Sheets": job_texts.PROBLEM_SHEETS_WITH_KEYS_FOR_A_CLASS,
+    "Working": job_texts.EVERY_NUMBER_WITH_ITS_FORMULA,
+    "Paper": job_texts.PAGES_OF_THE_REPORT_AS_THEY_ARE_NOW,
 }
 """The views by their names in the menu, each with what it shows."""
 
@@ -117,7 +118,7 @@ PAPER_FORM = FormPart(sections={"job": (*ABOUT, *SIGNED)}, opens="job")
 DETAIL = Step(
     "detail",
     "Every detail",
-    "Every entry there is, beside any of the views",
+    job_texts.EVERY_ENTRY_THERE_IS,
     None,
     tuple(VIEW_TIPS),
     standing.detail,
@@ -126,7 +127,7 @@ DETAIL = Step(
 PAPER = Step(
     "paper",
     "Paper",
-    "Letterhead and signature, and page one as it will be printed",
+    job_texts.LETTERHEAD_AND_SIGNATURE,
     PAPER_FORM,
     ("Paper",),
     standing.paper,
@@ -135,7 +136,7 @@ COMPLAINT = (
     Step(
         "complaint",
         "Complaint",
-        "Why the vehicle is here, and which class of vehicle it is",
+        job_texts.WHY_THE_VEHICLE_IS_HERE,
         FormPart(FirstPart.COMPLAINT),
         ("Verdict",),
         standing.complaint,
@@ -143,7 +144,7 @@ COMPLAINT = (
     Step(
         "readings",
         "Readings",
-        "What was read and seen on the vehicle before any repair",
+        job_texts.WHAT_WAS_READ_AND_SEEN_ON_THE_VEHICLE,
         FormPart(FirstPart.READINGS, {"evidence.before": ()}),
         ("Warm-up", "Verdict", "Live"),
         standing.readings,
@@ -151,7 +152,7 @@ COMPLAINT = (
     Step(
         "answer",
         "Answer",
-        "What may be behind it, how sure that is, and the next check",
+        job_texts.WHAT_MAY_BE_BEHIND_IT,
         None,
         ("Causes", "Verdict", "Warm-up"),
         standing.answer,
@@ -159,7 +160,7 @@ COMPLAINT = (
     Step(
         "repair",
         "Repair and refill",
-        "What was done, and how to drain, fill and bleed",
+        job_texts.WHAT_WAS_DONE,
         FormPart(sections={"job": ("work_done",)}, opens="job"),
         ("Refill",),
         standing.repair,
@@ -167,7 +168,7 @@ COMPLAINT = (
     Step(
         "proof",
         "Proof",
-        "What was read after the repair, held against before",
+        job_texts.WHAT_WAS_READ_AFTER_THE_REPAIR,
         FormPart(sections={"evidence.after": ()}, opens="evidence.after"),
         ("Before/after", "Warm-up", "Live"),
         standing.proof,
@@ -179,7 +180,7 @@ SIZING = (
     Step(
         "vehicle",
         "Vehicle",
-        "Which vehicle it is, its engine and its coolant",
+        job_texts.WHICH_VEHICLE_IT_IS,
         FormPart(
             FirstPart.COMPLAINT,
             {"vehicle": (), "engine": (), "coolant": (), "heater": (), "cabin": ()},
@@ -190,7 +191,7 @@ SIZING = (
     Step(
         "duties",
         "Duties",
-        "What the cooling has to hold, and the limits it is held to",
+        job_texts.WHAT_THE_COOLING_HAS_TO_HOLD,
         FormPart(sections={"duties": (), "limits": ()}, opens="duties"),
         ("Verdict", "Studies"),
         standing.duties,
@@ -198,7 +199,7 @@ SIZING = (
     Step(
         "parts",
         "Parts",
-        "Radiator, fan, pump, thermostat and circuit as they are or as they are meant to be",
+        job_texts.RADIATOR_FAN_PUMP,
         FormPart(
             sections={
                 "radiator": (),
@@ -215,7 +216,7 @@ SIZING = (
     Step(
         "capacity",
         "Answer",
-        "Whether each duty is held, by how much, and what stands in the way",
+        job_texts.WHETHER_EACH_DUTY_IS_HELD,
         None,
         ("Verdict", "Studies"),
         standing.capacity,
@@ -223,7 +224,7 @@ SIZING = (
     Step(
         "choice",
         "Choice",
-        "What each change of parts gains",
+        job_texts.WHAT_EACH_CHANGE_OF_PARTS_GAINS,
         None,
         ("Studies",),
         standing.choice,
@@ -235,7 +236,7 @@ LESSON = (
     Step(
         "rig",
         "Rig or problem",
-        "The exchanger, what was measured on it, and what is asked",
+        job_texts.EXCHANGER_WHAT_WAS_MEASURED_ON_IT,
         FormPart(
             FirstPart.COMPLAINT,
             {
@@ -256,7 +257,7 @@ LESSON = (
     Step(
         "working",
         "Working",
-        "Every number with its formula",
+        job_texts.EVERY_NUMBER_WITH_ITS_FORMULA_SHORT,
         None,
         ("Working",),
         standing.worked,
@@ -264,7 +265,7 @@ LESSON = (
     Step(
         "charts",
         "Charts",
-        "Measured against computed, and what happens when one input changes",
+        job_texts.MEASURED_AGAINST_COMPUTED,
         None,
         ("Bench", "Charts", "Verdict", "Studies"),
         standing.worked,
@@ -273,7 +274,7 @@ LESSON = (
     Step(
         "sheets",
         "Sheets",
-        "Problem sheets with keys for a class, and its answers marked",
+        job_texts.PROBLEM_SHEETS_WITH_KEYS_FOR_A_CLASS,
         None,
         ("Sheets",),
         standing.sheets,

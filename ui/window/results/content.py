@@ -20,6 +20,7 @@ from engcalc.words.gathering import gathered
 from engcalc.words.glossary import RESULT_WORDS
 from engcalc.words.reasons import Reason, duty_sentence, of_the_class, reasons
 from engcalc.words.results import RESULTS, result_name
+from engcalc.words.texts import window_texts
 from ui.window.results.lines import Sentence
 from ui.window.results.table import TableText
 
@@ -49,15 +50,12 @@ SEVERITY_SIGNS = {
 }
 
 
-RECORDS_TO_COME = "The duties below are answered; what was recorded over time is still being weighed."
-
-
 def headline_of(check: Check, system: UnitSystem) -> str:
     """What stands beside the verdict, without the verdict's own word: a statement and what it is held against.
 
     Whatever else the headline advises stands among the reasons.
     """
-    return RECORDS_TO_COME if _waits(check) else statement(check, system)
+    return window_texts.RECORDS_TO_COME if _waits(check) else statement(check, system)
 
 
 def next_of(check: Check) -> str:

@@ -11,6 +11,7 @@ from engcalc.units import UnitSystem
 from engcalc.words.answer import class_heading
 from engcalc.words.conclusion_words import CAPACITY_QUESTION
 from engcalc.words.reasons import deciding
+from engcalc.words.texts import window_texts
 from reports.plots.registry import ChosenDuty, Screen
 from ui.window.paragraph import paragraph
 from ui.window.results import content
@@ -24,7 +25,6 @@ from ui.window.scrolled import Page, scrolled
 from ui.window.still_combo import StillTabs
 
 SIDE_BY_SIDE = 62  # lines of text; from this width on two pictures stand beside one another
-STALE = "This is the answer to what was typed before."
 
 
 class ResultsPanel(QWidget):
@@ -53,7 +53,7 @@ class ResultsPanel(QWidget):
         self._check = check
         self._fill_duties(check)
         self._refresh()
-        self.show_stale(STALE if stale else "")
+        self.show_stale(window_texts.THIS_IS_THE_ANSWER_TO_WHAT_WAS_TYPED_BEFORE if stale else "")
 
     def show_stale(self, reason: str) -> None:
         """Keep the last answer and say why it is out of date; an empty reason takes that back."""

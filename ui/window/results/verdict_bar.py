@@ -15,6 +15,7 @@ from engcalc.studies.checked import Check
 from engcalc.verdict import Verdict
 from engcalc.words.answer import check_label, speaks_for_the_class
 from engcalc.words.reasons import verdict_label
+from engcalc.words.texts import window_texts
 from ui.window.paragraph import paragraph
 from ui.window.plain import plain_label
 from ui.window.rhythm import AROUND_A_CARD, em, gridded
@@ -119,7 +120,7 @@ class VerdictBar(QFrame):
         """Say why the verdict is older than what is typed; an empty reason takes that back."""
         self._stale.setText(reason)
         self._show_second_line()
-        self._stale.setAccessibleName(f"Out of date: {reason}" if reason else "")
+        self._stale.setAccessibleName(window_texts.OUT_OF_DATE.format(reason=reason) if reason else "")
         for label in (self._sign, self._word, self._sentence, self._next):
             label.setEnabled(not reason)
 

@@ -8,6 +8,7 @@ from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 from engcalc.vehicle.run import latest_record
 from engcalc.words.cautions import CAUTIONS, Situation
 from engcalc.words.numbers import capital
+from engcalc.words.texts import view_texts
 from engcalc.words.warmup_words import TITLES
 from ui.document import Document
 from ui.window.dialogs.parts import size, words
@@ -36,12 +37,12 @@ class PlaceReadingDialog(QDialog):
             unit = unit_for("time", system)
             self.entry.at.line.setText(f"{plain_number(to_unit(at, unit, 'time'))} {unit}")
         self.entry.put_in.connect(self.accept)
-        cautions = Sentences("Cautions of the reading")
+        cautions = Sentences(view_texts.CAUTIONS_OF_THE_READING)
         cautions.show_sentences(
             [Sentence(caution.text, "!", "Caution", "warn") for caution in CAUTIONS[Situation.RUNNING]]
         )
         layout = upright(self, around=AROUND_A_DIALOG)
-        layout.addWidget(words(f"{capital(name)}. It goes into the record “{TITLES[record]}”."))
+        layout.addWidget(words(view_texts.IT_GOES_INTO_THE_RECORD.format(name=capital(name), titles=TITLES[record])))
         layout.addWidget(self.entry)
         layout.addWidget(cautions)
         size(self, 40, 16)

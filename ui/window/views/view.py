@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QScrollArea, QVBoxLayout, QWidget
 from engcalc.case.case import Case
 from engcalc.causes.base_rates import OtherRates
 from engcalc.units import UnitSystem
+from engcalc.words.texts import view_texts
 from ui.document import Document
 from ui.window.dialogs.background import Background, LongWork, in_words
 from ui.window.results.card import PictureCard
@@ -19,7 +20,7 @@ from ui.window.rhythm import BESIDE_A_BAR, upright
 from ui.window.scrolled import Page, scrolled
 from ui.window.settings import Settings
 from ui.window.views.tables import copy_text
-from ui.window.views.waiting import STOPPED, STOPPED_EARLY, STOPPED_OLDER, WaitingLine
+from ui.window.views.waiting import WaitingLine
 
 if TYPE_CHECKING:
     from engcalc.diagnosis.diagnosis import Diagnosis
@@ -29,7 +30,6 @@ if TYPE_CHECKING:
 
 A = TypeVar("A")
 WorkedOut = tuple["WarmupStudy | None", "Diagnosis | None"]
-NO_CASE = "There is no case without faults yet: mend what the form names, and this view follows."
 
 
 @dataclass(eq=False)
@@ -63,7 +63,7 @@ class Context:
         if not count:
             return ""
         mend = "one thing" if count == 1 else f"{count} things"
-        return f"The entries have {mend} to mend; this is of the last case without faults."
+        return view_texts.ENTRIES_HAVE_TO_MEND.format(mend=mend)
 
 
 class View(QWidget):
@@ -201,7 +201,13 @@ class LongView(View, Generic[A]):
         """Give up what is being worked out until something changes or it is wanted after all; what is shown stays."""
         self.background.cancel()
         self._declined, self._asked = self._asked, None
-        self.line.stopped(STOPPED_EARLY if self._is_early else STOPPED if self.answer is None else STOPPED_OLDER)
+        self.line.stopped(
+            view_texts.STOPPED_EARLY
+            if self._is_early
+            else view_texts.STOPPED_THERE_IS_NO_ANSWER_TO_WHAT
+            if self.answer is None
+            else view_texts.STOPPED_OLDER
+        )
 
     def go_on(self) -> None:
         """Work out what was stopped, after all."""
@@ -248,7 +254,7 @@ class PartsView(LongView[A]):
         for part in parts:
             body.addWidget(part)
         body.addStretch(1)
-        return scrolled(page, "What was worked out")
+        return scrolled(page, view_texts.WHAT_WAS_WORKED_OUT)
 
     def show_parts(self) -> None:
         """Bring every part into sight."""

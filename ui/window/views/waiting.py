@@ -5,15 +5,12 @@ from __future__ import annotations
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QProgressBar, QPushButton, QSizePolicy, QWidget
 
+from engcalc.words.texts import shared_texts
 from ui.window.plain import plain_label
 from ui.window.rhythm import em, sideways
 from ui.window.theme import show_tone
 
 SLOW_MS = 300  # a shorter wait is not worth a word
-WORKING = "The answer to what is typed now is being worked out."
-STOPPED = "Stopped. There is no answer to what is typed now."
-STOPPED_EARLY = "Stopped. What is shown came before the final answer to what is typed now."
-STOPPED_OLDER = "Stopped. What is shown is the answer to what stood typed before."
 
 
 class WaitingLine(QWidget):
@@ -43,7 +40,9 @@ class WaitingLine(QWidget):
         self._slow = QTimer(self)
         self._slow.setSingleShot(True)
         self._slow.setInterval(SLOW_MS)
-        self._slow.timeout.connect(lambda: self._show(WORKING, "muted", working=True))
+        self._slow.timeout.connect(
+            lambda: self._show(shared_texts.ANSWER_TO_WHAT_IS_TYPED_NOW_IS_BEING, "muted", working=True)
+        )
         self.say("")
 
     @property

@@ -12,10 +12,11 @@ from PySide6.QtWidgets import QFileDialog, QLineEdit, QPushButton
 from soft_token import PIN, soft_token
 from widgets import by_name
 
+from engcalc.words.texts import dialog_texts
 from reports.identity import load_identity, make_identity
 from ui.trusting import change_known, known_to_user
 from ui.window.dialogs.identity import IdentityDialog
-from ui.window.dialogs.known import NOBODY, KnownDialog
+from ui.window.dialogs.known import KnownDialog
 from ui.window.dialogs.verify import VerifyDialog
 
 
@@ -85,7 +86,7 @@ def test_issuers_and_clocks_are_added_and_forgotten(qtbot, shown, identity_path,
     root = tmp_path / "root.pem"
     root.write_bytes(load_identity(identity_path, password).certificate.public_bytes(Encoding.PEM))
     dialog = shown(KnownDialog())
-    assert dialog.list.item(0).text() == NOBODY
+    assert dialog.list.item(0).text() == dialog_texts.NOBODY_IS_KNOWN_YET
     assert not dialog.forget_button.isEnabled()
     monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(root), ""))
     press(qtbot, dialog, "Add an issuer…")

@@ -19,6 +19,7 @@ from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.outcomes import Outcome
 from engcalc.errors import FileFault
 from engcalc.units import UnitSystem
+from engcalc.words.texts import view_texts
 from reports.build import ExportedReport
 from reports.identity import make_identity
 from ui.book.in_use import BookInUse
@@ -32,7 +33,7 @@ from ui.window.job_book.find_dialog import FindDialog
 from ui.window.job_book.history_dialog import HistoryDialog
 from ui.window.job_book.honesty_dialog import HonestyDialog
 from ui.window.job_book.outcome_dialog import OutcomeDialog
-from ui.window.views.causes.view import NO_OWN_RATES, CausesView
+from ui.window.views.causes.view import CausesView
 from ui.window.views.view import Context
 
 VAN = "van-no-heat"
@@ -384,7 +385,7 @@ def test_the_causes_follow_the_rates_and_say_when_these_cannot_be_read(document_
             raise FileFault("shop.jobbook", "there is no job book of this name")
 
         context.own_rates = gone
-        assert view.question().startswith(NO_OWN_RATES)
+        assert view.question().startswith(view_texts.NO_OWN_RATES)
     finally:
         view.close_view()
         view.deleteLater()

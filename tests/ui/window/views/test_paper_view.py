@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from engcalc.studies.check import check
+from engcalc.words.texts import view_texts
 from reports.kinds import ReportKind
-from ui.window.views.paper.view import NO_ANSWER, PaperView, WorkingView
+from ui.window.views.paper.view import PaperView, WorkingView
 
 
 @pytest.fixture
@@ -37,7 +38,7 @@ def test_no_paper_is_made_of_a_first_look(show, context_of):
     context.check = check(context.case, members=0)
     assert context.check.first_look
     view = show(PaperView(context))
-    assert view.question() == NO_ANSWER
+    assert view.question() == view_texts.NO_ANSWER
     context.check = check(context.case, members=8)
     assert not context.check.first_look
     assert ReportKind.CUSTOMER in view.question().key or ReportKind.SIZING in view.question().key

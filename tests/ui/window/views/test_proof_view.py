@@ -10,7 +10,8 @@ from widgets import by_name
 
 from engcalc.units import UnitSystem
 from engcalc.words.proof_words import proof_sentence, proof_sentences
-from ui.window.views.warmup.proof import TWO_WANTED, ProofView
+from engcalc.words.texts import view_texts
+from ui.window.views.warmup.proof import ProofView
 
 
 @pytest.mark.parametrize("taken", [None, "evidence.after"])
@@ -19,7 +20,7 @@ def test_without_two_records_it_says_what_is_wanted(show, context_of, taken):
     if taken is not None:
         context.document.put(taken, None)
     view = show(ProofView(context))
-    assert view.line.text == TWO_WANTED
+    assert view.line.text == view_texts.TWO_WANTED
     assert not view.pictures.cards[0].isVisible()
 
 
@@ -29,7 +30,7 @@ def test_records_without_a_course_in_time_are_no_proof(show, context_of, answere
         context.document.put(f"evidence.{record}.log", None)
     view = show(ProofView(context))
     answered(view)
-    assert view.line.text == TWO_WANTED
+    assert view.line.text == view_texts.TWO_WANTED
     assert not view.copy_table()
 
 

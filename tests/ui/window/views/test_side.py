@@ -11,12 +11,12 @@ from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QPushButton
 from widgets import by_name, choose_tab
 
 from engcalc.errors import Cancelled
+from engcalc.words.texts import shared_texts, view_texts
 from ui.window.main_window import example_files
 from ui.window.menus import VIEW_NAMES
 from ui.window.views.side import VERDICT, VIEWS
 from ui.window.views.studies.view import STUDIES
 from ui.window.views.view import LongView, Question
-from ui.window.views.waiting import STOPPED_EARLY, WORKING
 
 
 def open_example(window, name: str) -> None:
@@ -114,14 +114,14 @@ class Slow(LongView):
 @pytest.mark.fresh
 def test_long_work_is_mentioned_shows_how_far_it_is_and_can_be_stopped(show, context_of, qtbot):
     view = show(Slow(context_of("track-day-car")))
-    qtbot.waitUntil(lambda: view.line.text == WORKING)
+    qtbot.waitUntil(lambda: view.line.text == shared_texts.ANSWER_TO_WHAT_IS_TYPED_NOW_IS_BEING)
     assert view.line._bar.value() == 50
     qtbot.waitUntil(lambda: view.early == [-1])
     qtbot.mouseClick(next(b for b in view.findChildren(QPushButton) if b.text() == "Stop"), Qt.MouseButton.LeftButton)
-    assert view.line.text == STOPPED_EARLY
+    assert view.line.text == view_texts.STOPPED_EARLY
     view.refresh()
     assert not view.background.busy, "what was stopped stays so until it is wanted"
-    assert view.line.text == STOPPED_EARLY
+    assert view.line.text == view_texts.STOPPED_EARLY
     view.let_go.set()
     qtbot.mouseClick(
         next(b for b in view.findChildren(QPushButton) if b.text() == "Work it out"), Qt.MouseButton.LeftButton

@@ -14,6 +14,7 @@ from engcalc.case.rig_table import LARGEST, points_of_table, table_of_points
 from engcalc.errors import HeatdocketError
 from engcalc.studies.checked import Check, check_of_bench, with_problems_of
 from engcalc.words.bench_words import BenchTable, bench_tables
+from engcalc.words.texts import shared_texts, view_texts
 from reports.plots.registry import ChosenDuty, Screen
 from ui.window.dialogs.background import in_words
 from ui.window.dialogs.parts import words
@@ -23,15 +24,9 @@ from ui.window.rhythm import BESIDE_A_BAR, em, sideways, upright
 from ui.window.scrolled import Page, scrolled
 from ui.window.views.sliders import CaseSliders, numbers_of_problem
 from ui.window.views.tables import WideTable
-from ui.window.views.view import NO_CASE, Context, View, column
+from ui.window.views.view import Context, View, column
 
-TABLES = "Tables (*.csv *.tsv *.txt);;All files (*)"
 MOST_TABLES = 8  # that a bench has: readings, heats, sizes, uncertainty, groups, Wilson plot, problems, approximations
-LEAD = (
-    "One row for each point, one column for each number, with its unit in the head: hot flow [L/min], hot in [°C] and "
-    "so on. Paste it from a spreadsheet, or type it."
-)
-NO_BENCH = "Name both fluids and the arrangement under Rig or problem, and the bench is worked here."
 
 
 @dataclass(frozen=True)
@@ -50,7 +45,7 @@ class BenchView(View):
         super().__init__(context)
         self.line = words("", "muted")
         self.table = QPlainTextEdit()
-        self.table.setAccessibleName("Measured points as a table")
+        self.table.setAccessibleName(view_texts.MEASURED_POINTS_AS_A_TABLE)
         self.table.setTabChangesFocus(True)
         self.table.setLineWrapMode(QPlainTextEdit.LineWrapMode.NoWrap)
         self.table.setFixedHeight(8 * em())
@@ -77,7 +72,7 @@ class BenchView(View):
         page = Page()
         body = upright(page, around=BESIDE_A_BAR)
         body.addWidget(self.line)
-        body.addWidget(CardSection("Measured points as a table", self._entry(), parent=self))
+        body.addWidget(CardSection(view_texts.MEASURED_POINTS_AS_A_TABLE, self._entry(), parent=self))
         self._slid = CardSection("What if", self.sliders, parent=self)
         body.addWidget(self._slid)
         for card in self.pictures.cards:
@@ -90,7 +85,7 @@ class BenchView(View):
     def _entry(self) -> QWidget:
         box = QWidget(self)
         rows = upright(box)
-        rows.addWidget(words(LEAD, "muted"))
+        rows.addWidget(words(view_texts.ONE_ROW_FOR_EACH_POINT, "muted"))
         rows.addWidget(self.table)
         rows.addWidget(self.wrong)
         self.wrong.hide()
@@ -98,7 +93,7 @@ class BenchView(View):
         for text, act in (
             ("Take these points", self.take),
             ("Open a table...", self.open_table),
-            ("Save as a table...", self.save_table),
+            (view_texts.SAVE_AS_A_TABLE, self.save_table),
         ):
             button = QPushButton(text, self)
             button.clicked.connect(lambda _checked=False, act=act: act())
@@ -117,19 +112,21 @@ class BenchView(View):
             self._say(in_words(error))
             return
         self._say("")
-        self.context.document.put_items("rig", points, "Take points from a table")
+        self.context.document.put_items("rig", points, view_texts.TAKE_POINTS_FROM_A_TABLE)
         self.refresh()
 
     def open_table(self) -> None:
         """Read a table from a file into the box; the points are taken when asked."""
-        name, _ = QFileDialog.getOpenFileName(self, "Open a table of measured points", "", TABLES)
+        name, _ = QFileDialog.getOpenFileName(
+            self, view_texts.OPEN_A_TABLE_OF_MEASURED_POINTS, "", view_texts.TABLES_CSV_TSV_TXT_ALL_FILES
+        )
         if name:
             self.read_table(Path(name))
 
     def read_table(self, path: Path) -> None:
         """Put what a file holds into the box."""
         try:
-            data = read_whole(path, "a table of measured points", 4 * LARGEST)
+            data = read_whole(path, shared_texts.TABLE_OF_MEASURED_POINTS, 4 * LARGEST)
         except HeatdocketError as error:
             self._say(in_words(error))
             return
@@ -137,7 +134,9 @@ class BenchView(View):
 
     def save_table(self) -> None:
         """Write the case's points as CSV."""
-        name, _ = QFileDialog.getSaveFileName(self, "Save the measured points", "points.csv", TABLES)
+        name, _ = QFileDialog.getSaveFileName(
+            self, view_texts.SAVE_THE_MEASURED_POINTS, "points.csv", view_texts.TABLES_CSV_TSV_TXT_ALL_FILES
+        )
         if not name:
             return
         try:
@@ -156,7 +155,7 @@ class BenchView(View):
         self._fill_table()
         case = self.context.case
         if case is None or not on_a_bench(case):
-            self.line.setText(NO_CASE if case is None else NO_BENCH)
+            self.line.setText(view_texts.THERE_IS_NO_CASE_WITHOUT_FAULTS_YET if case is None else view_texts.NO_BENCH)
             self._show_nothing()
             return
         self.line.setText(self.context.behind)

@@ -13,6 +13,7 @@ from engcalc.units import UnitSystem
 from engcalc.words.causes import check_cautions, check_title
 from engcalc.words.causes_told import OfferedCheck
 from engcalc.words.numbers import capital, lowered
+from engcalc.words.texts import view_texts
 from ui.document import Document
 from ui.window.accessible import retire, tie
 from ui.window.paragraph import paragraph
@@ -41,8 +42,8 @@ class CheckCard(QFrame):
         head = plain_label("Check")
         tie(head, self.choice, "Check")
         self.why, self.tools = paragraph("Why this check", "muted"), paragraph("Tools")
-        self.how, self.tells = paragraph("How to make it"), paragraph("What the result means")
-        self.cautions = Sentences("Cautions of the check")
+        self.how, self.tells = paragraph(view_texts.HOW_TO_MAKE_IT), paragraph(view_texts.WHAT_THE_RESULT_MEANS)
+        self.cautions = Sentences(view_texts.CAUTIONS_OF_THE_CHECK)
         self._result = QWidget()
         row = sideways()
         row.addWidget(head)

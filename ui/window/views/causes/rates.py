@@ -10,16 +10,12 @@ from engcalc.causes.base_rates import PER_CENT
 from engcalc.errors import UnitFault
 from engcalc.units import UnitSystem, parse, plain_number
 from engcalc.words.causes import cause_label
+from engcalc.words.texts import view_texts
 from ui.window.dialogs.parts import size, words
 from ui.window.rhythm import AROUND_A_DIALOG, BESIDE_A_BAR, upright
 from ui.window.scrolled import Page, scrolled
 from ui.window.views.entries import UnitEntry
 
-INTRO = (
-    "How often each cause is behind a visit for this reason, in per cent before scaling. An empty line keeps the "
-    "value shown in it, which is common practice and no count. Own values belong to the case and stand in its "
-    "report."
-)
 FRACTION = "fraction"
 LIMITS = "0 % to 100 %"
 
@@ -42,7 +38,7 @@ class RatesDialog(QDialog):
             self.lines[key] = line
         page = Page()
         body = upright(page, around=BESIDE_A_BAR)
-        body.addWidget(words(INTRO))
+        body.addWidget(words(view_texts.HOW_OFTEN_EACH_CAUSE_IS_BEHIND_A_VISIT))
         for line in self.lines.values():
             body.addWidget(line)
         body.addStretch(1)

@@ -9,6 +9,7 @@ from engcalc.case.records import INSTRUMENTS, SPOT_PLACES, TIMELESS
 from engcalc.errors import UnitFault
 from engcalc.units import UnitSystem, parse, unit_for
 from engcalc.words.numbers import capital
+from engcalc.words.texts import shared_texts, view_texts
 from ui.document import Document
 from ui.window.accessible import tie
 from ui.window.dialogs.parts import button, right
@@ -52,9 +53,13 @@ class ReadingEntry(QWidget):
         column.addWidget(right(put))
 
     def _time_of(self, name: str) -> UnitEntry:
-        at = UnitEntry("Time since the start", f"Time of the reading: {name}", "Left empty: at the end of the run.")
+        at = UnitEntry(
+            shared_texts.TIME_SINCE_THE_START,
+            view_texts.TIME_OF_THE_READING.format(name=name),
+            view_texts.LEFT_EMPTY_AT_THE_END_OF_THE_RUN,
+        )
         at.set_kind(TIME, self._system)
-        at.line.setPlaceholderText(f"{unit_for(TIME, self._system)}; empty: at the end")
+        at.line.setPlaceholderText(view_texts.EMPTY_AT_THE_END.format(time=unit_for(TIME, self._system)))
         return at
 
     def take(self) -> None:
@@ -70,7 +75,7 @@ class ReadingEntry(QWidget):
 
 def place_name(place: str) -> str:
     """A place in the words of the case; the coolant itself is read beside its sensor."""
-    return SPOT_PLACES[place] if place != "coolant" else "outlet neck, beside the sensor"
+    return SPOT_PLACES[place] if place != "coolant" else view_texts.OUTLET_NECK_BESIDE_THE_SENSOR
 
 
 def _reads(entry: UnitEntry, kind: str, limits: tuple[str, str] | None = None) -> bool:
@@ -84,5 +89,5 @@ def _reads(entry: UnitEntry, kind: str, limits: tuple[str, str] | None = None) -
         return True
     low, high = (parse(text, kind).si for text in limits)
     if not low <= found <= high:
-        entry.say(f"{limits[0]} to {limits[1]} would do")
+        entry.say(shared_texts.TO_WOULD_DO.format(limits_low=limits[0], limits_high=limits[1]))
     return low <= found <= high

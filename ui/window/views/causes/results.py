@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from engcalc.case.records import GLYCOL_SCALES, SPOT_KINDS, SPOT_LIMITS
 from engcalc.diagnosis.hand_checks import AT_THE_NECK
 from engcalc.diagnosis.part_checks import EVERY_CHECK
+from engcalc.words.texts import view_texts
 from ui.document import Document
 
 TEMPERATURE, LIMITS = "temperature", ("-60 degC", "200 degC")
@@ -52,7 +53,7 @@ def instruments_for(place: str) -> tuple[tuple[str, str], ...]:
 def put_fact(document: Document, record: str, fact: str, seen: bool) -> None:
     """Put a thing seen, or not seen, into a record."""
     document.end_step()
-    document.put(f"evidence.{record}.seen.{fact}", seen, "Put in what was seen")
+    document.put(f"evidence.{record}.seen.{fact}", seen, view_texts.PUT_IN_WHAT_WAS_SEEN)
     document.end_step()
 
 

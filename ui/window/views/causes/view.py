@@ -41,6 +41,7 @@ from engcalc.words.causes_told import (
 )
 from engcalc.words.conclusion_words import NextStepWords
 from engcalc.words.own_history_words import OWN_HISTORY, OWN_HISTORY_TIP, not_used_words
+from engcalc.words.texts import shared_texts, view_texts
 from reports.plots.registry import Screen
 from ui.book.own_history import FITTED, EarlierRecord, HistoryNotUsed, NoHistory, own_history_of
 from ui.window.dialogs.background import Stopped, Tell
@@ -56,19 +57,9 @@ from ui.window.views.reading_dialog import take_reading
 from ui.window.views.recorded import logs_of, stamps
 from ui.window.views.records import RecordChoice
 from ui.window.views.tables import WideTable
-from ui.window.views.view import NO_CASE, Context, PartsView, Question, column
+from ui.window.views.view import Context, PartsView, Question, column
 
-NO_OWN_RATES = (
-    "The workshop's own base rates were asked for and cannot be read. Mend that, or switch them off in Jobs > Job book."
-)
-NO_OWN_HISTORY = (
-    "This vehicle's own history was asked for and cannot be read. Mend that, or choose another book in Jobs > Job book."
-)
 FITTED_BY = 0.4  # share of the work after which the vehicle's own record is fitted, about
-NO_RECORD = (
-    "Readings are needed: at least one coolant temperature with its time, or something seen. Type them "
-    "in the form, or import a log in the warm-up view."
-)
 
 
 AskRates = Callable[[str, Mapping[str, float], QWidget], Mapping[str, float] | None]
@@ -99,12 +90,12 @@ class CausesView(PartsView[Diagnosis]):
         self.pictures = PlaceCards(Screen.CAUSES)
         for card in self.pictures.cards:
             card.view.tapped.connect(self._take_reading)
-        self._groups = CardSection("Not to be told apart", self.groups)
+        self._groups = CardSection(view_texts.NOT_TO_BE_TOLD_APART, self.groups)
         self.urgent = Sentences("What comes first")
         self._urgent = CardSection("What comes first", self.urgent)
         self._next = CardSection("Next check", self.check)
         self._unused = CardSection("Not used", self.unused)
-        self._odds = CardSection("What may be behind it", self.odds)
+        self._odds = CardSection(view_texts.WHAT_MAY_BE_BEHIND_IT, self.odds)
         area = self.page_of(
             self.warning,
             self.early,
@@ -135,7 +126,7 @@ class CausesView(PartsView[Diagnosis]):
 
     def _evidence(self) -> CardSection:
         copy = QPushButton("Copy table")
-        copy.setAccessibleName("Copy table of evidence")
+        copy.setAccessibleName(view_texts.COPY_TABLE_OF_EVIDENCE)
         copy.clicked.connect(self.copy_table)
         return CardSection(WHAT_IT_RESTS_ON, self.table, copy)
 
@@ -149,16 +140,16 @@ class CausesView(PartsView[Diagnosis]):
         self.history.setChecked(self.context.settings.own_history)
         self.history.setVisible(self.context.settings.book is not None)
         self.history.clicked.connect(self._switch_history)
-        self.pairs = QCheckBox("Two faults at once")
-        self.pairs.setToolTip("Try pairs of the leading causes too; it takes longer")
+        self.pairs = QCheckBox(view_texts.TWO_FAULTS_AT_ONCE)
+        self.pairs.setToolTip(view_texts.TRY_PAIRS_OF_THE_LEADING_CAUSES_TOO)
         self.pairs.clicked.connect(lambda _checked: self.refresh())
         rates = QPushButton("Base rates...")
-        rates.setAccessibleName("Base rates of the causes")
-        rates.setToolTip("How often each cause is behind a visit, before any reading")
+        rates.setAccessibleName(view_texts.BASE_RATES_OF_THE_CAUSES)
+        rates.setToolTip(view_texts.HOW_OFTEN_EACH_CAUSE_IS_BEHIND_A_VISIT_BEFORE)
         rates.clicked.connect(self._edit_rates)
         ended = QPushButton("How it ended...")
-        ended.setAccessibleName("How the job ended")
-        ended.setToolTip("What was found at fault, and whether it is cured: for the job book")
+        ended.setAccessibleName(shared_texts.HOW_THE_JOB_ENDED)
+        ended.setToolTip(view_texts.WHAT_WAS_FOUND_AT_FAULT)
         ended.clicked.connect(lambda _checked: self.context.ended())
         bar = QWidget()
         row = WrappingRow(bar)  # at twice the size of text they fill two lines
@@ -193,19 +184,19 @@ class CausesView(PartsView[Diagnosis]):
         """The diagnosis of the chosen record."""
         case, folder = self.context.case, self.context.document.folder or Path()
         if case is None:
-            return NO_CASE
+            return view_texts.THERE_IS_NO_CASE_WITHOUT_FAULTS_YET
         if not has_engine(case):
             return NO_CAUSES
         if self.record not in records(case):
-            return NO_RECORD
+            return view_texts.NO_RECORD
         try:
             rates = self.context.own_rates(case)
         except HeatdocketError as error:
-            return f"{NO_OWN_RATES} {error}"
+            return f"{view_texts.NO_OWN_RATES} {error}"
         try:
             history = self.context.own_history()
         except HeatdocketError as error:
-            return f"{NO_OWN_HISTORY} {error}"
+            return f"{view_texts.NO_OWN_HISTORY} {error}"
         self._show_switch(history)
         asked = _Asked(case, folder, self.record, self.pairs.isChecked(), self._effort, self.answer, rates, history)
         matter = without_names(self.context.document.text)  # a name that is typed restarts nothing

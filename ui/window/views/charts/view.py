@@ -12,7 +12,7 @@ from engcalc.case.bench_rules import has_duty_to_draw
 from engcalc.case.case import Case, value_at
 from engcalc.case.catalogue import entry
 from engcalc.errors import RangeError
-from engcalc.studies.teaching import Taught, shortcuts, taught
+from engcalc.studies.teaching import TaughtDuty, shortcuts, taught
 from engcalc.units import parse
 from engcalc.words.teaching_words import (
     CHARTS_TITLE,
@@ -25,6 +25,7 @@ from engcalc.words.teaching_words import (
     SLIDERS_TITLE,
     shortcut_rows,
 )
+from engcalc.words.texts import view_texts
 from reports.plots.registry import Screen
 from ui.window.dialogs.parts import words
 from ui.window.plain import plain_label
@@ -35,7 +36,7 @@ from ui.window.scrolled import Page, scrolled
 from ui.window.still_combo import StillCombo
 from ui.window.views.sliders import CaseSliders, SlidNumber
 from ui.window.views.tables import WideTable
-from ui.window.views.view import NO_CASE, Context, View, column
+from ui.window.views.view import Context, View, column
 
 SLID = (
     "duties[].ambient",
@@ -59,13 +60,13 @@ class ChartsView(View):
         super().__init__(context)
         self.line = words("", "muted")
         self.duty = StillCombo()
-        self.duty.setAccessibleName("Duty of the charts")
+        self.duty.setAccessibleName(view_texts.DUTY_OF_THE_CHARTS)
         self.duty.currentIndexChanged.connect(lambda _at: self.refresh())
         self.sliders = CaseSliders(context.document, "Charts")
         self.sliders.moved.connect(self.refresh)
         self.sliders.rested.connect(self.refresh)
         self.pictures = PlaceCards(Screen.TEACHING, self)
-        self.table = WideTable("What a common approximation costs", self)
+        self.table = WideTable(view_texts.WHAT_A_COMMON_APPROXIMATION_COSTS, self)
         page = Page()
         body = upright(page, around=BESIDE_A_BAR)
         body.addWidget(self.line)
@@ -94,7 +95,7 @@ class ChartsView(View):
         """Draw the chosen duty of what stands in the document."""
         case = self.context.case
         if case is None or not has_duty_to_draw(case):
-            self._nothing(NO_CASE if case is None else NO_DUTY)
+            self._nothing(view_texts.THERE_IS_NO_CASE_WITHOUT_FAULTS_YET if case is None else NO_DUTY)
             return
         index = self._follow_duties(case)
         try:
@@ -122,7 +123,7 @@ class ChartsView(View):
             self.duty.blockSignals(False)
         return max(self.duty.currentIndex(), 0)
 
-    def _show_costs(self, found: Taught) -> None:
+    def _show_costs(self, found: TaughtDuty) -> None:
         costs = shortcuts(found)
         self._costs.setVisible(bool(costs))
         if costs:

@@ -30,6 +30,7 @@ from engcalc.words.live_words import (
 )
 from engcalc.words.numbers import temperature
 from engcalc.words.proof_words import proof_sentences, so_far_sentence
+from engcalc.words.texts import shared_texts, view_texts
 from reports.plots.registry import Screen
 from ui.live.before_run import logs_beside
 from ui.live.events import Connected, Event, ReadingMark, Sample
@@ -52,20 +53,17 @@ from ui.window.theme import show_tone
 from ui.window.views.live.work import LiveWork
 from ui.window.views.logs import place_for
 from ui.window.views.records import RecordChoice
-from ui.window.views.view import NO_CASE, Context, View, column
-from ui.window.views.warmup.importing import LOGS, ask_log
+from ui.window.views.view import Context, View, column
+from ui.window.views.warmup.importing import ask_log
 
 SPEEDS = (1, 5, 20, 60, 200)  # times as fast as a log was made
-NO_RUN_BEFORE = (
-    "This case has no run before the repair. Import its log under Before/after, and this run is laid over it as it "
-    "grows."
-)
-IDLE_WORDS = "Plug the adapter in, switch the ignition on, start reading, then start the engine from cold."
 
 
 def ask_output(parent: QWidget, folder: str) -> str:
     """Ask where the log of a case without a file is to be written."""
-    return QFileDialog.getSaveFileName(parent, "Where is the log to be written?", folder, LOGS)[0]
+    return QFileDialog.getSaveFileName(
+        parent, view_texts.WHERE_IS_THE_LOG_TO_BE_WRITTEN, folder, view_texts.LOGS_CSV_TXT_TSV_LOG_ALL_FILES
+    )[0]
 
 
 class LiveView(View):
@@ -86,14 +84,14 @@ class LiveView(View):
         self._replays = False
         self.danger = paragraph("Danger", "danger")
         self.danger.hide()
-        self.state = paragraph("State of the reading", "muted", IDLE_WORDS)
+        self.state = paragraph(view_texts.STATE_OF_THE_READING, "muted", view_texts.IDLE_WORDS)
         self.now = plain_label()
         self.now.setProperty("type", "lead")
         self.now.setAccessibleName("Coolant now")
-        self.said = Sentences("What is said of it so far")
+        self.said = Sentences(view_texts.WHAT_IS_SAID_OF_IT_SO_FAR)
         self.curves = PlaceCards(Screen.LIVE)
         self.pair = PlaceCards(Screen.LIVE_PROOF)
-        self.proof = Sentences("Before and after so far")
+        self.proof = Sentences(shared_texts.BEFORE_AND_AFTER_SO_FAR)
         self.proof_card = CardSection("Before and after", self.proof)
         self.drive = Sentences("Test drive")
         self.drive_card = CardSection("Test drive", self.drive)
@@ -120,20 +118,24 @@ class LiveView(View):
         self.records.chosen.connect(self._say_idle)
         self.port = StillCombo(LETTERS)
         self.port.setEditable(True)
-        self.port.setAccessibleName("Port of the adapter")
-        self.port.setToolTip("A serial port of this computer, tcp:HOST:PORT, or a CAN bus: socketcan:can0")
-        self.start = _button("Start reading", "Start reading the vehicle", self._start_reading)
+        self.port.setAccessibleName(view_texts.PORT_OF_THE_ADAPTER)
+        self.port.setToolTip(view_texts.SERIAL_PORT_OF_THIS_COMPUTER)
+        self.start = _button("Start reading", view_texts.START_READING_THE_VEHICLE, self._start_reading)
         self.stop = _button("Stop", "Stop reading", self.work.stop)
         self.speed = StillCombo()
-        self.speed.setAccessibleName("Speed of the replay")
+        self.speed.setAccessibleName(view_texts.SPEED_OF_THE_REPLAY)
         for times in SPEEDS:
-            self.speed.addItem(f"{times} times as fast" if times > 1 else "as fast as it was", times)
+            self.speed.addItem(
+                view_texts.TIMES_AS_FAST.format(times=times) if times > 1 else view_texts.AS_FAST_AS_IT_WAS, times
+            )
         self.speed.setCurrentIndex(SPEEDS.index(20))
-        self.replay = _button("Replay a log...", "Play a log as if its vehicle were read now", self._start_replay)
+        self.replay = _button(
+            "Replay a log...", view_texts.PLAY_A_LOG_AS_IF_ITS_VEHICLE_WERE_READ_NOW, self._start_replay
+        )
         rows.addWidget(self.records)
         rows.addLayout(_row(plain_label("Adapter at"), self.port, self.start, self.stop))
-        says = "Plan the drive that would settle the most, before the vehicle is read"
-        self.plan = _button("Plan a test drive", says, self._start_plan)
+        says = view_texts.PLAN_THE_DRIVE_THAT_WOULD_SETTLE_THE_MOST
+        self.plan = _button(view_texts.PLAN_A_TEST_DRIVE, says, self._start_plan)
         rows.addLayout(_row(self.replay, self.speed, self.plan))
         return bar
 
@@ -164,20 +166,20 @@ class LiveView(View):
     def _start_plan(self) -> None:
         """Plan a drive for the case as it is, from a cold start."""
         if self.context.behind or self.context.case is None:
-            self._say(self.context.behind or NO_CASE, "error")
+            self._say(self.context.behind or view_texts.THERE_IS_NO_CASE_WITHOUT_FAULTS_YET, "error")
             return
         record, text = self.records.record, self.context.document.text
         folder = self.context.document.folder or NO_FOLDER
         self._replays = True
         self._show_plan(None)
-        self._say("A test drive is being planned; it takes some seconds.")
+        self._say(view_texts.TEST_DRIVE_IS_BEING_PLANNED)
         self.work.plan(lambda stop: plan_for(text, record, folder, cold=True, cancelled=stop))
         self._enable()
 
     def _begin(self, path: Path | None, events: Callable[[Callable[[], bool]], Iterator[Event]]) -> None:
         """Begin to listen; nothing is written where ``path`` is None."""
         if self.context.behind or self.context.case is None:
-            self._say(self.context.behind or NO_CASE, "error")
+            self._say(self.context.behind or view_texts.THERE_IS_NO_CASE_WITHOUT_FAULTS_YET, "error")
             return
         record, text = self.records.record, self.context.document.text
         try:
@@ -194,7 +196,7 @@ class LiveView(View):
         self.curves.show_none()
         self._show_proof(None)
         self._show_danger(None)
-        self._say("The log is played." if path is None else f"The adapter is looked for. All is written to {path}.")
+        self._say(view_texts.LOG_IS_PLAYED if path is None else view_texts.ADAPTER_IS_LOOKED_FOR.format(path=path))
         plans = path is not None  # a log is driven already
         self.work.start(lambda stop, tell: Listening(events(stop), recording, watch, tell, self._every, plans))
         self._enable()
@@ -223,7 +225,7 @@ class LiveView(View):
         codes = () if listening.told is None else listening.told.codes
         made = with_reading(document.text, listening.watch.record, place_for(path, document.folder), codes)
         document.take_text(made, "Live reading")
-        self._say(f"The reading ended; it is now the record of this case ({path.name}).")
+        self._say(view_texts.READING_ENDED_IT_IS_NOW_THE_RECORD.format(name=path.name))
 
     # ---- news -------------------------------------------------------------------------------------------------------
 
@@ -240,7 +242,11 @@ class LiveView(View):
         elif isinstance(news, Connected):
             told = news.told
             frozen = f" {freeze_frame_line(told.frozen_by, told.frozen, system)}" if told.frozen else ""
-            self._say(f"{told.adapter}, {told.protocol}: {len(told.asked_of)} values are read.{frozen}")
+            self._say(
+                view_texts.VALUES_ARE_READ.format(
+                    adapter=told.adapter, protocol=told.protocol, asked_of_count=len(told.asked_of), frozen=frozen
+                )
+            )
         elif isinstance(news, ReadingMark):
             self._say(f"{news.kind.value}: {news.words}.")
         elif isinstance(news, Planned):
@@ -277,7 +283,7 @@ class LiveView(View):
         case = self.context.case
         wanted = self.records.record == AFTER and case is not None and BEFORE not in records(case)
         if not self.work.busy:
-            self._say(f"{IDLE_WORDS} {NO_RUN_BEFORE}" if wanted else IDLE_WORDS)
+            self._say(f"{view_texts.IDLE_WORDS} {view_texts.NO_RUN_BEFORE}" if wanted else view_texts.IDLE_WORDS)
 
     def _show_plan(self, planned: Planned | None) -> None:
         self.drive_card.setVisible(planned is not None)
@@ -285,7 +291,7 @@ class LiveView(View):
             lines = [*drive_lines(planned.drive), *drive_cautions(planned.drive)]
             self.drive.show_sentences([Sentence(text) for text in lines])
             if self.work.listening is None:
-                self._say(IDLE_WORDS)
+                self._say(view_texts.IDLE_WORDS)
 
     def _show_danger(self, alarm: Alarm | None) -> None:
         self.danger.setText("" if alarm is None else alarm_line(alarm, self.context.system))

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QPushButton
 from engcalc.case.text import CaseText
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
+from engcalc.words.texts import view_texts
 from reports.build import Options, working_pages
 from reports.kinds import kind_for
 from ui.trusting import now as local_now
@@ -19,10 +20,7 @@ from ui.window.dialogs.export import PRESS, RecordAnswers, ReportRequest, draft
 from ui.window.dialogs.parts import right
 from ui.window.dialogs.preview import Preview, render
 from ui.window.views.paper.folded import Fold, FoldedPages, folds_of
-from ui.window.views.view import NO_CASE, Context, LongView, Question, column
-
-NO_ANSWER = "The page follows when the answer stands."
-NOTHING_WORKED = "There is nothing to work out yet: no duty has a solution, and no point was measured."
+from ui.window.views.view import Context, LongView, Question, column
 
 
 class PaperView(LongView[list[QImage]]):
@@ -34,7 +32,7 @@ class PaperView(LongView[list[QImage]]):
         self.export = QPushButton("Export...")
         self.export.setProperty("tone", "main")
         self.export.setAccessibleName("Export a report")
-        self.export.setToolTip("Sign and write the report, or write a draft")
+        self.export.setToolTip(view_texts.SIGN_AND_WRITE_THE_REPORT)
         self.export.clicked.connect(context.export)
         column(self, right(self.export), self.line, self.preview, stretch=self.preview)
         self.show_nothing()
@@ -66,7 +64,7 @@ class WorkingView(LongView[tuple[Fold, ...]]):
 
     def __init__(self, context: Context) -> None:
         super().__init__(context)
-        self.folded = FoldedPages("The working, step by step")
+        self.folded = FoldedPages(view_texts.WORKING_STEP_BY_STEP)
         column(self, self.line, self.folded, stretch=self.folded)
         self.show_nothing()
 
@@ -80,7 +78,7 @@ class WorkingView(LongView[tuple[Fold, ...]]):
 
     def show_answer(self, answer: tuple[Fold, ...]) -> None:
         """Show the steps."""
-        self.folded.show_folds(answer, NOTHING_WORKED)
+        self.folded.show_folds(answer, view_texts.NOTHING_WORKED)
 
     def show_nothing(self) -> None:
         """Take the steps away."""
@@ -91,9 +89,9 @@ def answered_check(context: Context) -> Check | str:
     """The check of what stands typed, or in words why there is none yet."""
     case, check = context.case, context.check
     if case is None:
-        return NO_CASE
+        return view_texts.THERE_IS_NO_CASE_WITHOUT_FAULTS_YET
     if check is None or check.unfinished or check.first_look or check.case is not case:
-        return NO_ANSWER
+        return view_texts.NO_ANSWER
     return check
 
 

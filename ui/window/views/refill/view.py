@@ -21,6 +21,7 @@ from engcalc.words.refill_words import (
     refill_parts,
     refill_steps,
 )
+from engcalc.words.texts import view_texts
 from ui.window.dialogs.parts import right
 from ui.window.form.binding import Binding
 from ui.window.form.make import FieldGrid, make_field
@@ -29,7 +30,7 @@ from ui.window.results.card import CardSection
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.rhythm import BESIDE_A_BAR, upright
 from ui.window.scrolled import Page, scrolled
-from ui.window.views.view import NO_CASE, Context, View, column
+from ui.window.views.view import Context, View, column
 
 FIELDS: Mapping[str, tuple[str, ...]] = {
     IN_THE_SYSTEM: (
@@ -60,7 +61,7 @@ FIELDS: Mapping[str, tuple[str, ...]] = {
     STEPS: ("refill.bleed_screws", "refill.fill", "refill.heater_valve", "refill.rear_heater"),
 }
 """The inputs that each part asks for, by their place in the case."""
-FROM_CASE = f"What is typed here belongs to the case and goes into its report. {MAKERS_FIRST}"
+FROM_CASE = view_texts.FROM_CASE.format(makers_first=MAKERS_FIRST)
 
 
 class RefillView(View):
@@ -71,12 +72,12 @@ class RefillView(View):
         self.binding = Binding(context.document, context.system)
         self.said = {head: Sentences(head) for head in FIELDS}
         self._found: RefillCheck | None = None
-        self.take = QPushButton("Take over the reading")
-        self.take.setAccessibleName("Take over the refractometer's reading")
+        self.take = QPushButton(view_texts.TAKE_OVER_THE_READING)
+        self.take.setAccessibleName(view_texts.TAKE_OVER_THE_REFRACTOMETERS_READING)
         self.take.clicked.connect(self._take_over)
         copy = QPushButton("Copy all")
-        copy.setAccessibleName("Copy refill and bleeding")
-        copy.setToolTip("Copy answers and steps as text")
+        copy.setAccessibleName(view_texts.COPY_REFILL_AND_BLEEDING)
+        copy.setToolTip(view_texts.COPY_ANSWERS_AND_STEPS_AS_TEXT)
         copy.clicked.connect(self.copy_table)
         page = Page()
         body = upright(page, around=BESIDE_A_BAR)
@@ -106,7 +107,9 @@ class RefillView(View):
             self.note.setText(NO_REFILL)
             case = None
         else:
-            self.note.setText(NO_CASE if case is None else self.context.behind or FROM_CASE)
+            self.note.setText(
+                view_texts.THERE_IS_NO_CASE_WITHOUT_FAULTS_YET if case is None else self.context.behind or FROM_CASE
+            )
         self._found = None if case is None else check_refill(case)
         found = self._found
         self.take.setVisible(found is not None and found.offered is not None)
@@ -130,7 +133,7 @@ class RefillView(View):
             "scale": offered.scale.value,
         }
         document.end_step()
-        document.put("refill", {**(document.text.get("refill") or {}), **taken}, "Take over the reading")
+        document.put("refill", {**(document.text.get("refill") or {}), **taken}, view_texts.TAKE_OVER_THE_READING)
         document.end_step()
         self.refresh()
 

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QPushButton, QWidget
 
 from engcalc.case.case import Case
 from engcalc.case.text import CaseText
+from engcalc.words.texts import view_texts
 from ui.document import Document
 from ui.window.accessible import tie
 from ui.window.plain import plain_label
@@ -30,12 +31,12 @@ class AdoptRow(QWidget):
         self._document, self._what = document, what
         self._changes: tuple[Change, ...] = ()
         self.chosen = StillCombo()
-        self.adopt = QPushButton(f"Put this {what} into the case")
+        self.adopt = QPushButton(view_texts.PUT_THIS_INTO_THE_CASE.format(what=what))
         self.adopt.setAccessibleName(self.adopt.text())
         self.adopt.clicked.connect(self._adopt)
         row = sideways(self)
         label = plain_label(what.capitalize())
-        tie(label, self.chosen, f"{what.capitalize()} to put into the case")
+        tie(label, self.chosen, view_texts.TO_PUT_INTO_THE_CASE.format(what=what.capitalize()))
         row.addWidget(label)
         row.addWidget(self.chosen, 1)
         row.addWidget(self.adopt)
@@ -59,5 +60,5 @@ class AdoptRow(QWidget):
         if case is None:
             return
         change = self._changes[self.chosen.currentIndex()]
-        document.take_text(change(document.text, case), f"Put a {self._what} into the case")
+        document.take_text(change(document.text, case), view_texts.PUT_A_INTO_THE_CASE.format(what=self._what))
         document.resolve()

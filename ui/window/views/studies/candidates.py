@@ -15,6 +15,7 @@ from engcalc.studies.candidates import MOST, Comparison, chosen_parts, compare_p
 from engcalc.studies.tables import CataloguePart
 from engcalc.units import UnitSystem
 from engcalc.words.candidate_words import HEAD, NO_PARTS, candidate_name, comparison_rows, comparison_sentences
+from engcalc.words.texts import view_texts
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.results.card import CardSection
 from ui.window.results.lines import Sentence, Sentences
@@ -26,7 +27,7 @@ from ui.window.views.studies.part_tables import PartTables, ask_table
 from ui.window.views.tables import WideTable
 from ui.window.views.view import Context, Question, column
 
-WHICH = f"Parts to lay side by side, up to {MOST}"
+WHICH = view_texts.PARTS_TO_LAY_SIDE_BY_SIDE.format(most=MOST)
 LINES_SHOWN = 3  # of the list of parts
 
 
@@ -41,16 +42,16 @@ class CandidatesPage(StudyPage[Comparison]):
         self.which.setAccessibleName(WHICH)
         self.which.setFixedHeight(LINES_SHOWN * 2 * em())
         self.which.itemChanged.connect(lambda _item: self._choose())
-        self.said = Sentences("Parts side by side")
-        self.table = WideTable("Parts over every duty")
+        self.said = Sentences(view_texts.PARTS_SIDE_BY_SIDE)
+        self.table = WideTable(view_texts.PARTS_OVER_EVERY_DUTY)
         self.choice = AdoptRow(context.document, "part")
         parts = QWidget()
         column(parts, self.tables, self.which)
         super().__init__(
             context,
-            (CardSection("Parts of your own", parts),),
+            (CardSection(view_texts.PARTS_OF_YOUR_OWN, parts),),
             (
-                CardSection("Parts side by side", self.said),
+                CardSection(view_texts.PARTS_SIDE_BY_SIDE, self.said),
                 CardSection("The choice", self.choice),
                 CardSection("Over every duty", self.table),
             ),
@@ -88,7 +89,7 @@ class CandidatesPage(StudyPage[Comparison]):
         ticked = [item.text() for item in items if item.checkState() is Qt.CheckState.Checked]
         document = self.context.document
         document.end_step()
-        document.put("job.candidates", ticked or None, "Choose parts to compare")
+        document.put("job.candidates", ticked or None, view_texts.CHOOSE_PARTS_TO_COMPARE)
         document.end_step()
         document.resolve()
         self.refresh()

@@ -11,13 +11,14 @@ from engcalc.case.catalogue import entry
 from engcalc.errors import InputError
 from engcalc.studies.sweeps import Sweep, SweepAxis, sweep
 from engcalc.units import Array, plain_number, raised, to_unit, unit_for
+from engcalc.words.texts import shared_texts, view_texts
 from reports.plots.registry import Screen
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.dialogs.parts import right
 from ui.window.results.card import PlaceCards
 from ui.window.results.table import TableText
 from ui.window.views.studies.axis import AxisChooser
-from ui.window.views.studies.page import NO_INPUT, StudyPage
+from ui.window.views.studies.page import StudyPage
 from ui.window.views.studies.ranges import default_pair
 from ui.window.views.view import Context, Question
 
@@ -31,8 +32,8 @@ class SweepPage(StudyPage[Sweep]):
         self.axis = AxisChooser("Over")
         self.pictures = PlaceCards(Screen.SWEEP)
         self._copy = QPushButton("Copy values")
-        self._copy.setAccessibleName("Copy values of the sweep")
-        self._copy.setToolTip("Copy the values behind the curve as a table")
+        self._copy.setAccessibleName(view_texts.COPY_VALUES_OF_THE_SWEEP)
+        self._copy.setToolTip(view_texts.COPY_THE_VALUES_BEHIND_THE_CURVE_AS_A_TABLE)
         self._copy.clicked.connect(self.copy_table)
         super().__init__(context, (self.axis,), (*self.pictures.cards, right(self._copy)))
         self.axis.changed.connect(self.refresh)
@@ -46,7 +47,7 @@ class SweepPage(StudyPage[Sweep]):
         try:
             span = self.axis.read(case, self.context.system)
         except InputError:
-            return NO_INPUT
+            return view_texts.NO_INPUT
         path = self.axis.path
         values = span.values(entry(path).input.kind, POINTS)
         return Question((case, duty, path, span), partial(_work, case, duty, path, values))
@@ -63,7 +64,7 @@ class SweepPage(StudyPage[Sweep]):
     def values_of(self, found: Sweep) -> TableText:
         """The curve as a table."""
         units = [unit_for(kind, self.context.system) for kind in (found.axis.kind, *_KINDS)]
-        heads = (found.axis.label, "Coolant out of the engine", "Limit", "Margin")
+        heads = (found.axis.label, shared_texts.COOLANT_OUT_OF_THE_ENGINE, "Limit", "Margin")
         columns = [
             _cells(values, kind, unit)
             for values, kind, unit in zip(

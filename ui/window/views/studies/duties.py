@@ -12,6 +12,7 @@ from engcalc.units import UnitSystem, plain_number, raised, to_unit, unit_for
 from engcalc.words.glossary import TERMS
 from engcalc.words.results import BY_KEY
 from engcalc.words.sizing_words import ONLY_BENCH, cycle_sentences
+from engcalc.words.texts import view_texts
 from reports.plots.registry import Screen
 from ui.window.paragraph import paragraph
 from ui.window.results.card import CardSection, PlaceCards
@@ -42,8 +43,6 @@ COLUMNS = (
     "limiting_ambient_degC",
 )
 """Keys of the results shown, in the order of the columns."""
-INTRO = "One row for each duty, as the check found it. Rows that are chosen can be copied alone."
-WAITING = "The duties are being worked out."
 
 
 class DutiesPage(View):
@@ -54,12 +53,12 @@ class DutiesPage(View):
         self.line = WaitingLine()
         self.table = WideTable("Duties")
         copy = QPushButton("Copy table")
-        copy.setAccessibleName("Copy table of duties")
+        copy.setAccessibleName(view_texts.COPY_TABLE_OF_DUTIES)
         copy.clicked.connect(self.copy_table)
         page = Page()
         self._part = CardSection("All duties", self.table, copy)
         body = upright(page, around=BESIDE_A_BAR)
-        body.addWidget(paragraph(tone="muted", text=INTRO))
+        body.addWidget(paragraph(tone="muted", text=view_texts.ONE_ROW_FOR_EACH_DUTY))
         body.addWidget(self._part)
         self._courses = upright()
         body.addLayout(self._courses)
@@ -76,7 +75,7 @@ class DutiesPage(View):
             return
         check = self.context.check
         self._part.setVisible(check is not None)
-        self.line.say(self.context.behind if check is not None else WAITING)
+        self.line.say(self.context.behind if check is not None else view_texts.DUTIES_ARE_BEING_WORKED_OUT)
         if check is not None:
             self.table.put(duties_table(check, self.context.system))
             self._show_courses(check, self.context.system)
@@ -105,7 +104,7 @@ class DutiesPage(View):
     def _add_course(self, number: int) -> None:
         """Room for one more course: its pictures, and its words beneath them."""
         pictures = PlaceCards(Screen.COURSES, number=number)
-        words = Sentences(f"Course in time {number}, in words")
+        words = Sentences(view_texts.COURSE_IN_TIME.format(number=number))
         for widget in (*pictures.cards, words):
             self._courses.addWidget(widget)
         self._shown.append((pictures, words))

@@ -9,11 +9,12 @@ from engcalc.case.catalogue import entry
 from engcalc.errors import InputError
 from engcalc.studies.sweeps import MarginMap, margin_map
 from engcalc.units import Array
+from engcalc.words.texts import view_texts
 from reports.plots.registry import Screen
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.results.card import PlaceCards
 from ui.window.views.studies.axis import AxisChooser
-from ui.window.views.studies.page import NO_INPUT, StudyPage
+from ui.window.views.studies.page import StudyPage
 from ui.window.views.studies.ranges import default_pair
 from ui.window.views.view import Context, Question
 
@@ -43,13 +44,13 @@ class MapPage(StudyPage[MarginMap]):
             except InputError:
                 continue
         if len(spans) < 2:
-            return NO_INPUT
+            return view_texts.NO_INPUT
         paths = (self.across.path, self.up.path)
         x, y = (
             span.values(entry(path).input.kind, n) for span, path, n in zip(spans, paths, (COLUMNS, ROWS), strict=True)
         )
         if min(x.size, y.size) < LEAST:
-            return "A number that counts runs over whole steps: give it ends that hold two of them."
+            return view_texts.NUMBER_THAT_COUNTS_RUNS_OVER_WHOLE_STEPS
         return Question((case, duty, paths, *spans), partial(_work, case, duty, paths, x, y))
 
     def show_answer(self, answer: MarginMap) -> None:

@@ -16,6 +16,7 @@ from engcalc.studies.least_core import LeastCore, with_choice
 from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 from engcalc.words.least_core_words import NO_ROOM, core_words, least_core_sentences
 from engcalc.words.numbers import chance
+from engcalc.words.texts import view_texts
 from reports.plots.registry import Screen
 from ui.window.accessible import tie
 from ui.window.dialogs.background import Stopped, Tell
@@ -39,7 +40,7 @@ class LeastCorePage(StudyPage[LeastCore]):
     of_one_duty = False
 
     def __init__(self, context: Context) -> None:
-        self.said = Sentences("The least core that holds")
+        self.said = Sentences(view_texts.LEAST_CORE_THAT_HOLDS)
         self.wanted = StillCombo()
         for least, words in OF.items():
             self.wanted.addItem(words, least)
@@ -51,12 +52,12 @@ class LeastCorePage(StudyPage[LeastCore]):
             card.view.tapped.connect(lambda key: self.choice.take(int(key)))
         super().__init__(
             context,
-            (_labelled("Seek the", self.wanted, "What is to be least"),),
+            (_labelled("Seek the", self.wanted, view_texts.WHAT_IS_TO_BE_LEAST),),
             (
-                CardSection("The least core that holds every duty", self.said),
+                CardSection(view_texts.LEAST_CORE_THAT_HOLDS_EVERY_DUTY, self.said),
                 *self.pictures.cards,
                 CardSection("The choice", self.choice),
-                CardSection("All cores of the choice", self.table),
+                CardSection(view_texts.ALL_CORES_OF_THE_CHOICE, self.table),
             ),
         )
         self.show_nothing()
@@ -119,7 +120,7 @@ def front_table(found: LeastCore, system: UnitSystem) -> TableText:
         "Holds",
         f"Air drop, {units['pressure difference']}",
         f"Coolant drop, {units['pump pressure']}",
-        f"Fan to air, {units['power']}",
+        view_texts.FAN_TO_AIR.format(power=units["power"]),
     )
     return TableText(head, tuple(rows), words_columns=1)
 

@@ -11,6 +11,7 @@ from engcalc.case.case import Case
 from engcalc.studies.sizing import Sizing, size
 from engcalc.studies.tables import CataloguePart as TablePart
 from engcalc.words.sizing_words import mending, option_lines, why
+from engcalc.words.texts import shared_texts, view_texts
 from reports.plots.registry import Screen
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.results.card import CardSection, PlaceCards
@@ -25,7 +26,7 @@ class LimitsPage(StudyPage[Sizing]):
 
     def __init__(self, context: Context, ask: Callable[[QWidget, str], str] = ask_table) -> None:
         self.tables = PartTables(context, self.refresh, ask)
-        self.why, self.mend = Sentences("What limits"), Sentences("What would mend it")
+        self.why, self.mend = Sentences("What limits"), Sentences(shared_texts.WHAT_WOULD_MEND_IT)
         self.all = Sentences("All changes tried")
         self.pictures = PlaceCards(Screen.LIMITS)
         super().__init__(
@@ -33,10 +34,10 @@ class LimitsPage(StudyPage[Sizing]):
             (),
             (
                 CardSection("What limits", self.why),
-                CardSection("What would mend it", self.mend),
+                CardSection(shared_texts.WHAT_WOULD_MEND_IT, self.mend),
                 *self.pictures.cards,
-                CardSection("Parts of your own", self.tables),
-                CardSection("All changes tried, by gain", self.all),
+                CardSection(view_texts.PARTS_OF_YOUR_OWN, self.tables),
+                CardSection(view_texts.ALL_CHANGES_TRIED, self.all),
             ),
         )
         self.show_nothing()

@@ -11,12 +11,12 @@ from PySide6.QtWidgets import QWidget
 from engcalc.case.bench_rules import only_a_bench
 from engcalc.case.case import Case
 from engcalc.words.sizing_words import ONLY_BENCH
+from engcalc.words.texts import view_texts
 from ui.window.results.card import PictureCard
 from ui.window.results.table import TableView
-from ui.window.views.view import NO_CASE, Context, PartsView, Question, column
+from ui.window.views.view import Context, PartsView, Question, column
 
 A = TypeVar("A")
-NO_INPUT = "What is typed above does not read yet: see beneath it."
 
 
 class StudyPage(PartsView[A]):
@@ -42,7 +42,7 @@ class StudyPage(PartsView[A]):
         """What is to be worked out for the chosen duty."""
         case = self.context.case
         if case is None:
-            return NO_CASE
+            return view_texts.THERE_IS_NO_CASE_WITHOUT_FAULTS_YET
         if only_a_bench(case):
             return ONLY_BENCH
         return self.question_of(case, min(self.duty_index or 0, len(case.duties) - 1))

@@ -10,22 +10,19 @@ from PySide6.QtWidgets import QFileDialog, QPushButton, QWidget
 from engcalc.errors import InputError
 from engcalc.studies.tables import CataloguePart as TablePart
 from engcalc.studies.tables import read_table
+from engcalc.words.texts import view_texts
 from ui.window.paragraph import paragraph
 from ui.window.plain import tip
 from ui.window.rhythm import sideways
 from ui.window.views.logs import place_for
 from ui.window.views.view import Context, column
 
-TABLES = "Tables (*.csv *.tsv *.txt);;All files (*)"
-HOW = (
-    "Cores, fans, pumps, caps or coolers of your own: a CSV file with a column name and columns named as inputs, such "
-    "as core_height [mm]. A maker's points go into fan_points, pump_points or heat_points."
-)
-
 
 def ask_table(parent: QWidget, folder: str) -> str:
     """Ask which table of parts."""
-    return QFileDialog.getOpenFileName(parent, "Choose a table of parts", folder, TABLES)[0]
+    return QFileDialog.getOpenFileName(
+        parent, view_texts.CHOOSE_A_TABLE_OF_PARTS, folder, view_texts.TABLES_CSV_TSV_TXT_ALL_FILES
+    )[0]
 
 
 class PartTables(QWidget):
@@ -42,11 +39,11 @@ class PartTables(QWidget):
         column(self, row, self.wrong)
         layout = sideways(row)
         load = QPushButton("Load parts...")
-        load.setAccessibleName("Load a table of parts")
-        load.setToolTip(tip(HOW))
+        load.setAccessibleName(view_texts.LOAD_A_TABLE_OF_PARTS)
+        load.setToolTip(tip(view_texts.CORES_FANS_PUMPS))
         load.clicked.connect(self._load)
         self._drop = QPushButton("Remove parts")
-        self._drop.setAccessibleName("Remove the tables of parts")
+        self._drop.setAccessibleName(view_texts.REMOVE_THE_TABLES_OF_PARTS)
         self._drop.clicked.connect(lambda: self._name((), "Remove parts"))
         layout.addWidget(self.told, 1)
         layout.addWidget(load)
@@ -66,7 +63,7 @@ class PartTables(QWidget):
         listed = "; ".join(
             f"{Path(name).name}: {len(parts)} {'part' if len(parts) == 1 else 'parts'}" for name, parts in found.items()
         )
-        self.told.setText(listed or HOW)
+        self.told.setText(listed or view_texts.CORES_FANS_PUMPS)
         self._drop.setVisible(bool(self._named()))
         return tuple(part for table in found.values() for part in table)
 

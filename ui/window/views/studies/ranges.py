@@ -15,6 +15,7 @@ from engcalc.studies.members import faults_of, varied
 from engcalc.studies.sensitivity import numeric_inputs
 from engcalc.studies.sweeps import ROAD_LOAD, SweepAxis
 from engcalc.units import Array, UnitSystem, parse
+from engcalc.words.texts import view_texts
 from ui.window.form.quantity import Unit, shown, system_unit
 
 AROUND = (0.5, 1.5)  # of the value now, for an input without a usual range
@@ -153,5 +154,5 @@ def unit_words(path: str, system: UnitSystem) -> str:
 def ordered(path: str, low: float, high: float) -> InputRange:
     """The span between two ends, whichever was typed first. Raises InputError where they are one."""
     if low == high:
-        raise InputError((InputFault(path, "", "two different ends would do"),))
+        raise InputError((InputFault(path, "", view_texts.TWO_DIFFERENT_ENDS_WOULD_DO),))
     return InputRange(min(low, high), max(low, high))

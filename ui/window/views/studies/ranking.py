@@ -10,6 +10,7 @@ from engcalc.case.case import Case
 from engcalc.studies.sensitivity import Sensitivities, Sensitivity, sensitivity
 from engcalc.units import UnitSystem, plain_number, show, to_unit, unit_for
 from engcalc.words.sizing_words import hangs_on, step_words
+from engcalc.words.texts import shared_texts, view_texts
 from reports.plots.registry import Screen
 from ui.window.accessible import name_of
 from ui.window.dialogs.background import Stopped, Tell
@@ -31,9 +32,9 @@ class SensitivityPage(StudyPage[Sensitivities]):
         self.pictures = PlaceCards(Screen.SENSITIVITY)
         self.table = WideTable("Sensitivities")
         copy = QPushButton("Copy table")
-        copy.setAccessibleName("Copy table of sensitivities")
+        copy.setAccessibleName(view_texts.COPY_TABLE_OF_SENSITIVITIES)
         copy.clicked.connect(self.copy_table)
-        self.said = Sentences("What the temperature hangs on")
+        self.said = Sentences(shared_texts.WHAT_THE_TEMPERATURE_HANGS_ON)
         super().__init__(context, (), (self.said, *self.pictures.cards, CardSection("All inputs", self.table, copy)))
         self.show_nothing()
 
@@ -67,8 +68,8 @@ def ranking_table(found: Sensitivities, system: UnitSystem) -> TableText:
 
 
 def _counts(found: Sensitivity, system: UnitSystem) -> str:
-    sides = ", tried on one side only" if found.one_sided else ""
-    return f"{step_words(found, system)}{sides}" + ("" if found.solved else "; the change is at least this")
+    sides = view_texts.TRIED_ON_ONE_SIDE_ONLY if found.one_sided else ""
+    return f"{step_words(found, system)}{sides}" + ("" if found.solved else view_texts.CHANGE_IS_AT_LEAST_THIS)
 
 
 def _work(case: Case, duty: int, tell: Tell, stopped: Stopped) -> Sensitivities:

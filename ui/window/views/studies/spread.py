@@ -7,6 +7,7 @@ from functools import partial
 from engcalc.case.case import Case
 from engcalc.studies.spread_study import DutySpread, duty_spread
 from engcalc.words.spread_words import INTERVAL_HEAD, SHARE_HEAD, interval_rows, share_rows, spread_sentences
+from engcalc.words.texts import view_texts
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.results.card import CardSection
 from ui.window.results.lines import Sentence, Sentences
@@ -20,15 +21,18 @@ class SpreadPage(StudyPage[DutySpread]):
     """The inputs' uncertainty drawn through the chosen duty."""
 
     def __init__(self, context: Context) -> None:
-        self.said = Sentences("How sure it is")
-        self.intervals, self.shares = WideTable("Intervals of the results"), WideTable("Shares of the variance")
+        self.said = Sentences(view_texts.HOW_SURE_IT_IS)
+        self.intervals, self.shares = (
+            WideTable(view_texts.INTERVALS_OF_THE_RESULTS),
+            WideTable(view_texts.SHARES_OF_THE_VARIANCE),
+        )
         super().__init__(
             context,
             (),
             (
-                CardSection("How sure it is", self.said),
-                CardSection("What the uncertainty comes from", self.shares),
-                CardSection("Results with their uncertainty", self.intervals),
+                CardSection(view_texts.HOW_SURE_IT_IS, self.said),
+                CardSection(view_texts.WHAT_THE_UNCERTAINTY_COMES_FROM, self.shares),
+                CardSection(view_texts.RESULTS_WITH_THEIR_UNCERTAINTY, self.intervals),
             ),
         )
         self.show_nothing()

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from engcalc.studies.sweeps import duty_name
 from engcalc.words.reasons import deciding
+from engcalc.words.texts import view_texts
 from ui.window.accessible import tie
 from ui.window.plain import plain_label
 from ui.window.rhythm import Edges, Gap, sideways
@@ -57,7 +58,7 @@ class StudiesView(View):
         row = QWidget()
         layout = sideways(row, around=Edges(top=Gap.HALF, bottom=Gap.HALF))
         label = plain_label("Duty")
-        tie(label, self.duty, "Duty of the study")
+        tie(label, self.duty, view_texts.DUTY_OF_THE_STUDY)
         layout.addWidget(label)
         layout.addWidget(self.duty, 1)
         return row

@@ -10,18 +10,16 @@ from PySide6.QtWidgets import QDialog, QFileDialog, QWidget
 
 from engcalc.errors import FileFault
 from engcalc.logs.channels import SPELLINGS
+from engcalc.words.texts import view_texts
 from ui.window.dialogs.background import Background, in_words
 from ui.window.dialogs.columns import ColumnsDialog
 from ui.window.views.logs import LogLook, entry_for, header_of, look
 from ui.window.views.view import Context
 
-LOGS = "Logs (*.csv *.txt *.tsv *.log);;All files (*)"
-READING = "The log is being read."
-
 
 def ask_log(parent: QWidget, folder: str) -> str:
     """Ask which log."""
-    return QFileDialog.getOpenFileName(parent, "Choose a log", folder, LOGS)[0]
+    return QFileDialog.getOpenFileName(parent, "Choose a log", folder, view_texts.LOGS_CSV_TXT_TSV_LOG_ALL_FILES)[0]
 
 
 def ask_columns(found: LogLook, parent: QWidget) -> Mapping[str, str] | None:
@@ -46,7 +44,7 @@ class Importer(QObject):
 
     def take(self, path: Path, record: str, *, always_ask: bool = False) -> None:
         """Look into a file for a record; ask about its columns where needed, or always."""
-        self.said.emit(READING, "muted")
+        self.said.emit(view_texts.LOG_IS_BEING_READ, "muted")
         settings = self._context.settings
 
         def work() -> LogLook:
@@ -63,7 +61,7 @@ class Importer(QObject):
         if found.asks or always_ask:
             said = self._ask(found, self._parent)
             if said is None:
-                self.said.emit("The log was not taken." if found.asks else "", "warn")
+                self.said.emit(view_texts.LOG_WAS_NOT_TAKEN if found.asks else "", "warn")
                 return
             mapping = dict(said)
             self._context.settings.remember_columns(found.header, mapping)

@@ -10,6 +10,7 @@ from engcalc.units import UnitSystem
 from engcalc.vehicle.moment import RecordMoment
 from engcalc.vehicle.warmup_study import RecordStudy
 from engcalc.words.numbers import minutes
+from engcalc.words.texts import view_texts
 from reports.plots.registry import Screen
 from ui.window.accessible import tie
 from ui.window.plain import plain_label
@@ -34,8 +35,8 @@ class MomentPanel(QWidget):
         self.slider = StillSlider()
         self.slider.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.slider.valueChanged.connect(lambda _at: self._follow())
-        label = plain_label("Minutes after the start")
-        tie(label, self.slider, "Minutes after the start")
+        label = plain_label(view_texts.MINUTES_AFTER_THE_START)
+        tie(label, self.slider, view_texts.MINUTES_AFTER_THE_START)
         self.told = plain_label()
         self.cards = PlaceCards(Screen.WARMUP_CIRCUIT)
         row = sideways()

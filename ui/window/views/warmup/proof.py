@@ -13,6 +13,7 @@ from engcalc.diagnosis.before_after import BeforeAfter, compare
 from engcalc.vehicle.run import RECORDS, records
 from engcalc.vehicle.warmup_study import study
 from engcalc.words.proof_words import proof_sentence, proof_sentences
+from engcalc.words.texts import view_texts
 from engcalc.words.warmup_words import TITLES
 from reports.plots.registry import Screen
 from ui.window.dialogs.background import Stopped, Tell
@@ -22,14 +23,9 @@ from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.theme import show_tone
 from ui.window.views.recorded import logs_of, stamps
-from ui.window.views.view import NO_CASE, Context, PartsView, Question, column
+from ui.window.views.view import Context, PartsView, Question, column
 from ui.window.views.warmup.importing import Importer, ask_columns, ask_log
 
-TWO_WANTED = (
-    "Two records of this vehicle are wanted: one as it was found, one after the repair. Each needs a log, minutes "
-    "and temperatures, or the coolant read by hand at two times at least; the start counts as one where its "
-    "temperature is known. Import the logs here, or type readings in the form."
-)
 STUDIED = 0.5  # share of the work that both studies take, about
 
 
@@ -47,9 +43,9 @@ class ProofView(PartsView[BeforeAfter | None]):
         self.sentence = paragraph("What changed")
         self.sentence.setProperty("tone", "heading")
         self.pictures = PlaceCards(Screen.PROOF)
-        self.rest = Sentences("What that rests on, and what is open")
+        self.rest = Sentences(view_texts.WHAT_THAT_RESTS_ON)
         copy = QPushButton("Copy words")
-        copy.setAccessibleName("Copy the words of before and after")
+        copy.setAccessibleName(view_texts.COPY_THE_WORDS_OF_BEFORE_AND_AFTER)
         copy.clicked.connect(self.copy_table)
         area = self.page_of(
             self.sentence, *self.pictures.cards, CardSection(self.rest.accessibleName(), self.rest), right(copy)
@@ -83,16 +79,16 @@ class ProofView(PartsView[BeforeAfter | None]):
         """Both records laid together, where the case has both."""
         case, folder = self.context.case, self.context.document.folder or Path()
         if case is None:
-            return NO_CASE
+            return view_texts.THERE_IS_NO_CASE_WITHOUT_FAULTS_YET
         if set(records(case)) != set(RECORDS):
-            return TWO_WANTED
+            return view_texts.TWO_WANTED
         return Question((case, stamps(case, folder)), partial(_work, case, folder))
 
     def show_answer(self, answer: BeforeAfter | None) -> None:
         """Say it and draw it."""
         if answer is None:
             self.show_nothing()
-            self.line.say(TWO_WANTED)
+            self.line.say(view_texts.TWO_WANTED)
             return
         self.show_parts()
         system = self.context.system

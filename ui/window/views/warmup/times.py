@@ -8,9 +8,10 @@ from engcalc.system.warmed import crossing
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import BAND, TIMES_TO, RecordStudy
 from engcalc.words.numbers import minutes, temperature
+from engcalc.words.texts import view_texts
 from ui.window.results.table import TableText
 
-HEADS = ("Reached", "Measured", "As described", "Healthy vehicles, 5 to 95 %", "Fitted")
+HEADS = ("Reached", "Measured", "As described", view_texts.HEALTHY_VEHICLES_5_TO_95, "Fitted")
 NEVER = "never"
 
 

@@ -14,6 +14,7 @@ from engcalc.diagnosis.circuit_places import READ_AT, CircuitPlace
 from engcalc.vehicle.run import RECORDS
 from engcalc.vehicle.warmup_study import RecordStudy, WarmupStudy, study
 from engcalc.words.bench_words import NO_WARM_UP
+from engcalc.words.texts import shared_texts, view_texts
 from engcalc.words.warmup_words import TITLES, warmup_sentences
 from reports.plots.describe import Chart, Plot
 from reports.plots.lines import at_moment
@@ -30,12 +31,10 @@ from ui.window.views.reading_dialog import take_reading
 from ui.window.views.recorded import logs_of, stamps
 from ui.window.views.records import RecordChoice
 from ui.window.views.tables import WideTable
-from ui.window.views.view import NO_CASE, Context, PartsView, Question, column
+from ui.window.views.view import Context, PartsView, Question, column
 from ui.window.views.warmup.importing import Importer, ask_columns, ask_log
 from ui.window.views.warmup.moment import MomentPanel
 from ui.window.views.warmup.times import times_table
-
-HOW = "Import a log, drop one on the window, or type minutes and temperatures in the form."
 
 
 class WarmupView(PartsView[WarmupStudy]):
@@ -52,8 +51,8 @@ class WarmupView(PartsView[WarmupStudy]):
         self.importer = Importer(context, self, ask_which)
         self.told = paragraph("Log", "muted")
         self.empty = paragraph("Nothing measured", "muted")
-        self.head = paragraph("Verdict on the warm-up")
-        self.said, self.notes = Sentences("What that rests on"), Sentences("Done to the log")
+        self.head = paragraph(view_texts.VERDICT_ON_THE_WARM_UP)
+        self.said, self.notes = Sentences(view_texts.WHAT_THE_VERDICT_RESTS_ON), Sentences(view_texts.DONE_TO_THE_LOG)
         self.curves, self.further = PlaceCards(Screen.WARMUP), PlaceCards(Screen.WARMUP_END)
         self.moment = MomentPanel()
         self.moment.moved.connect(self._mark_moment)
@@ -80,7 +79,7 @@ class WarmupView(PartsView[WarmupStudy]):
 
     def _times(self) -> CardSection:
         copy = QPushButton("Copy table")
-        copy.setAccessibleName("Copy table of times")
+        copy.setAccessibleName(view_texts.COPY_TABLE_OF_TIMES)
         copy.clicked.connect(self.copy_table)
         return CardSection("Times to temperature", self.table, copy)
 
@@ -90,8 +89,8 @@ class WarmupView(PartsView[WarmupStudy]):
         load, self._columns = QPushButton("Import a log..."), QPushButton("Columns...")
         load.setAccessibleName("Import a log")
         load.clicked.connect(self._choose)
-        self._columns.setAccessibleName("Columns of the log")
-        self._columns.setToolTip("Say which column of the log is what")
+        self._columns.setAccessibleName(shared_texts.COLUMNS_OF_THE_LOG)
+        self._columns.setToolTip(view_texts.SAY_WHICH_COLUMN_OF_THE_LOG_IS_WHAT)
         self._columns.clicked.connect(self._map)
         return Columns([self.records, right(load, self._columns)])
 
@@ -134,7 +133,7 @@ class WarmupView(PartsView[WarmupStudy]):
         self._columns.setEnabled(self._log_path() is not None)
         case, folder = self.context.case, self.context.document.folder or Path()
         if case is None:
-            return NO_CASE
+            return view_texts.THERE_IS_NO_CASE_WITHOUT_FAULTS_YET
         if not has_engine(case):
             return NO_WARM_UP
         return Question((case, stamps(case, folder)), partial(_work, case, folder))
@@ -147,14 +146,16 @@ class WarmupView(PartsView[WarmupStudy]):
             record = answer.records[0] if answer.records[0].name not in RECORDS else None
         if record is None:
             self.show_nothing()
-            self.line.say(f"{TITLES[self.record]} nothing is known yet. {HOW}", "muted")
+            self.line.say(
+                view_texts.NOTHING_IS_KNOWN_YET.format(titles=TITLES[self.record], how=view_texts.IMPORT_A_LOG), "muted"
+            )
             return
         self._show_record(record)
 
     def _show_record(self, record: RecordStudy) -> None:
         system = self.context.system
         self.show_parts()
-        self.empty.setText("" if record.measured is not None else HOW)
+        self.empty.setText("" if record.measured is not None else view_texts.IMPORT_A_LOG)
         self.empty.setVisible(record.measured is None)
         self.curves.show_pictures(record, system)
         self._curves = tuple(card.view.plot for card in self.curves.cards)

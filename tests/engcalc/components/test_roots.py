@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from engcalc.system.roots import falling_root
+from engcalc.components.roots import falling_root
 
 
 @given(root=st.floats(-9.0, 9.0), power=st.sampled_from([1.0, 1.5, 2.0]), kink=st.floats(0.0, 1e4))

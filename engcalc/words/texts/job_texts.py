@@ -1,0 +1,47 @@
+"""The steps of the three jobs, and how far each is."""
+
+# ui/window/jobs/rail.py
+STEPS_OF_THE_JOB = "Steps of the job"
+
+# ui/window/jobs/stage.py
+ENTRIES_TIP = "What is entered in this step"
+
+# ui/window/jobs/standing.py
+WHY_IT_IS_HERE_IS_MISSING = "why it is here is missing"
+VEHICLE_CLASS_IS_MISSING = "vehicle class is missing"
+NOTHING_READ_AFTER_A_REPAIR = "nothing read after a repair"
+CHANGED_SINCE_THE_EXPORT = "changed since the export"
+THOSE_OF_THE_CLASS = "those of the class"
+TYPICAL_OF_THE_CLASS = "typical of the class"
+EVERY_DUTY_IS_HELD = "every duty is held"
+NOT_EVERY_DUTY_IS_HELD = "not every duty is held"
+NOTHING_TO_WORK_OUT_YET = "nothing to work out yet"
+
+# ui/window/jobs/steps.py
+WHAT_IS_SAID_AND_WHY = "What is said and why, with the numbers of each duty"
+WHAT_MAY_BE_BEHIND_THE_COMPLAINT = "What may be behind the complaint, with odds, and the next check"
+COOLANT_OVER_TIME = "The coolant over time, measured against a healthy vehicle"
+VEHICLE_READ_WHILE_IT_WARMS_UP = "A vehicle read while it warms up, or a log played so"
+WHAT_LIMITS_WHICH_PARTS_WOULD_DO = "What limits, which parts would do, and what a change of one input does"
+HOW_MUCH_TO_DRAIN_AND_FILL = "How much to drain and fill, how strong, and how to bleed"
+WHAT_THE_REPAIR_CHANGED = "What the repair changed, and whether that proves it"
+MEASURED_POINTS_OF_ANY_EXCHANGER = "Measured points of any exchanger, problems, and sliders that move them"
+CHARTS_OF_ONE_DUTY = "Charts of one duty, and sliders that move its point"
+PROBLEM_SHEETS_WITH_KEYS_FOR_A_CLASS = "Problem sheets with keys for a class, and its answers marked"
+EVERY_NUMBER_WITH_ITS_FORMULA = "Every number with its formula, folded by steps"
+PAGES_OF_THE_REPORT_AS_THEY_ARE_NOW = "The pages of the report as they are now"
+EVERY_ENTRY_THERE_IS = "Every entry there is, beside any of the views"
+LETTERHEAD_AND_SIGNATURE = "Letterhead and signature, and page one as it will be printed"
+WHY_THE_VEHICLE_IS_HERE = "Why the vehicle is here, and which class of vehicle it is"
+WHAT_WAS_READ_AND_SEEN_ON_THE_VEHICLE = "What was read and seen on the vehicle before any repair"
+WHAT_MAY_BE_BEHIND_IT = "What may be behind it, how sure that is, and the next check"
+WHAT_WAS_DONE = "What was done, and how to drain, fill and bleed"
+WHAT_WAS_READ_AFTER_THE_REPAIR = "What was read after the repair, held against before"
+WHICH_VEHICLE_IT_IS = "Which vehicle it is, its engine and its coolant"
+WHAT_THE_COOLING_HAS_TO_HOLD = "What the cooling has to hold, and the limits it is held to"
+RADIATOR_FAN_PUMP = "Radiator, fan, pump, thermostat and circuit as they are or as they are meant to be"
+WHETHER_EACH_DUTY_IS_HELD = "Whether each duty is held, by how much, and what stands in the way"
+WHAT_EACH_CHANGE_OF_PARTS_GAINS = "What each change of parts gains"
+EXCHANGER_WHAT_WAS_MEASURED_ON_IT = "The exchanger, what was measured on it, and what is asked"
+EVERY_NUMBER_WITH_ITS_FORMULA_SHORT = "Every number with its formula"
+MEASURED_AGAINST_COMPUTED = "Measured against computed, and what happens when one input changes"

@@ -1,0 +1,76 @@
+"""Headings and lines of the pages of a report."""
+
+# reports/pages/bench.py
+THEN_BY_LESS_THAN_K = "then by less than {least_move:g} K"
+
+# reports/pages/causes.py
+NEXT_CHECK_AFTER_THAT = "The next check after that"
+TO_FIND_THE_PART = "To find the part"
+BEFORE_AND_AFTER_THE_READINGS = "Before and after the readings"
+
+# reports/pages/closing.py
+PUBLISHED_BY_THE_MAKER_OR_ELSEWHERE = "Published by the maker or elsewhere"
+AS_ENTERED_BASIS_NOT_STATED = "As entered, basis not stated"
+TYPICAL_OF_THE_CLASS = "Typical of the class, not of this vehicle"
+FOLLOWING_FROM_THE_OTHERS = "Following from the others"
+FILLED_IN_NOT_TYPED = "Filled in, not typed"
+FILES_THAT_THE_NUMBERS_REST_ON = "Files that the numbers rest on, carried with this report"
+FOLLOWING_FROM_THE_OTHERS_IN_A_LINE = "following from the others"
+REMARKS_ON_THE_CASE_FILE = "Remarks on the case file"
+OUTSIDE_A_FORMULAS_RANGE = "Outside a formula's range"
+
+# reports/pages/customer.py
+AIR_FROM_THE_VENTS = "Air from the vents"
+AIR_IN_THE_CABIN = "Air in the cabin"
+
+# reports/pages/derivation.py
+HOW_THE_TEMPERATURE_IS_FOUND = "How the temperature is found"
+NOT_SHOWN_FOR_IT_DOES_NOT_COME_OUT = "Not shown, for it does not come out: {words}"
+
+# reports/pages/evidence.py
+WHAT_WAS_LOOKED_AT = "What was looked at"
+AS_LOGGED_IN = "as logged in {file}"
+AS_ENTERED_IN_STAGES = "as entered, in {count} stages"
+PLUGGED_IN_FOR = "plugged in for {time}"
+FOR_BEFORE_THE_START = "{ran}, for {time} before the start"
+HEALTHY_VEHICLE_SHOWS = "A healthy vehicle shows"
+RANGE_OF_NINE_IN_TEN = "{low} to {high} (nine in ten)"
+
+# reports/pages/heart.py
+HEAT_GIVEN_BY_THE_HOT_SIDE = "Heat given by the hot side"
+HEAT_TAKEN_BY_THE_COLD_SIDE = "Heat taken by the cold side"
+
+# reports/pages/least_core.py
+CORES_TO_CHOOSE_FROM = "Cores to choose from"
+
+# reports/pages/mending.py
+TENTH_OF_ITS_USUAL_RANGE_MORE = "a tenth of its usual range more"
+HOLDS_WITH_THE_MARGIN_WANTED = "holds with the margin wanted"
+COOLANT_OUT_MOVES_BY = "Coolant out moves by"
+
+# reports/pages/photos.py
+IT_WAS_NOT_FOUND_BESIDE_THE_CASE = "it was not found beside the case"
+ONLY_PICTURES_BESIDE_THE_CASE_ARE_READ = "only pictures beside the case are read"
+
+# reports/pages/rig.py
+HEAT_GIVEN_BY_THE_COOLANT = "Heat given by the coolant"
+HEAT_TAKEN_BY_THE_AIR = "Heat taken by the air"
+POINT_AS_ENTERED = "Point {index} as entered: {typed}."
+
+# reports/pages/signature.py
+REVIEWERS_SIGNATURE_IF_ANY = "Reviewer's signature, if any"
+REPORT_MADE_ON = "{what_it_says} Report {report_id}, made on {made_on}."
+
+# reports/pages/sizing.py
+THAT_IT_HOLDS_IS = "That it holds is"
+HEAT_HANDED_TO_THE_RADIATOR = "Heat handed to the radiator"
+GIVEN_OFF_AT_THE_LIMIT = "Given off at the limit"
+AIR_INTO_THE_CORE = "Air into the core"
+AIR_AT_THE_CORES_FACE = "Air at the core's face"
+HEAT_AT_THE_MAKERS_POINT = "Heat at the maker's point"
+
+# reports/pages/spread.py
+DUTY_THAT_DECIDES = "The duty that decides: {name}"
+
+# reports/pages/worksheet.py
+RIGHT_FROM_TO = "Right from – to"
