@@ -3,19 +3,30 @@
 from __future__ import annotations
 
 from dataclasses import fields, is_dataclass, replace
+from functools import cache
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 
+@cache
+def _made_of(kind: type) -> tuple[str, ...]:
+    """What a dataclass is made of, by name, without what it works out for itself; nothing of any other class.
+
+    Kept, for every part of a plant is asked many times a second.
+    """
+    return tuple(f.name for f in fields(kind) if f.init) if is_dataclass(kind) else ()
+
+
 def count_members(part: object) -> int:
     """The longest last axis of any array in a part and its parts."""
     if isinstance(part, np.ndarray):
         return int(part.shape[-1]) if part.ndim else 1
-    if is_dataclass(part):
-        return max((count_members(getattr(part, f.name)) for f in fields(part)), default=1)
-    return 1
+    most = 1
+    for name in _made_of(type(part)):
+        most = max(most, count_members(getattr(part, name)))
+    return most
 
 
 def take_members(part: Any, index: NDArray[np.intp], count: int) -> Any:
@@ -27,9 +38,10 @@ def take_members(part: Any, index: NDArray[np.intp], count: int) -> Any:
         return part[..., index] if part.ndim and part.shape[-1] == count else part
     if isinstance(part, tuple):
         return tuple(take_members(item, index, count) for item in part)
-    if is_dataclass(part) and not isinstance(part, type):
-        values = {f.name: getattr(part, f.name) for f in fields(part) if f.init}
-        taken = {name: take_members(value, index, count) for name, value in values.items()}
-        changed = {name: value for name, value in taken.items() if value is not values[name]}
-        return replace(part, **changed) if changed else part
-    return part
+    changed = {}
+    for name in _made_of(type(part)):
+        value = getattr(part, name)
+        taken = take_members(value, index, count)
+        if taken is not value:
+            changed[name] = taken
+    return replace(part, **changed) if changed else part
