@@ -182,7 +182,10 @@ def _kept(question: Callable[..., Any]) -> Callable[..., Any]:
 
 
 def _kept_here(question: Callable[..., Any]) -> Callable[..., Any]:
-    """The same quick question, answered from what this worker found before. To tell the other takes as long as to ask."""
+    """The same quick question, answered from what this worker found before.
+
+    To tell the other takes as long as to ask.
+    """
     answers: OrderedDict[bytes, Any] = OrderedDict()
 
     @functools.wraps(question)

@@ -21,7 +21,7 @@ ROOM = Room(0.60, 0.75, 0.05)
 
 @pytest.fixture
 def searches(monkeypatch):
-    """The searches that were begun, of few builds; each is answered by the one done here, unless it is to be stopped."""
+    """The searches that were begun, of few builds; each is answered by the one done here, unless it can be stopped."""
     begun = []
     for name, few in (("TUBE_WIDTHS", (0.042,)), ("ROWS", (1,)), ("PASSES", (1,)), ("FINS_PER_INCH", (22,))):
         monkeypatch.setattr(core_search, name, few)
