@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import fields, is_dataclass, replace
-from functools import cache
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+_NAMES: dict[type, tuple[str, ...]] = {}  # kept, for every part of a plant is asked many times a second
 
-@cache
-def _made_of(kind: type) -> tuple[str, ...]:
-    """What a dataclass is made of, by name, without what it works out for itself; nothing of any other class.
 
-    Kept, for every part of a plant is asked many times a second.
-    """
-    return tuple(f.name for f in fields(kind) if f.init) if is_dataclass(kind) else ()
+def _made_of(part: object) -> tuple[str, ...]:
+    """What a dataclass is made of, by name, without what it works out for itself; nothing where it is none."""
+    kind = type(part)
+    if kind not in _NAMES:
+        _NAMES[kind] = tuple(f.name for f in fields(kind) if f.init) if is_dataclass(kind) else ()
+    return _NAMES[kind]
 
 
 def count_members(part: object) -> int:
@@ -24,7 +24,7 @@ def count_members(part: object) -> int:
     if isinstance(part, np.ndarray):
         return int(part.shape[-1]) if part.ndim else 1
     most = 1
-    for name in _made_of(type(part)):
+    for name in _made_of(part):
         most = max(most, count_members(getattr(part, name)))
     return most
 
@@ -39,7 +39,7 @@ def take_members(part: Any, index: NDArray[np.intp], count: int) -> Any:
     if isinstance(part, tuple):
         return tuple(take_members(item, index, count) for item in part)
     changed = {}
-    for name in _made_of(type(part)):
+    for name in _made_of(part):
         value = getattr(part, name)
         taken = take_members(value, index, count)
         if taken is not value:
