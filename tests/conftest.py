@@ -70,8 +70,12 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     items.sort(key=lambda item: not _looks_at_told_cases(item))
 
 
-def pytest_collection_finish() -> None:
-    """From here on garbage is looked for, but not among modules and tests, which stay to the end."""
+@pytest.hookimpl(tryfirst=True)
+def pytest_runtestloop() -> None:
+    """From here on garbage is looked for, but not among modules and tests, which stay to the end.
+
+    Asked of the process that hands out the tests too, which collects none.
+    """
     gc.freeze()
     gc.enable()
 
