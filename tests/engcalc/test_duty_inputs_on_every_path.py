@@ -24,7 +24,7 @@ from engcalc.studies.check import check
 from engcalc.studies.checked import DutyCheck
 from engcalc.studies.course import DutiesInTime, TimedDuties, timed
 from engcalc.studies.limits import CLOSE
-from engcalc.studies.members import every_duty
+from engcalc.studies.members import every_duty, solve_duties
 from engcalc.system.plant import prepare
 from engcalc.system.warmup import warm_up
 from engcalc.vehicle.run import duty_run, run_of
@@ -135,13 +135,13 @@ def case_of(*duties: dict[str, Any], **sections: Any) -> Case:
     return found
 
 
-def checked(*duties: dict[str, Any], members: int = 0) -> DutyCheck:
-    """The last of the duties."""
-    return check(case_of(*duties), members=members).duties[-1]
+def checked(*duties: dict[str, Any]) -> DutyCheck:
+    """The last of the duties; two paths look at it, and one check is done for both."""
+    return check(case_of(*duties), members=MEMBERS).duties[-1]
 
 
 def settled(duty: dict[str, Any]) -> list[float]:
-    found = checked(duty).point
+    found = solve_duties(case_of(duty))
     assert found.solved[0]
     return [float(found.coolant_out[0])]
 
@@ -173,7 +173,7 @@ def warmed_up(duty: dict[str, Any]) -> list[float]:
 
 
 def uncertain(duty: dict[str, Any]) -> list[float]:
-    found = checked(BEFORE, duty, members=MEMBERS)
+    found = checked(BEFORE, duty)
     assert found.spread_low is not None
     assert found.spread_high is not None
     assert found.holds_probability is not None

@@ -322,7 +322,15 @@ LOOKED_AT = (
     )
     | dict.fromkeys(("job.told", "job.coolant_lost_at", "job.onset", "job.after_work"), ("typed curve",))
     | dict.fromkeys(OF_HEATERS, ("heated",))
-    | dict.fromkeys(("circuit.pump_starts", "circuit.pump_for_heat"), ("commanded",))
+    | dict.fromkeys(("circuit.pump_starts", "circuit.pump_for_heat", "circuit.pump_cold"), ("commanded",))
+    | dict.fromkeys(
+        (f"airflow.{x}" for x in ("fan_on", "fan_low_speed", "fan_high_on", "fan_high_off")), ("two stages",)
+    )
+    | dict.fromkeys(("airflow.shutter_opens", "airflow.shutter_full"), ("two stages",))
+    | dict.fromkeys(("airflow.clutch_air_start", "airflow.clutch_air_full"), ("senses air",))
+    | dict.fromkeys((f"limits.{x}" for x in ("confidence", "margin", "coolant_limit")), ("bare",))
+    | dict.fromkeys((f"duties[].{x}" for x in ("limit", "duration", "start")), ("bare",))
+    | {"cabin.target": ("bare",)}
 )
 # sections that nothing else looks at
 ONLY_IN = {

@@ -27,6 +27,7 @@ from typing import Any
 
 import pytest
 
+QUICK = (("engcalc.system.operating_point", "solve"),)  # asked by nearly all others, of few vehicles many times
 QUESTIONS = (  # where each stands; those that others are made of first
     ("engcalc.studies.check", "check"),
     ("engcalc.diagnosis.readings", "check_readings"),
@@ -43,6 +44,7 @@ QUESTIONS = (  # where each stands; those that others are made of first
 )
 CALLBACKS = ("progress", "early", "cancelled", "runner", "earlier")  # the way to an answer, which does not change it
 ENOUGH = 400  # answers of one question in memory; the oldest goes first
+SHORT = 40_000  # bytes; a quick question of more is of drawn vehicles, which are asked once
 PLACES = ("case", "check.case")  # where an answer holds its case
 FRESH = {"now": True}  # True: nothing is kept or taken
 CONSTANTS: dict[int, dict[tuple[str, str], Any]] = {}  # by who patched them: module and name, with the value
@@ -55,9 +57,10 @@ def keep_answers() -> None:
     if PLACE not in os.environ:
         os.environ[PLACE] = tempfile.mkdtemp(prefix="heatdocket-answers-")
         atexit.register(shutil.rmtree, os.environ[PLACE], ignore_errors=True)  # whoever made it, not its workers
-    for module, name in QUESTIONS:
-        home = importlib.import_module(module)
-        setattr(home, name, _kept(getattr(home, name)))
+    for keep, questions in ((_kept_here, QUICK), (_kept, QUESTIONS)):
+        for module, name in questions:
+            home = importlib.import_module(module)
+            setattr(home, name, keep(getattr(home, name)))
     both = importlib.import_module("engcalc.diagnosis.two_processes").TwoProcesses
     both.__init__ = _without_the_other(both.__init__)
     for patch in ("setattr", "delattr", "setitem", "delitem"):
@@ -92,11 +95,11 @@ def _forgotten(undo: Callable[[pytest.MonkeyPatch], None]) -> Callable[[pytest.M
 
 
 def _is_constant(target: Any, others: tuple[Any, ...]) -> bool:
-    """Whether a module's name is given a number, a word, or several of them."""
+    """Whether a module's name is given a number, a word, several of them, or a class, which its own name tells."""
     if not isinstance(target, ModuleType) or len(others) != 2:
         return False
     values = others[1] if isinstance(others[1], tuple) else (others[1],)
-    return all(type(value) in (int, float, str, bool) for value in values)
+    return all(type(value) in (int, float, str, bool, type) for value in values)
 
 
 def _may_be_the_engines(target: Any) -> bool:
@@ -174,6 +177,27 @@ def _kept(question: Callable[..., Any]) -> Callable[..., Any]:
             if len(answers) > ENOUGH:
                 answers.popitem(last=False)
         return answers[key].given_for(case)
+
+    return asked
+
+
+def _kept_here(question: Callable[..., Any]) -> Callable[..., Any]:
+    """The same quick question, answered from what this worker found before.
+
+    To tell the other takes as long as to ask.
+    """
+    answers: OrderedDict[bytes, Any] = OrderedDict()
+
+    @functools.wraps(question)
+    def asked(*arguments: Any) -> Any:
+        key = b"" if FRESH["now"] or CONSTANTS else pickle.dumps(arguments)
+        if not key or len(key) > SHORT:
+            return question(*arguments)
+        if key not in answers:
+            answers[key] = question(*arguments)
+            if len(answers) > ENOUGH:
+                answers.popitem(last=False)
+        return answers[key]
 
     return asked
 

@@ -24,12 +24,11 @@ from engcalc.vehicle.run import read_logs
 from engcalc.words.causes import cause_summary, early_line, evidence_sentence, group_sentence
 from engcalc.words.causes_told import diagnosis_lines
 
-pytestmark = pytest.mark.fresh
-
 ROOT = Path(__file__).parents[3]
 VAN = ROOT / "worked_examples" / "van-no-heat.heatcase.json"
 MORE = Effort(prior=48, steps=1, first=40, round=900, rounds=4)
 SHORT = Effort(prior=32, steps=1, first=24, round=500, rounds=3)
+asks_anew = pytest.mark.fresh  # what is told on the way, and stopping
 
 
 def case_of(reason: str, record: dict[str, Any], **sections: Any) -> Case:
@@ -55,6 +54,7 @@ def van_found(van_told: list[EarlyOdds]) -> Diagnosis:
     return diagnose(van(), {}, effort=SHORT, early=van_told.append)
 
 
+@asks_anew
 def test_the_van_has_its_thermostat_stuck_open(van_found: Diagnosis) -> None:
     d = van_found
     assert d.best.fault == "thermostat_stuck_open"
@@ -66,6 +66,7 @@ def test_the_van_has_its_thermostat_stuck_open(van_found: Diagnosis) -> None:
     assert [c.probability for c in d.causes] == sorted((c.probability for c in d.causes), reverse=True)
 
 
+@asks_anew
 def test_what_carries_it_is_the_cold_coolant(van_found: Diagnosis) -> None:
     weights = {e.item: e for e in van_found.evidence}
     coolant = weights["spots[0]"]
@@ -80,6 +81,7 @@ def test_what_carries_it_is_the_cold_coolant(van_found: Diagnosis) -> None:
     assert 0.0 < severity.low < severity.median < severity.high <= 1.0
 
 
+@asks_anew
 def test_the_predicted_curve_of_the_best_cause_passes_its_readings(van_found: Diagnosis) -> None:
     curve = van_found.curves[0]
     assert curve.fault == "thermostat_stuck_open"
@@ -97,6 +99,7 @@ def test_a_large_group_names_its_likeliest_and_counts_the_rest() -> None:
     assert "the coolant pump moves too little coolant. The odds" in group_sentence(Group(faults[:5], 0.9, None))
 
 
+@asks_anew
 def test_words_say_no_more_than_the_odds(van_found: Diagnosis) -> None:
     text = " ".join(diagnosis_lines(van_found, UnitSystem.SI))
     assert "hermostat is stuck open" in text
@@ -106,6 +109,7 @@ def test_words_say_no_more_than_the_odds(van_found: Diagnosis) -> None:
     assert all(evidence_sentence(e, van_found.best.fault, UnitSystem.US) for e in van_found.evidence)
 
 
+@asks_anew
 def test_first_odds_of_every_cause_come_before_the_end(van_found: Diagnosis, van_told: list[EarlyOdds]) -> None:
     assert [odds.stage for odds in van_told] == [Stage.FIRST]
     first = dict(van_told[0].causes)
@@ -217,6 +221,7 @@ def odds_for(found: Diagnosis, reason: str) -> dict[str, float]:
     return {fault: w / sum(weight.values()) for fault, w in weight.items()}
 
 
+@asks_anew
 def test_other_base_rates_move_the_odds_as_bayes_says(van_found: Diagnosis) -> None:
     same = odds_for(van_found, van_found.base_rates.reason)
     for c in van_found.causes:
@@ -230,11 +235,13 @@ def test_a_case_without_that_record_says_what_is_needed() -> None:
         diagnose(van(), {}, record="after", effort=SHORT)
 
 
+@asks_anew
 def test_cancelled_work_stops() -> None:
     with pytest.raises(Cancelled, match="cancelled"):
         diagnose(van(), {}, effort=SHORT, cancelled=lambda: True)
 
 
+@asks_anew
 def test_two_faults_at_once_are_tried_as_a_further_stage() -> None:
     told: list[tuple[float, str]] = []
     few = Effort(prior=16, steps=1, first=16, round=150, rounds=1)

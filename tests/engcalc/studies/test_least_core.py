@@ -49,8 +49,15 @@ def found(few_builds):
     return least_core(TEXT, ROOMY)
 
 
-@pytest.fixture(scope="module")
-def nothing(few_builds):
+@pytest.fixture
+def fewer_builds(monkeypatch):
+    """Two of them, for searches in several rooms."""
+    monkeypatch.setattr(module, "PASSES", (1,))
+    monkeypatch.setattr(module, "FINS_PER_INCH", (22,))
+
+
+@pytest.fixture
+def nothing(fewer_builds):
     return least_core(TEXT, TIGHT)
 
 

@@ -101,20 +101,23 @@ def subject_from() -> Callable[..., Subject]:
 
 @pytest.fixture(scope="session")
 def report(moment: datetime) -> Callable[..., bytes]:
-    """The pages of an example's report, by default with all that there is; the same arguments build once."""
+    """The pages of an example's report, by default with all that there is; each report is built once."""
 
     @cache
-    def built(
+    def built(name: str, kind: ReportKind, system: UnitSystem, final: bool, annex: Annex) -> bytes:
+        one = _example(name)
+        return build(one.check, one.text, kind, moment, Options(system, annex=annex), final=final).pdf
+
+    def asked(
         name: str,
         kind: ReportKind,
         system: UnitSystem = UnitSystem.SI,
         final: bool = False,
         annex: Annex = Annex.FULL,
     ) -> bytes:
-        one = _example(name)
-        return build(one.check, one.text, kind, moment, Options(system, annex=annex), final=final).pdf
+        return built(name, kind, system, final, annex)  # a default that is named is the same report
 
-    return built
+    return asked
 
 
 @pytest.fixture(scope="session")

@@ -16,6 +16,7 @@ from reports.kinds import Annex, ReportKind
 TREE = {
     "format": "heatdocket-case/1",
     "vehicle": {"class": "small car"},
+    "duties": [{"vehicle_speed": "60 km/h", "fan": "on"}],  # one that is soon sized
     "coolant": {"volume": "10 L"},
     "refill": {"drained": "4 L", "filled": "3.5 L", "target": "45 %", "fill": "vacuum"},
 }

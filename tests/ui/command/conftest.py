@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from less_effort import LessEffort
 
 PROJECT = Path(__file__).resolve().parents[3]
 START = "import sys; from ui.command.main import run; run()"
@@ -89,9 +90,8 @@ def few_rounds(monkeypatch: pytest.MonkeyPatch) -> None:
 def less_work(monkeypatch: pytest.MonkeyPatch) -> None:
     """A diagnosis by the same computation with fewer draws."""
     from engcalc.diagnosis import diagnosis
-    from engcalc.diagnosis.sampler import Effort
 
-    monkeypatch.setattr(diagnosis, "Effort", lambda: Effort(prior=32, steps=1, first=24, round=300, rounds=2))
+    monkeypatch.setattr(diagnosis, "Effort", LessEffort)
 
 
 @pytest.fixture

@@ -205,8 +205,8 @@ def test_the_kind_follows_the_reason_for_the_visit(within, case_file, tmp_path, 
 
 def test_a_kind_that_is_named_goes_before_the_reason(within, case_file, tmp_path):
     given = case_file(**{**CASE, "job": {"reason": "lesson"}})
-    told = within("report", given, "-o", tmp_path / "b.pdf", "--json", "--kind", "sizing", "--annex", "short")
-    assert told.json["kind"] == "sizing"
+    told = within("report", given, "-o", tmp_path / "b.pdf", "--json", "--kind", "customer", "--annex", "short")
+    assert told.json["kind"] == "customer"
 
 
 @pytest.mark.parametrize("annex", ["none", "short", "full"])

@@ -63,6 +63,11 @@ TYPED = {
         ("Coolant: Concentration by volume", "10 %"),
     ),
 }
+TYPED_IN = {  # the sections in which all that stands; to open each one takes most of the time
+    "van-no-heat": ("evidence.before", "coolant", "duties", "thermostat"),
+    "track-day-car": ("engine", "radiator", "airflow", "duties", "circuit"),
+    "bench-exchanger": ("radiator", "duties", "rig", "coolant"),
+}
 CHOSEN = {
     "van-no-heat": ("Before the repair: Heater setting", "low"),
     "track-day-car": ("Engine: Fuel", "petrol E10"),
@@ -87,7 +92,7 @@ def opened(window: MainWindow, name: str) -> None:
     window.open_example(next(p for p in example_files() if p.name.startswith(name)))
     form = window.workspace.form
     form.set_depth(DetailLevel.DETAIL)
-    open_sections(form, [section.plan.path for section in form.sections])
+    open_sections(form, TYPED_IN[name])
 
 
 def screen(window: MainWindow) -> dict[str, tuple[str, list[str]]]:
