@@ -20,7 +20,7 @@ PICTURE_WAS_COPIED = "The picture was copied."
 THIS_VIEW_HAS_NO_PICTURE_TO_COPY = "This view has no picture to copy."
 VIEW_AT_HAND = "The view at hand: {name}"
 SYMBOLS_OF_RESULTS_AND_WORKING = "Symbols of results and working"
-SYMBOLS_OF_A_BENCH = "Symbols of a bench"
+SYMBOLS_OF_A_BENCH = "Symbols of a bench, set {set}"
 
 # ui/window/main_window.py
 THIS_CASE_CANNOT_BE_OPENED = "This case cannot be opened"
