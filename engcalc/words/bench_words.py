@@ -149,11 +149,12 @@ def _reading_column(head: str, typed: list[str]) -> tuple[str, tuple[str, ...]]:
     units = {None if one is None else one["unit"] for one in read}
     unit = units.pop() if len(units) == 1 else None
     if not unit:
-        return head, tuple(_printing(text) for text in typed)
-    return f"{head}, {_printing(unit)}", tuple(one["number"] for one in read if one is not None)
+        return head, tuple(printing(text) for text in typed)
+    return f"{head}, {printing(unit)}", tuple(one["number"] for one in read if one is not None)
 
 
-def _printing(text: str) -> str:
+def printing(text: str) -> str:
+    """What was typed, its units as they print."""
     for easy, prints in _PRINTS.items():
         text = text.replace(easy, prints)
     return text
