@@ -248,6 +248,8 @@ def figure_text(figure: BenchFigure, kind: str, k: float, system: UnitSystem) ->
 
     >>> figure_text(BenchFigure(4118.2, 42.4, 43.5, 4030.8, 4207.3), "heat rate", 2.0, UnitSystem.SI)
     '4.118 ± 0.085 kW'
+    >>> figure_text(BenchFigure(-0.4, 42.4, 43.5, -87.0, 86.0), "heat rate", 2.0, UnitSystem.SI)
+    '0.000 ± 0.085 kW'
     """
     unit = unit_for(kind, system)
     value, half = to_unit(figure.value, unit, kind), to_unit(k * figure.u, unit, kind)
@@ -255,7 +257,7 @@ def figure_text(figure: BenchFigure, kind: str, k: float, system: UnitSystem) ->
     if half <= 0.0:
         return f"{plain_number(value, 4)}{tail}"
     places = max(0, 1 - int(np.floor(np.log10(half))))
-    return f"{value:.{places}f} ± {half:.{places}f}{tail}"
+    return f"{round(value, places) + 0.0:.{places}f} ± {half:.{places}f}{tail}"  # + 0.0: no minus before a zero
 
 
 def _shown(si: float, kind: str, system: UnitSystem, digits: int = 4) -> str:

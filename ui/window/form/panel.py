@@ -258,8 +258,7 @@ class FormPanel(QWidget):
         return found[0] if found else None
 
     def _bring(self, section: Section) -> None:
-        """Bring an opened section into sight; what was built in it follows its heading by Tab."""
-        _in_turn(section.heading, section.keys()[1:])
+        """Bring an opened section into sight."""
         self._reveal(section.heading)
 
     def _reveal(self, widget: QWidget) -> None:
