@@ -8,7 +8,7 @@ the temperatures rest.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Set
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
@@ -112,7 +112,7 @@ class _Unsolved(Exception):
 
 
 def _rounds(
-    setup: BenchSetup, known: Mapping[str, float], volumes: frozenset[str]
+    setup: BenchSetup, known: Mapping[str, float], volumes: Set[str]
 ) -> tuple[dict[str, float], tuple[CorrectionRound, ...]]:
     """The eight numbers, mass flows in kg/s, and the rounds that it took."""
     guess = _guessed(known)
@@ -336,7 +336,7 @@ def _answer(
     of: tuple[str, str, tuple[str, ...]],
     numbers: Mapping[str, float],
     rounds: tuple[CorrectionRound, ...],
-    volumes: frozenset[str],
+    volumes: Set[str],
 ) -> ProblemAnswer:
     path, name, asked = of
     x = {key: _one(numbers[key]) for key in MEASURED}

@@ -16,7 +16,7 @@ from engcalc.units import UnitSystem
 from engcalc.words.bench_words import bench_tables
 from engcalc.words.class_terms import class_symbols
 from reports.formulas import symbol_latex, symbol_markup
-from reports.pages.bench import bench_chapters, written_by
+from reports.pages.bench import bench_chapters, bench_workings, written_by
 from reports.plots.describe import Chart
 from reports.plots.registry import ChosenDuty, Screen, pictures_at
 
@@ -43,6 +43,8 @@ def said_in(check: Check) -> list[str]:
         if isinstance(chart, Chart):
             said += [chart.words.title, chart.words.caption, chart.words.alternative, chart.x.label, chart.y.label]
             said += [series.name for series in chart.series]
+    for working in bench_workings(check.bench, UnitSystem.SI):
+        said += [*working.leads, *(() if working.table is None else working.table.head)]
     return said
 
 
