@@ -341,8 +341,8 @@ def _wilson(bench: BenchCheck, fit: WilsonFit, system: UnitSystem) -> BenchTable
 
 _WILSON_LEAD = (
     "1/{UA} over the varied flow to minus this power is a straight line. Its intercept is what stays the same: wall, "
-    "deposits and the other film. Its slope tells the film of the varied stream. ± is the expanded uncertainty, coverage factor "
-    "{k_p} = {k:g}."
+    "deposits and the other film. Its slope tells the film of the varied stream. ± comes of the scatter about the line, "
+    "coverage factor {k_p} = {k:g}."
 )
 
 
