@@ -16,6 +16,7 @@ from typing import Any
 
 from reportlab.graphics.shapes import Drawing
 
+from engcalc.classroom.symbols import GREEK_IN_INDEX
 from engcalc.working.formulas import substituted, tree_of
 
 _GREEK = {
@@ -55,7 +56,8 @@ def symbol_markup(symbol: str) -> str:
         shown = _COMPOSED[head][0]
     else:
         shown = f"Δ{head[1:]}" if head.startswith("d") and head[1:2].isupper() else _GREEK.get(head, head)
-    index = f'<sub rise="2" size="6">{escape(tail.replace("_", ","))}</sub>' if tail else ""
+    parts = (_GREEK[part] if part in GREEK_IN_INDEX else part for part in tail.split("_"))
+    index = f'<sub rise="2" size="6">{escape(",".join(parts))}</sub>' if tail else ""
     return _dots_over(escape(shown)) + index
 
 
@@ -81,7 +83,16 @@ def symbol_latex(symbol: str) -> str:
     else:
         shown = head if len(head) == 1 else rf"\mathrm{{{head}}}"
     gap = r"\," if tail.startswith("f") and shown == head else ""  # an f would lean back into the letter
-    return shown + (rf"_{{{gap}\mathrm{{{tail.replace('_', ',')}}}}}" if tail else "")
+    return shown + (rf"_{{{gap}{_index_latex(tail)}}}" if tail else "")
+
+
+def _index_latex(tail: str) -> str:
+    """An index for the typesetter: upright, but for the Greek letters in it."""
+    parts = tail.split("_")
+    if not any(part in GREEK_IN_INDEX for part in parts):
+        return rf"\mathrm{{{','.join(parts)}}}"
+    letters = (rf"\{_LATEX_GREEK.get(p, p)} " if p in GREEK_IN_INDEX else rf"\mathrm{{{p}}}" for p in parts)
+    return r"{,}".join(letters)
 
 
 def formula_latex(formula: str) -> str:

@@ -15,7 +15,7 @@ from engcalc.classroom.as_data import key_data, sheet_data
 from engcalc.classroom.class_order import ClassOrder
 from engcalc.classroom.marking import MarkedSheet, class_names
 from engcalc.classroom.problem import PosedProblem
-from engcalc.classroom.symbols import SymbolSet
+from engcalc.classroom.symbols import SymbolSet, printed
 from engcalc.errors import FileFault
 from engcalc.words.classroom_words import KEY, SHEET, heading_of
 from engcalc.words.texts import report_texts, shared_texts
@@ -72,7 +72,7 @@ def worksheet_files(problems: Sequence[PosedProblem], symbols: SymbolSet) -> Map
         f"{stem}-key.pdf": key_pdf(problems, symbols),
         f"{stem}-sheet.json": _json({"sheets": sheets}),
         f"{stem}-key.json": _json({"keys": keys}),
-        f"{stem}-answers.csv": _answers_table(problems),
+        f"{stem}-answers.csv": _answers_table(problems, symbols),
     }
 
 
@@ -115,10 +115,16 @@ def _json(data: object) -> bytes:
     return (json.dumps(data, ensure_ascii=False, allow_nan=False, indent=2) + "\n").encode()
 
 
-def _answers_table(problems: Sequence[PosedProblem]) -> bytes:
-    """The table that ``worksheet --check`` reads, its answers still empty."""
+def _answers_table(problems: Sequence[PosedProblem], symbols: SymbolSet) -> bytes:
+    """The table that ``worksheet --check`` reads, its answers still empty, headed by the symbols of the sheets.
+
+    Those of set B are no plain letters: the mark at the beginning tells spreadsheets so.
+    """
+    in_plain_letters = symbols is SymbolSet.A
+    asked = [one.symbol for one in problems[0].asked]
+    heads = asked if in_plain_letters else [printed(one, symbols).replace(",", "_") for one in asked]
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(["name", *(asked.symbol for asked in problems[0].asked)])
+    writer.writerow(["name", *heads])
     writer.writerows([problem.name, *("" for _ in problem.asked)] for problem in problems)
-    return text.getvalue().encode()
+    return text.getvalue().encode("utf-8" if in_plain_letters else "utf-8-sig")

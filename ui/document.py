@@ -25,7 +25,7 @@ from engcalc.case.file import (
     write_case,
 )
 from engcalc.case.named_files import DIGESTS, logs_named, needed_files, with_digests
-from engcalc.case.resolve import Faults, resolve
+from engcalc.case.resolve import Faults, KeptSections, resolve
 from engcalc.case.sections import SECTION_LABELS
 from engcalc.case.text import CaseText, steps
 from engcalc.errors import FileFault, InputError, InputFault
@@ -89,6 +89,7 @@ class Document:
         self.in_hand = False
         self._listeners: list[Listener] = []
         self._resolved: tuple[CaseText, tuple[object, ...], Case | Faults] | None = None
+        self._sections: KeptSections = {}
         self._on_disk = None if path is None else fingerprint_of(path, LARGEST_BYTES)
         self._good: Case | None = None
 
@@ -287,7 +288,7 @@ class Document:
         """The case in SI or its faults; computed once for each text, and for each state of a log that fills duties."""
         logs = self._state_of_logs()
         if self._resolved is None or self._resolved[0] is not self._text or self._resolved[1] != logs:
-            answer = self._with_possible_rig(self._with_log(resolve(self._text)))
+            answer = self._with_possible_rig(self._with_log(resolve(self._text, self._sections)))
             if isinstance(answer, Case):
                 answer = with_remarks(answer, self._text, self.folder or NO_FOLDER)
             self._resolved = (self._text, logs, answer)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, TypeAlias
 
 from engcalc.case.case import Case, Given, frozen_array
 from engcalc.case.catalogue import Branch, DeclaredInput, entry, members, words_kept
@@ -52,17 +52,31 @@ class Findings:
         self.faults.append(InputFault(path, text if len(text) <= 60 else text[:57] + "...", wanted))
 
 
-def resolve(text: CaseText) -> Case | Faults:
+@dataclass(frozen=True, eq=False)
+class ReadSection:
+    """A section of the text with what was made of it: its value, and what was found on the way."""
+
+    node: Any
+    value: Any
+    found: Findings
+
+
+KeptSections: TypeAlias = dict[str, ReadSection]
+"""What was read of each section the last time, by its key."""
+
+
+def resolve(text: CaseText, kept: KeptSections | None = None) -> Case | Faults:
     """The case in SI, or every fault with its field path and what would do.
 
     Unknown keys are kept in the text and become warnings. A value that is absent is filled from the vehicle class,
-    then from the catalogue; :attr:`Case.given` says which.
+    then from the catalogue; :attr:`Case.given` says which. ``kept`` is for one text that is edited again and again:
+    sections that stand as they stood are not read anew.
     """
     tree = with_duties(_with_a_visit(text.tree))
     found = Findings(_class_of(tree), fuel_of(tree))
     unknown = set(tree) - {m.key for m in members(Sections)} - {"format", DIGESTS}
     found.warnings.extend(case_texts.THIS_KEY_IS_NOT_KNOWN.format(key=key) for key in sorted(unknown))
-    sections = _build(Sections, tree, "", found)
+    sections = _sections(tree, found, {} if kept is None else kept)
     if sections is not None:
         sections = derive(sections, found.given)
         found.faults.extend(check_whole(sections))
@@ -75,6 +89,31 @@ def resolve(text: CaseText) -> Case | Faults:
         warnings=tuple(found.warnings),
         own_duties=bool(text.tree.get("duties")),
     )
+
+
+def _sections(tree: Mapping[str, Any], found: Findings, kept: KeptSections) -> Sections | None:
+    """Every section from its part of the tree; None after a fault."""
+    values = {}
+    for member in members(Sections):
+        read = _section(member, tree.get(member.key), found, kept)
+        values[member.attribute] = read.value
+        found.faults.extend(read.found.faults)
+        found.warnings.extend(read.found.warnings)
+        found.given.update(read.found.given)
+    return None if found.faults else Sections(**values)
+
+
+def _section(member: Branch | DeclaredInput, node: Any, found: Findings, kept: KeptSections) -> ReadSection:
+    """One section, as it was read before where the same stands there and the vehicle is of the same class and fuel."""
+    before = kept.get(member.key)
+    if before is not None:
+        alike = (before.found.class_name, before.found.fuel) == (found.class_name, found.fuel)
+        if alike and (node is before.node or node == before.node):
+            return before
+    own = Findings(found.class_name, found.fuel)
+    value = _branch(member, node, member.key, own) if isinstance(member, Branch) else None
+    kept[member.key] = ReadSection(node, value, own)
+    return kept[member.key]
 
 
 def read_value(path: str, typed: str) -> Any:

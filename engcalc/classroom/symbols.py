@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from enum import Enum
+from string import Formatter
 
 
 class SymbolSet(Enum):
@@ -52,11 +53,21 @@ _WHOLE: Mapping[str, tuple[str, str]] = {
     "e": ("q_K", "Qdot_K"),
     "x": ("mL", "mL"),
     "k_p": ("k_p", "k_p"),
-    "U_UA": ("U_UA", "U_kA"),
+    "R_chart": ("R", "R_F"),
     "U_B": ("U_B", "U_B"),
     "U_R": ("U_R", "U_R"),
 }
-"""Symbols that are written in another way as a whole."""
+"""Symbols that are written in another way as a whole. In B, R is the capacity ratio: that of the chart of F is R_F."""
+
+_UNCERTAIN = ("u", "U")
+_IN_INDEX: Mapping[str, tuple[str, str]] = {
+    "q": ("q", "Q"),
+    "m": ("m", "m"),
+    "eps": ("eps", "Phi"),
+    "UA": ("UA", "kA"),
+    "T": ("T", "vartheta"),
+}
+"""How a quantity is written in the index of its uncertainty: without a dot, which no index shows well."""
 
 _LETTERS: Mapping[str, str] = {
     "mdot": "ṁ",
@@ -87,17 +98,26 @@ _LETTERS: Mapping[str, str] = {
 }
 
 
+GREEK_IN_INDEX = ("eps", "Phi", "vartheta")
+"""What an index holds that is no plain letter."""
+
+
 def written(symbol: str, symbols: SymbolSet) -> str:
     """The name of a symbol in this set; a length given in mm (in) is written as the same in m (ft).
 
     >>> written("C_min", SymbolSet.B), written("d_mm", SymbolSet.A), written("T_h_in", SymbolSet.B)
     ('Wdot_min', 'd', 'vartheta_h_in')
+    >>> written("u_eps_T_h_in", SymbolSet.B)
+    'u_Phi_vartheta_h_in'
     """
     column = 0 if symbols is SymbolSet.A else 1
     plain = symbol.removesuffix("_mm")
     if plain in _WHOLE:
         return _WHOLE[plain][column].replace(",", "_")
     head, line, tail = plain.partition("_")
+    first, *rest = tail.split("_")
+    if head in _UNCERTAIN and first in _IN_INDEX:
+        return "_".join([head, *(_IN_INDEX.get(part, (part, part))[column] for part in (first, *rest))])
     return _HEADS.get(head, (head, head))[column] + line + tail
 
 
@@ -117,4 +137,15 @@ def in_letters(name: str) -> str:
     ('Q̇_rad', 'ΔT_m')
     """
     head, line, tail = name.partition("_")
-    return _LETTERS.get(head, head) + line + tail.replace("_", ",")
+    index = ",".join(_LETTERS[part] if part in GREEK_IN_INDEX else part for part in tail.split("_"))
+    return _LETTERS.get(head, head) + line + index
+
+
+def with_symbols(template: str, symbols: SymbolSet, **numbers: object) -> str:
+    """A sentence or head in which symbols stand by their names in braces, written in this set; ``numbers`` are put in.
+
+    >>> with_symbols("NTU = {UA}/{C_min} at {at} points", SymbolSet.B, at=3)
+    'NTU = kA/Ẇ_min at 3 points'
+    """
+    named = {name for _, name, _, _ in Formatter().parse(template) if name}
+    return template.format(**{name: printed(name, symbols) for name in named - numbers.keys()}, **numbers)

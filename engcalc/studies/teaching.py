@@ -90,6 +90,7 @@ class ShortcutCost:
 class TaughtDuty:
     """One duty of a case, solved for the charts of a lesson."""
 
+    case: Case
     plant: Plant
     setting: Setting
     duty: DutyCheck
@@ -134,7 +135,7 @@ def taught(case: Case, index: int) -> TaughtDuty:
         end=None,
         time_to_limit=None,
     )
-    return TaughtDuty(plant, prepare_setting(plant, conditions), duty)
+    return TaughtDuty(case, plant, prepare_setting(plant, conditions), duty)
 
 
 def fan_and_way(found: TaughtDuty) -> MeetingCurves | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 from dataclasses import dataclass
 
 import numpy as np
@@ -27,7 +27,7 @@ class MeasuredSetup:
     arrangement: Arrangement
     pressure: Array
 
-    def streams(self, x: Mapping[str, Array], volumes: set[str]) -> MeasuredStreams:
+    def streams(self, x: Mapping[str, Array], volumes: Set[str]) -> MeasuredStreams:
         """Both streams of a point: coolant is the hot one, air the cold one."""
         return MeasuredStreams.of(self.coolant.state, lambda T: air_state(T, self.pressure, np.zeros(1)), x, volumes)
 
@@ -51,7 +51,7 @@ class MeasuredStreams:
     V_cold: Array | None  # m3/s, where the cold flow was
 
     @classmethod
-    def of(cls, hot_state: StateOf, cold_state: StateOf, x: Mapping[str, Array], volumes: set[str]) -> MeasuredStreams:
+    def of(cls, hot_state: StateOf, cold_state: StateOf, x: Mapping[str, Array], volumes: Set[str]) -> MeasuredStreams:
         """From the measured numbers, named as in ``MEASURED``; ``volumes`` names the flows given by volume."""
         at_inlet = hot_state(x["hot_in"])
         mean = hot_state(0.5 * (x["hot_in"] + x["hot_out"]))
@@ -99,7 +99,7 @@ class MeasuredPoint:
     possible: bool
 
     @classmethod
-    def of(cls, core: PreparedCore, of: MeasuredSetup, x: Mapping[str, Array], volumes: set[str]) -> MeasuredPoint:
+    def of(cls, core: PreparedCore, of: MeasuredSetup, x: Mapping[str, Array], volumes: Set[str]) -> MeasuredPoint:
         """Heats from both sides; effectiveness and UA from their mean."""
         s = of.streams(x, volumes)
         T_film = 0.25 * (x["hot_in"] + x["hot_out"] + x["cold_in"] + x["cold_out"])

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from engcalc.classroom.symbols import SymbolSet, with_symbols
 from engcalc.studies.bench.approximations import READ_F, Approximated, Approximation, approximated
 from engcalc.studies.bench.check import BenchCheck
 from engcalc.studies.bench.points import BenchFigure, BenchPoint, groups_of
@@ -71,7 +72,7 @@ class BenchTable:
 
 @dataclass(frozen=True)
 class _PointColumn:
-    """A column of a table of points: head, kind of its number, and the figure of a point."""
+    """A column of a table of points: head with its symbols in braces, kind of its number, and the figure of a point."""
 
     head: str
     kind: str
@@ -79,19 +80,19 @@ class _PointColumn:
 
 
 _HEATS = (
-    _PointColumn("Heat of the hot stream", "heat rate", lambda p: p.heat_hot),
-    _PointColumn("Heat of the cold stream", "heat rate", lambda p: p.heat_cold),
+    _PointColumn("Heat of the hot stream {q_h}", "heat rate", lambda p: p.heat_hot),
+    _PointColumn("Heat of the cold stream {q_c}", "heat rate", lambda p: p.heat_cold),
     _PointColumn("Hot less cold", "heat rate", lambda p: p.loss),
     _PointColumn("Over their mean", "fraction", lambda p: p.balance),
-    _PointColumn("Heat that counts", "heat rate", lambda p: p.heat),
+    _PointColumn("Heat that counts {q}", "heat rate", lambda p: p.heat),
 )
 _SIZES = (
-    _PointColumn("Effectiveness", "number", lambda p: p.effectiveness),
+    _PointColumn("Effectiveness {eps}", "number", lambda p: p.effectiveness),
     _PointColumn("NTU", "number", lambda p: p.NTU),
-    _PointColumn("LMTD as in counterflow", "temperature difference", lambda p: p.mean_difference),
+    _PointColumn("{dT_lm} as in counterflow", "temperature difference", lambda p: p.mean_difference),
     _PointColumn("F", "number", lambda p: p.F),
-    _PointColumn("UA by NTU", "conductance", lambda p: p.UA),
-    _PointColumn("UA by F and LMTD", "conductance", lambda p: p.UA_by_difference),
+    _PointColumn("{UA} by NTU", "conductance", lambda p: p.UA),
+    _PointColumn("{UA} by F and {dT_lm}", "conductance", lambda p: p.UA_by_difference),
 )
 
 
@@ -148,11 +149,12 @@ def _reading_column(head: str, typed: list[str]) -> tuple[str, tuple[str, ...]]:
     units = {None if one is None else one["unit"] for one in read}
     unit = units.pop() if len(units) == 1 else None
     if not unit:
-        return head, tuple(_printing(text) for text in typed)
-    return f"{head}, {_printing(unit)}", tuple(one["number"] for one in read if one is not None)
+        return head, tuple(printing(text) for text in typed)
+    return f"{head}, {printing(unit)}", tuple(one["number"] for one in read if one is not None)
 
 
-def _printing(text: str) -> str:
+def printing(text: str) -> str:
+    """What was typed, its units as they print."""
     for easy, prints in _PRINTS.items():
         text = text.replace(easy, prints)
     return text
@@ -164,14 +166,29 @@ def _heats(bench: BenchCheck, system: UnitSystem) -> BenchTable:
         f"{_expanded(bench)} Heat that the hot stream gives off and the cold one "
         "misses is lost on the way, or is an error of what was measured. The heat that counts weighs both sides "
         f"{_weighed(bench)}.",
-        ("Point", *(column.head for column in _HEATS)),
+        ("Point", *_heads(bench, _HEATS)),
         tuple(_point_row(point, _HEATS, bench.coverage, system) for point in bench.points),
     )
 
 
+def _heads(bench: BenchCheck, columns: tuple[_PointColumn, ...]) -> tuple[str, ...]:
+    """The heads of columns in the symbols of the class."""
+    return tuple(with_symbols(column.head, symbols_of(bench)) for column in columns)
+
+
+def symbols_of(bench: BenchCheck) -> SymbolSet:
+    """The symbols in which the class of a bench writes."""
+    return SymbolSet(bench.symbols)
+
+
+def coverage_words(bench: BenchCheck) -> str:
+    """The coverage factor with its symbol: the k alone is a conductivity or an overall coefficient."""
+    return with_symbols("coverage factor {k_p} = {k:g}", symbols_of(bench), k=bench.coverage)
+
+
 def _expanded(bench: BenchCheck) -> str:
     """What stands behind ±."""
-    return f"± is the expanded uncertainty, k = {bench.coverage:g}." if _uncertain(bench) else UNCERTAINTY_UNSTATED
+    return f"± is the expanded uncertainty, {coverage_words(bench)}." if _uncertain(bench) else UNCERTAINTY_UNSTATED
 
 
 def _uncertain(bench: BenchCheck) -> bool:
@@ -192,18 +209,24 @@ def _weighed(bench: BenchCheck) -> str:
 
 def _sizes(bench: BenchCheck, system: UnitSystem) -> BenchTable:
     columns = _SIZES
-    head = ("Point", *(column.head for column in columns))
+    symbols = symbols_of(bench)
+    head = ("Point", *_heads(bench, columns))
     rows = tuple(_point_row(point, columns, bench.coverage, system) for point in bench.points)
     if bench.area is not None:
-        head = (*head, "U")
+        head = (*head, with_symbols("{U}", symbols))
         rows = tuple((*row, _U(bench, point, system)) for row, point in zip(rows, bench.points, strict=True))
     return BenchTable(
         "What the exchanger makes of it",
-        f"{_expanded(bench)} UA in two ways: NTU times the smaller capacity rate, and heat over F and the logarithmic mean temperature "
-        "difference (LMTD). Where the two heats do not balance, the two ways differ.",
+        f"{_expanded(bench)} {with_symbols(_TWO_WAYS, symbols)}",
         head,
         rows,
     )
+
+
+_TWO_WAYS = (
+    "{UA} in two ways: NTU times the smaller capacity rate, and heat over F and the logarithmic mean temperature "
+    "difference {dT_lm}. Where the two heats do not balance, the two ways differ."
+)
 
 
 def _U(bench: BenchCheck, point: BenchPoint, system: UnitSystem) -> str:
@@ -225,6 +248,8 @@ def figure_text(figure: BenchFigure, kind: str, k: float, system: UnitSystem) ->
 
     >>> figure_text(BenchFigure(4118.2, 42.4, 43.5, 4030.8, 4207.3), "heat rate", 2.0, UnitSystem.SI)
     '4.118 ± 0.085 kW'
+    >>> figure_text(BenchFigure(-0.4, 42.4, 43.5, -87.0, 86.0), "heat rate", 2.0, UnitSystem.SI)
+    '0.000 ± 0.085 kW'
     """
     unit = unit_for(kind, system)
     value, half = to_unit(figure.value, unit, kind), to_unit(k * figure.u, unit, kind)
@@ -232,7 +257,7 @@ def figure_text(figure: BenchFigure, kind: str, k: float, system: UnitSystem) ->
     if half <= 0.0:
         return f"{plain_number(value, 4)}{tail}"
     places = max(0, 1 - int(np.floor(np.log10(half))))
-    return f"{value:.{places}f} ± {half:.{places}f}{tail}"
+    return f"{round(value, places) + 0.0:.{places}f} ± {half:.{places}f}{tail}"  # + 0.0: no minus before a zero
 
 
 def _shown(si: float, kind: str, system: UnitSystem, digits: int = 4) -> str:
@@ -254,10 +279,9 @@ def _drawn(bench: BenchCheck, system: UnitSystem) -> BenchTable:
         interval = f"{_shown(figure.low, kind, system)} to {_shown(figure.high, kind, system)}"
         return (point_name(point), linear, drawn, interval)
 
-    k = f"{bench.coverage:g}"
     return BenchTable(
-        "Uncertainty of UA in two ways",
-        f"Expanded with k = {k}: by the linear law, and by Monte Carlo. Where the two differ the formula is too curved for "
+        with_symbols("Uncertainty of {UA} in two ways", symbols_of(bench)),
+        f"Expanded with {coverage_words(bench)}: by the linear law, and by Monte Carlo. Where the two differ the formula is too curved for "
         "the linear law, and the interval counts.",
         ("Point", "Linear law", "Monte Carlo", "95 % interval"),
         tuple(map(row, bench.points)),
@@ -280,7 +304,13 @@ def _groups(bench: BenchCheck, system: UnitSystem) -> BenchTable:
     return BenchTable(
         "Group by group",
         "Means over the points of each group that nothing speaks against. Those to be looked at are left out.",
-        ("Group", "Points that count", "Hot less cold over mean", "UA", "Points to be looked at"),
+        (
+            "Group",
+            "Points that count",
+            "Hot less cold over mean",
+            with_symbols("{UA}", symbols_of(bench)),
+            "Points to be looked at",
+        ),
         tuple(row(group) for group in groups_of(bench.points)),
     )
 
@@ -303,11 +333,17 @@ def _wilson(bench: BenchCheck, fit: WilsonFit, system: UnitSystem) -> BenchTable
             rows.append((f"Film at the {words} flow", _film(bench, fit, float(flow), system)))
     return BenchTable(
         "Wilson plot",
-        "1/UA over the varied flow to minus this power is a straight line. Its intercept is what stays the same: wall, "
-        f"deposits and the other film. Its slope tells the film of the varied stream. ± holds k = {bench.coverage:g}.",
+        with_symbols(_WILSON_LEAD, symbols_of(bench), k=bench.coverage),
         ("", "Value"),
         tuple(rows),
     )
+
+
+_WILSON_LEAD = (
+    "1/{UA} over the varied flow to minus this power is a straight line. Its intercept is what stays the same: wall, "
+    "deposits and the other film. Its slope tells the film of the varied stream. ± comes of the scatter about the line, "
+    "coverage factor {k_p} = {k:g}."
+)
 
 
 def _resistance(value: float, u: float, k: float) -> str:
@@ -317,7 +353,7 @@ def _resistance(value: float, u: float, k: float) -> str:
 def _film(bench: BenchCheck, fit: WilsonFit, flow: float, system: UnitSystem) -> str:
     hA = float(fit.film(np.array([flow]))[0])
     kind, value = ("conductance", hA) if bench.area is None else ("film coefficient", hA / bench.area)
-    name = "hA" if bench.area is None else "h"
+    name = with_symbols("{hA}" if bench.area is None else "{h}", symbols_of(bench))
     off = bench.coverage * fit.film_share_u
     at = show(flow, "mass flow", system)
     return f"{name} = {show(value, kind, system)} ± {plain_number(100.0 * off, 2)} % at {at}"
@@ -330,8 +366,8 @@ _PROBLEM_ROWS: Mapping[str, tuple[str, str]] = {
     "cold_flow": ("Cold flow", "mass flow"),
     "cold_in": ("Cold side in", "temperature"),
     "cold_out": ("Cold side out", "temperature"),
-    "heat": ("Heat passed", "heat rate"),
-    "conductance": ("UA", "conductance"),
+    "heat": ("Heat passed {q}", "heat rate"),
+    "conductance": ("{UA}", "conductance"),
 }
 
 
@@ -339,10 +375,10 @@ def _problems(bench: BenchCheck, system: UnitSystem) -> BenchTable:
     solved = [p for p in bench.problems if p.status is ProblemStatus.SOLVED]
     rows = [(label, *(_number(p, name, kind, system) for p in solved)) for name, (label, kind) in _PROBLEM_ROWS.items()]
     rows += [
-        ("Effectiveness", *(digits_of(p.effectiveness, 4, zeros=True) for p in solved)),
+        ("Effectiveness {eps}", *(digits_of(p.effectiveness, 4, zeros=True) for p in solved)),
         ("NTU", *(digits_of(p.NTU, 4, zeros=True) for p in solved)),
-        ("Cmin/Cmax", *(digits_of(p.Cr, 4, zeros=True) for p in solved)),
-        ("LMTD as in counterflow", *(_shown(p.mean_difference, "temperature difference", system) for p in solved)),
+        ("Capacity ratio {C_r}", *(digits_of(p.Cr, 4, zeros=True) for p in solved)),
+        ("{dT_lm} as in counterflow", *(_shown(p.mean_difference, "temperature difference", system) for p in solved)),
         ("F", *(digits_of(p.F, 4, zeros=True) for p in solved)),
         ("Rounds of guess and correction", *(str(len(p.rounds)) for p in solved)),
     ]
@@ -351,14 +387,14 @@ def _problems(bench: BenchCheck, system: UnitSystem) -> BenchTable:
         "What was asked is marked by an arrow; the rest was given or lies between. Specific heats belong to the mean "
         "temperature of each stream.",
         ("", *(p.name for p in solved)),
-        tuple(rows),
+        tuple((with_symbols(label, symbols_of(bench)), *cells) for label, *cells in rows),
     )
 
 
 _SHORTER = {
     Approximation.INLET_PROPERTIES: "Specific heats at the inlets",
     Approximation.ONE_TERM: "Crossflow by the one-term formula",
-    Approximation.WITHOUT_F: "LMTD without its correction F",
+    Approximation.WITHOUT_F: "{dT_lm} without its correction F",
     Approximation.READ_F: f"F as a chart is read, to {READ_F:g}",
 }
 
@@ -372,7 +408,11 @@ def _approximations(bench: BenchCheck, system: UnitSystem) -> BenchTable:
         one = of.get(by)
         return "–" if one is None else f"{_shown(one.heat, 'heat rate', system)}, {100.0 * one.error:+.2g} %"
 
-    rows = [(words, *(cell(of, by) for of in found)) for by, words in _SHORTER.items() if any(by in of for of in found)]
+    rows = [
+        (with_symbols(words, symbols_of(bench)), *(cell(of, by) for of in found))
+        for by, words in _SHORTER.items()
+        if any(by in of for of in found)
+    ]
     exact = ("Exact", *(_shown(p.numbers["heat"], "heat rate", system) for p in solved))
     return BenchTable(
         "Common approximation beside the exact",
@@ -462,8 +502,9 @@ def bench_finding(name: str, finding: Finding, system: UnitSystem) -> str:
                 "loss explains that: a flow or a temperature is wrong, or heat comes in from the room."
             )
         case FindingCode.BENCH_LOSES:
+            missing = 100.0 * (1.0 - n["heat_cold"] / n["heat_hot"])
             return (
-                f"{name}: {plain_number(100.0 * n['balance'], 2)} % of the heat does not arrive in the cold stream. It is lost "
+                f"{name}: {plain_number(missing, 2)} % of the hot stream's heat does not arrive in the cold one. It is lost "
                 "to the room, or a flow or a temperature is wrong."
             )
         case FindingCode.BENCH_OUTLIER:
@@ -475,4 +516,4 @@ def bench_finding(name: str, finding: Finding, system: UnitSystem) -> str:
         if finding.code is FindingCode.BENCH_AGREES
         else "The uncertainty does not explain the difference."
     )
-    return f"{name}: measured UA {measured}, stated {stated} ({off}). {said}"
+    return f"{name}: measured conductance {measured}, stated {stated} ({off}). {said}"

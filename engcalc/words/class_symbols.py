@@ -71,6 +71,11 @@ def class_writes(case: Case) -> Write:
     return in_set(SymbolSet(case.exchanger.symbols))
 
 
+def symbols_for(case: Case) -> SymbolSet:
+    """The set of a lesson's class; of any other case that which has the program's own symbols."""
+    return SymbolSet(case.exchanger.symbols) if case.job.reason == LESSON else SymbolSet.A
+
+
 def writes_for(case: Case) -> Write:
     """As the class chose where the case is a lesson; else the program's own symbols."""
     return class_writes(case) if case.job.reason == LESSON else as_it_is

@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from engcalc.classroom.symbols import SymbolSet, printed, with_symbols
+from engcalc.units import raised
 from engcalc.words.numbers import capital
 from engcalc.working.bench_chain import BENCH_TERMS
 
 
 @dataclass(frozen=True)
 class ClassTerm:
-    """What a term means, and its unit in SI (empty for a plain number or a thing)."""
+    """What a term means, symbols in braces, and its unit in SI (empty for a plain number or a thing)."""
 
     words: str
     unit: str = ""
@@ -26,7 +28,7 @@ CLASS_TERMS: Mapping[str, ClassTerm] = {
     "Colburn factor": ClassTerm(
         "Heat transfer coefficient over mass flux and specific heat, times the Prandtl number to two thirds."
     ),
-    "conductance": ClassTerm("UA: heat that passes for each kelvin of true mean temperature difference.", "W/K"),
+    "conductance": ClassTerm("{UA}: heat that passes for each kelvin of true mean temperature difference.", "W/K"),
     "correction factor F": ClassTerm(
         "True mean temperature difference over that of counterflow with the same four temperatures."
     ),
@@ -71,24 +73,29 @@ CLASS_TERMS: Mapping[str, ClassTerm] = {
         "Mean of both sides' heats, each weighted by one over the square of its uncertainty.", "W"
     ),
     "Wilson plot": ClassTerm(
-        "1/UA over the flow to a negative power. Its line begins at the resistances that stay; its slope tells the film."
+        "1/{UA} over the flow to a negative power. Its line begins at the resistances that stay; its slope tells the film."
     ),
 }
 
 
-def class_symbols() -> tuple[tuple[str, str], ...]:
-    """Each symbol of the bench with its meaning and unit, by the alphabet."""
+def class_symbols(symbols: SymbolSet) -> tuple[tuple[str, str], ...]:
+    """Each symbol of the bench in this set with its meaning and unit, by the alphabet."""
     told = {
-        term.symbol: ", ".join(part for part in (capital(term.label), term.unit.replace("degC", "°C")) if part)
+        printed(term.symbol, symbols): ", ".join(
+            part for part in (capital(term.label), raised(term.unit).replace("degC", "°C")) if part
+        )
         for term in BENCH_TERMS.values()
+        if not term.symbol.startswith("is_")  # which of two formulas counts; nobody writes it
     }
     return tuple(sorted(told.items(), key=lambda pair: pair[0].casefold()))
 
 
-def class_terms() -> tuple[tuple[str, str], ...]:
-    """Each term with what it means and its unit, by the alphabet."""
+def class_terms(symbols: SymbolSet) -> tuple[tuple[str, str], ...]:
+    """Each term with what it means in the symbols of this set, and its unit, by the alphabet."""
     told = {
-        capital(term): f"{one.words} Unit: {one.unit.replace('m2', 'm²')}." if one.unit else one.words
+        capital(term): " ".join(
+            [with_symbols(one.words, symbols), *([f"Unit: {one.unit.replace('m2', 'm²')}."] if one.unit else [])]
+        )
         for term, one in CLASS_TERMS.items()
     }
     return tuple(sorted(told.items(), key=lambda pair: pair[0].casefold()))

@@ -11,7 +11,7 @@ from engcalc.classroom.problem import AskedQuantity, PosedProblem, WorkedLine
 from engcalc.classroom.symbols import SymbolSet, printed
 from engcalc.classroom.topic import Slip
 from engcalc.classroom.topics import TOPICS
-from engcalc.words.numbers import capital
+from engcalc.words.numbers import MINUS, capital
 from engcalc.working.formulas import names_in
 
 SHEET, KEY = "Problem sheet", "Key"
@@ -46,12 +46,13 @@ def heading_of(problem: PosedProblem, kind: str) -> str:
 def quantity(text: str, unit: str) -> str:
     """A number with its unit, powers of ten as such.
 
-    >>> quantity("1.5e-4", "m2 K/W"), quantity("12.0", "")
-    ('1.5·10⁻⁴ m2 K/W', '12.0')
+    >>> quantity("1.5e-4", "m2 K/W"), quantity("-12.0", "")
+    ('1.5·10⁻⁴ m2 K/W', '−12.0')
     """
     head, letter, power = text.partition("e")
+    head = head.replace("-", MINUS)
     raised = power.translate(str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹"))
-    return f"{head}·10{raised} {unit}".strip() if letter else f"{text} {unit}".strip()
+    return f"{head}·10{raised} {unit}".strip() if letter else f"{head} {unit}".strip()
 
 
 def asked_line(asked: AskedQuantity, symbols: SymbolSet) -> str:

@@ -347,7 +347,8 @@ STEPS: Mapping[NextStep, NextStepWords] = {
         "duty and the parts, to see what they hold."
     ),
     NextStep.ENTER_RIG: NextStepWords(
-        "Enter the exchanger's dimensions and what was measured on it: both flows and four temperatures at each point."
+        "Name both fluids and the arrangement; of a radiator enter its dimensions. Then enter a problem, or enter or paste "
+        "what was measured: both flows and four temperatures at each point."
     ),
 }
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from engcalc.properties.fuel import FUELS, Fuel
 from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 
+MINUS = "\u2212"  # before a number in a working; tables that are copied into others keep the hyphen
 _LIQUID = 100.0  # kg/m3; the densest fuel that is sold by mass, as a gas, has less than 1
 
 

@@ -52,26 +52,27 @@ WAY_OF_THE_FUEL = "{percent} % of the fuel's heat goes into the engine's metal a
 AUXILIARY_BESIDE = "The cabin gets another {heat} from its auxiliary heater."
 WILSON_CAPTION = (
     "The band is where the line may lie, 95 %. It meets the axis at the resistances that stay the same. "
-    "Upright bars: uncertainty of each point, k = {k:g}."
+    "Upright bars: expanded uncertainty of each point, coverage factor {k_p} = {k:g}."
 )
+LEFT_OUT = "left out"
 COMPUTED_BENCH_CAPTION = (
     "Computed with {what} at each point's flows, so that it may differ from what was measured. Upright bars: "
-    "uncertainty, k = {k:g}."
+    "expanded uncertainty, coverage factor {k_p} = {k:g}."
 )
-BENCH_CURVES_CAPTION = "Curves of this arrangement ({arrangement}); NTU = UA/Cmin, Cr = Cmin/Cmax."
+BENCH_CURVES_CAPTION = "Curves of this arrangement ({arrangement}); NTU = {UA}/{C_min}, {C_r} = {C_min}/{C_max}."
 RESISTANCE_TOLD = "Shares of the thermal resistance: {shares}."
 MEASURED_POINTS_TOLD = "Effectiveness over NTU of the measured points. {points}."
 CURVES_CAPTION = (
-    "Curves for this arrangement, {arrangement}; NTU = UA/Cmin, Cr = Cmin/Cmax, effectiveness = heat over the "
+    "Curves for this arrangement, {arrangement}; NTU = {UA}/{C_min}, {C_r} = {C_min}/{C_max}, effectiveness = heat over the "
     "most that the smaller stream could take."
 )
 POINT_ON_CURVES_TOLD = (
-    "Effectiveness over NTU. The operating point lies at NTU {ntu}, Cr {cr}, effectiveness {effectiveness}."
+    "Effectiveness over NTU. The operating point lies at NTU {ntu}, {C_r} {cr}, effectiveness {effectiveness}."
 )
-MOST_OF_IT = "{what} hold most of it. Conductance UA = {conductance}."
+MOST_OF_IT = "{what} hold most of it. Conductance: {conductance}."
 F_CHART_CAPTION = (
-    "P = (T_c,out - T_c,in)/(T_h,in - T_c,in), R = (T_h,in - T_h,out)/(T_c,out - T_c,in). Where a curve falls "
-    "steeply, F read to {digits:g} is a poor guide, and the NTU the better road."
+    "P = ({T_c_out} − {T_c_in})/({T_h_in} − {T_c_in}), {R_chart} = ({T_h_in} − {T_h_out})/({T_c_out} − {T_c_in}). Where a "
+    "curve falls steeply, F read to {digits:g} is a poor guide, and the NTU the better way."
 )
 LEAST_CORE_TOLD = "The least is {core}, with {margin} of margin."
 FRONT_TOLD = "{title}: margin over volume. {least} {many} larger ones go up to {largest}."

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Container, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from engcalc.case.bench_rules import BENCH_CLASS
 from engcalc.components.validity import Outside
 from engcalc.diagnosis.conclusion import conclude, facts_told
 from engcalc.diagnosis.grounds import Danger
@@ -139,6 +140,8 @@ _WHY_NONE: Mapping[Status, str] = {
 
 def reasons(check: Check, system: UnitSystem = UnitSystem.SI) -> tuple[Reason, ...]:
     """Every reason, the weightiest first: faults, cautions, notes; within each what was seen and read before the rest."""
+    if is_empty_lesson(check):
+        return ()
     concluded = conclude(check)
     found = _of_findings(check, system)
     if concluded.danger is Danger.STOP:  # nobody is asked for more readings of an engine that is to be stopped
@@ -230,6 +233,11 @@ def says_nothing(check: Check) -> bool:
         g.typed and not path.startswith(("job.", "duties[")) and path != "vehicle.class"
         for path, g in case.given.items()
     )
+
+
+def is_empty_lesson(check: Check) -> bool:
+    """Whether this is a bench on which nothing stands yet: the numbers of a typical rig would tell nobody anything."""
+    return check.case.vehicle.class_ == BENCH_CLASS and not check.case.own_duties and says_nothing(check)
 
 
 def _weight(reason: Reason) -> tuple[int, int]:

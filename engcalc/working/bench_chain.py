@@ -1,7 +1,7 @@
 """The working of an exchanger on a bench: from flows and temperatures to NTU and UA, or from UA to the outlets.
 
 NTU by the arrangement's formula where it can be turned round; else it is a root, and the line shows that the formula
-gives the effectiveness at it. Beside it the other road: mean temperature difference with its correction.
+gives the effectiveness at it. Beside it: mean temperature difference with its correction.
 """
 
 from __future__ import annotations
@@ -133,18 +133,18 @@ class BenchNumbers:
 _ALIKE = 1e-6  # -; how near to equal capacity rates the formula of equal ones is taken
 
 
-_MEASURED_HOT = ("m", "Tin", "Tout")
-_MEASURED_ALL = ("mh", "Thin", "Thout", "mc", "Tcin", "Tcout")
+_MEASURED_HOT = ("m", "T_in", "T_out")
+_MEASURED_ALL = ("m_h", "T_h_in", "T_h_out", "m_c", "T_c_in", "T_c_out")
 _NAMES = {
-    "mh": "the hot flow",
-    "Thin": "the hot side in",
-    "Thout": "the hot side out",
-    "mc": "the cold flow",
-    "Tcin": "the cold side in",
-    "Tcout": "the cold side out",
+    "m_h": "the hot flow",
+    "T_h_in": "the hot side in",
+    "T_h_out": "the hot side out",
+    "m_c": "the cold flow",
+    "T_c_in": "the cold side in",
+    "T_c_out": "the cold side out",
     "m": "the flow",
-    "Tin": "the temperature in",
-    "Tout": "the temperature out",
+    "T_in": "the temperature in",
+    "T_out": "the temperature out",
 }
 _ADDED: tuple[tuple[str, str, str, str, tuple[str, ...]], ...] = (
     ("u_q_h", "heat_hot", "W", "the heat given by the hot stream", _MEASURED_HOT),
@@ -287,7 +287,7 @@ _UNCERTAINTY = Chapter(
 )
 _UNLIKE, _LIKE = f"1 - C_r - {_ALIKE}", f"{_ALIKE} - (1 - C_r)"
 _MEAN_DIFFERENCE = Chapter(
-    "The other road: mean temperature difference",
+    "By the mean temperature difference",
     (
         _line(
             "dT_lm",

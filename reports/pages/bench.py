@@ -7,14 +7,14 @@ from dataclasses import dataclass
 
 from reportlab.platypus.flowables import Flowable
 
-from engcalc.classroom.symbols import SymbolSet, written
+from engcalc.classroom.symbols import SymbolSet, with_symbols, written
 from engcalc.studies.bench.check import BenchCheck
 from engcalc.studies.bench.points import BenchPoint
 from engcalc.studies.bench.problem import ProblemAnswer, ProblemStatus
 from engcalc.studies.bench.wilson import WilsonFit
 from engcalc.system.measured import MEASURED
 from engcalc.units import UnitSystem
-from engcalc.words.bench_words import bench_finding, bench_tables, point_name
+from engcalc.words.bench_words import bench_finding, bench_tables, point_name, symbols_of
 from engcalc.words.class_symbols import Write
 from engcalc.words.paper_words import (
     POINT_WORKING,
@@ -78,7 +78,7 @@ def bench_working_part(order: Order, width: float) -> list[Flowable]:
 
 def written_by(bench: BenchCheck) -> Write:
     """How the class writes a symbol of the bench."""
-    symbols = SymbolSet(bench.symbols)
+    symbols = symbols_of(bench)
     return lambda symbol, _unit: written(symbol, symbols)
 
 
@@ -95,7 +95,10 @@ def bench_workings(bench: BenchCheck, system: UnitSystem) -> Iterator[BenchWorki
     if bench.fit is not None:
         numbers = numbers_of_wilson(bench, bench.fit)
         yield BenchWorking(
-            WILSON_WORKING, (WILSON_TABLE_LEAD,), _wilson_table(bench.fit, numbers), work_wilson(numbers)
+            WILSON_WORKING,
+            (WILSON_TABLE_LEAD,),
+            _wilson_table(bench.fit, numbers, symbols_of(bench)),
+            work_wilson(numbers),
         )
     for problem in bench.problems:
         if problem.status is ProblemStatus.SOLVED:
@@ -121,7 +124,7 @@ def numbers_of_wilson(bench: BenchCheck, fit: WilsonFit) -> WilsonNumbers:
     )
 
 
-def _wilson_table(fit: WilsonFit, of: WilsonNumbers) -> HeadedTable:
+def _wilson_table(fit: WilsonFit, of: WilsonNumbers, symbols: SymbolSet) -> HeadedTable:
     """The points that count, with what the sums of the line are made of."""
     from_x, from_y = of.x - of.mean_x, of.y - of.mean_y
     columns = (of.m, of.UA, of.x, of.y, from_x**2, from_x * from_y, of.off_line**2)
@@ -129,7 +132,8 @@ def _wilson_table(fit: WilsonFit, of: WilsonNumbers) -> HeadedTable:
     rows = [(name, *(_table_number(float(column[i])) for column in columns)) for i, name in enumerate(names)]
     sums = (of.sum_x, of.sum_y, of.sum_xx, of.sum_xy, of.sum_rr)
     rows.append((WILSON_SUMS, "", "", *(_table_number(one) for one in sums)))
-    return HeadedTable(WILSON_HEAD, rows, frozenset(range(1, len(WILSON_HEAD))), small=True)
+    head = tuple(with_symbols(one, symbols) for one in WILSON_HEAD)
+    return HeadedTable(head, rows, frozenset(range(1, len(WILSON_HEAD))), small=True)
 
 
 def _table_number(value: float) -> str:

@@ -11,7 +11,7 @@ from engcalc.case.bench_rules import asks_for_a_duty
 from engcalc.studies.checked import DutyCheck
 from engcalc.units import ZERO_CELSIUS
 from engcalc.words.class_symbols import Write
-from engcalc.words.numbers import capital
+from engcalc.words.numbers import MINUS, capital
 from engcalc.words.paper_words import (
     GIVEN_LEAD,
     GUESS_LEAD,
@@ -188,7 +188,7 @@ def _number(text: str, term: Term) -> str:
     """The printed number with its unit, very large and small ones with a power of ten."""
     value = Decimal(text)
     if value == 0 or _PLAIN_FROM <= abs(value) < _PLAIN_TO:
-        return markup(f"{text} {pretty(term.unit)}".strip())
+        return markup(f"{text.replace('-', MINUS)} {pretty(term.unit)}".strip())
     head, power = _parted(value, text)
     unit = f" {markup(pretty(term.unit))}" if term.unit else ""
-    return f'{head}·10<super rise="3" size="6">{power}</super>{unit}'.replace("-", "\u2212")
+    return f'{head}·10<super rise="3" size="6">{power}</super>'.replace("-", MINUS) + unit

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from reportlab.platypus.flowables import Flowable
 
+from engcalc.classroom.symbols import SymbolSet
 from engcalc.words.class_symbols import Write
 from engcalc.words.class_terms import class_terms
 from engcalc.words.glossary import RESULT_WORDS
@@ -37,7 +38,12 @@ def symbols_part(order: Order, width: float) -> list[Flowable]:
     if not rows:
         return []
     table = HeadedTable(("Symbol", "Meaning", "Unit"), rows, small=True)
-    terms = HeadedTable(("Term", "Meaning"), list(class_terms()), small=True, shares=(0.24, 0.76))
+    terms = HeadedTable(
+        ("Term", "Meaning"),
+        list(class_terms(SymbolSet(order.check.case.exchanger.symbols))),
+        small=True,
+        shares=(0.24, 0.76),
+    )
     return [para(SYMBOLS_LEAD, "small"), grid(table, width), subheading(TERMS_TITLE), grid(terms, width)]
 
 

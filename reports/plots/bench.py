@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
+from engcalc.classroom.symbols import printed, with_symbols
 from engcalc.components.two_streams import Passing, passed_share
 from engcalc.studies.bench.check import BenchCheck
 from engcalc.studies.bench.points import BenchPoint, groups_of
@@ -13,18 +14,19 @@ from engcalc.studies.bench.problem import ProblemStatus
 from engcalc.studies.bench.wilson import WilsonFit
 from engcalc.studies.checked import Check
 from engcalc.units import Array, UnitSystem, plain_number
-from engcalc.words.bench_words import point_name
+from engcalc.words.bench_words import point_name, symbols_of
 from engcalc.words.picture_words import (
     ALONG_BENCH_CAPTION,
     BENCH_CURVES_CAPTION,
     COMPUTED_BENCH_CAPTION,
+    LEFT_OUT,
     WILSON_CAPTION,
 )
 from engcalc.words.texts import plot_texts
 from reports.plots.describe import Axis, Band, Chart, LabelledPoint, Line, Marker, Series, Tone, Words
 from reports.plots.scale import axis, named_apart, round_ticks, shown
 
-MARKERS = (Marker.RING, Marker.DIAMOND, Marker.SQUARE, Marker.TRIANGLE)
+MARKERS = (Marker.DISC, Marker.DIAMOND, Marker.SQUARE, Marker.TRIANGLE)  # filled: what is left out is hollow
 TONES = (Tone.INK, Tone.COOLANT, Tone.AIR, Tone.FUEL, Tone.VALVE, Tone.EXHAUST)
 CURVE_POINTS = 61
 CAPACITY_RATIOS = (0.0, 0.25, 0.5, 0.75, 1.0)
@@ -48,17 +50,18 @@ def wilson_plot(check: Check) -> Chart | None:
     )
     over = np.linspace(0.0, across.limits[1], CURVE_POINTS)
     line, half = MILLI * fit.line(over), MILLI * fit.band(over)
-    up = _axis("1/UA, K/kW", min(0.0, float((line - half).min())), float(max((line + half).max(), (y + u).max())))
+    UA = printed("UA", symbols_of(bench))
+    up = _axis(f"1/{UA}, K/kW", min(0.0, float((line - half).min())), float(max((line + half).max(), (y + u).max())))
     words = Words(
         "Wilson plot",
-        WILSON_CAPTION.format(k=bench.coverage),
-        plot_texts.UA_OVER_THE_FLOW_TO_MINUS.format(exponent=fit.exponent, milli=plain_number(MILLI * fit.rest)),
+        with_symbols(WILSON_CAPTION, symbols_of(bench), k=bench.coverage),
+        plot_texts.UA_OVER_THE_FLOW_TO_MINUS.format(UA=UA, exponent=fit.exponent, milli=plain_number(MILLI * fit.rest)),
     )
     return Chart(
         words,
         across,
         up,
-        (*_groups(points, x, y, u), Series("line", over, line, Tone.COOLANT)),
+        (*_groups(points, bench.outliers, (x, y, u)), Series("line", over, line, Tone.COOLANT)),
         bands=(Band(plot_texts.RANGE_OF_THE_LINE, over, line - half, line + half, Tone.COOLANT),),
     )
 
@@ -67,16 +70,18 @@ def _flow(point: BenchPoint, fit: WilsonFit) -> float:
     return float((point.streams.hot if fit.side == "hot" else point.streams.cold)[0])
 
 
-def _groups(points: list[BenchPoint], x: Array, y: Array, u: Array) -> tuple[Series, ...]:
-    """The points of each group, one beside the other; those that lie off are marked."""
-    found = []
+def _groups(points: list[BenchPoint], left_out: Sequence[str], at: tuple[Array, Array, Array]) -> Iterator[Series]:
+    """The points of each group at (x, y, half-width of y); hollow those that are left out of the line."""
+    x, y, u = at
     for i, group in enumerate(groups_of(points)):
+        tone, shape, name = TONES[i % len(TONES)], MARKERS[i % len(MARKERS)], group or "measured"
         own = np.array([p.group == group for p in points])
-        name = group or "measured"
-        found.append(
-            Series(name, x[own], y[own], TONES[i % len(TONES)], Line.NONE, MARKERS[i % len(MARKERS)], y_error=u[own])
-        )
-    return tuple(found)
+        out = own & np.array([p.path in left_out for p in points])
+        counts = own & ~out
+        if counts.any():
+            yield Series(name, x[counts], y[counts], tone, Line.NONE, shape, y_error=u[counts])
+        if out.any():
+            yield Series(f"{name}, {LEFT_OUT}", x[out], y[out], tone, Line.NONE, Marker.RING, y_error=u[out])
 
 
 def _axis(label: str, low: float, high: float) -> Axis:
@@ -109,11 +114,13 @@ def bench_effectiveness(check: Check, system: UnitSystem) -> Chart | None:
     top = float(max((eps + u).max(), expected.max()))
     words = Words(
         plot_texts.EFFECTIVENESS_MEASURED_AND_COMPUTED,
-        COMPUTED_BENCH_CAPTION.format(what=source, k=bench.coverage),
+        with_symbols(COMPUTED_BENCH_CAPTION, symbols_of(bench), what=source, k=bench.coverage),
         plot_texts.MEASURED_LESS_COMPUTED_EFFECTIVENESS
         + "; ".join(f"{plain_number(float(d), 2)}" for d in eps - expected),
     )
-    return Chart(words, across, _axis("Effectiveness", 0.0, top), (*_groups(points, x, eps, u), curve))
+    return Chart(
+        words, across, _axis("Effectiveness", 0.0, top), (*_groups(points, bench.outliers, (x, eps, u)), curve)
+    )
 
 
 def _computed_UA(bench: BenchCheck, point: BenchPoint) -> float | None:
@@ -142,7 +149,7 @@ def bench_sizes(check: Check) -> Chart | None:
     hot_is_min = _hot_is_min(bench)
     family = tuple(
         Series(
-            f"Cr = {plain_number(ratio, 2)}",
+            f"{printed('C_r', symbols_of(bench))} = {plain_number(ratio, 2)}",
             over,
             passed_share(over, ratio, bench.setup.passing, hot_is_min, bench.setup.passes),
             Tone.EXHAUST,
@@ -152,7 +159,7 @@ def bench_sizes(check: Check) -> Chart | None:
     )
     words = Words(
         plot_texts.WHERE_IT_LIES_BETWEEN_EFFECTIVENESS_AND_NTU,
-        BENCH_CURVES_CAPTION.format(arrangement=bench.setup.passing.value),
+        with_symbols(BENCH_CURVES_CAPTION, symbols_of(bench), arrangement=bench.setup.passing.value),
         "; ".join(f"{s.words}: NTU {plain_number(s.x)}, effectiveness {plain_number(s.y)}" for s in spots),
     )
     return Chart(words, across, up, family, spots=named_apart([s for s in spots if s.x <= ticks[-1]], across, up))

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
+from engcalc.classroom.symbols import SymbolSet, printed, with_symbols
 from engcalc.components.exchanger import Arrangement, Exchange, multipass
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.rig import COVERAGE
 from engcalc.units import Array, UnitSystem, plain_number, show
+from engcalc.words.class_symbols import symbols_for
 from engcalc.words.picture_words import (
     CURVES_CAPTION,
     MEASURED_POINTS_TOLD,
@@ -67,7 +69,11 @@ def resistances(duty: DutyCheck, system: UnitSystem) -> Rows | None:
 
 
 def effectiveness_chart(
-    name: str, passed: Exchange, arrangement: Arrangement, measured: tuple[float, float] | None = None
+    name: str,
+    passed: Exchange,
+    arrangement: Arrangement,
+    measured: tuple[float, float] | None = None,
+    symbols: SymbolSet = SymbolSet.A,
 ) -> Chart | None:
     """Effectiveness over NTU for several capacity ratios, with the point of ``passed`` on them; None where none is.
 
@@ -78,24 +84,24 @@ def effectiveness_chart(
     if NTU <= 0.0:
         return None
     axis = _NTU_axis(max(NTU, measured[0] if measured else 0.0))
-    own = _curve(_over(axis), Cr, passed, arrangement, Tone.COOLANT, 1.4)
+    own = _curve(_over(axis), Cr, passed, arrangement, Tone.COOLANT, 1.4, symbols)
     spots = [LabelledPoint(NTU, eps, f"NTU {plain_number(NTU)}, effectiveness {plain_number(eps)}", Tone.COOLANT)]
     if measured is not None:
         spots.append(LabelledPoint(*measured, "measured", Tone.INK, Marker.RING))
     return Chart(
-        _chart_words(name, NTU, Cr, eps, float(passed.passes[0])),
+        _chart_words(name, (NTU, Cr, eps), float(passed.passes[0]), symbols),
         axis,
         EFFECTIVENESS,
-        (*_family(axis, passed, arrangement), own),
+        (*_family(axis, passed, arrangement, symbols), own),
         spots=tuple(s for s in spots if s.x <= axis.limits[1]),
     )
 
 
-def duty_effectiveness(duty: DutyCheck, arrangement: Arrangement) -> Chart | None:
+def duty_effectiveness(duty: DutyCheck, arrangement: Arrangement, symbols: SymbolSet = SymbolSet.A) -> Chart | None:
     """The radiator of one duty on the effectiveness-NTU chart; None where nothing was solved or no flow passes."""
     if not bool(duty.point.solved[0]):
         return None
-    return effectiveness_chart(duty.name, duty.point.core.exchange, arrangement)
+    return effectiveness_chart(duty.name, duty.point.core.exchange, arrangement, symbols=symbols)
 
 
 def rig_effectiveness(check: Check) -> Chart | None:
@@ -119,7 +125,7 @@ def rig_effectiveness(check: Check) -> Chart | None:
         )
     )
     axis = _NTU_axis(max(NTU.max(), NTU_computed.max()))
-    family = _family(axis, check.rig[0].computed.exchange, check.plant.arrangement)
+    family = _family(axis, check.rig[0].computed.exchange, check.plant.arrangement, symbols_for(check.case))
     points = (
         Series("measured", NTU, eps, Tone.INK, Line.NONE, Marker.RING, y_error=u),
         Series(
@@ -152,23 +158,34 @@ def _over(axis: Axis) -> Array:
     return np.linspace(0.0, axis.limits[1], CURVE_POINTS)
 
 
-def _family(axis: Axis, passed: Exchange, arrangement: Arrangement) -> tuple[Series, ...]:
-    return tuple(_curve(_over(axis), ratio, passed, arrangement, Tone.EXHAUST, 0.6) for ratio in CAPACITY_RATIOS)
-
-
-def _chart_words(name: str, NTU: float, Cr: float, eps: float, passes: float) -> Words:
-    passes_words = "one pass" if passes == 1.0 else f"{passes:g} passes"
-    return Words(
-        plot_texts.EFFECTIVENESS_AND_NTU.format(name=name),
-        CURVES_CAPTION.format(arrangement=passes_words),
-        POINT_ON_CURVES_TOLD.format(ntu=plain_number(NTU), cr=plain_number(Cr), effectiveness=plain_number(eps)),
+def _family(axis: Axis, passed: Exchange, arrangement: Arrangement, symbols: SymbolSet) -> tuple[Series, ...]:
+    return tuple(
+        _curve(_over(axis), ratio, passed, arrangement, Tone.EXHAUST, 0.6, symbols) for ratio in CAPACITY_RATIOS
     )
 
 
-def _curve(x: Array, Cr: float, passed: Exchange, arrangement: Arrangement, tone: Tone, weight: float) -> Series:
+def _chart_words(name: str, at: tuple[float, float, float], passes: float, symbols: SymbolSet) -> Words:
+    NTU, Cr, eps = map(plain_number, at)
+    passes_words = "one pass" if passes == 1.0 else f"{passes:g} passes"
+    return Words(
+        plot_texts.EFFECTIVENESS_AND_NTU.format(name=name),
+        with_symbols(CURVES_CAPTION, symbols, arrangement=passes_words),
+        with_symbols(POINT_ON_CURVES_TOLD, symbols, ntu=NTU, cr=Cr, effectiveness=eps),
+    )
+
+
+def _curve(
+    x: Array,
+    Cr: float,
+    passed: Exchange,
+    arrangement: Arrangement,
+    tone: Tone,
+    weight: float,
+    symbols: SymbolSet,
+) -> Series:
     coolant_is_min = bool(passed.C_hot[0] <= passed.C_cold[0])
     y = _effectiveness(x, Cr, coolant_is_min, float(passed.passes[0]), arrangement)
-    return Series(f"Cr = {plain_number(Cr, 2)}", x, y, tone, weight=weight)
+    return Series(f"{printed('C_r', symbols)} = {plain_number(Cr, 2)}", x, y, tone, weight=weight)
 
 
 def _effectiveness(NTU: Array, Cr: float, coolant_is_min: bool, passes: float, arrangement: Arrangement) -> Array:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from engcalc.classroom.symbols import SymbolSet, printed, with_symbols
 from engcalc.components.two_streams import Passing, correction, passed_share
 from engcalc.studies.bench.approximations import READ_F
 from engcalc.studies.bench.check import BenchCheck
@@ -11,7 +12,7 @@ from engcalc.studies.bench.problem import ProblemStatus
 from engcalc.studies.bench.setup import BenchSetup
 from engcalc.studies.checked import Check
 from engcalc.units import Array, plain_number
-from engcalc.words.bench_words import point_name
+from engcalc.words.bench_words import point_name, symbols_of
 from engcalc.words.picture_words import F_CHART_CAPTION
 from engcalc.words.texts import plot_texts
 from reports.plots.describe import Axis, Chart, LabelledPoint, Marker, Series, Tone, Words
@@ -33,12 +34,12 @@ def f_chart(check: Check) -> Chart | None:
         return None
     words = Words(
         plot_texts.CORRECTION_F_OF_THE_MEAN_TEMPERATURE,
-        F_CHART_CAPTION.format(digits=READ_F),
+        with_symbols(F_CHART_CAPTION, symbols_of(bench), digits=READ_F),
         "; ".join(f"{s.words}: P {plain_number(s.x)}, F {plain_number(s.y)}" for s in spots),
     )
     across = Axis(plot_texts.P_TEMPERATURE_EFFECTIVENESS, "number", "", (0.0, 1.0), _tenths(0.0, 0.2))
     up = Axis("F", "number", "", (LEAST_F, 1.0), _tenths(LEAST_F, 0.1))
-    family = tuple(_curve(bench.setup, ratio) for ratio in RATIOS)
+    family = tuple(_curve(bench.setup, ratio, symbols_of(bench)) for ratio in RATIOS)
     return Chart(words, across, up, family, spots=named_apart(spots, across, up))
 
 
@@ -47,11 +48,13 @@ def _tenths(low: float, step: float) -> tuple[float, ...]:
     return tuple(round(float(one), 6) for one in np.arange(low, 1.0 + 0.5 * step, step))
 
 
-def _curve(setup: BenchSetup, ratio: float) -> Series:
+def _curve(setup: BenchSetup, ratio: float, symbols: SymbolSet) -> Series:
     """F over P at one R, as far down as the chart goes."""
     P, F = f_of(setup, ratio, SIZES)
     shown = F >= LEAST_F
-    return Series(f"R = {plain_number(ratio, 2)}", P[shown], F[shown], Tone.EXHAUST, weight=0.6)
+    return Series(
+        f"{printed('R_chart', symbols)} = {plain_number(ratio, 2)}", P[shown], F[shown], Tone.EXHAUST, weight=0.6
+    )
 
 
 def f_of(setup: BenchSetup, ratio: float, NTU: Array) -> tuple[Array, Array]:

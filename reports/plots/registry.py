@@ -24,6 +24,7 @@ from engcalc.vehicle.earlier import EarlierVisit
 from engcalc.vehicle.moment import RecordMoment
 from engcalc.vehicle.run import records
 from engcalc.vehicle.warmup_study import RecordStudy
+from engcalc.words.class_symbols import symbols_for
 from engcalc.words.picture_words import NO_HEAT, NO_STEADY_STATE
 from reports.plots.balance import heat_balance
 from reports.plots.bench import bench_effectiveness, bench_profiles, bench_sizes, wilson_plot
@@ -215,7 +216,9 @@ PICTURES: tuple[PictureEntry[Any], ...] = (
     PictureEntry(
         "effectiveness",
         "Effectiveness and NTU",
-        _of_duty(lambda check, duty, _system: duty_effectiveness(duty, check.plant.arrangement)),
+        _of_duty(
+            lambda check, duty, _system: duty_effectiveness(duty, check.plant.arrangement, symbols_for(check.case))
+        ),
         Screen.MORE,
         None,
     ),

@@ -6,6 +6,7 @@ import numpy as np
 
 from engcalc.studies.teaching import MeetingCurves, TaughtDuty, along_core, fan_and_way, lumped_warmup, pump_and_circuit
 from engcalc.units import UnitSystem, plain_number, show
+from engcalc.words.class_symbols import symbols_for
 from engcalc.words.numbers import temperature
 from engcalc.words.picture_words import (
     AIR_WAY_CAPTION,
@@ -27,7 +28,7 @@ MINUTE = 60.0  # s
 
 def taught_effectiveness(found: TaughtDuty, _system: UnitSystem) -> Chart | None:
     """The duty's point on the effectiveness-NTU chart."""
-    return duty_effectiveness(found.duty, found.plant.arrangement)
+    return duty_effectiveness(found.duty, found.plant.arrangement, symbols_for(found.case))
 
 
 def taught_resistances(found: TaughtDuty, system: UnitSystem) -> Rows | None:

@@ -119,12 +119,15 @@ def _of_this_vehicle(found: Check, system: UnitSystem, said: Sequence[str]) -> l
 
 
 def _of_the_duties(found: Check, system: UnitSystem) -> list[str]:
-    """What such a vehicle would do in its duties, under its own heading where a vehicle was judged."""
+    """What such a vehicle would do in its duties, under its own heading where a vehicle was judged; nothing of a bench
+    on which nothing stands yet."""
     from engcalc.words.answer import capacity_sentence, class_heading
     from engcalc.words.cooler_words import COOLERS, cooler_sentences
-    from engcalc.words.reasons import duty_sentence, of_the_class, reasons
+    from engcalc.words.reasons import duty_sentence, is_empty_lesson, of_the_class, reasons
     from engcalc.words.sizing_words import cycle_sentences
 
+    if is_empty_lesson(found):
+        return []
     head = class_heading(found)
     capacity = capacity_sentence(found, system) if head else ""
     under = [capacity] if capacity else [f"{head}:"] if head else []

@@ -210,6 +210,7 @@ def show_cautions(window: MainWindow) -> None:
 
 def show_glossary(window: MainWindow) -> None:
     """What the terms mean."""
+    from engcalc.classroom.symbols import SymbolSet
     from engcalc.words.class_terms import class_symbols, class_terms
     from engcalc.words.glossary import RESULT_WORDS, TERMS
     from engcalc.words.results import RESULTS
@@ -217,12 +218,14 @@ def show_glossary(window: MainWindow) -> None:
 
     results = [(row.label, RESULT_WORDS[row.key]) for row in RESULTS if row.key in RESULT_WORDS]
     terms = [(capital(term), words) for term, words in TERMS.items()]
-    words = sorted({**dict(terms), **dict(class_terms()), **dict(results)}.items(), key=lambda x: x[0].casefold())
+    words = sorted(
+        {**dict(terms), **dict(class_terms(SymbolSet.A)), **dict(results)}.items(), key=lambda x: x[0].casefold()
+    )
     symbols = [
         (title, "  \n".join(f"`{symbol}`: {meaning}" for symbol, meaning in listed))
         for title, listed in (
             (window_texts.SYMBOLS_OF_RESULTS_AND_WORKING, symbols_of_answers()),
-            (window_texts.SYMBOLS_OF_A_BENCH, class_symbols()),
+            *((window_texts.SYMBOLS_OF_A_BENCH.format(set=one.value), class_symbols(one)) for one in SymbolSet),
         )
     ]
     ReadingDialog(window, "Glossary", [*words, *symbols]).exec()

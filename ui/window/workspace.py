@@ -84,6 +84,7 @@ class Workspace(QWidget):
         self.side.context.export = self.export_wanted.emit
         self.side.context.ended = self.outcome_wanted.emit
         self.side.context.weighed = self._weighed
+        self.side.context.log_played = self._log_played
         self.stage = StepStage(self.form, self.side)
         self.splitter = self.stage.splitter
         self.rail = Rail()
@@ -282,6 +283,15 @@ class Workspace(QWidget):
         counted = counted_in(check, odds)
         if (counted.odds, counted.asked_by_odds) != (check.odds, check.asked_by_odds):
             self._answered(check)
+
+    def _log_played(self, shown: bool) -> None:
+        """While a log is shown that is no part of the case, the banner says that it speaks of something else."""
+        if shown:
+            self.results.show_stale(window_texts.LOG_PLAYED)
+        elif self.current_check() is not None:
+            self.results.show_stale("")
+        else:
+            self.ask()
 
     def _failed(self, reason: str, defect: bool) -> None:
         self._slow.stop()

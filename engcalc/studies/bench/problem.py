@@ -8,9 +8,10 @@ the temperatures rest.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Set
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -28,6 +29,7 @@ MOST_ROUNDS = 60
 RESTS = 1e-9  # K; change of a temperature from round to round at which they rest
 FIRST_GUESS = 330.0  # K; of a stream of which no temperature is known
 LOWEST, HIGHEST = 1e-4, 1e7  # W/K; capacity rates among which a flow is looked for
+KEPT_ANSWERS = 256  # a class's problems, and those before and after a move of a slider
 TRIED, ROUNDS_CLOSER = 120, 6  # rates at which the miss is looked at, and how often anew between two of them
 Number: TypeAlias = Any  # a float, or an array of them
 TEMPERATURES = ("hot_in", "hot_out", "cold_in", "cold_out")
@@ -78,10 +80,19 @@ def bench_problems(case: Case, setup: BenchSetup) -> tuple[ProblemAnswer, ...]:
 def _solved(case: Case, setup: BenchSetup, i: int) -> ProblemAnswer:
     path, problem = f"problems[{i}]", case.problems[i]
     stated = {name: getattr(problem, name) for name in PROBLEM_NUMBERS}
-    known = {name: float(value[0]) for name, value in stated.items() if value is not None}
-    asked = tuple(name for name in PROBLEM_NUMBERS if name not in known)
+    known = tuple((name, float(value[0])) for name, value in stated.items() if value is not None)
     name = (problem.name or "").strip() or f"Problem {i + 1}"
-    volumes = {flow for flow in stated_by_volume(case, path) if flow in known}
+    volumes = frozenset(flow for flow in stated_by_volume(case, path) if stated[flow] is not None)
+    return _answered(setup, path, name, known, volumes)
+
+
+@lru_cache(maxsize=KEPT_ANSWERS)  # a slider moves one problem; the others, and the second to ask, find theirs here
+def _answered(
+    setup: BenchSetup, path: str, name: str, stated: tuple[tuple[str, float], ...], volumes: frozenset[str]
+) -> ProblemAnswer:
+    """A problem by its content: solved, or with what keeps it from being so."""
+    known = dict(stated)
+    asked = tuple(number for number in PROBLEM_NUMBERS if number not in known)
     try:
         numbers, rounds = _rounds(setup, known, volumes)
         return _answer(setup, (path, name, asked), numbers, rounds, volumes)
@@ -101,7 +112,7 @@ class _Unsolved(Exception):
 
 
 def _rounds(
-    setup: BenchSetup, known: Mapping[str, float], volumes: set[str]
+    setup: BenchSetup, known: Mapping[str, float], volumes: Set[str]
 ) -> tuple[dict[str, float], tuple[CorrectionRound, ...]]:
     """The eight numbers, mass flows in kg/s, and the rounds that it took."""
     guess = _guessed(known)
@@ -325,7 +336,7 @@ def _answer(
     of: tuple[str, str, tuple[str, ...]],
     numbers: Mapping[str, float],
     rounds: tuple[CorrectionRound, ...],
-    volumes: set[str],
+    volumes: Set[str],
 ) -> ProblemAnswer:
     path, name, asked = of
     x = {key: _one(numbers[key]) for key in MEASURED}

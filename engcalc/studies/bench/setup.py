@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -14,10 +15,15 @@ from engcalc.properties.any_fluid import StatedFluid, StateOf, dry_air, mixture,
 from engcalc.properties.coolant import Base
 from engcalc.units import Array
 
+MOST_FLUIDS = 32  # kept, so that a fluid stated alike is one and the same
 
-@dataclass(frozen=True, eq=False)
+
+@dataclass(frozen=True)
 class BenchSetup:
-    """Both fluids by their properties over temperature [K], the arrangement, and how many are in series."""
+    """Both fluids by their properties over temperature [K], the arrangement, and how many are in series.
+
+    Two that are stated alike are equal, so that an answer can be kept by its setup.
+    """
 
     hot: StateOf
     cold: StateOf
@@ -48,17 +54,29 @@ def setup_of_bench(case: Case) -> BenchSetup:
 
 
 def _state_of(stream: Stream) -> StateOf:
-    pressure = float(stream.pressure[0])
-    if stream.fluid == BY_NAME:
-        return named(str(stream.substance), pressure)
-    if stream.fluid == BY_PROPERTIES:
-        rho, cp = stream.density, stream.specific_heat
-        return StatedFluid(0.0 if rho is None else float(rho[0]), 0.0 if cp is None else float(cp[0]))
-    if stream.fluid == "air":
+    rho, cp = stream.density, stream.specific_heat
+    return _fluid(
+        str(stream.fluid),
+        str(stream.substance),
+        float(stream.pressure[0]),
+        float(stream.concentration[0]),
+        0.0 if rho is None else float(rho[0]),
+        0.0 if cp is None else float(cp[0]),
+    )
+
+
+@lru_cache(maxsize=MOST_FLUIDS)
+def _fluid(fluid: str, substance: str, pressure: float, concentration: float, rho: float, cp: float) -> StateOf:
+    """Properties of a fluid as it is stated: Pa, glycol by volume [-], kg/m3, J/(kg K)."""
+    if fluid == BY_NAME:
+        return named(substance, pressure)
+    if fluid == BY_PROPERTIES:
+        return StatedFluid(rho, cp)
+    if fluid == "air":
         return dry_air(pressure)
-    if stream.fluid == "engine oil":
+    if fluid == "engine oil":
         return oil
-    return mixture(Base(str(stream.fluid)), float(stream.concentration[0]))
+    return mixture(Base(fluid), concentration)
 
 
 def stated_by_volume(case: Case, path: str) -> set[str]:

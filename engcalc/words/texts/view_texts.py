@@ -7,6 +7,12 @@ ONE_ROW_FOR_EACH_POINT = (
     "and so on. Paste it from a spreadsheet, or type it."
 )
 NO_BENCH = "Name both fluids and the arrangement under Rig or problem, and the bench is worked here."
+SLIDE_FROM_A_POINT = "Slide from a measured point"
+SLIDE_FROM_A_POINT_TIP = (
+    "A problem is posed with the point's flows, inlets and conductance. The point itself stays as measured."
+)
+AS_POINT = "As point {number}"
+WHAT_IF_AS_POINT = "What if: {name}"
 MEASURED_POINTS_AS_A_TABLE = "Measured points as a table"
 SAVE_AS_A_TABLE = "Save as a table..."
 TAKE_POINTS_FROM_A_TABLE = "Take points from a table"

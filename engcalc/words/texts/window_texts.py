@@ -20,7 +20,7 @@ PICTURE_WAS_COPIED = "The picture was copied."
 THIS_VIEW_HAS_NO_PICTURE_TO_COPY = "This view has no picture to copy."
 VIEW_AT_HAND = "The view at hand: {name}"
 SYMBOLS_OF_RESULTS_AND_WORKING = "Symbols of results and working"
-SYMBOLS_OF_A_BENCH = "Symbols of a bench"
+SYMBOLS_OF_A_BENCH = "Symbols of a bench, set {set}"
 
 # ui/window/main_window.py
 THIS_CASE_CANNOT_BE_OPENED = "This case cannot be opened"
@@ -86,6 +86,7 @@ CASE_WITHOUT_A_FILE = "a case without a file"
 
 # ui/window/workspace.py
 CHECK_WAS_STOPPED = "The check was stopped. F5 works the answer out."
+LOG_PLAYED = "What is shown below is of a log that was played. It is no part of this case."
 STOPPED_ODDS = "The check was stopped before its odds were worked out. F5 works them out."
 DEFECT_OF_HEATDOCKET_KEPT_THE_CHECK = "A defect of Heatdocket kept the check from ending"
 THIS_IS_THE_LAST_GOOD_ANSWER = "this is the last good answer"

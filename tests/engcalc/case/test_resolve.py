@@ -282,3 +282,32 @@ def test_any_tree_resolves_or_gives_faults_in_words(tree: dict[str, Any]) -> Non
     if isinstance(found, Faults):
         assert found.faults
         assert all(f.wanted for f in found.faults)
+
+
+def test_sections_that_stand_as_they_stood_are_kept_and_the_answer_is_the_same():
+    """A slider asked for all of a case anew with each move, which alone took longer than a frame."""
+    text, kept = CaseText({"format": FORMAT, "radiator": {"core_height": "400 mm"}}), {}
+    before = resolve(text, kept)
+    assert isinstance(before, Case)
+    edits = (
+        ("radiator.core_height", "410 mm"),
+        ("vehicle.class", "delivery van"),  # fills other values everywhere
+        ("engine.fuel", "diesel"),
+        ("radiator.core_height", "wide"),
+        ("radiator.unknown", "1"),
+        ("radiator.core_height", "420 mm"),
+        ("duties", [{"name": "Hill", "ambient": "40 degC", "speed": "50 km/h", "grade": "6 %"}]),
+    )
+    for path, value in edits:
+        text = text.with_value(path, value)
+        by_kept, anew = resolve(text, kept), resolve(text)
+        assert type(by_kept) is type(anew), path
+        assert by_kept.warnings == anew.warnings
+        if isinstance(anew, Case):
+            assert by_kept.given == anew.given
+            assert repr(by_kept) == repr(anew)
+        else:
+            assert by_kept.faults == anew.faults
+    moved = resolve(text.with_value("radiator.core_height", "421 mm"), kept)
+    assert moved.cabin is by_kept.cabin
+    assert moved.radiator.core_height[0] == pytest.approx(0.421)

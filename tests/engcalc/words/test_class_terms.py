@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from engcalc.classroom.symbols import SymbolSet
 from engcalc.words.class_terms import CLASS_TERMS, class_symbols, class_terms
 
 VEHICLE = re.compile(r"vehicle|engine|radiator|coolant|cabin|thermostat", re.IGNORECASE)
@@ -15,8 +16,12 @@ def test_no_term_of_the_classroom_speaks_of_a_vehicle() -> None:
 
 
 def test_each_term_and_symbol_is_told_with_its_unit_once() -> None:
-    terms, symbols = dict(class_terms()), dict(class_symbols())
-    assert len(terms) == len(class_terms()) == len(CLASS_TERMS)
-    assert terms["Film coefficient"].endswith("Unit: W/(m² K).")
-    assert symbols["UA"] == "Conductance, W/K"
-    assert symbols["T_h_in"].endswith("°C")
+    for one in SymbolSet:
+        terms, symbols = dict(class_terms(one)), dict(class_symbols(one))
+        assert len(terms) == len(class_terms(one)) == len(CLASS_TERMS)
+        assert len(symbols) == len(class_symbols(one)) > 50
+        assert terms["Film coefficient"].endswith("Unit: W/(m² K).")
+    assert dict(class_symbols(SymbolSet.A))["UA"] == "Conductance, W/K"
+    assert dict(class_symbols(SymbolSet.A))["T_h,in"].endswith("°C")
+    assert dict(class_symbols(SymbolSet.B))["kA"] == "Conductance, W/K"
+    assert dict(class_terms(SymbolSet.B))["Conductance"].startswith("kA: ")

@@ -238,8 +238,14 @@ def test_a_reading_that_depends_on_how_it_ran_names_the_ways() -> None:
 
 
 def test_an_empty_rig_is_asked_for_what_a_rig_has() -> None:
-    assert next_words(checked("bench rig")).startswith("Enter the exchanger's dimensions and what was measured on it")
+    assert next_words(checked("bench rig")).startswith("Name both fluids and the arrangement")
     assert next_words(checked()).startswith("Enter the complaint, the outside temperature")
+
+
+def test_an_empty_lesson_tells_no_numbers_of_a_typical_rig() -> None:
+    """It told the coolant of a radiator's rig at the air's temperature, and a chance of holding 95 degC."""
+    assert reasons(checked("bench rig")) == ()
+    assert reasons(checked()) != ()
 
 
 @pytest.mark.parametrize(("fan_runs", "asked"), [(False, False), (True, True)])

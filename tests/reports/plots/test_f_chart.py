@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -16,8 +17,8 @@ from engcalc.properties.any_fluid import oil
 from engcalc.studies.bench.setup import BenchSetup
 from engcalc.studies.checked import Check, check_of_bench
 from engcalc.units import UnitSystem
-from reports.plots.bench import bench_profiles, bench_sizes
-from reports.plots.describe import Tone
+from reports.plots.bench import bench_effectiveness, bench_profiles, bench_sizes, wilson_plot
+from reports.plots.describe import Marker, Tone
 from reports.plots.f_chart import LEAST_F, RATIOS, f_chart, f_of
 
 
@@ -80,3 +81,15 @@ def test_the_cold_stream_is_drawn_in_the_colour_of_what_is_cold() -> None:
     chart = bench_profiles(double_pipe("counterflow"), UnitSystem.SI)
     assert chart is not None
     assert {line.name: line.tone for line in chart.series} == {"hot stream": Tone.COOLANT, "cold stream": Tone.AIR}
+
+
+def test_a_point_that_is_left_out_of_the_line_is_hollow_and_named() -> None:
+    check = double_pipe("counterflow")
+    assert check.bench.outliers == ("rig[7]",)
+    for chart in (wilson_plot(check), bench_effectiveness(check, UnitSystem.SI)):
+        hollow = [line for line in chart.series if line.shape is Marker.RING]
+        assert [line.name for line in hollow] == ["green, left out"]
+        assert len(hollow[0].x) == 1
+        assert sum(len(line.x) for line in chart.series if line.shape is not None) == len(check.bench.points)
+    all_count = replace(check, bench=replace(check.bench, outliers=()))
+    assert not [line for line in wilson_plot(all_count).series if line.shape is Marker.RING]

@@ -150,3 +150,13 @@ def test_bad_input_is_named(within: Run, class_list: Path, tmp_path: Path) -> No
     path = answers_of(tmp_path, [{"name": "Ada North", "q": "many", "T_c_out": "a few"}])
     assert [fault["given"] for fault in faults(within, "counterflow", "--check", path)] == ["many", "a few"]
     assert faults(within, "counterflow", "-o", class_list / "below")[0]["given"].endswith("below")
+
+
+def test_the_table_of_answers_is_headed_by_the_symbols_of_its_sheets_and_read_back(within: Run, tmp_path: Path) -> None:
+    within("worksheet", "shell-and-tube", "--seed", "5", "--symbols", "B", "-o", tmp_path)
+    table = tmp_path / "shell-and-tube-5-answers.csv"
+    assert table.read_text(encoding="utf-8-sig").splitlines()[0] == "name,Q\u0307,ϑ_c_out"
+    exact = [f"{one.exact:.4g}" for one in pose(TOPICS["shell-and-tube"], 5, "").asked]
+    table.write_text(f"name,Q\u0307,ϑ_c_out\n,{','.join(exact)}\n", encoding="utf-8-sig")
+    told = within("worksheet", "shell-and-tube", "--seed", "5", "--symbols", "B", "--check", table, "--json").json
+    assert [mark["outcome"] for mark in told["marked"][0]["marks"]] == ["right", "right"]

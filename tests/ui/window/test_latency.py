@@ -13,6 +13,7 @@ from widgets import by_name, open_sections
 from ui.window.main_window import MainWindow, example_files
 from ui.window.results.verdict_bar import WORKING, sign_of
 from ui.window.start_page import WayIn
+from ui.window.views.bench.view import BenchView
 from ui.window.worker import ThreadExecutor
 
 pytestmark = pytest.mark.fresh
@@ -121,3 +122,53 @@ def test_a_reading_is_weighed_after_the_first_answer_and_a_danger_before_it(case
     executor.run()
     assert banner.accessibleDescription().startswith("Healthy")
     assert len(case.workspace.check.readings) == 1
+
+
+@pytest.fixture
+def bench(make_window, qtbot) -> Iterator[MainWindow]:
+    """The class's exchanger, its bench beside the form."""
+    window = make_window(executor=ThreadExecutor())
+    window.open_example(next(p for p in example_files() if "double-pipe" in p.name))
+    qtbot.waitUntil(lambda: window.workspace.check is not None and not window.checker.busy, timeout=30_000)
+    window.workspace.open_step("rig")  # its form stands beside the bench
+    window.workspace.side.show_view("Bench")
+    qtbot.waitUntil(lambda: bool(window.findChild(BenchView)), timeout=30_000)
+    yield window
+    window.close()
+
+
+def test_from_a_sliders_move_to_the_paint_of_its_point(bench, qtbot, benchmark):
+    """Aim: 50 ms on a quiet machine."""
+    view = bench.findChild(BenchView)
+    row = next(row for row in view.sliders.rows if row.path.endswith("conductance"))
+    row.slider.setSliderDown(True)
+    began, before = row.slider.value(), _point_of(view)
+
+    def move() -> None:
+        row.slider.setValue(row.slider.value() + 1)
+        QApplication.processEvents()
+
+    benchmark.pedantic(move, rounds=20, iterations=1, warmup_rounds=1)
+    assert row.slider.value() > began
+    assert _point_of(view) > before
+    row.slider.setSliderDown(False)
+
+
+def _point_of(view: BenchView) -> float:
+    """NTU of the first problem as it is drawn."""
+    spots = next(card.view.plot.spots for card in view.pictures.cards if card.view.plot and card.view.plot.spots)
+    return next(spot.x for spot in spots if spot.words == "Next size")
+
+
+def test_while_a_hand_slides_only_the_field_at_that_place_follows_and_afterwards_all_do(bench, monkeypatch):
+    view, form = bench.findChild(BenchView), bench.workspace.form
+    followed: list[str] = []
+    for field in form.binding.fields():
+        refresh = field.refresh
+        monkeypatch.setattr(field, "refresh", lambda f=field, r=refresh: (followed.append(f.path), r())[1])
+    row = next(row for row in view.sliders.rows if row.path.endswith("conductance"))
+    row.slider.setSliderDown(True)
+    row.slider.setValue(row.slider.value() + 5)
+    assert set(followed) <= {row.path}
+    row.slider.setSliderDown(False)
+    assert len(set(followed)) > 20

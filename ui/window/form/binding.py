@@ -119,10 +119,20 @@ class Binding(QObject):
         self._refresh()
 
     def _changed(self, change: TextChange) -> None:
+        faults = self.faults
         self._find_faults()
+        if self.document.in_hand and self.faults == faults:
+            self._follow(change.path)  # the rest follows when the hand lets go
+            return
         for items in tuple(self._lists):
             items.refresh(structural=change.structural and change.path == items.list_path)
         self._refresh()
+
+    def _follow(self, path: str) -> None:
+        """Show what stands at a path, and leave all other fields as they are."""
+        for field in self._fields:
+            if lies_in(path, field.path):
+                field.refresh()
 
     def _find_faults(self) -> None:
         self.faults = self.document.faults

@@ -10,7 +10,7 @@ from engcalc.studies.checked import Check, DutyCheck
 from engcalc.units import UnitSystem
 from engcalc.words.answer import class_heading
 from engcalc.words.conclusion_words import CAPACITY_QUESTION
-from engcalc.words.reasons import deciding
+from engcalc.words.reasons import deciding, is_empty_lesson
 from engcalc.words.texts import window_texts
 from reports.plots.registry import ChosenDuty, Screen
 from ui.window.paragraph import paragraph
@@ -103,7 +103,7 @@ class ResultsPanel(QWidget):
             self.duties.setCurrentIndex(hardest.index)
         self.duties.blockSignals(False)
         self._place_duties(check)
-        self._page.show()
+        self._page.setVisible(not is_empty_lesson(check))
 
     def _place_duties(self, check: Check) -> None:
         """The tabs of the duties: above everything where these are what is asked, else with what is said of them."""

@@ -12,6 +12,7 @@ from engcalc.case.bench_rules import PROBLEM_NUMBERS
 from engcalc.case.case import Case
 from engcalc.case.catalogue import entry
 from engcalc.units import UnitSystem, parse, plain_number, raised, to_unit, unit_for
+from engcalc.words.bench_words import printing
 from ui.document import Document
 from ui.window.plain import plain_label
 from ui.window.rhythm import gridded
@@ -105,7 +106,7 @@ class CaseSliders(QWidget):
     def _told(self, row: SliderRow, now: SlidNumber) -> str:
         """The number, and once it was moved where it began."""
         unit = self._unit_of(now)
-        said, began = (_in_unit(number, unit, now.kind) for number in (now.number, row.slid.number))
+        said, began = (printing(_in_unit(number, unit, now.kind)) for number in (now.number, row.slid.number))
         return said if said == began else f"{said}, from {began}"
 
     def _unit_of(self, slid: SlidNumber) -> str:

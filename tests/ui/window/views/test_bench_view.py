@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QPushButton
 import worked_examples
 from engcalc.classroom.symbols import SymbolSet
 from engcalc.units import UnitSystem
+from engcalc.words.texts import view_texts
 from ui.window.views.bench.sheets import SheetsView
 from ui.window.views.bench.view import BenchView
 
@@ -31,7 +32,7 @@ def test_pictures_and_tables_of_the_class_stand_there(view):
     drawn = [card.view.plot is not None for card in view.pictures.cards]
     assert drawn == [True, False, True, True, True]  # counterflow has no chart of F
     assert titles(view)[:3] == ["Readings", "Heat of both streams", "What the exchanger makes of it"]
-    assert "k = 2" in view._results[1].lead.text()  # and not only under the mouse
+    assert "coverage factor k_p = 2" in view._results[1].lead.text()  # and not only under the mouse
     assert "Wilson plot" in titles(view)
     assert len(view.sliders.rows) == 5
 
@@ -83,6 +84,28 @@ def test_a_slider_speaks_in_the_unit_that_was_typed(view):
     view.context.system = UnitSystem.US
     view.refresh()
     assert "L/min" not in row.value.text()
+
+
+def test_points_alone_are_slid_by_the_problem_that_one_of_them_is(show, context_of):
+    """A class with measured points and no problem had no slider at all."""
+    context = context_of("double-pipe")
+    context.document.put("problems", None)
+    measured = context.document.text
+    view = show(BenchView(context))
+    assert view.sliders.rows == []
+    press(view, view_texts.SLIDE_FROM_A_POINT)
+    assert context.document.text.get("rig") == measured.get("rig"), "what was measured stays"
+    assert [row.path.partition(".")[2] for row in view.sliders.rows] == [
+        *("hot_flow", "hot_in", "cold_flow", "cold_in", "conductance")
+    ]
+    assert not view.from_point.isVisible()
+    point, answer = view._kept[1].bench.points[0], view._kept[1].bench.problems[0]
+    assert answer.name == "As point 1"
+    for name in ("hot_out", "cold_out"):
+        assert abs(answer.numbers[name] - point.T[name]) < 0.3  # K; both heats of the point balance to 1.5 %
+    assert view.sliders.rows[1].value.text() == "58.9 °C"
+    context.document.undo()
+    assert context.document.text == measured
 
 
 def test_a_case_without_a_bench_says_what_it_wants(show, context_of):

@@ -62,6 +62,22 @@ def test_a_replayed_log_ends_with_curve_conclusion_and_odds(live, qtbot):
     assert DRIVER_DRIVES in [text for s in view.findChildren(Sentences) for text in s.texts]
 
 
+def test_the_banner_is_told_while_a_log_is_shown_that_is_no_part_of_the_case(live, qtbot):
+    """A replay stood under "Nothing judged yet", which a class took for its answer."""
+    view, chosen = live
+    told: list[bool] = []
+    view.context.log_played = told.append
+    chosen.write_bytes(course("lift=0.4", TOWN, 5.0).log(until=120.0))
+    view.leave()
+    assert told == []
+    qtbot.mouseClick(view.replay, Qt.MouseButton.LeftButton)
+    ended(qtbot, view)
+    assert told == [True]
+    view.leave()
+    view.refresh()
+    assert told == [True, False, True]
+
+
 def test_a_vehicle_that_is_read_becomes_the_record_of_the_case(live, qtbot, tmp_path):
     view, _ = live
     ran = course("lift=0.4", TOWN, 5.0)

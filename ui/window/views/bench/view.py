@@ -12,12 +12,15 @@ from engcalc.case.case import Case
 from engcalc.case.file import read_whole, write_whole
 from engcalc.case.rig_table import LARGEST, points_of_table, table_of_points
 from engcalc.errors import HeatdocketError
+from engcalc.studies.bench.points import BenchPoint
 from engcalc.studies.checked import Check, check_of_bench, with_problems_of
-from engcalc.words.bench_words import BenchTable, bench_tables
+from engcalc.units import plain_number
+from engcalc.words.bench_words import BenchTable, bench_tables, point_name
 from engcalc.words.texts import shared_texts, view_texts
 from reports.plots.registry import ChosenDuty, Screen
 from ui.window.dialogs.background import in_words
 from ui.window.dialogs.parts import words
+from ui.window.plain import tip
 from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.table import TableText
 from ui.window.rhythm import BESIDE_A_BAR, em, sideways, upright
@@ -73,7 +76,10 @@ class BenchView(View):
         body = upright(page, around=BESIDE_A_BAR)
         body.addWidget(self.line)
         body.addWidget(CardSection(view_texts.MEASURED_POINTS_AS_A_TABLE, self._entry(), parent=self))
-        self._slid = CardSection("What if", self.sliders, parent=self)
+        self.from_point = QPushButton(view_texts.SLIDE_FROM_A_POINT, self)
+        self.from_point.setToolTip(tip(view_texts.SLIDE_FROM_A_POINT_TIP))
+        self.from_point.clicked.connect(lambda _checked=False: self.slide_from_point())
+        self._slid = CardSection("What if", self._what_if(), parent=self)
         body.addWidget(self._slid)
         for card in self.pictures.cards:
             body.addWidget(card)
@@ -81,6 +87,16 @@ class BenchView(View):
             body.addWidget(result.section)
         body.addStretch(1)
         column(self, scrolled(page, "The bench"))
+
+    def _what_if(self) -> QWidget:
+        """The sliders of a problem, or the way to one from a measured point."""
+        box, beside = QWidget(self), sideways()
+        rows = upright(box)
+        beside.addWidget(self.from_point)
+        beside.addStretch(1)
+        rows.addWidget(self.sliders)
+        rows.addLayout(beside)
+        return box
 
     def _entry(self) -> QWidget:
         box = QWidget(self)
@@ -148,6 +164,23 @@ class BenchView(View):
         self.wrong.setText(text)
         self.wrong.setVisible(bool(text))
 
+    def _point_to_slide(self) -> BenchPoint | None:
+        """The first point that nothing speaks against, else the first that some exchanger explains."""
+        bench = None if self._kept is None else self._kept[1].bench
+        points = [] if bench is None else [point for point in bench.points if point.possible]
+        return next((point for point in points if point.agrees), points[0] if points else None)
+
+    def slide_from_point(self) -> None:
+        """Pose the problem that a measured point is: its flows, inlets and conductance, which sliders then move."""
+        point, text = self._point_to_slide(), self.context.document.text
+        if point is None:
+            return
+        given = {name: text.typed(f"{point.path}.{name}") for name in ("hot_flow", "hot_in", "cold_flow", "cold_in")}
+        name = view_texts.AS_POINT.format(number=point_name(point).partition(",")[0])
+        problem = {"name": name, **given, "conductance": f"{plain_number(point.UA.value, 4)} W/K"}
+        self.context.document.put_items("problems", [problem], view_texts.WHAT_IF_AS_POINT.format(name=name))
+        self.refresh()
+
     # ---- showing ----------------------------------------------------------------------------------------------------
 
     def refresh(self) -> None:
@@ -160,8 +193,9 @@ class BenchView(View):
             return
         self.line.setText(self.context.behind)
         self.sliders.show_numbers(numbers_of_problem(case), self.context.system)
-        self._slid.setVisible(bool(self.sliders.rows))
         self._show(case)
+        self.from_point.setVisible(not self.sliders.rows and self._point_to_slide() is not None)
+        self._slid.setVisible(bool(self.sliders.rows) or self.from_point.isVisibleTo(self._slid))
 
     def _fill_table(self) -> None:
         """The case's points as text, unless something else is being typed there."""

@@ -82,6 +82,7 @@ class LiveView(View):
         self.work.told.connect(self._tell)
         self.work.ended.connect(self._ended)
         self._replays = False
+        self._shows_played = False  # a log that is no part of the case
         self.danger = paragraph("Danger", "danger")
         self.danger.hide()
         self.state = paragraph(view_texts.STATE_OF_THE_READING, "muted", view_texts.IDLE_WORDS)
@@ -200,6 +201,8 @@ class LiveView(View):
         plans = path is not None  # a log is driven already
         self.work.start(lambda stop, tell: Listening(events(stop), recording, watch, tell, self._every, plans))
         self._enable()
+        self._shows_played = self._replays
+        self.context.log_played(self._shows_played)
 
     def _log_path(self) -> Path | None:
         """Where the reading is written: beside the case, else where the person says."""
@@ -314,6 +317,13 @@ class LiveView(View):
         self.port.clear()
         self.port.addItems(ports())
         self.port.setEditText(typed or self.port.itemText(0))
+        if self._shows_played:
+            self.context.log_played(True)
+
+    def leave(self) -> None:
+        """Another view is of the case again."""
+        if self._shows_played:
+            self.context.log_played(False)
 
     def close_view(self) -> None:
         """The case is closed: end the reading; what was read is on disk."""
