@@ -82,7 +82,7 @@ BATTERYS_COOLANT_LOOP_IS_OUTSIDE_WHAT = (
 )
 HEAT_PUMP = (
     "a heat pump is outside what is computed here: its heat comes by a refrigerant from the air or from another "
-    "loop, and high voltage is for trained staff"
+    "loop. High voltage is for trained staff"
 )
 NO_ENGINE = (
     "a vehicle without a combustion engine is outside what is computed here: there is no engine to cool or to heat with"

@@ -120,10 +120,10 @@ THERMOSTAT_AT_THE_PUMPS_INLET = "thermostat at the pump's inlet"
 
 # engcalc/studies/rig.py
 HOT_STREAM_GIVES_OFF_AND_THE_COLD = (
-    "the hot stream gives off {hot} and the cold one takes up {cold}, and at these flows and inlets no exchanger "
-    "passes on more than {most}: flows and temperatures at which both heats agree below that would do. The cold "
-    "stream is taken for air through the radiator; if it is another fluid, name both fluids and the arrangement of "
-    "the exchanger on the bench"
+    "the hot stream gives off {hot} and the cold one takes up {cold}. At these flows and inlets no exchanger passes "
+    "on more than {most}. Flows and temperatures at which both heats agree below that would do. The cold stream is "
+    "taken for air through the radiator; if it is another fluid, name both fluids and the arrangement of the "
+    "exchanger on the bench"
 )
 
 # engcalc/studies/sensitivity.py
