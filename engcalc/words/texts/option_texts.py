@@ -57,8 +57,8 @@ UNDER_WHICH_YOU_KNOW_THEM = "under which you know them; else as the certificate 
 TAKE_AN_AUTHORITYS_WORD_ON_WHO_PEOPLE_ARE = "take an authority's word on who people are"
 TAKE_AN_AUTHORITYS_WORD = "take an authority's word on when something was signed"
 ITS_ROOT_CERTIFICATE = "its root certificate, PEM or DER"
-WHOEVER_HAS_A_FINGERPRINT_IS_NO_LONGER_KNOWN = "whoever has a fingerprint is no longer known"
-AS_KNOWN_LIST_SHOWS_IT = "as known list shows it, in quotation marks"
+FORGET_WHOEVER_HAS_A_FINGERPRINT = "forget whoever has this fingerprint"
+AS_KNOWN_LIST_SHOWS_IT = "as 'heatdocket known list' shows it, in quotation marks"
 
 # ui/command/parser.py
 IS_MISSING_HELP_SHOWS_WHAT_BELONGS_HERE = "\\1 is missing; --help shows what belongs here"
