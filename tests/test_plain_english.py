@@ -50,6 +50,7 @@ NOT_USED = {  # what is not said, and what is said instead
     r"\bin order to\b": "to",
     r"\bundersized\b.*\b(broken|failed)\b": "undersized is no word for a broken part",
 }
+TEXTS = ROOT / "engcalc" / "words" / "texts"
 LONGEST = 25  # words in a sentence
 
 
@@ -89,8 +90,9 @@ def test_the_reader_sees_formatted_texts_and_no_docstrings(tmp_path: Path) -> No
     assert not any("It stands" in text or text == "of X" for _, text in texts(module))
 
 
+@cache
 def told() -> dict[str, str]:
-    """What a technician reads with the hands full: steps, checks, cautions, what was seen, notes of causes."""
+    """What a person reads with the hands full: steps, checks, cautions, what was seen, notes of causes."""
     found = {f"step {key}": step.text for key, step in STEPS.items()}
     found |= {f"check {key}": f"{c.tools} {c.how} {c.tells}" for key, c in EVERY_CHECK.items()}
     found |= {f"caution {key}": text for key, text in CAUTION_TEXTS.items()}
@@ -99,7 +101,22 @@ def told() -> dict[str, str]:
     return found | {f"cause {key}": cause.note for key, cause in CAUSES.items() if cause.note}
 
 
+def too_long(text: str) -> list[str]:
+    """The sentences of a text that have more words than one reads at once."""
+    sentences = re.split(r"(?<=[.!?;])\s+(?=\S)", text)
+    return [sentence for sentence in sentences if len(sentence.split()) > LONGEST]
+
+
 @pytest.mark.parametrize("name", list(told()))
 def test_no_sentence_has_to_be_read_twice(name: str) -> None:
-    for sentence in re.split(r"(?<=[.!?;])\s+(?=\S)", told()[name]):
-        assert len(sentence.split()) <= LONGEST, sentence
+    assert too_long(told()[name]) == []
+
+
+def test_no_text_of_the_faces_has_to_be_read_twice() -> None:
+    found = {module.stem: [text for _, text in texts(module)] for module in sorted(TEXTS.glob("*_texts.py"))}
+    assert len(found) > 20
+    assert {name: long for name, said in found.items() if (long := [s for text in said for s in too_long(text)])} == {}
+
+
+def test_a_long_sentence_is_noticed() -> None:
+    assert too_long("word " * LONGEST + "last. Short.") == ["word " * LONGEST + "last."]

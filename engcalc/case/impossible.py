@@ -81,10 +81,8 @@ def _colder_than_air(name: str, record: Record) -> Iterator[InputFault]:
             yield InputFault(
                 read.path,
                 "",
-                (
-                    case_texts.CANNOT_BE_AFTER_MIN_OF_RUNNING_IN_AIR_OF.format(
-                        degrees=_degrees(read.T), at=read.at / 60.0, degrees_2=_degrees(air)
-                    )
+                case_texts.CANNOT_BE_AFTER_MIN_OF_RUNNING_IN_AIR_OF.format(
+                    degrees=_degrees(read.T), at=read.at / 60.0, degrees_2=_degrees(air)
                 ),
             )
 
@@ -135,10 +133,8 @@ def _hotter_on_the_way_back(name: str, record: Record) -> Iterator[InputFault]:
                 yield InputFault(
                     hot.path,
                     "",
-                    (
-                        case_texts.CANNOT_COME_BACK_WHERE_THE_READ.format(
-                            degrees=_degrees(hot.T), feed_words=feed_words, degrees_2=_degrees(led.T)
-                        )
+                    case_texts.CANNOT_COME_BACK_WHERE_THE_READ.format(
+                        degrees=_degrees(hot.T), feed_words=feed_words, degrees_2=_degrees(led.T)
                     ),
                 )
 
@@ -183,10 +179,8 @@ def _jumps(reads: Sequence[_Read], quickest: float) -> Iterator[InputFault]:
             yield InputFault(
                 then.path,
                 "",
-                (
-                    case_texts.FROM_TO_WITHIN_MIN_IS_MORE_THAN_ALL.format(
-                        degrees=_degrees(first.T), degrees_2=_degrees(then.T), seconds=seconds / 60.0
-                    )
+                case_texts.FROM_TO_WITHIN_MIN_IS_MORE_THAN_ALL.format(
+                    degrees=_degrees(first.T), degrees_2=_degrees(then.T), seconds=seconds / 60.0
                 ),
             )
 

@@ -226,7 +226,7 @@ def _correlations(given: Mapping[str, Given]) -> Iterator[InputFault]:
         matrix[i, j] = matrix[j, i] = r
     if stated and np.linalg.eigvalsh(matrix).min() <= 1e-9:
         first = next(iter(stated))[0]
-        yield InputFault(f"{first}.correlated", "", case_texts.COEFFICIENTS_THAT_CAN_HOLD_TOGETHER)
+        yield InputFault(f"{first}.correlated", "", shared_texts.COEFFICIENTS_THAT_CAN_HOLD_TOGETHER)
 
 
 def check_whole(sections: Sections) -> Iterator[InputFault]:

@@ -12,7 +12,7 @@ import io
 import math
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice, pairwise
 
@@ -54,9 +54,8 @@ class LogText:
 def read_sheet(data: bytes) -> LogText:
     """Decode and find delimiter and header. Raises FileFault when there is no table in it."""
     if len(data) > LARGEST:
-        raise FileFault(
-            f"{len(data) // 1_000_000} MB", log_texts.LOG_OF_AT_MOST_MB_WOULD_DO.format(largest=LARGEST // 1_000_000)
-        )
+        wanted = log_texts.LOG_OF_AT_MOST_MB_WOULD_DO.format(largest=LARGEST // 1_000_000)
+        raise FileFault(f"{len(data) // 1_000_000} MB", wanted)
     text, notes = decode(data)
     lines = text.count("\n")
     if lines > MOST_LINES:
@@ -67,38 +66,33 @@ def read_sheet(data: bytes) -> LogText:
     at = _header_index(head)
     if at is None:
         raise FileFault("", log_texts.TABLE_WITH_A_TIME_COLUMN_AND_NAMED)
-    named = at >= 0
-    header = tuple(head[at]) if named else ()
     width = max(len(row) for row in head)
     if width > _MOST_COLUMNS:
-        raise FileFault(
-            f"{width} columns", log_texts.LOG_OF_AT_MOST_COLUMNS_WOULD_DO.format(most_columns=_MOST_COLUMNS)
-        )
+        wanted = log_texts.LOG_OF_AT_MOST_COLUMNS_WOULD_DO.format(most_columns=_MOST_COLUMNS)
+        raise FileFault(f"{width} columns", wanted)
+    named = at >= 0
+    header = tuple(head[at]) if named else ()
     names = tuple(repaired(name) for name in header) if named else tuple(f"column {i + 1}" for i in range(width))
     below = head[at + 1] if named and at + 1 < len(head) else []
     units = _units_line(below, len(names))
-    if named and names != header:
-        notes.append(
-            Note(
-                NoteCode.ENCODING,
-                log_texts.SIGNS_DAMAGED_BY_A_WRONG_ENCODING_WERE,
-                sum(a != b for a, b in zip(names, header, strict=True)),
-            )
-        )
-    skipped = sum(any(row) for row in head[: max(at, 0)])
-    if skipped:
-        notes.append(Note(NoteCode.PREAMBLE, log_texts.LINES_BEFORE_THE_HEADER_WERE_SKIPPED, skipped))
-    if not named:
-        notes.append(Note(NoteCode.UNIT_ASSUMED, log_texts.THERE_IS_NO_HEADER))
+    notes += _notes_on_header(names, header, preamble=head[: max(at, 0)])
     if delimiter != ",":
-        notes.append(
-            Note(
-                NoteCode.DELIMITER,
-                log_texts.CELLS_ARE_SEPARATED_BY.format(delimiters=DELIMITERS.get(delimiter, repr(delimiter))),
-            )
-        )
+        separated = log_texts.CELLS_ARE_SEPARATED_BY.format(delimiters=DELIMITERS.get(delimiter, repr(delimiter)))
+        notes.append(Note(NoteCode.DELIMITER, separated))
     first_row = at + 1 + bool(units)
     return LogText(names, units or ("",) * len(names), header, text, first_row, delimiter, quoted, tuple(notes))
+
+
+def _notes_on_header(names: Sequence[str], header: Sequence[str], preamble: Sequence[Sequence[str]]) -> Iterator[Note]:
+    """What was done to the header, empty where there is none, and to the lines before it."""
+    mended = sum(name != as_found for name, as_found in zip(names, header, strict=False))
+    if mended:
+        yield Note(NoteCode.ENCODING, log_texts.SIGNS_DAMAGED_BY_A_WRONG_ENCODING_WERE, mended)
+    skipped = sum(any(row) for row in preamble)
+    if skipped:
+        yield Note(NoteCode.PREAMBLE, log_texts.LINES_BEFORE_THE_HEADER_WERE_SKIPPED, skipped)
+    if not header:
+        yield Note(NoteCode.UNIT_ASSUMED, log_texts.THERE_IS_NO_HEADER)
 
 
 def decode(data: bytes) -> tuple[str, list[Note]]:

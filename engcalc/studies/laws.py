@@ -13,7 +13,7 @@ import numpy as np
 from engcalc.case.declare import SpreadLaw
 from engcalc.errors import InputError, InputFault
 from engcalc.units import Array
-from engcalc.words.texts import study_texts
+from engcalc.words.texts import shared_texts
 
 _erfc = np.vectorize(erfc, otypes=[np.float64])
 
@@ -142,7 +142,7 @@ def correlated(p: Array, correlations: Mapping[tuple[int, int], float]) -> Array
     try:
         root = np.linalg.cholesky(matrix)
     except np.linalg.LinAlgError as error:
-        wanted = study_texts.COEFFICIENTS_THAT_CAN_HOLD_TOGETHER_WOULD_DO
+        wanted = shared_texts.COEFFICIENTS_THAT_CAN_HOLD_TOGETHER
         raise InputError((InputFault("correlated", "", wanted),)) from error
     out = np.array(p)
     out[rows] = normal_share(root @ normal_quantile(p[rows]))

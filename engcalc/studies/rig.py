@@ -97,7 +97,7 @@ def impossible_points(case: Case) -> Iterator[InputFault]:
         yield InputFault(
             flow,
             case.given[flow].text,
-            (study_texts.HOT_STREAM_GIVES_OFF_AND_THE_COLD.format(hot=hot, cold=cold, most=most)),
+            study_texts.HOT_STREAM_GIVES_OFF_AND_THE_COLD.format(hot=hot, cold=cold, most=most),
         )
 
 

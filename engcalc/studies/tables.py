@@ -266,8 +266,8 @@ def _part(line: int, cells: Sequence[str], head: _Head, where: str, faults: list
     if len(cells) > head.width:
         wanted = study_texts.CELLS_AS_IN_THE_HEADER.format(width=head.width)
         faults.append(InputFault(where, f"{len(cells)} cells", wanted))
-    filled = [column for column in head.inputs if column.at < len(cells) and cells[column.at]]
-    typed = {column.path: with_unit(cells[column.at], column.unit) for column in filled}
+    cells = [*cells, *[""] * (head.width - len(cells))]
+    typed = {column.path: with_unit(cells[column.at], column.unit) for column in head.inputs if cells[column.at]}
     plain = {path: text for path, text in typed.items() if path not in SPECIAL}
     values = _values(plain, where, faults)
     fan = _curve(fan_curve, FAN_POINTS, typed, where, faults)
@@ -279,7 +279,7 @@ def _part(line: int, cells: Sequence[str], head: _Head, where: str, faults: list
     computed = {**(fan_inputs(fan) if fan else {}), **_power(typed, where, faults)}
     twice = study_texts.FOLLOWS_FROM_THE_POINTS_OR_VOLTS
     faults.extend(_said_twice(computed, typed, where, twice))
-    name = cells[head.name_at] if head.name_at is not None and head.name_at < len(cells) else ""
+    name = cells[head.name_at] if head.name_at is not None else ""
     if head.inputs and not typed and len(faults) == before:
         faults.append(InputFault(where, name, study_texts.AT_LEAST_ONE_VALUE_BESIDES_THE_NAME_WOULD_DO))
     return CataloguePart(
@@ -287,7 +287,7 @@ def _part(line: int, cells: Sequence[str], head: _Head, where: str, faults: list
         line=line,
         values={**values, **{path: np.full(1, si) for path, si in computed.items()}},
         typed={**plain, **_spelled(computed)},
-        beside={title: cells[at] for at, title in head.beside.items() if at < len(cells) and cells[at]},
+        beside={title: cells[at] for at, title in head.beside.items() if cells[at]},
         notes=tuple(head.notes),
         fan=fan,
         pump=pump,

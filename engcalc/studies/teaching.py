@@ -146,14 +146,7 @@ def fan_and_way(found: TaughtDuty) -> MeetingCurves | None:
     """
     airway, setting, point = found.plant.airway, found.setting, found.duty.point
     fan, air = airway.fan, setting.air.fluid
-    turns = float(point.fan_speed[0]) > 0.0 and float(fan.blows[0]) > 0.0
-    if (
-        not found.solved
-        or bool(point.cycles[0])
-        or not turns
-        or airway.shutter is not None
-        or np.isfinite(setting.conditions.air_velocity)[0]
-    ):
+    if not _fan_has_a_curve(found):
         return None
     hotter = float((point.air_out / point.air_in)[0])
     puller = fan.side is FanSide.PULLER
@@ -161,19 +154,25 @@ def fan_and_way(found: TaughtDuty) -> MeetingCurves | None:
     per_velocity = float(airway.face[0]) * share * (hotter if puller else 1.0)  # m3/s of all fans for 1 m/s
     ratio = speed_ratio(fan, point.engine_speed, point.fan_speed)
     at = float(point.fan_flow[0])
-    flow = np.linspace(0.0, max(1.25 * at, 1.05 * count * float(fan.free_flow[0] * ratio[0])), CURVE_POINTS)
+    most = count * float(fan.free_flow[0] * ratio[0])
+    flow = np.linspace(0.0, max(1.25 * at, 1.05 * most), CURVE_POINTS)
     rho_fan = air.rho / hotter if puller else air.rho
+    of_fan = fan_pressure(fan, flow / count, ratio, rho_fan)
     velocity = np.maximum(flow / per_velocity, 1e-6)
     losses = 0.5 * air.rho * (airway.zeta + airway.zeta_exit * hotter) * velocity**2
     core = air_total_loss(found.plant.core, velocity, air, hotter)
     draught = air.rho * (1.0 - 1.0 / hotter) * GRAVITY * airway.height / 2.0
-    return MeetingCurves(
-        flow,
-        fan_pressure(fan, flow / count, ratio, rho_fan),
-        flow,
-        np.asarray(losses + core - point.ram_pressure - draught),
-        (at, float(point.fan_pressure[0])),
-    )
+    of_way = np.asarray(losses + core - point.ram_pressure - draught)
+    return MeetingCurves(flow, of_fan, flow, of_way, (at, float(point.fan_pressure[0])))
+
+
+def _fan_has_a_curve(found: TaughtDuty) -> bool:
+    """Whether one curve of a fan that turns meets one of the way: no cycle, no shutter, no velocity that was given."""
+    airway, point = found.plant.airway, found.duty.point
+    turns = float(point.fan_speed[0]) > 0.0 and float(airway.fan.blows[0]) > 0.0
+    cycles = bool(point.cycles[0])
+    given = bool(np.isfinite(found.setting.conditions.air_velocity)[0])
+    return found.solved and turns and not cycles and airway.shutter is None and not given
 
 
 def pump_and_circuit(found: TaughtDuty) -> MeetingCurves | None:

@@ -40,5 +40,5 @@ def add_known(parser: argparse.ArgumentParser) -> None:
     clock = new("clock", knowing.clock_command, option_texts.TAKE_AN_AUTHORITYS_WORD)
     for one in (issuer, clock):
         one.add_argument("file", type=Path, metavar="FILE.pem", help=option_texts.ITS_ROOT_CERTIFICATE)
-    forget = new("forget", knowing.forget_command, option_texts.WHOEVER_HAS_A_FINGERPRINT_IS_NO_LONGER_KNOWN)
+    forget = new("forget", knowing.forget_command, option_texts.FORGET_WHOEVER_HAS_A_FINGERPRINT)
     forget.add_argument("fingerprint", metavar="GROUPS", help=option_texts.AS_KNOWN_LIST_SHOWS_IT)

@@ -17,8 +17,6 @@ from dataclasses import dataclass
 from importlib import metadata
 from pathlib import Path
 
-from engcalc.words.texts import command_texts
-
 DISTRIBUTION = "heatdocket"
 OWN_PACKAGES = ("engcalc", "ui", "reports", "worked_examples")
 WINDOWLESS = frozenset({"offscreen", "minimal", "vnc", "eglfs", "linuxfb", "minimalegl", "vkkhrdisplay"})
@@ -122,19 +120,28 @@ def check_qt(
     if not platforms:
         raise StartupError(_no_display_words(environ))
     if frozenset(platforms) == NEEDS_X11 and not x11_answers(environ["DISPLAY"]):
-        raise StartupError(command_texts.DISPLAY_DOES_NOT_ANSWER.format(display=environ["DISPLAY"]))
+        raise StartupError(
+            f"The display {environ['DISPLAY']!r} does not answer. Start Heatdocket inside a desktop session, or set "
+            "DISPLAY to one that runs."
+        )
 
 
 def _missing_words(missing: tuple[SystemLibrary, ...]) -> str:
     named = ", ".join(f"{library.file} (Debian package {library.package})" for library in missing)
     packages = " ".join(library.package for library in missing)
-    return command_texts.WINDOW_NEEDS_SYSTEM_LIBRARIES.format(named=named, packages=packages)
+    return (
+        f"The window needs system libraries that this machine lacks: {named}. "
+        f"On Debian or Ubuntu install them with: sudo apt-get install {packages}"
+    )
 
 
 def _no_display_words(environ: Mapping[str, str]) -> str:
     asked = environ.get("QT_QPA_PLATFORM", "")
     asked_words = f" for QT_QPA_PLATFORM={asked}" if asked else ""
-    return command_texts.THERE_IS_NO_DISPLAY_TO_OPEN_A_WINDOW_ON.format(asked_words=asked_words)
+    return (
+        f"There is no display to open a window on{asked_words}: neither WAYLAND_DISPLAY nor DISPLAY leads to one. "
+        "Start Heatdocket inside a desktop session. The subcommands (heatdocket check CASE and so on) need no display."
+    )
 
 
 def check_own_packages(
@@ -155,14 +162,13 @@ def check_own_packages(
         if place is None or place.resolve() != home / name or _overwritten(place / "__init__.py", recorded)
     }
     if strangers:
-        raise StartupError(
-            "\n".join(
-                [
-                    *(_stranger_words(*item) for item in strangers.items()),
-                    command_texts.INSTALL_HEATDOCKET_INTO_A_VIRTUAL,
-                ]
-            )
-        )
+        raise StartupError("\n".join([*(_stranger_words(*item) for item in strangers.items()), _CURE]))
+
+
+_CURE = (
+    "Install Heatdocket into a virtual environment of its own: python3 -m venv NEW_FOLDER, then "
+    "NEW_FOLDER/bin/pip install PROJECT_FOLDER, then start NEW_FOLDER/bin/heatdocket."
+)
 
 
 def _place(name: str) -> Path | None:
@@ -193,11 +199,7 @@ def _overwritten(file: Path, recorded: Mapping[Path, str]) -> bool:
 
 def _stranger_words(name: str, place: Path | None) -> str:
     if place is None:
-        return command_texts.HEATDOCKETS_OWN_PACKAGE_IS_NOT_INSTALLED.format(name=name)
+        return f"Heatdocket's own package {name!r} is not installed."
     others = sorted(set(metadata.packages_distributions().get(name, ())) - {DISTRIBUTION})
-    whose = (
-        command_texts.BELONGS_TO_ANOTHER_DISTRIBUTION.format(others=", ".join(others))
-        if others
-        else command_texts.IS_NOT_HEATDOCKETS_OWN
-    )
-    return command_texts.PACKAGE_FOUND_AT.format(name=name, place=place, whose=whose)
+    whose = f"belongs to another distribution ({', '.join(others)})" if others else "is not Heatdocket's own"
+    return f"The package {name!r} found at {place} {whose}."

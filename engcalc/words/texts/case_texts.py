@@ -82,7 +82,7 @@ BATTERYS_COOLANT_LOOP_IS_OUTSIDE_WHAT = (
 )
 HEAT_PUMP = (
     "a heat pump is outside what is computed here: its heat comes by a refrigerant from the air or from another "
-    "loop, and high voltage is for trained staff"
+    "loop. High voltage is for trained staff"
 )
 NO_ENGINE = (
     "a vehicle without a combustion engine is outside what is computed here: there is no engine to cool or to heat with"
@@ -146,7 +146,6 @@ POWER_AT_THE_WHEELS_OVER_DRIVELINE = "power at the wheels over driveline efficie
 BRAKE_POWER_OR_POWER_AT_THE_WHEELS_WOULD_DO = "brake power or power at the wheels would do, not both"
 PATH_OF_ANOTHER_INPUT_WOULD_DO = "the path of another input would do, both with an uncertainty"
 ONE_COEFFICIENT_FOR_EACH_PAIR_WOULD_DO = "one coefficient for each pair would do"
-COEFFICIENTS_THAT_CAN_HOLD_TOGETHER = "coefficients that can hold together: their matrix is not positive"
 ABOVE_THE_TEMPERATURE_WHERE_IT_GIVES_LESS = "above the temperature where it gives less"
 MORE_THAN_TWO_FIN_THICKNESSES_WOULD_DO = (
     "more than two fin thicknesses would do; absent, it is tube pitch less tube height"

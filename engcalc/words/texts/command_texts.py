@@ -98,28 +98,6 @@ TABLE_OF_PARTS_WOULD_DO = "a table of parts would do: --table, or job.part_table
 PARTS_SIDE_BY_SIDE = "Parts side by side:"
 ALL_CHANGES_TRIED = "All changes tried, by gain:"
 
-# ui/command/startup.py
-DISPLAY_DOES_NOT_ANSWER = (
-    "The display {display!r} does not answer. Start Heatdocket inside a desktop session, or set DISPLAY to one "
-    "that runs."
-)
-WINDOW_NEEDS_SYSTEM_LIBRARIES = (
-    "The window needs system libraries that this machine lacks: {named}. On Debian or Ubuntu install them with: "
-    "sudo apt-get install {packages}"
-)
-THERE_IS_NO_DISPLAY_TO_OPEN_A_WINDOW_ON = (
-    "There is no display to open a window on{asked_words}: neither WAYLAND_DISPLAY nor DISPLAY leads to one. Start "
-    "Heatdocket inside a desktop session. The subcommands (heatdocket check CASE and so on) need no display."
-)
-INSTALL_HEATDOCKET_INTO_A_VIRTUAL = (
-    "Install Heatdocket into a virtual environment of its own: python3 -m venv NEW_FOLDER, then NEW_FOLDER/bin/pip "
-    "install PROJECT_FOLDER, then start NEW_FOLDER/bin/heatdocket."
-)
-HEATDOCKETS_OWN_PACKAGE_IS_NOT_INSTALLED = "Heatdocket's own package {name!r} is not installed."
-BELONGS_TO_ANOTHER_DISTRIBUTION = "belongs to another distribution ({others})"
-IS_NOT_HEATDOCKETS_OWN = "is not Heatdocket's own"
-PACKAGE_FOUND_AT = "The package {name!r} found at {place} {whose}."
-
 # ui/command/uncertain.py
 HOW_SURE_EACH_DUTY_IS = "How sure each duty is:"
 

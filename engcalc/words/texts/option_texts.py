@@ -57,8 +57,8 @@ UNDER_WHICH_YOU_KNOW_THEM = "under which you know them; else as the certificate 
 TAKE_AN_AUTHORITYS_WORD_ON_WHO_PEOPLE_ARE = "take an authority's word on who people are"
 TAKE_AN_AUTHORITYS_WORD = "take an authority's word on when something was signed"
 ITS_ROOT_CERTIFICATE = "its root certificate, PEM or DER"
-WHOEVER_HAS_A_FINGERPRINT_IS_NO_LONGER_KNOWN = "whoever has a fingerprint is no longer known"
-AS_KNOWN_LIST_SHOWS_IT = "as known list shows it, in quotation marks"
+FORGET_WHOEVER_HAS_A_FINGERPRINT = "forget whoever has this fingerprint"
+AS_KNOWN_LIST_SHOWS_IT = "as 'heatdocket known list' shows it, in quotation marks"
 
 # ui/command/parser.py
 IS_MISSING_HELP_SHOWS_WHAT_BELONGS_HERE = "\\1 is missing; --help shows what belongs here"
@@ -77,8 +77,8 @@ UNITS_OF_THE_WORDS_AND_THE_PAPER = "units of the words and the paper"
 VERDICT_FOR_EVERY_DUTY_OF_A_CASE = "the verdict for every duty of a case, with its reasons"
 HOW_SURE_EACH_DUTY_IS = "how sure each duty is, to stated digits: intervals of the results, what to measure next"
 LAP_AS_CSV = (
-    "a lap as CSV, with time [s], speed [km/h], throttle [%%] and, where it was logged, engine speed [rpm]: "
-    "checked as duties that go round, below those of the case"
+    "a lap as CSV, checked as duties that go round, below those of the case; its columns: time [s], speed [km/h], "
+    "throttle [%%] and, where it was logged, engine speed [rpm]"
 )
 USUAL_DUTY_CHECKED_BELOW_THOSE_OF_THE_CASE = "a usual duty, checked below those of the case; may be given again"
 WRITE_THE_CASE_WITH_THE_ADDED_DUTIES_IN_IT = "write the case with the added duties in it"
@@ -103,8 +103,8 @@ PARTS_OF_THE_TABLES_TO_LAY_SIDE = (
     "six; else those that the case names"
 )
 ROOM_THERE_IS_FOR_A_CORE = (
-    'the room there is for a core, height x width x depth, such as "450 x 650 x 60 mm": the least core that holds '
-    "every duty is sought in it; else the room that the case states"
+    'the room for a core, height x width x depth, such as "450 x 650 x 60 mm"; else the room that the case states. '
+    "The least core that holds every duty is sought in it"
 )
 WHAT_OF_THE_CORE_IS_TO_BE_LEAST = "what of the core is to be least; else volume"
 PART_OF_THE_TABLES_THAT_WRITE_PUTS = "the part of the tables that --write puts into the case"
@@ -194,7 +194,7 @@ RUN_BEFORE_THE_REPAIR = (
 SECONDS_BETWEEN_TWO_ANSWERS = "seconds between two answers"
 LOG_TO_BE_WRITTEN_AS_IT_IS_READ = "the log to be written as it is read"
 READ_NOTHING_ONLY_PLAN_THE_TEST_DRIVE = (
-    "read nothing: only plan the test drive that would settle the most, from a cold start, or on from the end of "
+    "read nothing: only plan the test drive that would settle the most; from a cold start, or on from the end of "
     "the log in the case"
 )
 PLAN_THE_DRIVE_BEFORE_THE_START = (

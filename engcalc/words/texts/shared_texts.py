@@ -9,6 +9,9 @@ BEFORE_AND_AFTER_SO_FAR = "Before and after so far"
 CASE_KINDS = "Cases (*{suffix});;All files (*)"
 CHECK_WAS_CANCELLED = "the check was cancelled"
 CLASS_LIST_ONE_NAME_TO_A_ROW = "a class list, one name to a row"
+COEFFICIENTS_THAT_CAN_HOLD_TOGETHER = (
+    "coefficients that can hold together would do: their matrix has to be positive definite"
+)
 COLUMNS_OF_THE_LOG = "Columns of the log"
 COMPARISON_WAS_CANCELLED = "the comparison was cancelled"
 COOLANT_OUT_OF_THE_ENGINE = "Coolant out of the engine"

@@ -20,8 +20,8 @@ SEVERAL_PARTS_HAVE_THIS_NAME = "several parts have this name: rename one"
 
 # engcalc/studies/changes.py
 IN_THE_WAY = (
-    "In this duty the fans drive no air, they stand in its way: what helps is the wider way through. Flaps in the "
-    "shroud open one too."
+    "In this duty the fans move no air but stand in its way. "
+    "A wider way through helps; flaps in the shroud open one too."
 )
 ONE_MORE_ROW_OF_TUBES = "one more row of tubes, the core that much deeper"
 MORE_FINS_TO_THE_INCH = "20 % more fins to the inch"
@@ -83,11 +83,6 @@ COLUMN_IS_MISSING = "a column {key} [{example}] is missing"
 MORE_THAN_S_WOULD_DO = "more than {time:g} s would do"
 ONE_LAP_OF_AT_MOST_MIN_WOULD_DO = "one lap of at most {longest:.0f} min would do"
 
-# engcalc/studies/laws.py
-COEFFICIENTS_THAT_CAN_HOLD_TOGETHER_WOULD_DO = (
-    "coefficients that can hold together would do: their matrix has to be positive definite"
-)
-
 # engcalc/studies/least_core.py
 AT_LEAST_MM_DEEP_AND_MM_HIGH_WOULD_DO = "at least {tube_widths:.0f} mm deep and {pitch:.1f} mm high would do"
 SEARCH_FOR_THE_LEAST_CORE_WAS_CANCELLED = "the search for the least core was cancelled"
@@ -120,8 +115,8 @@ THERMOSTAT_AT_THE_PUMPS_INLET = "thermostat at the pump's inlet"
 
 # engcalc/studies/rig.py
 HOT_STREAM_GIVES_OFF_AND_THE_COLD = (
-    "the hot stream gives off {hot} and the cold one takes up {cold}, and at these flows and inlets no exchanger "
-    "passes on more than {most}: flows and temperatures at which both heats agree below that would do. The cold "
+    "the hot stream gives off {hot} and the cold one takes up {cold}. At these flows and inlets no exchanger "
+    "passes on more than {most}. Flows and temperatures at which both heats agree below that would do. The cold "
     "stream is taken for air through the radiator; if it is another fluid, name both fluids and the arrangement of "
     "the exchanger on the bench"
 )

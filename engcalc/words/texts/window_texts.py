@@ -66,7 +66,7 @@ HEATER_STAYS_COLD = (
 START_WITH_A_COMPLAINT = "Start with a complaint"
 RADIATOR_TO_SIZE = "A radiator to size"
 POWER_CORE_FAN_AND_PUMP_AGAINST = (
-    "Power, core, fan and pump against the duties they have to hold: which limit is reached, at which outside "
+    "Power, core, fan and pump against the duties they have to hold. Which limit is reached, at which outside "
     "temperature, and what stands in the way."
 )
 START_WITH_A_RADIATOR = "Start with a radiator"

@@ -46,6 +46,7 @@ BY_DESIGN = {  # a folder or module whose texts stay where they are, and why
     "engcalc/system/patterns.py": "a pattern of driving stands beside its source",
     "engcalc/properties/refit.py": "a command for developers, by hand",
     "ui/live/at_commands.py": "the names of protocols in their standards",
+    "ui/command/startup.py": "it looks at the installation before anything of ours may be imported",
     "reports/plots/registry.py": "a picture is one entry: key, title, builder, places",
     "reports/sections.py": "a section of the report is one entry: key, title, builder, kinds",
 }
