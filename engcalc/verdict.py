@@ -103,6 +103,7 @@ class FindingCode(StrEnum):
     HEATER_UNKNOWN = "heater_unknown"
     RUNNING_UNKNOWN = "running_unknown"
     FUEL_DOUBTED = "fuel_doubted"
+    VENT_BELOW_AIR = "vent_below_air"
     WARM_UP = "warm_up"
     UA_SCALED = "ua_scaled"
     RATED_POINT_DOUBTED = "rated_point_doubted"

@@ -16,6 +16,7 @@ from engcalc.studies.core_builds import room_of
 from engcalc.studies.kept_cores import KEPT
 from engcalc.studies.least_core import LeastCore
 from engcalc.studies.tables import tables_of
+from engcalc.vehicle.run import RECORDS, records
 from engcalc.vehicle.warmup_study import WarmupStudy, has_warmup, study
 from reports.kinds import Records, ReportKind
 
@@ -29,12 +30,22 @@ def recorded(
 ) -> Records | None:
     """The warm-ups of a case with their fits, and both laid together; None for a case without a course in time.
 
+    Where both courses were read by hand alone they are laid together, and no warm-up is told of either.
+
     ``known``: the study of this very case, where it is at hand. Raises Cancelled.
     """
     if not has_warmup(case, logs):
-        return None
+        return _read_by_hand(case, cancelled)
     found = study(case, logs, cancelled=cancelled) if known is None else known
     return Records(found, compare(found, cancelled=cancelled))
+
+
+def _read_by_hand(case: Case, cancelled: Callable[[], bool] | None) -> Records | None:
+    """Both records laid together where each was read by hand often enough; None else."""
+    if set(records(case)) != set(RECORDS):
+        return None
+    both = compare(study(case, {}, fits=False, cancelled=cancelled), cancelled=cancelled)
+    return None if both is None else Records(WarmupStudy(case, ()), both)
 
 
 def sought_core(

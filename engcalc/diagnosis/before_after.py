@@ -4,6 +4,9 @@ The vehicle's unknowns are the same in both records; what may differ is how far 
 shut, the weather, the heater and how the engine ran. So a vehicle that warms up slowly by nature does so in both, and
 only what changed between them can be laid to the repair. Readings by hand (hoses, vent, coolant) count beside the
 curves, each with its instrument's noise.
+
+A vehicle that ran hot before is another matter: no valve that stays open tells it. Its repair is proven where the run
+after it asked as much of the cooling (:mod:`engcalc.diagnosis.hot_runs`) and it stayed as cool as a healthy vehicle.
 """
 
 from __future__ import annotations
@@ -17,9 +20,10 @@ import numpy as np
 
 from engcalc.case.case import Case, with_values
 from engcalc.case.records import TIMELESS, Spot
+from engcalc.diagnosis.conclusion import HOT_COMPLAINTS
+from engcalc.diagnosis.hot_runs import HotRuns, hot_runs, ran_hot
 from engcalc.diagnosis.observations import ReadingGroup, observed
 from engcalc.diagnosis.pace import PACE, not_forgotten
-from engcalc.diagnosis.readings import course_is_hotter
 from engcalc.diagnosis.same_heat import SameHeat, same_heat
 from engcalc.diagnosis.simulated import Simulated, fault_free
 from engcalc.errors import Cancelled
@@ -30,7 +34,7 @@ from engcalc.vehicle.criterion import excuses
 from engcalc.vehicle.earlier import LeftOpen
 from engcalc.vehicle.fit import Fit, FittedReadings, HandReadings, fit, sight_of
 from engcalc.vehicle.kept_runs import KEPT
-from engcalc.vehicle.run import SOAKED, Run, ensemble_run
+from engcalc.vehicle.run import AFTER, BEFORE, RECORDS, SOAKED, Run, ensemble_run
 from engcalc.vehicle.settling import Settlement
 from engcalc.vehicle.unknowns import Effect, Unknown, unknowns_of, vehicles
 from engcalc.vehicle.warmup_study import (
@@ -74,6 +78,14 @@ class Unproven(StrEnum):
     WEATHER = diagnosis_texts.TWO_RECORDS_WERE_MADE_IN_UNLIKE_WEATHER
     HEATER = diagnosis_texts.HEATER_WAS_SET_DIFFERENTLY
     ENGINE_STOPS = diagnosis_texts.NOBODY_NOTED_WHETHER_THE_ENGINE_STOPS
+    NOT_AS_LONG = diagnosis_texts.NOT_RUN_AS_LONG
+    NOT_AS_SLOW = diagnosis_texts.NOT_DRIVEN_AS_SLOWLY
+    COLDER_AIR = diagnosis_texts.AIR_WAS_COLDER
+    MORE_HEATER = diagnosis_texts.HEATER_MAY_HAVE_TAKEN_MORE
+    HOW_IT_RAN = diagnosis_texts.NOBODY_NOTED_HOW_IT_RAN
+    READ_AGAIN = diagnosis_texts.WARM_ENGINE_WAS_READ_ONCE
+    LOOK_AGAIN = diagnosis_texts.FOUND_AND_NOT_LOOKED_AT_AGAIN
+    START = diagnosis_texts.NOBODY_NOTED_HOW_COLD
     NOT_HOT = diagnosis_texts.RADIATOR_WAS_NEVER_CALLED_UPON
     SENSOR = diagnosis_texts.SENSOR_FAULT_WAS_FOUND_IN_A_RECORD
     TIMES = diagnosis_texts.TWO_RECORDS_WERE_NOT_READ_AT_THE_SAME
@@ -81,17 +93,24 @@ class Unproven(StrEnum):
 
 
 @dataclass(frozen=True, eq=False)
-class ComparedRecord:
-    """One of the two records. ``opening`` is what stays open for the coolant when the valve should be shut, best and 5
-    to 95 %; ``sensor`` [K] the fitted curve at ``time`` [s]."""
+class ValveFit:
+    """What the fit of both records tells of one: what stays open for the coolant when the valve should be shut, best
+    and 5 to 95 %; ``sensor`` [K] the fitted curve at ``time`` [s]."""
 
-    study: RecordStudy
     time: Array
     sensor: Array
     rms: float  # K
     opening: float
     opening_low: float
     opening_high: float
+
+
+@dataclass(frozen=True, eq=False)
+class ComparedRecord:
+    """One of the two records; not fitted where the vehicle ran hot before."""
+
+    study: RecordStudy
+    fitted: ValveFit | None = None
 
     @property
     def settled(self) -> Settlement:
@@ -114,17 +133,20 @@ class BeforeAfterChange:
 
 @dataclass(frozen=True, eq=False)
 class BeforeAfter:
-    """Both records together. ``odds``: that less passes the shut valve than before. ``after_healthy``: the record after
-    is one of a healthy vehicle, at a pace that its class has."""
+    """Both records together. ``odds``: that less passes the shut valve than before; None of a vehicle that ran hot.
+
+    ``after_healthy``: the record after is one of a healthy vehicle, at a pace that its class has.
+    """
 
     before: ComparedRecord
     after: ComparedRecord
     change: BeforeAfterChange
-    odds: float
+    odds: float | None
     after_healthy: bool
     proof: Proof
     unproven: tuple[Unproven, ...]
-    fit: Fit
+    fit: Fit | None
+    hot: HotRuns | None = None  # of a vehicle that ran hot before its repair: nothing is fitted then
 
     @property
     def stands(self) -> bool:
@@ -144,17 +166,36 @@ def compare(found: WarmupStudy, *, seed: int = 1, cancelled: Stop = None) -> Bef
     Raises Cancelled.
     """
     halves = {r.name: h for r in found.records if (h := _with_course(found, r, cancelled)) is not None}
-    if set(halves) != {"before", "after"}:
+    if set(halves) != set(RECORDS):
         return None
-    pair = (halves["before"], halves["after"])
-    joint = _Joint.of(healthy_case(found.case), [r.run for r in found.records if r.name in halves], cancelled)
+    pair = (halves[BEFORE], halves[AFTER])
+    hot = hot_runs(found.case, *pair)
+    return _of_the_valve(found, pair, seed, cancelled) if hot is None else _of_heat(found.case, hot, pair)
+
+
+_Pair = tuple[RecordStudy, RecordStudy]
+
+
+def _of_the_valve(found: WarmupStudy, pair: _Pair, seed: int, cancelled: Stop) -> BeforeAfter:
+    """Both records fitted together by what their valve leaves open."""
+    runs = [record.run for record in found.records if record.name in RECORDS]
+    joint = _Joint.of(healthy_case(found.case), runs, cancelled)
     best = fit(joint.unknowns, joint.predicted, joint.sights, seed, cancelled)
     before, after = (joint.half(i, record, best) for i, record in enumerate(pair))
     odds, change = _odds(best, joint), _change(pair)
-    healthy = _is_healthy(found.case, pair[1], after)
+    in_time = pair[1].verdict.verdict is Verdict.HOLDS
+    healthy = in_time and _stays_healthy(found.case, pair[1]) and _shuts(after)
     few = any(len(sight.time) < FEWEST for sight in joint.sights)
-    proof = Proof.OPEN if few else _proof(found.case, pair[0], odds, healthy, after)
+    proof = Proof.OPEN if few else _proof(pair[0], odds, healthy, after)
     return BeforeAfter(before, after, change, odds, healthy, proof, _unproven(pair, few, change.at), best)
+
+
+def _of_heat(case: Case, hot: HotRuns, pair: _Pair) -> BeforeAfter:
+    """Both records of a vehicle that ran hot before its repair."""
+    healthy = _stays_healthy(case, pair[1]) and pair[1].verdict.verdict is not Verdict.OVERCOOLING
+    proof = _proof_of_heat(case, hot, healthy, pair[1])
+    before, after = (ComparedRecord(record) for record in pair)
+    return BeforeAfter(before, after, _change(pair), None, healthy, proof, _open_of_heat(case, hot, pair), None, hot)
 
 
 def left_open(case: Case, run: Run, *, seed: int = 1, cancelled: Stop = None) -> LeftOpen | None:
@@ -177,13 +218,21 @@ def _with_course(found: WarmupStudy, record: RecordStudy, cancelled: Stop) -> Re
     read = sorted(
         (r.times[0], r.values[0]) for r in by_hand(run) if r.what == "coolant" and _spot_of(run, r).at is not None
     )
-    noted = run.record
-    if noted.start_temperature is not None or (noted.soak is not None and float(noted.soak[0]) >= SOAKED):
+    begins = _starts_noted(run) or found.case.job.reason in HOT_COMPLAINTS  # how cold it began tells nothing of heat
+    if begins and read and read[0][0] > 0.0:
         read.insert(0, (0.0, float(run.drive.start[0])))
     if len(read) < 2 or run.curve[0].size:
         return None
     time, T = np.array(read).T
     return with_curve(found, record, (time, T), cancelled)
+
+
+def _starts_noted(run: Run) -> bool:
+    """Whether it is known how cold a run began."""
+    noted = run.record
+    soaked = noted.soak is not None and float(noted.soak[0]) >= SOAKED
+    typed = bool(noted.curve) or noted.log is not None
+    return typed or noted.start_temperature is not None or soaked
 
 
 @dataclass(frozen=True, eq=False)
@@ -259,7 +308,7 @@ class _Joint:
         after = t >= 0.0
         rms = float(np.sqrt(((T[after] - np.interp(t[after], time, sensor[:, 0])) ** 2).mean()))
         found = self.left_open(i, best)
-        return ComparedRecord(record, time, sensor[:, 0], rms, found.middle, found.low, found.high)
+        return ComparedRecord(record, ValveFit(time, sensor[:, 0], rms, found.middle, found.low, found.high))
 
     def left_open(self, i: int, best: Fit) -> LeftOpen:
         """What the valve leaves open in one record."""
@@ -293,6 +342,11 @@ def opening_of(z: Array) -> Array:
     return np.asarray(np.minimum(OPEN_MEDIAN * np.exp(OPEN_SPREAD * z), 1.0))
 
 
+def _shuts(half: ComparedRecord) -> bool:
+    """Whether what a valve leaves open counts as healthy."""
+    return half.fitted is not None and half.fitted.opening < HEALTHY_OPENING
+
+
 def _odds(best: Fit, joint: _Joint) -> float:
     """Probability that less stays open after than before, by the fit's covariance."""
     b, a = joint.openings
@@ -301,7 +355,7 @@ def _odds(best: Fit, joint: _Joint) -> float:
     return 0.5 * (1.0 + erf((float(best.z[b]) - float(best.z[a])) / spread / sqrt(2.0)))
 
 
-def _change(pair: tuple[RecordStudy, RecordStudy]) -> BeforeAfterChange:
+def _change(pair: _Pair) -> BeforeAfterChange:
     (t0, T0), (t1, T1) = ((r.measured.time, r.measured.T) for r in pair if r.measured is not None)
     at = float(min(t0[-1], t1[-1]))
     times = {x: tuple(finite(crossing(t, T, x)) for t, T in ((t0, T0), (t1, T1))) for x in STEPS}
@@ -315,17 +369,12 @@ def _is_too_cold(record: RecordStudy) -> bool:
     return record.verdict.verdict is Verdict.OVERCOOLING or below
 
 
-def _is_healthy(case: Case, record: RecordStudy, half: ComparedRecord) -> bool:
+def _stays_healthy(case: Case, record: RecordStudy) -> bool:
     """Within what healthy vehicles of any pace show, or warm sooner than they, and no hotter than one gets."""
     measured = record.measured
     within = measured is not None and leaves(measured.time, measured.T, at_any_pace(record.band))[0] is None
     sooner = measured is not None and measured.leaves_band is not None and not measured.leaves_below
-    return (
-        (within or sooner)
-        and not course_is_hotter(case, record)
-        and record.verdict.verdict is Verdict.HOLDS
-        and half.opening < HEALTHY_OPENING
-    )
+    return (within or sooner) and not ran_hot(case, record)
 
 
 def at_any_pace(band: HealthyBand) -> HealthyBand:
@@ -335,10 +384,31 @@ def at_any_pace(band: HealthyBand) -> HealthyBand:
     return replace(band, low=band.middle - low, high=band.middle + high)
 
 
-def _proof(case: Case, before: RecordStudy, odds: float, healthy: bool, after: ComparedRecord) -> Proof:
-    """What both show. The odds are of a valve that shuts better: they prove nothing of a vehicle that ran hot."""
-    if course_is_hotter(case, before):
-        return Proof.SAME if course_is_hotter(case, after.study) else Proof.OPEN
+def _proof_of_heat(case: Case, hot: HotRuns, healthy: bool, after: RecordStudy) -> Proof:
+    """What both show of a vehicle that ran hot before its repair."""
+    if ran_hot(case, after):
+        return Proof.SAME
+    return Proof.REPAIRED if healthy and hot.asked_as_much else Proof.OPEN
+
+
+def _open_of_heat(case: Case, hot: HotRuns, pair: _Pair) -> tuple[Unproven, ...]:
+    """What the records leave open of a vehicle that ran hot before its repair."""
+    rules: Mapping[Unproven, bool] = {
+        Unproven.READ_AGAIN: not hot.read_again,
+        Unproven.NOT_AS_LONG: hot.read_again and not hot.as_long,
+        Unproven.NOT_AS_SLOW: hot.read_again and hot.as_long and not hot.as_slow,
+        Unproven.COLDER_AIR: not hot.as_warm_outside,
+        Unproven.MORE_HEATER: not hot.no_more_heater,
+        Unproven.HOW_IT_RAN: not hot.noted,
+        Unproven.LOOK_AGAIN: not hot.looked_at,
+        Unproven.START: any(not _starts_noted(r.run) for r in pair),
+        Unproven.SENSOR: any(r.measured is not None and r.measured.faults for r in pair),
+    }
+    return tuple(what for what, holds in rules.items() if holds and not ran_hot(case, pair[1]))
+
+
+def _proof(before: RecordStudy, odds: float, healthy: bool, after: ComparedRecord) -> Proof:
+    """What both show. The odds are of a valve that shuts better."""
     if not _is_too_cold(before):
         return Proof.NO_FAULT if healthy else Proof.OPEN
     judged = after.study.verdict.verdict
@@ -351,7 +421,7 @@ def _proof(case: Case, before: RecordStudy, odds: float, healthy: bool, after: C
     return Proof.SAME if odds < 0.5 else Proof.BETTER
 
 
-def _unproven(pair: tuple[RecordStudy, RecordStudy], few: bool, at: float) -> tuple[Unproven, ...]:
+def _unproven(pair: _Pair, few: bool, at: float) -> tuple[Unproven, ...]:
     before, after = pair
     ambient = [float(np.mean(r.run.drive.conditions.ambient)) for r in pair]
     settings = {r.run.record.heater_setting for r in pair}

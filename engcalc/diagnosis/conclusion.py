@@ -306,15 +306,18 @@ def _faults_found(check: Check, standing: StandingRecord) -> Iterator[Ground]:
             yield Ground(code, Rank.FOUND, state, danger, fan_step(standing.seen) if step is NextStep.FAN else step)
     if fan_cannot_run(standing.seen):
         yield Ground(GroundCode.FAN_STILL, Rank.FOUND, VehicleState.RUNS_HOT, Danger.CARE, fan_step(standing.seen))
-    for fact in sorted(_valve_facts(check), key=IN_HAND.index):
+    for fact in sorted(_valve_facts(check, standing), key=IN_HAND.index):
         yield Ground(_VALVES[fact], Rank.FOUND, VehicleState.RUNS_COLD, Danger.NONE, NextStep.NEW_VALVE)
 
 
-def _valve_facts(check: Check) -> set[str]:
-    """A thermostat in the hand that stood open or was not there, unless a later reading has overtaken that."""
+def _valve_facts(check: Check, standing: StandingRecord) -> set[str]:
+    """A thermostat in the hand that stood open or was not there, unless a later reading has overtaken that.
+
+    What was found before a repair is history, even where nothing since decides.
+    """
     told = {f.words["fact"] for f in check.findings if f.code is FindingCode.SEEN_VALVE_OPEN}
     told |= {f.words.get("fact", "") for reading in check.readings for f in reading.findings}
-    return told & set(IN_HAND)
+    return {fact for fact in told & set(IN_HAND) if standing.seen.get(fact) is True}
 
 
 # ---- what was a danger before the repair -----------------------------------------------------------------------------
@@ -423,7 +426,7 @@ def _of_readings(check: Check, complaint: bool, standing: StandingRecord) -> Gro
     if codes & _OPEN:
         return _left_open(check, codes, standing)
     if _too_early(check, warmed):
-        return _read(GroundCode.TOO_EARLY, VehicleState.CANNOT_TELL, NextStep.READ_COOLANT)
+        return _read(GroundCode.TOO_EARLY, VehicleState.CANNOT_TELL, NextStep.READ_AGAIN)
     if _stored_cold(check.case, standing):
         valve = valve_step(check.case, standing.record)
         return _read(GroundCode.COLD_CODE, VehicleState.CANNOT_TELL, _step(check, standing, valve))
@@ -451,7 +454,7 @@ def _of_what_agrees(check: Check, complaint: bool, standing: StandingRecord, war
         return healthy
     if reason == "no heat" and (warm or any(f.code is FindingCode.READING_COARSE for f in findings)):
         return _read(
-            GroundCode.WARM_ENGINE, VehicleState.HEATS_POORLY, _step(check, standing, heater_step(standing.seen))
+            GroundCode.WARM_ENGINE, VehicleState.HEATS_POORLY, _step(check, standing, heater_step(standing.record))
         )
     told_heater = standing.name != AFTER and check.case.job.told.get("heater_cold_gauge_normal") is True
     if agrees and not told_heater and (reason in COLD_COMPLAINTS or not complaint):
@@ -477,7 +480,7 @@ def _stored_cold(case: Case, standing: StandingRecord) -> bool:
 def _unexplained(check: Check, reason: str | None, standing: StandingRecord, told_heater: bool) -> Ground:
     """A complaint that nothing explains yet; ``told_heater``: its own words point to the heater."""
     if told_heater:
-        next_step = _step(check, standing, heater_step(standing.seen))
+        next_step = _step(check, standing, heater_step(standing.record))
         return _read(GroundCode.TOLD_HEATER, VehicleState.HEATS_POORLY, next_step)
     last = LAST_STEPS.get(reason or "", NextStep.READ_COOLANT)
     open_ = GroundCode.REPAIR_OPEN if standing.name == AFTER else GroundCode.COMPLAINT_OPEN

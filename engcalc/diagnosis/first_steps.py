@@ -12,6 +12,7 @@ from enum import StrEnum
 from engcalc.case.case import Case
 from engcalc.case.records import Record
 from engcalc.diagnosis.hand_checks import CHECKS, first_checks, noted_in
+from engcalc.diagnosis.hand_readings import heater_hoses_felt
 
 
 class NextStep(StrEnum):
@@ -45,6 +46,7 @@ class NextStep(StrEnum):
     HEATER_HOSES = "heater_hoses_followed"
     MIXTURE = "refractometer"
     READ_COOLANT = "read_coolant"
+    READ_AGAIN = "read_again"
     READ_WHEN_HOT = "read_when_hot"
     ENTER = "enter_first"
     ENTER_RIG = "enter_rig_first"
@@ -70,9 +72,10 @@ def valve_step(case: Case, record: Record | None) -> NextStep:
     return NextStep.VALVE if CHECKS[hose.value].is_done(_noted(record)) else hose
 
 
-def heater_step(seen: Mapping[str, bool]) -> NextStep:
-    """Both heater hoses first: they say whether air or coolant is missing."""
-    both_hot = seen.get("heater_hoses_both_hot")
+def heater_step(record: Record | None) -> NextStep:
+    """Both heater hoses first: they say whether air or coolant is missing. Once they were felt, what that says."""
+    told = None if record is None else record.seen.get("heater_hoses_both_hot")
+    both_hot = heater_hoses_felt(record) if told is None else told
     if both_hot is None:
         return NextStep.HEATER
     return NextStep.FLAP if both_hot else NextStep.HEATER_FLOW

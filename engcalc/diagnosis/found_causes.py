@@ -37,6 +37,11 @@ def fan_cannot_run(seen: Mapping[str, bool]) -> bool:
     return seen.get("fan_runs_when_hot") is None and any(seen.get(part) is False for part in _NO_FAN_WITHOUT)
 
 
+def looked_at(seen: Mapping[str, bool]) -> frozenset[str]:
+    """The facts that somebody answered, without those that found a cause: they name it, and none of its parts."""
+    return frozenset(fact for fact, answer in seen.items() if (fact, answer) not in _FOUND)
+
+
 def found_causes(case: Case, record_name: str) -> tuple[str, ...]:
     """The causes that somebody looked at in a record ("before" or "after") and found, by their keys."""
     record = case.evidence.after if record_name == "after" else case.evidence.before

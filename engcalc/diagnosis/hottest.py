@@ -11,6 +11,8 @@ import numpy as np
 from engcalc.case.instruments import instrument_of
 from engcalc.case.records import Record, Spot
 from engcalc.components.pressure_cap import boiling, prepare_cap
+from engcalc.logs.channels import Channel
+from engcalc.logs.record import LogRecord
 from engcalc.studies.checked import Check, LoggedPeak
 from engcalc.units import Array
 
@@ -99,6 +101,20 @@ def fan_missed(t: Array, T: Array, speed: Array, fan_on: float) -> int | None:
     wanted = FanWanted(fan_on)
     told = zip(t.tolist(), T.tolist(), speed.tolist(), strict=True)
     return next((i for i, sample in enumerate(told) if wanted.missed(*sample)), None)
+
+
+def fan_missed_in(log: LogRecord | None, time: Array, T: Array, starts: float | None) -> tuple[float, float] | None:
+    """When [s] a log first shows that a fan is missed, and the coolant then [K].
+
+    ``time`` [s] and ``T`` [K] are the log's coolant; ``starts`` [K] is where the fan comes on, None for no such fan.
+    """
+    if starts is None or log is None:
+        return None
+    told, speeds = log.observed(Channel.VEHICLE_SPEED)
+    last = np.searchsorted(told, time, side="right") - 1  # the speed that was told last; at first it stands
+    speed = np.where(last >= 0, speeds[np.maximum(last, 0)], 0.0) if told.size else np.zeros(time.size)
+    at = fan_missed(time, T, speed, starts)
+    return None if at is None else (float(time[at]), float(T[at]))
 
 
 def without_fan(check: Check, name: str, record: Record) -> HotReading | None:

@@ -169,7 +169,7 @@ class _Against:
 def _against(
     case: Case, name: str, runs: Sequence[tuple[Run, float]], members: int, seed: int, cancelled: Stop
 ) -> _Against:
-    ways = tuple(_way(case, run, weight, members, seed, cancelled) for run, weight in runs)
+    ways = ways_driven(case, runs, members, seed, cancelled)
     likeliest = max(ways, key=lambda way: way.weight).run
     plant = prepare(case)
     steady = _steady(case, likeliest)
@@ -177,6 +177,13 @@ def _against(
     limit = min(float(case.limits.coolant_limit[0]), float(healthy.boiling[0]))
     regulates = max(float(case.thermostat.full_open[0]), float(healthy.peak[0]))
     return _Against(case, records(case)[name], name, ways, plant, steady, limit, regulates)
+
+
+def ways_driven(
+    case: Case, runs: Sequence[tuple[Run, float]], members: int, seed: int, cancelled: Stop = None
+) -> tuple[WayDriven, ...]:
+    """Healthy vehicles in each way in which a record may have run. Raises Cancelled."""
+    return tuple(_way(case, run, weight, members, seed, cancelled) for run, weight in runs)
 
 
 def _way(case: Case, run: Run, weight: float, members: int, seed: int, cancelled: Stop) -> WayDriven:

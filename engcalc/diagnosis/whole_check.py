@@ -14,7 +14,9 @@ import numpy as np
 from engcalc.case.case import Case
 from engcalc.diagnosis.conclusion import Conclusion, conclude
 from engcalc.diagnosis.grounds import Danger
-from engcalc.diagnosis.hottest import NEAR_LIMIT, ahead_of, fan_missed, limit_of
+from engcalc.diagnosis.hand_readings import doubted_readings
+from engcalc.diagnosis.hottest import NEAR_LIMIT, ahead_of, fan_missed_in, limit_of
+from engcalc.diagnosis.places_read import check_places, is_shown
 from engcalc.diagnosis.readings import check_readings, course_is_hotter
 from engcalc.diagnosis.simulated import fan_starts
 from engcalc.logs.channels import Channel
@@ -22,7 +24,6 @@ from engcalc.logs.record import LogRecord
 from engcalc.studies.check import check
 from engcalc.studies.checked import Check, LoggedPeak, verdict_of
 from engcalc.studies.readings import ReadingCheck
-from engcalc.units import Array
 from engcalc.vehicle.fuel_doubt import fuel_doubt
 from engcalc.vehicle.run import AFTER, BEFORE
 from engcalc.vehicle.run import records as noted
@@ -33,6 +34,7 @@ DECIDES = (Verdict.UNDERSIZED, Verdict.OVERCOOLING, Verdict.HOLDS)  # marginal: 
 READING_MEMBERS = 120  # healthy vehicles that a hand reading is held against
 CHECKED = 0.4  # share of the work that the check takes where there are records, about
 OF_THE_VALVE = (FindingCode.SEEN_VALVE_OPEN, FindingCode.SEEN_HOSE)
+SEEN_OF_A_PART = (*OF_THE_VALVE, FindingCode.SEEN)
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,9 +73,12 @@ def check_with_records(
         cancelled=cancelled,
     )
     doubts = tuple(doubt for name, log in logs.items() for doubt in fuel_doubt(case, name, log))
+    doubts += tuple(doubt for name, record in noted(case).items() for doubt in doubted_readings(name, record))
     found = replace(found, findings=(*doubts, *found.findings))
     if reads:
         found = replace(found, readings=check_readings(case, logs, READING_MEMBERS, seed, cancelled))
+    if members > 0 and _has_places(case):
+        found = replace(found, elsewhere=check_places(case, logs, READING_MEMBERS, seed, cancelled))
     if not warms:
         alone = joined(found, ())
         return WholeCheck(replace(alone, unfinished=members == 0 and _may_change(alone)), ())
@@ -85,6 +90,10 @@ def check_with_records(
 
 def _has_readings(case: Case) -> bool:
     return any(spot.what == "coolant" for record in noted(case).values() for spot in record.spots)
+
+
+def _has_places(case: Case) -> bool:
+    return any(is_shown(spot) for record in noted(case).values() for spot in record.spots)
 
 
 def _may_change(alone: Check) -> bool:
@@ -133,21 +142,9 @@ def _peaks(case: Case, records: Sequence[RecordStudy]) -> tuple[LoggedPeak, ...]
         time, T = (np.zeros(0),) * 2 if record.run.log is None else record.run.log.observed(Channel.COOLANT)
         if T.size:
             at = int(T.argmax())
-            still = _without_fan(case, record.run.log, time, T)
+            still = fan_missed_in(record.run.log, time, T, fan_starts(case))
             found.append(LoggedPeak(record.name, float(time[at]), float(T[at]), ahead_of(time, T), still))
     return tuple(found)
-
-
-def _without_fan(case: Case, log: LogRecord | None, time: Array, T: Array) -> tuple[float, float] | None:
-    """When [s] a log first shows that a fan is missed, and the coolant then [K]."""
-    starts = fan_starts(case)
-    if starts is None or log is None:
-        return None
-    told, speeds = log.observed(Channel.VEHICLE_SPEED)
-    last = np.searchsorted(told, time, side="right") - 1  # the speed that was told last; at first it stands
-    speed = np.where(last >= 0, speeds[np.maximum(last, 0)], 0.0) if told.size else np.zeros(time.size)
-    at = fan_missed(time, T, speed, starts)
-    return None if at is None else (float(time[at]), float(T[at]))
 
 
 def _after_decides(readings: Sequence[ReadingCheck], records: Sequence[RecordStudy]) -> bool:
@@ -157,9 +154,9 @@ def _after_decides(readings: Sequence[ReadingCheck], records: Sequence[RecordStu
 
 
 def _of_before(finding: Finding, case: Case) -> bool:
-    """Whether a thing was seen of the valve before the repair only."""
+    """Whether a thing was seen before the repair only."""
     after = case.evidence.after
-    return finding.code in OF_THE_VALVE and (after is None or after.seen.get(finding.words["fact"]) is not True)
+    return finding.code in SEEN_OF_A_PART and (after is None or finding.words["fact"] not in after.seen)
 
 
 def _is_hotter(found: Check, record: RecordStudy) -> bool:

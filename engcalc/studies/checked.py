@@ -14,7 +14,7 @@ from engcalc.studies.bench.points import BenchPoint
 from engcalc.studies.bench.problem import bench_problems
 from engcalc.studies.coolers import CoolerInDuty
 from engcalc.studies.cycle import Cycle
-from engcalc.studies.readings import ReadingCheck
+from engcalc.studies.readings import PlaceReading, ReadingCheck
 from engcalc.studies.refill_check import RefillCheck
 from engcalc.studies.rig import RigCheck
 from engcalc.system.plant import Plant, prepare
@@ -138,6 +138,7 @@ class Check:
     refill: RefillCheck | None  # where a person entered one
     readings: tuple[ReadingCheck, ...] = ()  # counted in by ``evidence.whole_check``, and so is the history
     history: tuple[ReadingCheck, ...] = ()  # readings of before a repair that the record after it has overtaken
+    elsewhere: tuple[PlaceReading, ...] = ()  # readings of hoses and vents, of every record
     logged: tuple[LoggedPeak, ...] = ()  # of the records whose logs were read
     bench: BenchCheck | None = None  # an exchanger on a bench with fluids of its own
     odds: SettledOdds | None = None  # counted in by ``diagnosis.settled``; None: nothing is settled, or not weighed yet

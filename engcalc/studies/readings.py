@@ -36,3 +36,23 @@ class ReadingCheck:
         total = hypot(spread, self.uncertainty)
         middle = 0.5 * (self.expected_low + self.expected_high)
         return NormalDist(middle, total).cdf(self.measured) if total > 0.0 else float(self.measured >= middle)
+
+
+@dataclass(frozen=True)
+class PlaceReading:
+    """A reading elsewhere than of the coolant beside healthy vehicles of the class; temperatures in K.
+
+    ``low`` and ``high`` are where it may lie: 5 and 95 % about a number, the band of a word (infinite at an open end).
+    """
+
+    path: str
+    record: str
+    what: str
+    at: float | None  # s since the start
+    as_read: float
+    measured: float  # less the instrument's bias
+    low: float
+    high: float
+    expected_low: float
+    expected_high: float
+    word: str | None = None

@@ -80,8 +80,11 @@ def carrying(check: Check, system: UnitSystem = UnitSystem.SI) -> tuple[str, ...
         told += (freezing_sentence_of(check, system),)
     if found.rank is Rank.READINGS and found.lead.code is not GroundCode.NOT_SEEN_AGAIN:
         told += _of_what_was_read(check, found, system)
-        told += tuple(finding_sentence(f, system) for f in check.findings if f.code is FindingCode.FUEL_DOUBTED)
+        told += tuple(finding_sentence(f, system) for f in check.findings if f.code in _DOUBTS)
     return told
+
+
+_DOUBTS = (FindingCode.FUEL_DOUBTED, FindingCode.VENT_BELOW_AIR)  # what was entered may not be so
 
 
 def _of_the_class(check: Check, system: UnitSystem) -> str:

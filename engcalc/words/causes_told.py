@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from engcalc.case.case import Case
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.diagnosis.diagnosis import SEEN, CauseOdds, Diagnosis, EvidenceWeight, Group
-from engcalc.diagnosis.found_causes import found_causes
+from engcalc.diagnosis.found_causes import found_causes, looked_at
 from engcalc.diagnosis.hand_checks import CHECKS, HandCheck
 from engcalc.diagnosis.next_check import CheckValue
 from engcalc.diagnosis.part_checks import parts_of
@@ -169,10 +169,13 @@ def told_groups(found: Diagnosis) -> list[Group]:
 
 
 def part_checks(found: Diagnosis) -> tuple[HandCheck, ...]:
-    """The checks that find the part: of what was found, else of the likeliest cause once it is clear."""
+    """The checks that find the part: of what was found, else of the likeliest cause once it is clear. Those whose part
+    was looked at already are left out."""
     known = known_causes(found)
     clear = [] if known or found.best.probability < CLEAR else [found.best]
-    return parts_of(c.fault for c in (*known, *clear))
+    record = found.case.evidence.after if found.record == AFTER else found.case.evidence.before
+    made = looked_at({} if record is None else record.seen)
+    return tuple(check for check in parts_of(c.fault for c in (*known, *clear)) if not made & set(check.answers[:1]))
 
 
 @dataclass(frozen=True)
@@ -239,8 +242,8 @@ def _cells(item: EvidenceWeight, system: UnitSystem) -> tuple[str, str, str]:
 
 
 def _how_often(p: float) -> str:
-    nearest = 5 * round(20.0 * p)
-    return "hardly ever" if nearest <= 0 else "nearly always" if nearest >= 100 else f"in about {nearest} %"
+    """Of how many such vehicles it would be seen: beside what was seen of this one."""
+    return "no, nearly always" if p < 0.025 else "yes, nearly always" if p >= 0.975 else f"yes, {chance(p)}"
 
 
 def leans(item: EvidenceWeight, best: str) -> str:

@@ -119,6 +119,18 @@ _UNEXPLAINED: Mapping[bool, str] = {  # by whether anything was read or seen
 }
 
 
+_PART_FOUND: Mapping[NextStep, str] = {  # the part of a fan that was found at fault, by the step that it asks for
+    NextStep.FAN_FUSE_BLOWN: "Its fuse is blown.",
+    NextStep.FAN_RELAY_FAILS: "Its relay does not work.",
+    NextStep.FAN_MOTOR_FAILS: "Its motor does not run.",
+}
+
+
+def part_found(ground: Ground) -> str:
+    """The part that was found at fault of a fan that stands still, as a sentence; empty where none was."""
+    return "" if ground.next_step is None else _PART_FOUND.get(ground.next_step, "")
+
+
 def ground_sentence(ground: Ground, system: UnitSystem, found: Conclusion) -> str:
     """One thing that a conclusion rests on; empty where it is a reading that is told with its numbers elsewhere."""
     if ground.code is GroundCode.NOT_SEEN_AGAIN and ground.was is not None:
@@ -135,6 +147,7 @@ def ground_sentence(ground: Ground, system: UnitSystem, found: Conclusion) -> st
     said = _GROUNDS.get(ground.code, "")
     if ground.code is GroundCode.BUBBLES_LOW_HOT and any(other.code is GroundCode.GAS for other in found.because):
         said = _AFTER_THE_GAS_TEST
+    said = " ".join(part for part in (said, part_found(ground)) if part)
     if ground.hot is not None and ground.code in _TELLS_ITS_READING:
         said = f"{said} {hot_sentence(ground.hot, system)}"
     still = found.repaired and found.outranks and bool(said)
@@ -336,6 +349,9 @@ STEPS: Mapping[NextStep, NextStepWords] = {
     NextStep.READ_COOLANT: NextStepWords(
         "From a cold start, read the coolant about 20 min later, and note how it ran and how the heater was set.",
         ("moving_parts", "exhaust"),
+    ),
+    NextStep.READ_AGAIN: NextStepWords(
+        "Let it run on as it did, and read the coolant again 10 min later.", ("moving_parts", "exhaust")
     ),
     NextStep.READ_WHEN_HOT: NextStepWords(
         "Look at the level cold. Then read the coolant while it runs as it did when it was too hot, and watch whether "

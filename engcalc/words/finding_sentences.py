@@ -22,6 +22,7 @@ from engcalc.words.input_words import (
     power_at_wheels,
     power_limited,
     rated_point_doubted,
+    vent_below_air,
 )
 from engcalc.words.numbers import capital, chance, heat, minutes, share, span, temperature
 from engcalc.words.picture_words import WARM_EARLY
@@ -543,6 +544,7 @@ SENTENCES: Mapping[FindingCode, Callable[[SentenceFacts], str]] = {
     FindingCode.SEEN_HOSE: _seen_hose,
     FindingCode.SEEN: lambda t: ACTS_SEEN[t.finding.words["fact"]],
     FindingCode.FUEL_DOUBTED: _fuel_doubted,
+    FindingCode.VENT_BELOW_AIR: lambda t: vent_below_air(t.finding.numbers, t.system),
     FindingCode.HEATER_UNKNOWN: _plain(
         "The heater setting was not noted, so anything from off to full was allowed for;",
         "noting it narrows the answer.",

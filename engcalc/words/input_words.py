@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from engcalc.case.declare import Basis
 from engcalc.units import UnitSystem, plain_number, show
 from engcalc.words.foreign import quoted
-from engcalc.words.numbers import heat, share
+from engcalc.words.numbers import heat, share, temperature
 
 Numbers = Mapping[str, float]
 
@@ -66,6 +66,15 @@ def power_at_crank(name: str, numbers: Numbers, system: UnitSystem) -> str:
     return (
         f"{name}: its power of {crank} counts at the crankshaft, while the rated power was measured at the wheels. "
         "If this one was as well, enter it as the power at the wheels."
+    )
+
+
+def vent_below_air(numbers: Numbers, system: UnitSystem) -> str:
+    """That the vents' air was read colder than outside with the heater on, and what to look at."""
+    vent, outside = (temperature(numbers[key], system) for key in ("vent", "outside"))
+    return (
+        f"The air from the vents read {vent}, colder than the {outside} outside, with the heater on. A heater cannot do "
+        "that. Check the probe, the outside temperature, and whether the air conditioning ran."
     )
 
 

@@ -120,3 +120,4 @@ HOW_TO_CHECK = (
     "person, and compare it with the one shown here, group by group. Only if all sixteen groups agree"
     " did the holder of that identity sign."
 )
+YES_NO = {True: "yes", False: "no"}

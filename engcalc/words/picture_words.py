@@ -13,7 +13,7 @@ READINGS_CAPTION = "The bar is where nine in ten healthy vehicles of this kind w
 WARM_EARLY = "and no fault: a healthy thermostat lets the coolant get that warm."
 EARLY_CAPTION = "A reading to the right of its bar was warm early; a healthy thermostat lets the coolant get that warm."
 RING_CAPTION = "The ring is the reading, corrected for its instrument; the whisker is how far that may be off."
-WORD_CAPTION = "The dark bar is what the word of the gauge stands for."
+WORD_CAPTION = "The dark bar is what a word stands for, of gauge or hand."
 RIG_CAPTION = (
     "The whisker is twice the standard uncertainty of the measurement. Computed from dimensions alone a core "
     "is known to +24/-10 %."
@@ -42,6 +42,7 @@ ALONG_TUBES_CAPTION = (
 )
 WOULD_SETTLE = "Drawn is where the coolant would settle. Within the duty's time it boils."
 WARMUP_CAPTION = "Shaded: nine in ten healthy vehicles like this one."
+RAN_AS = "How it ran, as simulated: {source}."
 HOSES_CAPTION = "Hoses as their surface feels, the vent with the heater as noted."
 ALONG_BENCH_CAPTION = (
     "From the end at which the hot stream enters, by shares of the area. Where the streams come nearest, the "
@@ -76,7 +77,8 @@ F_CHART_CAPTION = (
 )
 LEAST_CORE_TOLD = "The least is {core}, with {margin} of margin."
 FRONT_TOLD = "{title}: margin over volume. {least} {many} larger ones go up to {largest}."
-READINGS_TOLD = "Coolant readings against a healthy vehicle. {readings}."
+READINGS_OF_PLACES = "Readings against a healthy vehicle"
+READINGS_TOLD = "Readings against a healthy vehicle. {readings}."
 RIG_TOLD = "Measured over computed, less one. {points}."
 SWEEP_SETTLES = "The curve is where the coolant settles{mean}."
 MAP_SETTLES = "It counts from where the coolant settles{top}."

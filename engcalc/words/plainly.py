@@ -11,7 +11,7 @@ from engcalc.studies.checked import Check
 from engcalc.verdict import FindingCode, Verdict
 from engcalc.words.answer import rig_agrees, speaks_for_the_class
 from engcalc.words.bench_words import bench_agrees
-from engcalc.words.conclusion_words import BY_ODDS, LEADS
+from engcalc.words.conclusion_words import BY_ODDS, LEADS, part_found
 from engcalc.words.numbers import chance
 
 
@@ -91,7 +91,8 @@ def plain(check: Check) -> PlainVerdict:
         return _of_the_class(check)
     code = found.lead.code
     if code in LEADS:
-        return PlainVerdict(*LEADS[code])
+        lead, if_left = LEADS[code]
+        return PlainVerdict(" ".join(part for part in (lead, part_found(found.lead)) if part), if_left)
     if code is GroundCode.COLDER:
         return PLAIN[Verdict.OVERCOOLING]
     if found.lead.odds is not None:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from engcalc.diagnosis.before_after import HEALTHY_OPENING, BeforeAfter, BeforeAfterChange, ComparedRecord, Proof
+from engcalc.diagnosis.before_after import HEALTHY_OPENING, BeforeAfter, BeforeAfterChange, Proof, ValveFit
+from engcalc.diagnosis.hot_runs import HotRuns
 from engcalc.diagnosis.same_heat import SameHeat
 from engcalc.units import UnitSystem, plain_number
 from engcalc.words.numbers import chance, difference, minutes, share, small_share, temperature
@@ -18,13 +19,30 @@ _ENDS: Mapping[Proof, str] = {
 }
 
 
+_ENDS_OF_HEAT: Mapping[Proof, str] = {
+    Proof.REPAIRED: "The cooling had as much to do, and now the engine stays as cool as a healthy one.",
+    Proof.SAME: "It still gets too hot.",
+    Proof.OPEN: "Whether that is the repair's doing is not shown yet.",
+}
+
+
 def proof_sentence(found: BeforeAfter, system: UnitSystem) -> str:
     """The one sentence for the customer."""
+    if found.hot is not None:
+        return _hottest(found.hot, found.proof, system)
     c = found.change
     before, after = (temperature(T, system) for T in (c.before, c.after))
     at = f"{minutes(c.at)} after the start"
     return (
         f"{at.capitalize()} the coolant was at {before} before the repair and at {after} after it: {_ENDS[found.proof]}"
+    )
+
+
+def _hottest(hot: HotRuns, proof: Proof, system: UnitSystem) -> str:
+    before, after = (temperature(T, system) for T in (hot.before, hot.after))
+    return (
+        f"At its hottest the coolant was at {before} before the repair ({minutes(hot.before_at)} after the start) and at "
+        f"{after} after it ({minutes(hot.after_at)} after the start). {_ENDS_OF_HEAT[proof]}"
     )
 
 
@@ -35,11 +53,17 @@ def so_far_sentence(found: BeforeAfter, system: UnitSystem) -> str:
 
 def proof_sentences(found: BeforeAfter, system: UnitSystem) -> tuple[str, ...]:
     """The sentence for the customer, what it rests on, and what is still unproven."""
+    if found.hot is not None:
+        return (
+            proof_sentence(found, system),
+            _health(found),
+            *(f"Still open: {what.value}." for what in found.unproven),
+        )
     return (
         proof_sentence(found, system),
         *_change(found.change, system),
         *_at_same_heat(found.at_same_heat, system),
-        _opening(found),
+        *_opening(found),
         _health(found),
         *(f"Still open: {what.value}." for what in found.unproven),
     )
@@ -68,18 +92,22 @@ def _at_same_heat(found: SameHeat | None, system: UnitSystem) -> tuple[str, ...]
     )
 
 
-def _opening(found: BeforeAfter) -> str:
+def _opening(found: BeforeAfter) -> tuple[str, ...]:
+    """What the fit tells of the thermostat; empty where nothing was fitted."""
+    before, after = found.before.fitted, found.after.fitted
+    if before is None or after is None or found.odds is None:
+        return ()
     return (
-        f"Both records fit one vehicle whose shut thermostat let pass {_passes(found.before)} before and "
-        f"{_passes(found.after)} after. The odds that it was more before than after are {chance(found.odds)}."
+        f"Both records fit one vehicle whose shut thermostat let pass {_passes(before)} before and "
+        f"{_passes(after)} after. The odds that it was more before than after are {chance(found.odds)}.",
     )
 
 
-def _passes(half: ComparedRecord) -> str:
-    if half.opening < HEALTHY_OPENING:
-        return f"no more than a healthy one ({small_share(half.opening_high)} at most)"
-    low, high = small_share(half.opening_low), small_share(half.opening_high)
-    return f"about {share(half.opening)} of its full opening ({low} to {high})"
+def _passes(fitted: ValveFit) -> str:
+    if fitted.opening < HEALTHY_OPENING:
+        return f"no more than a healthy one ({small_share(fitted.opening_high)} at most)"
+    low, high = small_share(fitted.opening_low), small_share(fitted.opening_high)
+    return f"about {share(fitted.opening)} of its full opening ({low} to {high})"
 
 
 def _health(found: BeforeAfter) -> str:

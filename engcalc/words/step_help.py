@@ -112,6 +112,11 @@ STEP_HELP: Mapping[str, HelpPage] = {
             "two times at least, or let a log do it.",
         ),
         (
+            "Where it ran hot",
+            "Run it as long and as slowly as when it got hot, in air as warm, with the heater off. Read the warm engine "
+            "twice, and see the fan run.",
+        ),
+        (
             "A danger found before",
             "What was found dangerous before the repair has to be looked at again before the vehicle counts as "
             "healthy.",

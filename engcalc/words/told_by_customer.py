@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from math import isfinite
+
 from engcalc.case.case import Case
 from engcalc.case.catalogue import entry
-from engcalc.case.reading_words import TOO_HOT
+from engcalc.case.reading_words import TOO_HOT, WORDS
 from engcalc.case.records import SPOT_PLACES, Record
 from engcalc.case.sections.job import TOLD_SIGNS
 from engcalc.causes.history import LOST_AT, ONSETS, WORKS
-from engcalc.words.numbers import capital
+from engcalc.units import UnitSystem
+from engcalc.words.numbers import capital, span, temperature
 
 _ANSWERS = {"onset": ONSETS, "after_work": WORKS, "coolant_lost_at": LOST_AT}
 _ASKED = {"onset": "it came", "after_work": "it began", "coolant_lost_at": "coolant is lost"}
@@ -75,6 +78,16 @@ def word_read(what: str, instrument: str, word: str) -> str:
     if instrument == "dash_gauge":
         return f"dash gauge: {word}"
     return f"{SPOT_PLACES[what]}, by hand: {word}"
+
+
+def word_band(instrument: str, word: str, system: UnitSystem) -> str:
+    """The temperatures that a word of an instrument stands for."""
+    band = WORDS[instrument][word]
+    if not isfinite(band.low):
+        return f"under {temperature(band.high, system)}"
+    if not isfinite(band.high):
+        return f"over {temperature(band.low, system)}"
+    return span(band.low, band.high, system)
 
 
 def gauge_said(word: str, when: str) -> str:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.case import Case
-from engcalc.case.records import SEEN_FACTS, Record, Spot
+from engcalc.case.records import SEEN_FACTS, SPOT_PLACES, Record, Spot
 from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.diagnosis import Diagnosis
 from engcalc.diagnosis.grounds import Danger, GroundCode, VehicleState
@@ -33,6 +33,7 @@ from engcalc.words.causes_told import next_by_odds
 from engcalc.words.conclusion_words import CAPACITY_QUESTION, next_step_of
 from engcalc.words.explained import why_hot
 from engcalc.words.how_sure import how_sure
+from engcalc.words.numbers import capital
 from engcalc.words.paper_words import (
     BEFORE_AND_AFTER,
     CUT,
@@ -45,6 +46,7 @@ from engcalc.words.paper_words import (
     RECOMMENDED,
     SEEN_BEFORE,
     TOLD,
+    YES_NO,
 )
 from engcalc.words.plainly import beside_lead, plain
 from engcalc.words.proof_words import proof_sentence
@@ -75,10 +77,12 @@ from reports.pages.values import as_given, pretty
 from reports.pages.verdicts import ink_of
 from reports.texts import cut
 
+HOSES = ("upper_hose", "lower_hose", "heater_inlet_hose", "heater_outlet_hose")
 CHANGES = (
     ("coolant", "Coolant temperature"),
     ("vent", page_texts.AIR_FROM_THE_VENTS),
     ("cabin", page_texts.AIR_IN_THE_CABIN),
+    *((place, capital(SPOT_PLACES[place])) for place in HOSES),
 )
 
 
@@ -276,7 +280,12 @@ def _readings_of_both(case: Case, system: UnitSystem) -> list[tuple[str, str, st
         (label, _reading(case, "before", before, what, system), _reading(case, "after", after, what, system))
         for what, label in CHANGES
     ]
-    return [row for row in rows if row[1] and row[2]]
+    looked_at = [
+        (capital(SEEN_FACTS[fact]), YES_NO[so], YES_NO[after.seen[fact]])
+        for fact, so in before.seen.items()
+        if after.seen.get(fact, so) is not so
+    ]
+    return [*(row for row in rows if row[1] and row[2]), *looked_at]
 
 
 def _reading(case: Case, record_name: str, record: Record, what: str, system: UnitSystem) -> str:

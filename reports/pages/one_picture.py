@@ -22,9 +22,9 @@ def one_picture(order: Order, width: float) -> list[Flowable]:
 
 
 def _chosen(order: Order) -> Plot | None:
-    """Both curves after a repair; the curve of a record; what was read by hand."""
+    """Both curves after a repair; the curve of a record; what was read by hand, which is no curve."""
     records = order.records
-    if records is not None and records.both is not None:
+    if records is not None and records.both is not None and records.study.records:
         return next(iter(drawn_at(Paper.PROOF, records.both, order.system)), None)
     return _curve(order) or _readings(order)
 

@@ -7,9 +7,9 @@ from math import isfinite
 
 from engcalc.case.case import Case, value_at
 from engcalc.case.reading_words import WORDS
-from engcalc.case.records import INSTRUMENTS
+from engcalc.case.records import INSTRUMENTS, SPOT_PLACES
 from engcalc.studies.checked import Check
-from engcalc.studies.readings import ReadingCheck
+from engcalc.studies.readings import PlaceReading, ReadingCheck
 from engcalc.studies.rig import COVERAGE, MeasuredNumber, RigCheck
 from engcalc.units import UnitSystem, plain_number, show
 from engcalc.words.finding_sentences import is_warm_early
@@ -17,6 +17,7 @@ from engcalc.words.numbers import span, temperature
 from engcalc.words.picture_words import (
     EARLY_CAPTION,
     READINGS_CAPTION,
+    READINGS_OF_PLACES,
     READINGS_TOLD,
     RIG_CAPTION,
     RIG_TOLD,
@@ -33,37 +34,60 @@ RECORDS = {"before": "Before", "after": "After"}
 
 
 def readings(check: Check, system: UnitSystem) -> Rows | None:
-    """Each coolant reading (less what its instrument misses) on the range of a healthy vehicle at that time."""
-    every = (*check.history, *check.readings)
-    if not every:
+    """Each reading (less what its instrument misses) on the range of a healthy vehicle at that place and time."""
+    of_coolant = (*check.history, *check.readings)
+    shown = [_coolant_row(reading, check.case, system) for reading in of_coolant]
+    shown += [_place_row(reading, check.case, system) for reading in check.elsewhere]
+    if not shown:
         return None
-    rows = tuple(_reading_row(reading, check.case, system) for reading in every)
+    rows = tuple(row for row, _ in shown)
     values = [v for row in rows for bar in row.spans for v in (bar.low, bar.high)]
     values += [dot.at for row in rows for dot in row.dots]
-    told = "; ".join(
-        f"{row.label}: read {_as_read(reading, system)}, "
-        f"expected {span(reading.expected_low, reading.expected_high, system)}"
-        for row, reading in zip(rows, every, strict=True)
-    )
     ringed = any(row.dots for row in rows)
-    words = Words(
-        plot_texts.COOLANT_READINGS_AGAINST_A_HEALTHY_VEHICLE,
-        _caption(every, ringed=ringed),
-        READINGS_TOLD.format(readings=told),
-    )
+    title, quantity = plot_texts.COOLANT_READINGS_AGAINST_A_HEALTHY_VEHICLE, "Coolant"
+    if check.elsewhere:
+        title, quantity = READINGS_OF_PLACES, "Temperature"
+    words = Words(title, _caption(check, ringed=ringed), READINGS_TOLD.format(readings="; ".join(t for _, t in shown)))
     mark = Marker.RING if ringed else Marker.SQUARE
     key = (Dot(0.0, Tone.INK, "reading", mark), Dot(0.0, Tone.WORK, "healthy vehicle", Marker.SQUARE))
-    return Rows(words, axis("Coolant", KIND, system, values), rows, (), key)
+    return Rows(words, axis(quantity, KIND, system, values), rows, (), key)
 
 
-def _caption(every: Sequence[ReadingCheck], *, ringed: bool) -> str:
+def _coolant_row(reading: ReadingCheck, case: Case, system: UnitSystem) -> tuple[Row, str]:
+    row = _reading_row(reading, case, system)
+    expected = span(reading.expected_low, reading.expected_high, system)
+    return row, f"{row.label}: read {_as_read(reading, system)}, expected {expected}"
+
+
+def _place_row(reading: PlaceReading, case: Case, system: UnitSystem) -> tuple[Row, str]:
+    """A hose or the vents' air: the same marks as for the coolant."""
+    low, high = (shown_one(v, KIND, system) for v in (reading.expected_low, reading.expected_high))
+    first, last = (temperature(T, system) for T in (reading.expected_low, reading.expected_high))
+    lowest = reading.low if isfinite(reading.low) else reading.high - OPEN_BAND
+    highest = reading.high if isfinite(reading.high) else reading.low + OPEN_BAND
+    spans = (
+        Span(low, high, Tone.WORK, "" if first == last else first, last),
+        Span(shown_one(lowest, KIND, system), shown_one(highest, KIND, system), Tone.INK, thin=True),
+    )
+    measured = temperature(reading.measured, system)
+    dot = Dot(shown_one(reading.measured, KIND, system), Tone.INK, measured, Marker.RING)
+    dots = (dot,) if reading.word is None else ()
+    label = place_label(reading, case, system)
+    as_read = reading.word or temperature(reading.as_read, system)
+    expected = span(reading.expected_low, reading.expected_high, system)
+    return Row(label, spans, dots), f"{label}: read {as_read}, expected {expected}"
+
+
+def _caption(check: Check, *, ringed: bool) -> str:
     """What the marks mean that are drawn."""
+    every = (*check.history, *check.readings)
+    words = [*(reading.word for reading in every), *(reading.word for reading in check.elsewhere)]
     early = any(is_warm_early(finding) for reading in every for finding in reading.findings)
     told = (
         (True, READINGS_CAPTION),
         (early, EARLY_CAPTION),
         (ringed, RING_CAPTION),
-        (any(reading.word is not None for reading in every), WORD_CAPTION),
+        (any(word is not None for word in words), WORD_CAPTION),
     )
     return " ".join(text for drawn, text in told if drawn)
 
@@ -104,12 +128,22 @@ def _reading_row(reading: ReadingCheck, case: Case, system: UnitSystem) -> Row:
     return Row(reading_label(reading, case, system), (expected, whisker), dots)
 
 
+def place_label(reading: PlaceReading, case: Case, system: UnitSystem) -> str:
+    """The name of a reading elsewhere than of the coolant: which record, where, when, and the instrument."""
+    said = f", \u201c{reading.word}\u201d" if reading.word else ""
+    place = SPOT_PLACES[reading.what]
+    return f"{RECORDS[reading.record]}, {place}, {_when_and_by(reading.path, reading.at, case, system)}{said}"
+
+
+def _when_and_by(path: str, at: float | None, case: Case, system: UnitSystem) -> str:
+    when = "no time noted" if at is None else f"at {show(at, 'time', system)}"
+    return f"{when}, {INSTRUMENTS[value_at(case, f'{path}.instrument')]}"
+
+
 def reading_label(reading: ReadingCheck, case: Case, system: UnitSystem) -> str:
     """A reading's name: which record, when, and the instrument."""
-    when = "no time noted" if reading.at is None else f"at {show(reading.at, 'time', system)}"
-    instrument = INSTRUMENTS[value_at(case, f"{reading.path}.instrument")]
     said = f", \u201c{reading.word}\u201d" if reading.word else ""
-    return f"{RECORDS[reading.record]}, {when}, {instrument}{said}"
+    return f"{RECORDS[reading.record]}, {_when_and_by(reading.path, reading.at, case, system)}{said}"
 
 
 def rig(check: Check) -> Rows | None:

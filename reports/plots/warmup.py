@@ -14,6 +14,7 @@ from engcalc.words.numbers import minutes, temperature
 from engcalc.words.picture_words import (
     ENDS_TOLD,
     HOSES_CAPTION,
+    RAN_AS,
     RECORD_LEAVES,
     RECORD_STAYS,
     RESIDUAL_CAPTION,
@@ -107,7 +108,7 @@ def _caption(record: RecordStudy) -> str:
             if record.settled.end is not RecordEnd.BOILED
             else (plot_texts.IT_BOILS_AFTER.format(minutes=minutes(float(record.nominal.boiled[0]))))
         )
-        return f"Run by {record.run.source}. {shaded}{boils}"
+        return f"{RAN_AS.format(source=record.run.source)} {shaded}{boils}"
     if measured.leaves_band is None:
         return RECORD_STAYS.format(shaded=shaded)
     where = "below" if measured.leaves_below else "above"

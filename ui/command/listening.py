@@ -395,6 +395,6 @@ def _proof_so_far(both: BeforeAfter) -> JsonObject:
     return {
         "proof": both.proof.value,
         "stands": both.stands,
-        "odds_less_passes": number(both.odds),
+        "odds_less_passes": None if both.odds is None else number(both.odds),
         "before_at_same_heat_degC": None if at is None else number(float(at.before[-1]) - ZERO_CELSIUS),
     }

@@ -10,7 +10,7 @@ from engcalc.words.texts import command_texts
 from ui.command.named_case import engine_case_and_system, folder_of
 
 if TYPE_CHECKING:
-    from engcalc.diagnosis.before_after import BeforeAfter
+    from engcalc.diagnosis.before_after import BeforeAfter, ValveFit
     from engcalc.units import Array, UnitSystem
     from engcalc.vehicle.criterion import Criterion
     from engcalc.vehicle.settling import Settlement
@@ -54,10 +54,19 @@ def before_after_json(both: BeforeAfter, system: UnitSystem) -> JsonObject:
     from engcalc.words.proof_words import proof_sentences
     from ui.command.as_json import celsius, number
 
-    c, at = both.change, both.at_same_heat
+    c, at, hot = both.change, both.at_same_heat, both.hot
     return {
         "proof": both.proof.value,
-        "odds_less_passes": number(both.odds),
+        "odds_less_passes": None if both.odds is None else number(both.odds),
+        "hottest": None
+        if hot is None
+        else {
+            "before_degC": celsius(hot.before),
+            "before_s": number(hot.before_at),
+            "after_degC": celsius(hot.after),
+            "after_s": number(hot.after_at),
+            "asked_as_much": hot.asked_as_much,
+        },
         "after_healthy": both.after_healthy,
         "unproven": [what.value for what in both.unproven],
         "sentences": list(proof_sentences(both, system)),
@@ -79,14 +88,20 @@ def before_after_json(both: BeforeAfter, system: UnitSystem) -> JsonObject:
             "before_degC": _celsius(at.before),
         },
         **{
-            name: {
-                "opening": number(half.opening),
-                "opening_low": number(half.opening_low),
-                "opening_high": number(half.opening_high),
-                "fit_rms_K": number(half.rms),
-            }
+            name: None if half.fitted is None else _valve_fit(half.fitted)
             for name, half in (("before", both.before), ("after", both.after))
         },
+    }
+
+
+def _valve_fit(fitted: ValveFit) -> JsonObject:
+    from ui.command.as_json import number
+
+    return {
+        "opening": number(fitted.opening),
+        "opening_low": number(fitted.opening_low),
+        "opening_high": number(fitted.opening_high),
+        "fit_rms_K": number(fitted.rms),
     }
 
 

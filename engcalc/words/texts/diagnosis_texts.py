@@ -14,6 +14,16 @@ SENSOR_FAULT_WAS_FOUND_IN_A_RECORD = "a sensor fault was found in a record"
 TWO_RECORDS_WERE_NOT_READ_AT_THE_SAME = (
     "the two records were not read at the same time after the start: one is taken on a straight line between"
 )
+NOT_RUN_AS_LONG = "the warm engine was not run as long after the repair as before until it got too hot"
+NOT_DRIVEN_AS_SLOWLY = "after the repair it was never driven as slowly at such a load as when it got too hot"
+AIR_WAS_COLDER = "the air was colder after the repair: that helps the cooling"
+HEATER_MAY_HAVE_TAKEN_MORE = "the heater may have taken more heat after the repair: run it with the heater off"
+NOBODY_NOTED_HOW_IT_RAN = "nobody noted how it ran in one of the records"
+WARM_ENGINE_WAS_READ_ONCE = (
+    "after the repair the warm engine was read less than twice: read it again some minutes later"
+)
+FOUND_AND_NOT_LOOKED_AT_AGAIN = "what was found before the repair was not looked at again, or is not in order yet"
+NOBODY_NOTED_HOW_COLD = "nobody noted how cold it started: the curve begins at the outside temperature"
 RECORD_HAS_TOO_FEW_READINGS_TO_PROVE = (
     "a record has too few readings to prove anything: note at least four over the warm-up"
 )

@@ -52,9 +52,12 @@ def test_the_repair_is_proven() -> None:
 
 def test_one_vehicle_explains_both_and_the_held_back_opening_is_found() -> None:
     found = compared()
-    assert found.before.opening_low <= BEFORE.opening <= found.before.opening_high  # held back in the generator
-    assert found.after.opening_high < 0.01  # the invented van's new valve is healthy
-    assert max(found.before.rms, found.after.rms) < 2.5  # K; noise, drift and rounding of the generator come to 1.3
+    before, after = found.before.fitted, found.after.fitted
+    assert before is not None
+    assert after is not None
+    assert before.opening_low <= BEFORE.opening <= before.opening_high  # held back in the generator
+    assert after.opening_high < 0.01  # the invented van's new valve is healthy
+    assert max(before.rms, after.rms) < 2.5  # K; noise, drift and rounding of the generator come to 1.3
     assert found.before.settled.end is RecordEnd.SETTLED
 
 
@@ -106,12 +109,10 @@ def test_what_a_pace_adds_to_the_band_of_healthy_vehicles() -> None:
 
 def test_a_record_that_ends_too_early_does_not_show_that_nothing_has_changed() -> None:
     """Whatever the odds, a vehicle that may still warm up is not said to be as it was."""
-    case = resolve(read_case(FOLDER / "van-no-heat.heatcase.json"))
-    assert isinstance(case, Case)
     before = SimpleNamespace(verdict=SimpleNamespace(verdict=Verdict.OVERCOOLING), measured=None)
     for verdict, proof in ((None, Proof.OPEN), (Verdict.OVERCOOLING, Proof.SAME), (Verdict.HOLDS, Proof.OPEN)):
         after = SimpleNamespace(study=SimpleNamespace(verdict=SimpleNamespace(verdict=verdict)))
-        assert _proof(case, before, 0.3, False, after) is proof
+        assert _proof(before, 0.3, False, after) is proof
 
 
 # ---- readings by hand -----------------------------------------------------------------------------------------------
@@ -163,7 +164,10 @@ def test_hoses_read_by_hand_enter_the_fit_beside_the_curve() -> None:
     assert hoses is not None
     assert Unproven.TOO_FEW in alone.unproven
     assert Unproven.TOO_FEW not in hoses.unproven
-    assert hoses.before.opening > hoses.after.opening  # a hose that warms behind a valve that should be shut
+    before, after = hoses.before.fitted, hoses.after.fitted
+    assert before is not None
+    assert after is not None
+    assert before.opening > after.opening  # a hose that warms behind a valve that should be shut
     assert hoses.odds > alone.odds + 0.1
 
 

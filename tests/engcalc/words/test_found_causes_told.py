@@ -97,6 +97,18 @@ def test_what_was_found_is_never_grouped_nor_asked_for_again() -> None:
     assert not any("whatever the odds" in check.why for check in offered)
 
 
+def test_a_part_that_was_looked_at_is_not_asked_for_again() -> None:
+    """The fan that stands still is found; its fuse was looked at, blown or not. The switch is still to be tried."""
+    odds = tuple(
+        CauseOdds(key, share, 0.0, (), 50.0, 0.0) for key, share in (("fan_not_running", 0.9), ("healthy", 0.1))
+    )
+    for fuse in (True, False):
+        case = case_of(fan_runs_when_hot=False, fan_fuse_good=fuse)
+        found = replace(diagnosed(), case=case, causes=odds, groups=())
+        assert [c.key for c in part_checks(found)] == ["fan_relay", "fan_motor", "fan_switch"]
+        assert "fan_fuse" not in [check.key for check in offered_checks(found, after_another=True)]
+
+
 def test_a_second_fault_beside_the_one_found_has_the_odds_of_the_pair() -> None:
     found = diagnosed()
     pair = CauseOdds("thermostat_stuck_open+low_coolant", 0.3, 0.0, (), 50.0, 0.0)
@@ -210,8 +222,13 @@ def test_the_likeliest_cause_is_told_by_the_range_of_its_draws() -> None:
     assert evidence_between(item(2.0, 0.0, 5.0, 2.0, "temperature difference", off=3.0)) == "2 to 8 K"
     assert evidence_row(item(1.0, 0.1, 0.9, 3.0, "seen"), "thermostat_stuck_open", SI)[1:4] == (
         "yes",
-        "in about 10 %",
-        "in about 90 %",
+        "yes, about 1 in 10",
+        "yes, about 9 in 10",
+    )
+    assert evidence_row(item(0.0, 0.01, 0.99, 3.0, "seen"), "thermostat_stuck_open", SI)[1:4] == (
+        "no",
+        "no, nearly always",
+        "yes, nearly always",
     )
 
 

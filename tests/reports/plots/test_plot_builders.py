@@ -209,8 +209,9 @@ def test_a_measured_point_stands_beside_the_computed_one(examples):
 def test_readings_stand_on_the_range_of_a_healthy_vehicle(examples):
     check = examples["van-no-heat"]
     plot = measured.readings(check, UnitSystem.SI)
-    assert len(plot.rows) == len(check.readings) > 0
-    for row, reading in zip(plot.rows, check.readings, strict=True):
+    every = (*check.readings, *check.elsewhere)  # the coolant first, then hoses and vents
+    assert len(plot.rows) == len(every) > len(check.readings) > 0
+    for row, reading in zip(plot.rows, every, strict=True):
         assert (row.spans[0].low, row.spans[0].high) == pytest.approx(
             (reading.expected_low - 273.15, reading.expected_high - 273.15)
         )
@@ -226,11 +227,11 @@ def test_the_readings_are_explained_by_the_marks_that_are_drawn(examples):
     plot = measured.readings(check, UnitSystem.SI)
     assert "ring" in plot.words.caption
     assert "word" not in plot.words.caption
-    worded = replace(check, readings=tuple(replace(one, word="middle") for one in check.readings))
+    worded = replace(check, readings=tuple(replace(one, word="middle") for one in check.readings), elsewhere=())
     plot = measured.readings(worded, UnitSystem.SI)
     assert not any(row.dots for row in plot.rows)
     assert "ring" not in plot.words.caption
-    assert "word of the gauge" in plot.words.caption
+    assert "what a word stands for" in plot.words.caption
     assert Marker.RING not in {dot.shape for dot in plot.key}
 
 

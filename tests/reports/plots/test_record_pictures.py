@@ -94,7 +94,7 @@ def test_without_a_record_the_described_vehicle_is_drawn_and_nothing_is_left_ove
     plot = warmup_chart(found, UnitSystem.SI)
     described = series(plot, "this vehicle as described")
     np.testing.assert_allclose(described.y, found.nominal.sensor[:, 0] - 273.15)
-    assert "Run by the duty Town, held" in plot.words.caption
+    assert "How it ran, as simulated: the duty Town, held." in plot.words.caption
 
 
 def test_the_other_places_are_those_of_the_simulation(record):

@@ -117,3 +117,19 @@ def test_nothing_scrolls_sideways_on_a_small_screen(window, executor, qtbot, per
     assert len(areas) >= 2
     qtbot.waitUntil(lambda: all(area.horizontalScrollBar().maximum() == 0 for area in areas), timeout=5000)
     assert window.width() == 1280
+
+
+@pytest.mark.parametrize("percent", [100, 200])
+def test_no_step_of_a_complaint_is_wider_than_a_small_screen(window, executor, qtbot, percent):
+    window.resize(*SCREEN)
+    window.set_text_size(percent)
+    window.start(WayIn.COMPLAINT)
+    window.document.edit("refill.drained", "4 L")
+    executor.run()
+    for step in ("complaint", "readings", "repair", "proof", "paper"):
+        window.workspace.open_step(step)
+        executor.run()
+        areas = [area for area in window.findChildren(QScrollArea) if area.isVisible()]
+        wide = [area for area in areas if area.horizontalScrollBar().maximum() > 0]
+        assert not wide, (step, [(a.accessibleName(), a.horizontalScrollBar().maximum()) for a in wide])
+        assert (step, window.width()) == (step, SCREEN[0])

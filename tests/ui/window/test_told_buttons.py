@@ -11,6 +11,7 @@ from engcalc.case.declare import DetailLevel
 from engcalc.case.reading_words import WORDS
 from engcalc.case.sections.job import TOLD_SIGNS
 from engcalc.causes.history import LOST_AT, ONSETS, WORKS
+from engcalc.units import UnitSystem
 from engcalc.words.told_by_customer import TOO_HOT_CAUTION
 from ui.window.form.fields import Field
 from ui.window.form.told import GROUPS
@@ -136,3 +137,25 @@ def test_what_is_too_hot_to_hold_shows_its_caution_at_once(case: MainWindow, qtb
     assert field.hint.property("tone") == "warn"
     offered = [b for b in field.findChildren(QPushButton) if b.accessibleName().rpartition(": ")[2] in WORDS["hand"]]
     assert len(offered) == len(WORDS["hand"])
+
+
+def test_every_word_of_a_hand_says_how_warm_that_is_in_the_units_in_use(case: MainWindow, qtbot) -> None:
+    """The bands of the engine's own table: 32, 44 and 58 degC are 90, 111 and 136 degF."""
+    case.document.put("evidence.before.spots", [{"what": "upper_hose", "instrument": "hand", "value": "hot"}])
+    form = case.workspace.form
+    form.set_depth(DetailLevel.DETAIL)
+    open_sections(form, ["evidence.before"])
+
+    def told() -> list[str]:
+        buttons = [b for b in form.findChildren(QPushButton) if b.accessibleName().rpartition(": ")[2] in WORDS["hand"]]
+        return [b.text() for b in buttons if b.isVisibleTo(form)]
+
+    assert told() == [
+        "cold (under 32 °C)",
+        "warm (32 to 44 °C)",
+        "hot (44 to 58 °C)",
+        "too hot to hold (over 58 °C)",
+    ]
+    case.set_system(UnitSystem.US)
+    qtbot.waitUntil(lambda: len(told()) == len(WORDS["hand"]))
+    assert told()[2] == "hot (111 to 136 °F)"

@@ -9,7 +9,7 @@ from engcalc.case.reading_words import ONLY_IN_WORDS, TOO_HOT, WORDS, spoken_ins
 from engcalc.case.text import Number
 from engcalc.units import UnitSystem
 from engcalc.words.texts import form_texts
-from engcalc.words.told_by_customer import TOO_HOT_CAUTION
+from engcalc.words.told_by_customer import TOO_HOT_CAUTION, word_band
 from ui.window.accessible import retire
 from ui.window.form.binding import Binding
 from ui.window.form.fields import Field, roomy_combo, row_of, show_line
@@ -130,7 +130,7 @@ class NumberField(Field):
             self._show_units(kind, text)
             self._state = (*state[:-2], self.unit, tool)
             self._units.setVisible(self._units.count() > 0 and tool not in ONLY_IN_WORDS)
-            self._words.show_words(tool, word_of(tool, text))
+            self._words.show_words(tool, word_of(tool, text), self.binding.system)
             self._show_hint(text, kind, stands_in, given.uncertainty if given is not None and not given.typed else 0.0)
             if self._extras_wrong():
                 self._more.setChecked(True)
@@ -196,24 +196,26 @@ class WordRow(QWidget):
         super().__init__(field)
         self._field = field
         self._row = WrappingRow(self)
-        self._tool = ""
+        self._offered: tuple[str, UnitSystem | None] = ("", None)
         self.buttons: dict[str, QPushButton] = {}
         self.hide()
 
-    def show_words(self, tool: str, said: str | None) -> None:
-        """Offer the words of an instrument, none for an empty one; the one that holds is pressed in."""
-        if tool != self._tool:
-            self._tool = tool
+    def show_words(self, tool: str, said: str | None, system: UnitSystem) -> None:
+        """Offer the words of an instrument, none for an empty one, each with the temperatures that it stands for; the
+        one that holds is pressed in."""
+        if (tool, system) != self._offered:
+            self._offered = (tool, system)
             while (item := self._row.takeAt(0)) is not None:
                 if (old := item.widget()) is not None:
                     retire(old)
-            self.buttons = {word: self._button(word) for word in WORDS.get(tool, {})}
+            self.buttons = {word: self._button(word, word_band(tool, word, system)) for word in WORDS.get(tool, {})}
             self.setVisible(bool(self.buttons))
         for word, button in self.buttons.items():
             button.setChecked(word == said)
 
-    def _button(self, word: str) -> QPushButton:
-        button = QPushButton(word)
+    def _button(self, word: str, band: str) -> QPushButton:
+        button = QPushButton(f"{word} ({band})")
+        button.setAccessibleDescription(band)
         button.setCheckable(True)
         button.setProperty("tone", "sign")
         button.setAccessibleName(f"{self._field.name}: {word}")

@@ -127,6 +127,8 @@ class AnsweredQuestion(Generic[A]):
 class LongView(View, Generic[A]):
     """A view whose answer comes from a worker; an answer that is overtaken is dropped."""
 
+    asks_in = "warn"  # the tone in which it says what it still wants
+
     def __init__(self, context: Context) -> None:
         super().__init__(context)
         self.background = Background(self)
@@ -166,7 +168,7 @@ class LongView(View, Generic[A]):
         if isinstance(question, str):
             self._forget()
             self.show_nothing()
-            self.line.say(question)
+            self.line.say(question, self.asks_in)
         elif self._answered is not None and question.key == self._answered.key:
             self.background.cancel()
             self._asked = None

@@ -22,8 +22,10 @@ from engcalc.diagnosis.part_checks import EVERY_CHECK
 from engcalc.diagnosis.sampler import Effort
 from engcalc.units import UnitSystem
 from engcalc.vehicle.own_prior import OwnHistory, OwnPrior, Place
+from engcalc.words.causes import check_title
 from engcalc.words.causes_told import OfferedCheck, cause_line, named_causes
 from engcalc.words.cautions import ALL
+from engcalc.words.texts import view_texts
 from reports.plots.describe import CircuitPlot, MarkKind
 from ui.book.own_history import HistoryNotUsed, NoHistory
 from ui.document import Document
@@ -318,6 +320,45 @@ def test_every_check_says_how_with_its_cautions_and_takes_a_result(card, key):
         assert f"Yes: {SEEN_FACTS[fact]}" in buttons
     assert sum(name.startswith("Put in: ") for name in buttons) == len(asked.places)
     assert asked.facts or asked.places
+
+
+LEVEL_LOW, BUBBLES = SEEN_FACTS["level_low"], SEEN_FACTS["bubbles_when_running"]
+
+
+def test_a_check_that_is_begun_stays_until_all_of_it_is_answered(card, qtbot):
+    """The level is looked at cold, the bubbles minutes later: the odds ask for another check by then."""
+    card._document.put("evidence.before.seen", None)
+    card.show_checks((value("level_and_bubbles"), value("fan_commanded")), "before", UnitSystem.SI)
+    press(qtbot, card, f"No: {LEVEL_LOW}")
+    card.show_checks((value("fan_commanded"), value("heater_hose_pair")), "before", UnitSystem.SI)
+    assert (card.key, card.why.text()) == ("level_and_bubbles", view_texts.CHECK_IS_BEGUN)
+    assert by_name(card, f"No: {LEVEL_LOW}", QPushButton).isChecked()
+    press(qtbot, card, f"Yes: {BUBBLES}")
+    card.show_checks((value("fan_commanded"),), "before", UnitSystem.SI)
+    assert card.key == "fan_commanded"
+    assert card._document.text.get("evidence.before.seen") == {"level_low": False, "bubbles_when_running": True}
+
+
+def test_what_is_not_checked_is_no_answer_and_ends_the_check(card, qtbot):
+    card._document.put("evidence.before.seen", None)
+    card.show_checks((value("level_and_bubbles"),), "before", UnitSystem.SI)
+    press(qtbot, card, f"Yes: {LEVEL_LOW}")
+    press(qtbot, card, f"Not checked: {BUBBLES}")
+    card.show_checks((value("fan_commanded"),), "before", UnitSystem.SI)
+    assert card.key == "fan_commanded"
+    assert card._document.text.get("evidence.before.seen") == {"level_low": True}
+    card.show_checks((value("level_and_bubbles"),), "before", UnitSystem.SI)
+    press(qtbot, card, f"Not checked: {LEVEL_LOW}")
+    assert card._document.text.get("evidence.before.seen") is None, "an answer is taken back"
+
+
+def test_another_check_may_be_chosen_while_one_is_begun(card, qtbot, choose):
+    card._document.put("evidence.before.seen", None)
+    card.show_checks((value("level_and_bubbles"), value("fan_commanded")), "before", UnitSystem.SI)
+    press(qtbot, card, f"No: {LEVEL_LOW}")
+    choose(card.choice, check_title(EVERY_CHECK["fan_commanded"]))
+    card.show_checks((value("fan_commanded"),), "before", UnitSystem.SI)
+    assert card.key == "fan_commanded"
 
 
 def test_a_temperature_goes_in_with_instrument_surface_and_time(card, qtbot, choose):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QPushButton
+from PySide6.QtWidgets import QLabel, QPushButton
 from widgets import by_name
 
 from engcalc.units import UnitSystem
@@ -21,6 +21,7 @@ def test_without_two_records_it_says_what_is_wanted(show, context_of, taken):
         context.document.put(taken, None)
     view = show(ProofView(context))
     assert view.line.text == view_texts.TWO_WANTED
+    assert view.line.findChildren(QLabel)[0].property("tone") == "muted", "one record may well be healthy: no warning"
     assert not view.pictures.cards[0].isVisible()
 
 

@@ -24,6 +24,8 @@ from ui.window.still_combo import LETTERS, StillCombo
 from ui.window.views.causes.reading_entry import ReadingEntry, place_name
 from ui.window.views.causes.results import asked_of, put_fact
 
+ANSWERS = (("Yes", True), ("No", False), ("Not checked", None))
+
 
 class CheckCard(QFrame):
     """Shows one check out of those that are worth making; ``done`` says that its result was put into the document."""
@@ -37,6 +39,8 @@ class CheckCard(QFrame):
         self._document = document
         self._record, self._system = "before", UnitSystem.SI
         self._checks: tuple[OfferedCheck, ...] = ()
+        self._begun = ""  # the check of which something was answered and something is open still
+        self._passed: set[str] = set()  # facts of it that were said not to be checked
         self.choice = StillCombo(LETTERS)
         self.choice.activated.connect(lambda _index: self._choose())
         head = plain_label("Check")
@@ -59,8 +63,13 @@ class CheckCard(QFrame):
         return str(self.choice.currentData() or "")
 
     def show_checks(self, checks: Sequence[OfferedCheck], record: str, system: UnitSystem) -> None:
-        """Offer these checks, the first one shown."""
-        self._checks, self._record, self._system = tuple(checks), record, system
+        """Offer these checks, the first one shown; one that is begun stays ahead until all of it is answered."""
+        self._record, self._system = record, system
+        others = tuple(check for check in checks if check.key != self._begun)
+        self._checks = (
+            (OfferedCheck(self._begun, view_texts.CHECK_IS_BEGUN), *others) if self._is_begun() else tuple(checks)
+        )
+        checks = self._checks
         self.choice.clear()
         for check in checks:
             self.choice.addItem(check_title(EVERY_CHECK[check.key]), check.key)
@@ -69,6 +78,8 @@ class CheckCard(QFrame):
             self._show()
 
     def _choose(self) -> None:
+        if self.key != self._begun:
+            self._begun, self._passed = "", set()
         self._show()
         self.chosen.emit(self.key)
 
@@ -102,16 +113,38 @@ class CheckCard(QFrame):
         row = QWidget()
         layout = sideways(row)
         layout.addWidget(paragraph(text=f"{capital(said)}:"), 1)
-        for word, seen in (("Yes", True), ("No", False)):
+        noted = self._noted(fact)
+        for word, seen in ANSWERS:
             button = QPushButton(word)
             button.setAccessibleName(f"{word}: {said}")
+            button.setCheckable(True)
+            button.setProperty("tone", "sign")
+            button.setChecked(noted is seen if seen is not None else noted is None and fact in self._passed)
             button.clicked.connect(lambda _checked=False, seen=seen: self._saw(fact, seen))
             layout.addWidget(button)
         return row
 
-    def _saw(self, fact: str, seen: bool) -> None:
-        put_fact(self._document, self._record, fact, seen)
+    def _noted(self, fact: str) -> bool | None:
+        found = self._document.text.get(f"evidence.{self._record}.seen.{fact}")
+        return found if isinstance(found, bool) else None
+
+    def _saw(self, fact: str, seen: bool | None) -> None:
+        """Put an answer into the record. None: it was not checked, which is no answer."""
+        self._begun = self.key
+        self._passed.discard(fact)
+        if seen is None:
+            self._passed.add(fact)
+        if seen is not None or self._noted(fact) is not None:
+            put_fact(self._document, self._record, fact, seen)
         self.done.emit()
+        if self._checks:
+            self._show()
+
+    def _is_begun(self) -> bool:
+        """Whether a check was begun here and asks for something that nobody answered or passed over."""
+        facts = asked_of(self._begun).facts if self._begun else ()
+        answered = [fact for fact in facts if self._noted(fact) is not None]
+        return bool(answered) and len(answered) + len(self._passed - set(answered)) < len(facts)
 
     def _reading(self, place: str) -> QWidget:
         entry = ReadingEntry(self._document, self._record, place, place_name(place), self._system)

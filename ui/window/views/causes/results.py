@@ -50,8 +50,8 @@ def instruments_for(place: str) -> tuple[tuple[str, str], ...]:
     return INSTRUMENTS.get(place, ON_A_HOSE)
 
 
-def put_fact(document: Document, record: str, fact: str, seen: bool) -> None:
-    """Put a thing seen, or not seen, into a record."""
+def put_fact(document: Document, record: str, fact: str, seen: bool | None) -> None:
+    """Put a thing seen, or not seen, into a record; None takes the answer out again."""
     document.end_step()
     document.put(f"evidence.{record}.seen.{fact}", seen, view_texts.PUT_IN_WHAT_WAS_SEEN)
     document.end_step()

@@ -32,6 +32,8 @@ STUDIED = 0.5  # share of the work that both studies take, about
 class ProofView(PartsView[BeforeAfter | None]):
     """What the repair changed, whether that proves it, and what is still open."""
 
+    asks_in = "muted"  # a second record is no fault: the answer may well be green without it
+
     def __init__(self, context: Context, ask: Callable[[QWidget, str], str] = ask_log) -> None:
         super().__init__(context)
         self._ask = ask
@@ -88,7 +90,7 @@ class ProofView(PartsView[BeforeAfter | None]):
         """Say it and draw it."""
         if answer is None:
             self.show_nothing()
-            self.line.say(view_texts.TWO_WANTED)
+            self.line.say(view_texts.TWO_WANTED, self.asks_in)
             return
         self.show_parts()
         system = self.context.system
