@@ -45,7 +45,7 @@ from engcalc.diagnosis.sampler import Effort
 from ui.recovery import default_folder
 from ui.window import theme
 from ui.window.main_window import MainWindow
-from ui.window.memory import give_back
+from ui.window.memory import give_back, keep_arrays_apart
 from ui.window.menus import Menus
 from ui.window.prompts import Unsaved
 from ui.window.settings import Settings, default_file
@@ -273,6 +273,7 @@ def let_loose(count: int, seed: int = SEED) -> Seen:
     with tempfile.TemporaryDirectory() as place:
         folder = home_of_its_own(Path(place))
         os.chdir(folder)  # what it types where a file is wanted is a name there
+        keep_arrays_apart()  # as the program does
         application = QApplication([])
         side.VIEWS["Causes"] = lambda context: CausesView(context, FEW_DRAWS)  # type: ignore[index]
         settings = Settings(default_file())

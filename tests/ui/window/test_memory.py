@@ -6,8 +6,12 @@ from __future__ import annotations
 
 import ctypes
 import gc
+import os
+import subprocess
+import sys
 from collections.abc import Callable
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QEvent
@@ -120,4 +124,31 @@ class Library:
 
 def test_where_the_c_library_cannot_be_asked_nothing_is_given_back(monkeypatch) -> None:
     monkeypatch.setattr(memory, "_library", lambda: None)
+    memory.keep_arrays_apart()
     assert not memory.give_back()
+
+
+def test_an_array_lies_in_pages_of_its_own_and_goes_back_at_once() -> None:
+    """In a process of its own, for the C library is told once: 100 arrays of 1 MB, every other one freed."""
+    told = """
+import ctypes
+from test_memory import HeldByTheLibrary
+from ui.window.memory import keep_arrays_apart
+keep_arrays_apart()
+library = ctypes.CDLL(None)
+library.mallinfo2.restype = HeldByTheLibrary
+bytearray(30_000_000)  # once freed, left alone the library would put all smaller ones into the heap
+held = [bytearray(1_000_000) for _ in range(100)]
+print(library.mallinfo2().hblkhd // 1_000_000, end=" ")
+del held[::2]
+print(library.mallinfo2().hblkhd // 1_000_000)
+"""
+    held()  # skips where the library tells nothing
+    here = Path(__file__)
+    path = os.pathsep.join((str(here.parents[3]), str(here.parent)))
+    done = subprocess.run(
+        [sys.executable, "-c", told], capture_output=True, text=True, check=True, env={**os.environ, "PYTHONPATH": path}
+    )
+    all_of_them, half = (int(word) for word in done.stdout.split())
+    assert all_of_them >= 100
+    assert half < 60
