@@ -4,7 +4,8 @@ The token's maker gives a program library that speaks PKCS#11. A small file name
 certificate; the PIN is asked for each time and kept nowhere. Such a file may come from a stranger, and a program
 library runs whatever is in it: only one that this system's administrator installed is loaded.
 
-Needs the package python-pkcs11, which is not installed unless asked for (``pip install 'heatdocket[token]'``).
+Needs the package python-pkcs11, which is not installed unless asked for (``pip install 'heatdocket[token]'``); the
+folder build carries it.
 """
 
 from __future__ import annotations
@@ -179,9 +180,7 @@ def _library(module: Path) -> Any:
     try:
         import pkcs11
     except ImportError as fault:
-        wanted = report_texts.HARDWARE_TOKENS_NEED_THE_PACKAGE
-        wanted += "pip install 'heatdocket[token]'"
-        raise _fault("token", "", wanted) from fault
+        raise _fault("token", "", report_texts.HARDWARE_TOKENS_NEED_THE_PACKAGE) from fault
     try:
         return pkcs11.lib(str(module.resolve()))
     except (pkcs11.PKCS11Error, RuntimeError, OSError) as fault:

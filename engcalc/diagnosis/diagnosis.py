@@ -8,7 +8,7 @@ visit are data (:mod:`engcalc.causes.base_rates`).
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from itertools import combinations
 
@@ -19,6 +19,7 @@ from engcalc.causes.base_rates import PAIR_FACTOR, BaseRates, OtherRates
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.causes.catalogue.not_in_list import NOT_IN_LIST
+from engcalc.diagnosis.by_class import odds_by_class
 from engcalc.diagnosis.circuit_course import middle_course
 from engcalc.diagnosis.drawn_vehicles import drawn_vehicles
 from engcalc.diagnosis.hand_checks import CHECKS, first_checks, noted_in
@@ -154,6 +155,7 @@ class Diagnosis:
     course: CircuitCourse | None = None  # round the circuit under the likeliest cause
     healthy_course: CircuitCourse | None = None  # and of a healthy vehicle, nothing of this record fitted
     own: OwnHistory | None = None  # what the odds expect of this very vehicle; None: what its class shows
+    by_class: Mapping[str, float] = field(default_factory=dict)  # odds without ``own``, the likeliest first
     kept: KeptDraws | None = None  # for the next diagnosis of the same runs
 
     @property
@@ -197,7 +199,7 @@ def diagnose(
     two processes (:mod:`engcalc.diagnosis.two_processes`). ``earlier`` is a diagnosis of the same vehicle: where only
     readings, things seen or rates differ, its members judged anew give the first odds (:mod:`engcalc.diagnosis.kept`).
     The answer is the same with it and without it. ``own`` is an earlier healthy record of the vehicle, from which its
-    unknowns start in place of its class's.
+    unknowns start in place of its class's; what its class alone would say is told beside it.
     Raises InputError when the case has no such record, Cancelled when told to stop.
     """
     prior = None if own is None else own.prior
@@ -233,7 +235,9 @@ def diagnose(
         second.run()
         samplers.append(second)
     left_out = _integrated_again(evidence, samplers)
-    found = replace(_Answer(case, problem, evidence, rates, samplers, seed, left_out).diagnosis(cancelled), own=own)
+    found = _Answer(case, problem, evidence, rates, samplers, seed, left_out).diagnosis(cancelled)
+    if own is not None:  # last, for it makes draws of its own
+        found = replace(found, own=own, by_class=odds_by_class(samplers))
     if progress is not None:
         progress(1.0, "done")
     return found

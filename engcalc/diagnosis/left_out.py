@@ -78,7 +78,7 @@ def integrate_again(sampler: Sampler, causes: Sequence[Draws], left_out: LeftOut
     """
     untold = [(d, _untold(d, left_out)) for d in causes]
     sampler.draw_more([(d, AGAIN) for d, found in untold if found and d.plain])
-    places = [(d, *_place_and_width(log_w, d.z)) for d, found in untold for log_w in found if not d.plain]
+    places = [(d, *place_and_width(log_w, d.z)) for d, found in untold for log_w in found if not d.plain]
     if places:
         each = int(np.clip(MOST_AGAIN // len(places), LEAST_AGAIN, AGAIN))
         sampler.draw_about([(d, mean, spread, each) for d, mean, spread in places])
@@ -93,7 +93,7 @@ def _untold(d: Draws, left_out: LeftOut) -> list[Array]:
     return [log_w for log_w in (whole, *without[:MOST_PIECES]) if pareto_k(log_w) > GOOD]
 
 
-def _place_and_width(log_w: Array, z: Array) -> tuple[Array, Array]:
+def place_and_width(log_w: Array, z: Array) -> tuple[Array, Array]:
     """Mean and covariance to draw about: of the draws, tempered until enough count, mixed with the prior's width."""
     size = z.shape[1]
     w = tempered(log_w, REACHED * size)

@@ -10,7 +10,7 @@ from engcalc.causes.outcomes import CONFIRMED, CURED, Outcome
 from engcalc.diagnosis.honesty import FEW, ClaimBand, Honesty, MissedClaim
 from engcalc.words.causes import cause_label
 from engcalc.words.foreign import visible
-from engcalc.words.numbers import chance, share, small_share
+from engcalc.words.numbers import chance, lowered, share, small_share
 
 _SHOWN_RATES = 12  # causes of which own and shipped rates are listed
 
@@ -188,6 +188,7 @@ def kept_reports_sentence(count: int, why: str) -> str:
     return f"{counted(count, 'report')} kept as signed: {why}."
 
 
+AT_WORK = "At work …"
 FORGETTING = (
     "Copies that lie elsewhere are not reached: backups that you made yourself, exported folders, case files and reports on the disk or in the mail. Delete those too.",
     "Their jobs no longer count in the workshop's own base rates.",
@@ -362,4 +363,4 @@ def _score_sentence(found: Honesty) -> str:
 
 def _miss_line(miss: MissedClaim) -> str:
     given = f"given {chance(miss.truth_probability)}"
-    return f"  job {miss.job}: {cause_label(miss.named)}, {chance(miss.probability)}; it was {cause_label(miss.truth)}, {given}"
+    return f"  job {miss.job}: {cause_label(miss.named)}, {chance(miss.probability)}; it was: {lowered(cause_label(miss.truth))}, {given}"

@@ -5,7 +5,8 @@ from __future__ import annotations
 from engcalc.diagnosis.diagnosis import Diagnosis
 from engcalc.vehicle.own_prior import CHANGED_A_YEAR, CHANGED_AT_ONCE
 from engcalc.vehicle.unknowns import Unknown
-from engcalc.words.numbers import chance, lowered, share
+from engcalc.words.causes import cause_label
+from engcalc.words.numbers import capital, chance, lowered, share
 from engcalc.words.warmup_words import TITLES
 
 OWN_HISTORY = "This vehicle's own history"
@@ -48,7 +49,24 @@ def own_history_words(found: Diagnosis) -> str:
         f"What is expected of this vehicle starts from its own record at {visit_words(own.job, own.day)}, {record}, "
         f"which was confirmed as healthy and looks so by itself ({chance(own.healthy)})"
     )
-    return f"{head}{_narrower(found)}. {_WIDENED}"
+    moved = moved_words(found)
+    return f"{head}{_narrower(found)}. {f'{moved} ' if moved else ''}{_WIDENED}"
+
+
+def moved_words(found: Diagnosis) -> str:
+    """How the vehicle's own record moved the odds; empty where they go by its class alone."""
+    if not found.by_class:
+        return ""
+    best, now = found.best.fault, found.best.probability
+    name, then = lowered(cause_label(best)), found.by_class.get(best, 0.0)
+    other, of_other = next(iter(found.by_class.items()))
+    if other != best:
+        of_best = f"{name} would have {chance(then)} in place of {chance(now)}"
+        leads = f"{lowered(cause_label(other))}, {chance(of_other)}"
+        return f"By its class alone another cause would lead: {leads}. {capital(of_best)}."
+    if chance(then) == chance(now):
+        return f"By its class alone the odds would be much the same: {name}, {chance(then)}."
+    return f"By its class alone {name} would have {chance(then)} in place of {chance(now)}."
 
 
 def own_history_line(found: Diagnosis) -> str:
@@ -58,12 +76,21 @@ def own_history_line(found: Diagnosis) -> str:
     if own is None:
         return ""
     head = f"This vehicle is judged by its own healthy record, {visit_words(own.job, own.day)}, and not by its class alone."
-    narrowest = _narrowest(found)
+    narrowest, moved = _narrowest(found), moved_words(found)
     if narrowest is None:
         return f"{head} That changed nothing of what is expected of it."
     unknown, width = narrowest
     left = f"what differs between vehicles of its class is down to {share(width)}"
-    return f"{head} That makes its {unknown.label} known best: {left}."
+    told = f"{head} That makes its {unknown.label} known best: {left}."
+    return f"{told} {moved}" if moved else told
+
+
+def own_history_start(found: Diagnosis) -> str:
+    """For who reads the next check alone: that the odds start from the vehicle's own record; empty as above."""
+    own = found.own
+    if own is None:
+        return ""
+    return f"It goes by odds that start from this vehicle's own healthy record, {visit_words(own.job, own.day)}."
 
 
 def _narrower(found: Diagnosis) -> str:

@@ -34,6 +34,7 @@ from engcalc.words.conclusion_words import CAPACITY_QUESTION, next_step_of
 from engcalc.words.explained import why_hot
 from engcalc.words.how_sure import how_sure
 from engcalc.words.numbers import capital
+from engcalc.words.own_history_words import own_history_start
 from engcalc.words.paper_words import (
     BEFORE_AND_AFTER,
     CUT,
@@ -253,6 +254,8 @@ def _next_by_odds(diagnosis: Diagnosis) -> Iterator[str]:
     check = next_by_odds(diagnosis)
     if check is not None:
         yield NEXT_CHECK.format(check=made_sentence(CHECKS[check.key]))
+        if start := own_history_start(diagnosis):
+            yield start
         yield from check_cautions(check.key, diagnosis.case)
 
 

@@ -132,8 +132,7 @@ def test_a_library_that_speaks_no_pkcs11_is_told(tmp_path: Path) -> None:
 def test_where_the_package_for_tokens_is_missing_its_name_is_told(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """As in a folder build, which does not carry it."""
     monkeypatch.setitem(sys.modules, "pkcs11", None)
     libc = next(Path("/lib").rglob("libz.so.1"))
-    with pytest.raises(InputError, match=r"python-pkcs11, which a folder build does not carry.*heatdocket\[token\]"):
+    with pytest.raises(InputError, match=r"need the package python-pkcs11: .*heatdocket\[token\]"):
         bring_token(tmp_path / "x.json", libc.resolve(), PIN)

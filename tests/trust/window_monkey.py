@@ -45,6 +45,7 @@ from engcalc.diagnosis.sampler import Effort
 from ui.recovery import default_folder
 from ui.window import theme
 from ui.window.main_window import MainWindow
+from ui.window.memory import give_back, keep_arrays_apart
 from ui.window.menus import Menus
 from ui.window.prompts import Unsaved
 from ui.window.settings import Settings, default_file
@@ -76,6 +77,7 @@ NOT_TRIGGERED = ("Quit",)  # the monkey works to its end
 SELDOM = ("%", "Larger text", "Smaller text", "Light", "Dark", "As the system")  # they lay everything out anew
 OUT_OF_A_DIALOG = 0.08  # chance of each step inside one that it is left
 MEASURED_EVERY = 500  # steps
+AT_REST_EVERY = 1000  # steps; then the case is left, so that what its fields take is not taken for growth
 IDLE_THREADS_END = 60.0  # s; Qt's pools let a thread go that had nothing to do for 30 s
 FEW = 1000  # steps; after fewer nobody waits for that
 FEW_DRAWS = Effort(prior=24, steps=1, first=16, round=150, rounds=1)  # odds are not what is looked at
@@ -83,11 +85,13 @@ FEW_DRAWS = Effort(prior=24, steps=1, first=16, round=150, rounds=1)  # odds are
 
 @dataclass
 class Seen:
-    """What a run saw: steps, memory [MB] and widgets at every so many of them, threads before and after."""
+    """What a run saw: steps, memory [MB], that with no case open, and widgets at every so many of them; threads before
+    and after."""
 
     steps: int = 0
     dialogs: int = 0
     memory: list[int] = field(default_factory=list)
+    at_rest: list[int] = field(default_factory=list)  # the same with no case open
     widgets: list[int] = field(default_factory=list)
     threads_before: int = 0
     threads_after: int = 0
@@ -114,6 +118,7 @@ class Monkey:
         self.window, self.folder, self.count = window, folder, count
         self.draw, self.seen = random.Random(seed), Seen()
         self._last: deque[str] = deque(maxlen=12)
+        self._rests_at = AT_REST_EVERY
         self._actions: tuple[Callable[[QWidget], None], ...] = (
             *[self._press_button] * 4,
             *[self._type_words] * 3,
@@ -141,6 +146,10 @@ class Monkey:
             self.seen.widgets.append(len(QApplication.allWidgets()))
             sys.stderr.write(f"{self.seen.steps} steps, {memory()} MB, {self.seen.widgets[-1]} widgets\n")
         root = QApplication.activePopupWidget() or QApplication.activeModalWidget() or self.window
+        if root is self.window and self.seen.steps >= self._rests_at:
+            self._rests_at += AT_REST_EVERY
+            self._rest()
+            return
         if root is not self.window and self.draw.random() < OUT_OF_A_DIALOG:
             self.seen.dialogs += 1
             root.close()
@@ -152,6 +161,19 @@ class Monkey:
         took = time.perf_counter() - before
         if number == self.seen.steps and took > self.seen.longest:  # no dialog ran meanwhile
             self.seen.longest, self.seen.slowest = took, list(self._last)[-2:]
+
+    def _rest(self) -> None:
+        """Leave the case, and see what is held with none open."""
+        asks = self.window.prompts.unsaved
+        self.window.prompts.unsaved = lambda *_: Unsaved.DISCARD  # type: ignore[method-assign]
+        self.window.show_start()
+        self.window.prompts.unsaved = asks  # type: ignore[method-assign]
+        for _ in range(3):
+            QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+            gc.collect()
+        give_back()
+        self.seen.at_rest.append(memory())
+        sys.stderr.write(f"at rest {memory()} MB, {len(QApplication.allWidgets())} widgets\n")
 
     def _end(self) -> None:
         for widget in QApplication.topLevelWidgets():
@@ -251,6 +273,7 @@ def let_loose(count: int, seed: int = SEED) -> Seen:
     with tempfile.TemporaryDirectory() as place:
         folder = home_of_its_own(Path(place))
         os.chdir(folder)  # what it types where a file is wanted is a name there
+        keep_arrays_apart()  # as the program does
         application = QApplication([])
         side.VIEWS["Causes"] = lambda context: CausesView(context, FEW_DRAWS)  # type: ignore[index]
         settings = Settings(default_file())

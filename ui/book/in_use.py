@@ -33,7 +33,7 @@ from ui.book.copies import opened_for_change, restore, write_backup
 from ui.book.folders import export_folder, import_folder
 from ui.book.forgetting import forget
 from ui.book.history import visits_of_vehicle
-from ui.book.jobs import JobLine, add_case, find_jobs, outcomes_of, record_outcome, show_job
+from ui.book.jobs import JobLine, add_case, customers_of, find_jobs, outcomes_of, record_outcome, show_job
 from ui.book.laid_out import lay_out
 from ui.book.own_history import EarlierRecord, HistoryNotUsed, earlier_record
 from ui.book.reports import add_report, add_report_beside
@@ -71,6 +71,11 @@ class BookInUse:
         """Jobs by any of their words, the newest first."""
         with Book.open(self.path, now=self._now) as book:
             return find_jobs(book, words, open_only=open_only, limit=limit)
+
+    def customers(self) -> list[str]:
+        """The names of all customers, in the order of the alphabet."""
+        with Book.open(self.path, now=self._now) as book:
+            return customers_of(book)
 
     def job_of(self, case: Path | None) -> int | None:
         """The job that a case file belongs to; None where it is not in the book."""

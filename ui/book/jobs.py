@@ -422,3 +422,9 @@ def outcomes_of(connection: sqlite3.Connection, job: int) -> tuple[Outcome, ...]
         "SELECT cause, confirmed, replaced, cured FROM outcomes WHERE visit_id = ? ORDER BY id", (job,)
     )
     return tuple(Outcome(**dict(row)) for row in rows)
+
+
+def customers_of(book: Book) -> list[str]:
+    """The names of all customers, in the order of the alphabet."""
+    rows = book.connection.execute("SELECT name FROM customers ORDER BY name_key").fetchall()
+    return [str(row["name"]) for row in rows]

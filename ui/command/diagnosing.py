@@ -131,6 +131,8 @@ def own_history_json(found: Diagnosis) -> JsonObject | None:
     own = found.own
     if own is None or found.kept is None:
         return None
+    from engcalc.words.own_history_words import moved_words
+
     problem = found.kept.problem
     side = problem.layouts[0].thermostat.side
     narrowest = own.prior.narrowest(problem.unknowns, side)
@@ -142,6 +144,8 @@ def own_history_json(found: Diagnosis) -> JsonObject | None:
         "changed_share_of_variance": own.prior.changed,
         "narrower_by_bits": own.prior.bits(problem.unknowns, side),
         "narrowest": None if narrowest is None else {"unknown": narrowest[0].key, "spread_of_class": narrowest[1]},
+        "odds_by_class": dict(found.by_class),
+        "moved": moved_words(found),
     }
 
 

@@ -12,6 +12,7 @@ from ui.recovery import default_folder
 from ui.window import theme
 from ui.window.crash_hooks import CrashHooks
 from ui.window.main_window import MainWindow
+from ui.window.memory import keep_arrays_apart
 from ui.window.menus import Menus
 from ui.window.settings import Settings, default_file
 
@@ -20,6 +21,7 @@ NAME = "heatdocket"
 
 def run(argv: list[str]) -> int:
     """Open the window, with the case named in ``argv`` if there is one; returns when it was closed."""
+    keep_arrays_apart()
     application = QApplication([NAME])
     application.setApplicationName(NAME)
     application.setApplicationDisplayName("Heatdocket")

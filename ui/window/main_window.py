@@ -23,6 +23,7 @@ from ui.recovery import Recovered, Recovery, found, passed_over
 from ui.window import theme
 from ui.window.accessible import retire
 from ui.window.dropped import LOGS, dropped_file
+from ui.window.memory import LEFT_FOR_MS, give_back
 from ui.window.plain import plain_label
 from ui.window.progress import Progress
 from ui.window.prompts import Prompts, SavedElsewhere, Unsaved
@@ -110,6 +111,10 @@ class MainWindow(QMainWindow):
         self._keep.setSingleShot(True)
         self._keep.setInterval(KEEP_AFTER_MS)
         self._keep.timeout.connect(self.keep_unsaved)
+        self.gives_back = QTimer(self)
+        self.gives_back.setSingleShot(True)
+        self.gives_back.setInterval(LEFT_FOR_MS)
+        self.gives_back.timeout.connect(give_back)
         self.start_page = StartPage()
         self._stack = QStackedWidget()
         self._stack.addWidget(self.start_page)
@@ -237,6 +242,7 @@ class MainWindow(QMainWindow):
             retire(self.workspace)
             self.workspace = None
             self._doing.setText("")
+            self.gives_back.start()
 
     def _changed(self) -> None:
         document = self.document
@@ -430,6 +436,7 @@ class MainWindow(QMainWindow):
             return
         self.settings.geometry = self.saveGeometry()
         self._let_go()
+        self.gives_back.stop()
         self.checker.close()
         self.settings.write()
         event.accept()

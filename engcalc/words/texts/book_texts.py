@@ -19,14 +19,14 @@ FILE_OR_FOLDER_OF_THIS_NAME_IS_THERE_ALREADY = "a file or folder of this name is
 FOLDER_CANNOT_BE_MADE = "the folder cannot be made ({strerror})"
 
 # ui/book/forgetting.py
-WHOLE_NAME_OF_A_CUSTOMER_OF_THIS_BOOK = "the whole name of a customer of this book would do; 'find' tells them"
+WHOLE_NAME_OF_A_CUSTOMER_OF_THIS_BOOK = "the whole name of a customer would do, as a job of this book has it"
 CUSTOMER_CANNOT_BE_TAKEN_OUT_OF_THIS_BACKUP = "the customer cannot be taken out of this backup ({error}); delete it"
 
 # ui/book/history.py
 CASE_OF_JOB = "the case of job {job}"
 
 # ui/book/jobs.py
-NUMBER_OF_A_JOB_OF_THIS_BOOK_WOULD_DO = "the number of a job of this book would do; 'find' tells them"
+NUMBER_OF_A_JOB_OF_THIS_BOOK_WOULD_DO = "the number of a job of this book would do; a search tells it"
 
 # ui/book/laid_out.py
 FOLDER_CANNOT_BE_DELETED = "the folder cannot be deleted ({strerror}); delete it"

@@ -107,9 +107,7 @@ THERE_IS_NO_SUCH_LIBRARY = "there is no such library; the token's maker says whe
 ONLY_A_LIBRARY_THAT_THE_SYSTEMS = (
     "only a library that the system's administrator installed is loaded: others may write to this one"
 )
-HARDWARE_TOKENS_NEED_THE_PACKAGE = (
-    "hardware tokens need the package python-pkcs11, which a folder build does not carry; where Python is: "
-)
+HARDWARE_TOKENS_NEED_THE_PACKAGE = "hardware tokens need the package python-pkcs11: pip install 'heatdocket[token]'"
 THIS_LIBRARY_DOES_NOT_SPEAK_PKCS_11 = "this library does not speak PKCS#11, or its token service is off"
 
 # reports/trust_store.py

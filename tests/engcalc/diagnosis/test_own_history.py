@@ -110,6 +110,8 @@ def test_a_history_of_which_nothing_is_left_changes_nothing(van, by_class):
     assert [(c.fault, c.probability) for c in found.causes] == [(c.fault, c.probability) for c in by_class.causes]
     assert found.own.job == 7
     assert by_class.own is None
+    assert by_class.by_class == {}
+    assert found.by_class == pytest.approx({c.fault: c.probability for c in by_class.causes}, abs=0.02)
 
 
 def test_a_record_of_a_fault_is_no_history_whoever_confirmed_it(by_class):

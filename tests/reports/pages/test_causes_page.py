@@ -24,8 +24,8 @@ from engcalc.words.causes import cause_label, check_sentence, group_sentence
 from engcalc.words.causes_told import SPEAKS, customer_lines, evidence_row, odds_lines, rates_words, told_groups
 from engcalc.words.cautions import ALL
 from engcalc.words.circuit_words import CAPTION_HEALTHY
-from engcalc.words.numbers import chance
-from engcalc.words.own_history_words import own_history_line
+from engcalc.words.numbers import chance, lowered
+from engcalc.words.own_history_words import moved_words, own_history_line
 from reports.build import Options, build
 from reports.kinds import Annex, ReportKind
 
@@ -207,9 +207,27 @@ def test_page_one_says_when_the_vehicle_is_judged_by_its_own_record_and_what_tha
     own = [u for u in kept.problem.unknowns if not u.of_record]
     place = Place(np.zeros(len(own)), 0.25 * np.eye(len(own)))
     prior = OwnPrior(tuple(u.key for u in own), tuple(u.spread for u in own), {"outlet": place, "inlet": place}, 0.2)
-    known = replace(found(), own=OwnHistory(4, "2025-03-04", "before", 0.94, prior))
+    best, other = (cause.fault for cause in found().causes[:2])
+    odds = {best: 0.31, other: 0.3}
+    known = replace(found(), own=OwnHistory(4, "2025-03-04", "before", 0.94, prior), by_class=odds)
     line = own_history_line(known)
     assert "the visit of 2025-03-04 (job 4)" in line
     assert "is down to 63 %" in line  # 1 - 0.8 * 0.75 of the variance is left, and its root of the spread
-    assert line in pages(known)[0]
-    assert "own healthy record" not in pages(found())[0]
+    moved = f"{lowered(cause_label(best))} would have about 3 in 10 in place of {chance(found().best.probability)}."
+    assert line.endswith(f"By its class alone {moved}")
+    one, two = pages(known)[:2]
+    assert line in one
+    assert "odds that start from this vehicle's own healthy record, the visit of 2025-03-04 (job 4)." in two
+    assert "own healthy record" not in "".join(pages(found())[:2])
+
+
+def test_what_its_class_alone_would_say_is_told_in_words() -> None:
+    best, other = (cause.fault for cause in found().causes[:2])
+    now = found().best.probability
+    assert chance(now) not in (chance(0.31), chance(0.3))  # else nothing would have moved
+    same = moved_words(replace(found(), by_class={best: now}))
+    assert same == f"By its class alone the odds would be much the same: {lowered(cause_label(best))}, {chance(now)}."
+    another = moved_words(replace(found(), by_class={other: 0.6, best: 0.3}))
+    assert f"another cause would lead: {lowered(cause_label(other))}, about 6 in 10. " in another
+    assert f"{cause_label(best)} would have about 3 in 10 in place of {chance(now)}." in another
+    assert moved_words(found()) == ""

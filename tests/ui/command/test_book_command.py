@@ -211,8 +211,8 @@ def test_the_honesty_page_in_words(within, path):
     assert "too few" not in said
     assert "70 to 80 %: 15 of 20 came true (75 %; 95 % interval 53 to 89 %), claimed 75 % on average" in said
     assert (
-        "job 16: The coolant is low, about 8 in 10; it was No fault that these readings would show, given under 1 in 20"
-        in said
+        "job 16: The coolant is low, about 8 in 10; "
+        "it was: no fault that these readings would show, given under 1 in 20" in said
     )
     assert said.count("  job ") == 5
 

@@ -58,7 +58,11 @@ def test_json_says_where_an_expectation_is_from(van_found):
     own = [u for u in van_found.kept.problem.unknowns if not u.of_record]
     place = Place(np.zeros(len(own)), 0.25 * np.eye(len(own)))
     prior = OwnPrior(tuple(u.key for u in own), tuple(u.spread for u in own), {"outlet": place}, 0.2)
-    told = own_history_json(replace(van_found, own=OwnHistory(4, "2025-03-04", "before", 0.94, prior)))
+    odds = {"thermostat_stuck_open": 0.4, "healthy": 0.3}
+    known = replace(van_found, own=OwnHistory(4, "2025-03-04", "before", 0.94, prior), by_class=odds)
+    told = own_history_json(known)
+    assert told["odds_by_class"] == odds
+    assert "would have about 4 in 10 in place of" in told["moved"]
     assert (told["job"], told["date"], told["record"]) == (4, "2025-03-04", "before")
     assert (told["healthy_probability"], told["changed_share_of_variance"]) == (0.94, 0.2)
     assert told["narrowest"]["spread_of_class"] == pytest.approx(0.4**0.5)  # 1 - 0.8 * 0.75 of the variance is left

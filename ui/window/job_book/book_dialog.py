@@ -6,11 +6,11 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QCheckBox, QDialogButtonBox, QFileDialog, QLineEdit, QMessageBox, QWidget
+from PySide6.QtCore import QStringListModel, Qt, QTimer, Signal
+from PySide6.QtWidgets import QCheckBox, QCompleter, QDialogButtonBox, QFileDialog, QLineEdit, QMessageBox, QWidget
 
 from engcalc.errors import HeatdocketError
-from engcalc.words.book_words import BOOK_INTRO, FORGETTING, OUTCOMES_TOLD, OWN_RATES_TOLD
+from engcalc.words.book_words import AT_WORK, BOOK_INTRO, FORGETTING, OUTCOMES_TOLD, OWN_RATES_TOLD
 from engcalc.words.foreign import visible
 from engcalc.words.texts import job_book_texts
 from ui.book.in_use import BookInUse
@@ -109,6 +109,8 @@ class BookDialog(WorkingDialog):
         self.customer = LabelledLine(
             job_book_texts.TAKE_OUT_A_CUSTOMER_WITH_EVERYTHING_WITH_KEY, help_text="The whole name"
         )
+        self._names = QStringListModel(self)
+        self.customer.line.setCompleter(self._completer())
         self.why = LabelledLine(
             job_book_texts.KEEP_THEIR_SIGNED_REPORTS_BECAUSE_WITH_KEY, help_text=job_book_texts.SUCH_AS_A_LAW
         )
@@ -119,6 +121,7 @@ class BookDialog(WorkingDialog):
         self._lay()
         self._work.busy_changed.connect(lambda _busy: self._enable())
         self._enable()
+        self._name_customers()
 
     def _lay(self) -> None:
         page = Page()
@@ -148,9 +151,24 @@ class BookDialog(WorkingDialog):
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
         layout = upright(self, around=AROUND_A_DIALOG)
-        layout.addWidget(scrolled(page, "Job book"), 1)
+        self._area = scrolled(page, "Job book")
+        layout.addWidget(self._area, 1)
         layout.addWidget(buttons)
         size(self, 50, 42)
+
+    def _completer(self) -> QCompleter:
+        """Names of the book that have what is typed anywhere in them."""
+        found = QCompleter(self._names, self)
+        found.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
+        found.setFilterMode(Qt.MatchFlag.MatchContains)
+        return found
+
+    def _name_customers(self) -> None:
+        path = self._settings.book
+        try:
+            self._names.setStringList([] if path is None else BookInUse(path).customers())
+        except HeatdocketError:  # said by whatever is asked of the book
+            self._names.setStringList([])
 
     def _enable(self) -> None:
         there = self._settings.book is not None and not self._work.busy
@@ -172,8 +190,9 @@ class BookDialog(WorkingDialog):
             self.place.say(in_words(error))
             return
         self._settings.book = path
-        self.said.setText(job_book_texts.THIS_JOB_BOOK_IS_USED_FROM_NOW_ON.format(path=path))
+        self._say(job_book_texts.THIS_JOB_BOOK_IS_USED_FROM_NOW_ON.format(path=path))
         self._enable()
+        self._name_customers()
         self.changed.emit()
 
     def _rates(self, own: bool) -> None:
@@ -243,14 +262,21 @@ class BookDialog(WorkingDialog):
         if path is None:
             return
         self.wrong.hide()
-        self.said.setText("")
+        self._say(AT_WORK)
         self._work.run(lambda: work(BookInUse(path)), self._done, self._failed)
 
+    def _say(self, text: str) -> None:
+        """Say it, and bring it in sight once it is laid out."""
+        self.said.setText(text)
+        QTimer.singleShot(0, self, lambda: self._area.ensureWidgetVisible(self.said, 0, 0))
+
     def _done(self, said: list[str]) -> None:
-        self.said.setText("\n".join(said))
+        self._say("\n".join(said))
+        self._name_customers()
         self.customer.line.clear()
         self.password.line.clear()
         self.changed.emit()
 
     def _failed(self, error: Exception) -> None:
+        self.said.setText("")
         say_faults(error, {"customer": self.customer, "identity.password": self.password}, self.wrong)

@@ -19,6 +19,7 @@ from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.outcomes import Outcome
 from engcalc.errors import FileFault
 from engcalc.units import UnitSystem
+from engcalc.words.book_words import AT_WORK
 from engcalc.words.texts import view_texts
 from reports.build import ExportedReport
 from reports.identity import make_identity
@@ -273,6 +274,26 @@ def test_a_book_is_made_and_used(window, qtbot, tmp_path):
     assert dialog.own_rates.isEnabled()
     dialog.own_rates.click()
     assert window.settings.own_rates
+    dialog.close()
+
+
+def test_what_was_done_comes_into_sight_and_customers_are_offered_by_name(window, used, qtbot, tmp_path):
+    """Import tells a line for each file, beneath all that can be asked of the book."""
+    write_case(read_case(example("track-day-car")), tmp_path / f"car{SUFFIX}")
+    dialog = BookDialog(window.settings, window)
+    qtbot.addWidget(dialog)
+    dialog.show()
+    dialog.resize(dialog.minimumSizeHint().width(), 300)  # a small screen: the answer stands below what is seen
+    dialog.ask_folder = lambda *_: str(tmp_path)
+    offered = dialog.customer.line.completer()
+    offered.setCompletionPrefix("example")
+    assert offered.completionCount() == 1  # any part of the name, in letters of any size
+    dialog.import_folder()
+    assert dialog.said.text() == AT_WORK
+    qtbot.waitUntil(lambda: "number 2" in dialog.said.text(), timeout=30_000)
+    qtbot.waitUntil(lambda: not dialog.said.visibleRegion().isEmpty(), timeout=5_000)
+    offered.setCompletionPrefix("")
+    assert offered.completionCount() == len(used.customers())
     dialog.close()
 
 

@@ -48,7 +48,7 @@ from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.rhythm import BESIDE_A_BAR, sideways, upright
 from ui.window.scrolled import Page, scrolled
-from ui.window.still_combo import LETTERS, StillCombo
+from ui.window.still_combo import LETTERS, StillCombo, own_sheet
 from ui.window.theme import show_tone
 from ui.window.views.live.work import LiveWork
 from ui.window.views.logs import place_for
@@ -119,6 +119,7 @@ class LiveView(View):
         self.records.chosen.connect(self._say_idle)
         self.port = StillCombo(LETTERS)
         self.port.setEditable(True)
+        own_sheet(self.port.lineEdit())
         self.port.setAccessibleName(view_texts.PORT_OF_THE_ADAPTER)
         self.port.setToolTip(view_texts.SERIAL_PORT_OF_THIS_COMPUTER)
         self.start = _button("Start reading", view_texts.START_READING_THE_VEHICLE, self._start_reading)
