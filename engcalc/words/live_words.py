@@ -33,8 +33,8 @@ AT_STANDSTILL = tuple(CAUTION_TEXTS[key] for key in ("exhaust", "moving_parts", 
 """What a person minds who reads a vehicle with its engine running."""
 
 ONLY_SIMULATED = (
-    "Reading was tried against simulated vehicles only: adapters on a serial port and on TCP, and a CAN bus in software. "
-    "No real vehicle was read yet. Bluetooth low energy is not built."
+    "Reading was tried against simulated vehicles only: adapters on a serial port, on TCP and by a stand-in for "
+    "Bluetooth low energy, and a CAN bus in software. No real vehicle was read yet."
 )
 
 _ALARMS: Mapping[AlarmCode, str] = {
