@@ -6,9 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from engcalc.diagnosis.drive_legs import LEGS
+from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.diagnosis.planned_drive import PlannedDrive, PlannedLeg
 from engcalc.words.cautions import CAUTION_TEXTS
-from engcalc.words.numbers import chance
+from engcalc.words.numbers import chance, lowered
 
 NO_TOUCH = (
     "The driver drives and looks at the road: nothing needs a touch while the vehicle moves. Read the plan before you "
@@ -25,6 +26,12 @@ class LegWords:
     cautions: tuple[str, ...]
 
 
+_BESIDE_THE_ENGINE = ("exhaust", "moving_parts", "fan_by_itself", "hot_cap")
+_BY_HAND = (
+    "in the last minute read both radiator hoses and both heater hoses with a clamp, and the air of the centre vent with "
+    "a probe"
+)
+_NOT_HOT = "if it does not get hot, note nothing of the fan"
 LEG_WORDS: Mapping[str, LegWords] = {
     "idle": LegWords(
         "let it idle, {heater}", "outdoors or with exhaust extraction, parked and chocked", ("exhaust", "chocks")
@@ -38,19 +45,15 @@ LEG_WORDS: Mapping[str, LegWords] = {
         "climb at a steady 50 km/h (30 mph), {heater}", "a long hill of about 6 %, without a trailer", ("stop_hot",)
     ),
     "fan_at_idle": LegWords(
-        "let it idle and listen whether the radiator fan starts, {heater}",
+        f"let it idle and listen whether the radiator fan starts, {{heater}}; {_NOT_HOT}",
         "outdoors, parked and chocked",
         ("exhaust", "moving_parts", "stop_hot"),
     ),
-    "radiator_hoses": LegWords(
-        "let it idle, {heater}; read the upper and the lower radiator hose with a clamp half a minute before the end",
+    "stop": LegWords(f"let it idle, {{heater}}; {_BY_HAND}", "outdoors, parked and chocked", _BESIDE_THE_ENGINE),
+    "stop_with_fan": LegWords(
+        f"let it idle, {{heater}}, and listen for the radiator fan; {_BY_HAND}; {_NOT_HOT}",
         "outdoors, parked and chocked",
-        ("exhaust", "moving_parts", "fan_by_itself", "hot_cap"),
-    ),
-    "heater_hoses": LegWords(
-        "let it idle, {heater}; read both heater hoses with a clamp half a minute before the end",
-        "outdoors, parked and chocked",
-        ("exhaust", "moving_parts", "fan_by_itself", "hot_cap"),
+        _BESIDE_THE_ENGINE,
     ),
 }
 _HEATER = {
@@ -59,6 +62,7 @@ _HEATER = {
     "off": "heater off",
     "unknown": "the heater left as it is",
 }
+_LOOKS = "Before you drive off, {minutes:.0f} minutes: {looks}. Enter what you saw."
 _LEFT_OUT = "Not planned: {legs}. More than 1 in 10 vehicles like this one would get too hot in it."
 _TITLES = {"steady_road": "a steady road", "hill": "a hill"}
 DANGER_FIRST = "No test drive is planned: the danger comes first. Do not drive it like this."
@@ -74,6 +78,9 @@ def drive_lines(plan: PlannedDrive | None) -> tuple[str, ...]:
         return (NOTHING_LEFT, *hot)
     begins = "from a cold start" if plan.from_cold else "on from now"
     lines = [f"Test drive that would settle the most, {plan.minutes:.0f} minutes {begins}:"]
+    if plan.looks:
+        titles = "; ".join(lowered(CHECKS[key].title) for key in plan.looks)
+        lines.append(_LOOKS.format(minutes=plan.minutes_before, looks=titles))
     at = 0.0
     for number, leg in enumerate(plan.legs, start=1):
         lines.append(f"{number}. {leg_line(leg, at, plan.heater)}")
@@ -98,6 +105,7 @@ def drive_cautions(plan: PlannedDrive | None) -> tuple[str, ...]:
     """What to mind in it, each once."""
     if plan is None or not plan.legs:
         return ()
-    keys = dict.fromkeys(key for leg in plan.legs for key in LEG_WORDS[leg.leg].cautions)
+    of_looks = [key for look in plan.looks for key in CHECKS[look].cautions]
+    keys = dict.fromkeys((*of_looks, *(key for leg in plan.legs for key in LEG_WORDS[leg.leg].cautions)))
     drives = [NO_TOUCH] if any(not LEGS[leg.leg].stands for leg in plan.legs) else []
     return (*drives, *(CAUTION_TEXTS[key] for key in keys))

@@ -141,6 +141,7 @@ def plan_json(planned: Planned) -> JsonObject:
         "bits": drive.bits,
         "settled_after": drive.settled,
         "legs": [{"leg": x.leg, "minutes": x.minutes} for x in drive.legs],
+        "looks": list(drive.looks),
         "too_hot": list(drive.too_hot),
         "text": plan_lines(planned),
     }
