@@ -67,6 +67,16 @@ def clock(seconds: float) -> str:
     return f"{whole // 60}:{whole % 60:02d}"
 
 
+def moment(at: float, started: float | None) -> str:
+    """A moment of a reading, by the engine's start, as a reading by hand is to be entered; ``started`` [s] is when it
+    started, None before that or where nobody tells.
+
+    >>> moment(70.0, 10.0), moment(5.0, None)
+    ('1:00 after the start', '0:05 of reading')
+    """
+    return f"{clock(at)} of reading" if started is None else f"{clock(at - started)} after the start"
+
+
 def odds_line(odds: GrownOdds) -> str:
     """The likeliest causes on one line."""
     named = [c for c in odds.causes[:MOST_NAMED] if c.probability >= STILL_OPEN] or list(odds.causes[:1])

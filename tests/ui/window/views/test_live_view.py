@@ -15,7 +15,8 @@ from engcalc.units import UnitSystem
 from engcalc.words.live_words import DRIVER_DRIVES
 from engcalc.words.proof_words import proof_sentences, so_far_sentence
 from ui.document import Document
-from ui.live.watch import with_reading
+from ui.live.planning import Planned
+from ui.live.watch import Watch, with_reading
 from ui.window.results.lines import Sentences
 from ui.window.settings import Settings
 from ui.window.views.live.view import LiveView
@@ -43,8 +44,10 @@ def ended(qtbot, view: LiveView) -> None:
     QApplication.processEvents()
 
 
-def test_a_replayed_log_ends_with_curve_conclusion_and_odds(live, qtbot):
+def test_a_replayed_log_ends_with_curve_conclusion_and_odds(live, qtbot, monkeypatch):
     view, chosen = live
+    beeps: list[tuple[str, ...]] = []
+    monkeypatch.setattr(QApplication, "beep", lambda: beeps.append(view._heard))
     chosen.write_bytes(course("lift=0.4", TOWN, 5.0).log(until=480.0))
     before = view.context.document.text
     qtbot.mouseClick(view.replay, Qt.MouseButton.LeftButton)
@@ -56,7 +59,11 @@ def test_a_replayed_log_ends_with_curve_conclusion_and_odds(live, qtbot):
     assert "Before the start the sensors agree" in said
     assert view.curves.cards[0].view.plot is not None
     last = round(course("lift=0.4", TOWN, 5.0).coolant[478])  # the last row of the log
-    assert view.now.text() == f"7:58  {last} °C"
+    assert view.now.text() == f"7:48 after the start  {last} °C"
+    settled = view.work.listening.judged[-1].settles
+    assert set(settled) == {"thermostat_stuck_open", "thermostat_missing"}
+    assert beeps[-1] == settled  # who drives hears it, once
+    assert len(beeps) == len(set(beeps))
     assert view.start.isEnabled()
     assert view.context.document.text == before  # a replay is no reading of this vehicle
     assert DRIVER_DRIVES in [text for s in view.findChildren(Sentences) for text in s.texts]
@@ -78,8 +85,9 @@ def test_the_banner_is_told_while_a_log_is_shown_that_is_no_part_of_the_case(liv
     assert told == [True, False, True]
 
 
-def test_a_vehicle_that_is_read_becomes_the_record_of_the_case(live, qtbot, tmp_path):
+def test_a_vehicle_that_is_read_becomes_the_record_of_the_case(live, qtbot, tmp_path, monkeypatch):
     view, _ = live
+    monkeypatch.setattr(Watch, "plan_first", lambda _watch, _cancelled: Planned(0.0, None))  # takes seconds
     ran = course("lift=0.4", TOWN, 5.0)
     with OnTcp(Adapter(lambda: ran.answers(600.0), codes=(b"\x01\x28",))) as served:
         view.port.setEditText(served.port)
@@ -88,10 +96,16 @@ def test_a_vehicle_that_is_read_becomes_the_record_of_the_case(live, qtbot, tmp_
         assert "Bench adapter" in view.state.text()
         view.leave()  # another view in sight: the reading goes on
         assert view.work.busy
+        tree = view.context.document.text.tree
+        looked = CaseText({**tree, "evidence": {"before": {"seen": {"level_low": False}}}})
+        view.context.document.take_text(looked, "A look at a stop")
+        watch = view.work.listening.watch
+        qtbot.waitUntil(lambda: watch.text == looked, timeout=PATIENCE_MS)  # it counts with the next answer
         qtbot.mouseClick(view.stop, Qt.MouseButton.LeftButton)
         ended(qtbot, view)
     record = view.context.document.text.tree["evidence"]["before"]
     assert record["codes"] == ["P0128"]
+    assert record["seen"] == {"level_low": False}
     assert read_log(tmp_path / record["log"]["file"]).has(Channel.COOLANT)
     assert view.context.document.undo_name == "Live reading"
 

@@ -22,10 +22,10 @@ from engcalc.words.live_words import (
     DRIVER_DRIVES,
     ONLY_SIMULATED,
     alarm_line,
-    clock,
     enough_lines,
     freeze_frame_line,
     key_on_line,
+    moment,
     odds_line,
 )
 from engcalc.words.numbers import temperature
@@ -83,6 +83,8 @@ class LiveView(View):
         self.work.ended.connect(self._ended)
         self._replays = False
         self._shows_played = False  # a log that is no part of the case
+        self._heard: tuple[str, ...] = ()  # what was settled when it last sounded
+        self._unsubscribe = context.document.subscribe(lambda _change: self._offer_text())
         self.danger = paragraph("Danger", "danger")
         self.danger.hide()
         self.state = paragraph(view_texts.STATE_OF_THE_READING, "muted", view_texts.IDLE_WORDS)
@@ -191,6 +193,7 @@ class LiveView(View):
             self._say(in_words(error), "error")
             return
         self._replays = path is None
+        self._heard = ()
         self._show_plan(None)
         self.now.setText("")
         self.said.show_sentences([])
@@ -230,6 +233,11 @@ class LiveView(View):
         document.take_text(made, "Live reading")
         self._say(view_texts.READING_ENDED_IT_IS_NOW_THE_RECORD.format(name=path.name))
 
+    def _offer_text(self) -> None:
+        """What is typed while it is read, such as a hose read by hand at a stop, counts with the next answer."""
+        if self.work.busy and self.work.listening is not None:
+            self.work.listening.watch.offer_text(self.context.document.text)
+
     # ---- news -------------------------------------------------------------------------------------------------------
 
     def _tell(self, news: News) -> None:
@@ -238,8 +246,10 @@ class LiveView(View):
             self._show_danger(news)
             QApplication.beep()
         elif isinstance(news, Sample):
-            self.now.setText(f"{clock(news.at)}  {temperature(news.value, system)}")
-            dangers = None if self.work.listening is None else self.work.listening.dangers
+            listening = self.work.listening
+            started = None if listening is None else listening.engine_started
+            self.now.setText(f"{moment(news.at, started)}  {temperature(news.value, system)}")
+            dangers = None if listening is None else listening.dangers
             if dangers is not None and dangers.alarm is None:
                 self._show_danger(None)
         elif isinstance(news, Connected):
@@ -268,6 +278,10 @@ class LiveView(View):
                 if study.name == self.records.record:
                     self.curves.show_pictures(study, system)
         self._show_proof(found.proof)
+        if found.settles != self._heard:
+            self._heard = found.settles
+            if found.settles:
+                QApplication.beep()
         self.said.show_sentences(told)
 
     def _show_proof(self, both: BeforeAfter | None) -> None:
@@ -327,6 +341,8 @@ class LiveView(View):
 
     def close_view(self) -> None:
         """The case is closed: end the reading; what was read is on disk."""
+        self._unsubscribe()
+        self._unsubscribe = lambda: None
         self.work.close()
 
 
