@@ -1,4 +1,4 @@
-"""The test drive that settles the most: looks before it, and legs that are driven or idled through.
+"""The test drive that settles the most: legs that are driven or idled through, and looks beside them.
 
 What a leg would show is predicted in vehicles drawn from the odds: the sensor's curve over it, hoses and the vent that
 are read at its end, whether the fan is heard; what a look would show likewise. What that is worth is found by
@@ -37,8 +37,10 @@ LEAST_BITS = 0.05  # a drive that tells less is not worth its fuel; common pract
 MOST_TOO_HOT = 0.1  # of the odds that come near the limit in a leg that is driven: then it is not planned
 HEATER_SETTINGS = ("high", "off")  # of a drive of which nobody noted any
 MEASURED_HEAT = 0.06  # log; of the heat where air or fuel is read while it runs, beside the engine's own (vehicle.run)
-LOOKS = ("level_and_bubbles", "radiator_face_and_shutter", "belt_and_pump_drive")
-"""Hand checks that fit before a cold start, by their keys: nothing is taken apart, and no warm engine is wanted."""
+LOOKS_FIRST = ("level_and_bubbles",)
+"""Hand checks that come before a cold start, by their keys: they want a cold engine."""
+LOOKS_LAST = ("radiator_face_and_shutter", "belt_and_pump_drive")
+"""Those at the end of a drive with the engine off: whoever has settled it by then is spared them."""
 
 
 @dataclass(frozen=True)
@@ -54,7 +56,7 @@ class PlannedDrive:
     """A test drive. ``from_cold``: it begins with a cold start, else it goes on from what was read. ``heater`` is the
     setting throughout. Of ``open_bits`` before it, it tells ``bits``, and it would be ``settled`` in that share of such
     vehicles. ``too_hot`` are legs that were left out, because too many of them would overheat in them. ``looks`` are
-    hand checks that come before the start, by their keys; what is told of bits and settling counts them in."""
+    hand checks beside it, by their keys; what is told of bits and settling counts them in."""
 
     legs: tuple[PlannedLeg, ...]
     from_cold: bool
@@ -71,9 +73,14 @@ class PlannedDrive:
         return sum(leg.minutes for leg in self.legs)
 
     @property
-    def minutes_before(self) -> float:
-        """How long the looks before the start take."""
-        return minutes_of_looks(self.looks)
+    def looks_first(self) -> tuple[str, ...]:
+        """The looks before the start."""
+        return tuple(key for key in self.looks if key in LOOKS_FIRST)
+
+    @property
+    def looks_last(self) -> tuple[str, ...]:
+        """The looks at its end."""
+        return tuple(key for key in self.looks if key in LOOKS_LAST)
 
 
 def planned_drive(
@@ -96,7 +103,7 @@ def planned_drive(
         return planner.plan(setting, planner.on)
     settings = HEATER_SETTINGS if setting == "unknown" else (setting,)
     plans = [planner.plan(heater, partial(planner.cold, heater)) for heater in settings]
-    return max(plans, key=lambda plan: _merit(plan.settled, plan.bits, plan.minutes + plan.minutes_before))
+    return max(plans, key=lambda plan: _merit(plan.settled, plan.bits, plan.minutes + minutes_of_looks(plan.looks)))
 
 
 def minutes_of_looks(looks: Sequence[str]) -> float:
@@ -120,7 +127,7 @@ class _Candidate:
     healthy: Array
 
     def with_looks(self, readings: ExpectedReadings, looks: Sequence[str]) -> _Worth:
-        """What it is worth with these looks before it."""
+        """What it is worth with these looks beside it."""
         shows = self.shows + sum(self.of_looks[key] for key in looks)
         found = readings.worth(shows, self.healthy)
         merit = _merit(found.settled, found.bits, minutes_of(self.legs) + minutes_of_looks(looks))
@@ -129,7 +136,7 @@ class _Candidate:
 
 @dataclass(frozen=True, eq=False)
 class _Worth:
-    """A candidate with looks before it, and what they are worth together."""
+    """A candidate with looks beside it, and what they are worth together."""
 
     candidate: _Candidate
     looks: tuple[str, ...]
@@ -149,11 +156,11 @@ class _Planner:
         self.readings = ExpectedReadings(self.drawn, keys, rng)
 
     def plan(self, heater: str, driven: Driven) -> PlannedDrive:
-        """The best of all courses and their ends, with looks before a cold start."""
+        """The best of all courses and their ends, with looks beside it."""
         cold = driven != self.on
         too_hot: set[str] = set()
         read_already = frozenset[str]() if cold else read_lately(self.problem.run)
-        looks = self._looks_left() if cold else ()
+        looks = self._looks_left((*LOOKS_FIRST, *LOOKS_LAST) if cold else LOOKS_LAST)
         candidates: list[_Candidate] = []
         for course in courses(self.case, read_already):
             seen = driven(course)
@@ -168,9 +175,9 @@ class _Planner:
         legs = tuple(PlannedLeg(leg.key, leg.minutes) for leg in best.candidate.legs)
         return PlannedDrive(legs, cold, heater, entropy, best.found.bits, best.found.settled, hot_legs, best.looks)
 
-    def _looks_left(self) -> tuple[str, ...]:
+    def _looks_left(self, looks: Sequence[str]) -> tuple[str, ...]:
         noted = noted_in(self.problem.run.record)
-        return tuple(key for key in LOOKS if not CHECKS[key].is_done(noted))
+        return tuple(key for key in looks if not CHECKS[key].is_done(noted))
 
     def _candidates(self, seen: Simulated, course: Sequence[DriveLeg], looks: Sequence[str]) -> Iterator[_Candidate]:
         begins = max(float(seen.time[-1]) - 60.0 * minutes_of(course), 0.0)

@@ -3,8 +3,9 @@
     PYTHONPATH=tests/oracles python tests/foreign/drives.py --rows tests/foreign/drives.csv
 
 Each cause is driven twice from cold: in town, as anybody would, and as the plan says, which is made anew when it is
-over. Looks before it, readings by hand and a fan that is listened for are taken where the plan says so, and their
-minutes count; looks tell the truth. A row is appended as it is done. What came of it stands in ``RESULTS.md``.
+over. The level is looked at before both, as the program wants it first. Other looks, readings by hand and a fan that
+is listened for are taken where the plan says so. Their minutes count; looks tell the truth. A row is appended as it is
+done. What came of it stands in ``RESULTS.md``.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from __future__ import annotations
 import argparse
 import csv
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -32,7 +33,7 @@ from engcalc.diagnosis.enough import SettledCauses, enough, settled_causes
 from engcalc.diagnosis.expected_readings import instrument_at
 from engcalc.diagnosis.grounds import Danger
 from engcalc.diagnosis.hand_checks import CHECKS
-from engcalc.diagnosis.planned_drive import PlannedDrive, PlannedLeg
+from engcalc.diagnosis.planned_drive import LOOKS_FIRST, PlannedLeg, minutes_of_looks
 from engcalc.diagnosis.settled import with_odds
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.logs.channels import Channel
@@ -99,10 +100,10 @@ class Driven:
     def driven(self) -> float:
         return sum(part[1] for part in self.trip)
 
-    def look(self, plan: PlannedDrive) -> None:
-        """Everything that a plan wants looked at before the drive."""
-        self.looked += plan.minutes_before
-        for key in plan.looks:
+    def look(self, looks: Sequence[str]) -> None:
+        """Look at all of this."""
+        self.looked += minutes_of_looks(looks)
+        for key in looks:
             self.legs.append(key)
             self.seen |= {fact: LOOKED[fact] for fact in CHECKS[key].answers}
         if "level_low" in self.seen:
@@ -173,8 +174,9 @@ def looks(begins: float, ends: float) -> Iterator[float]:
 
 
 def in_town(broken: str, reason: str, air: float) -> tuple[Driven, float, str, SettledCauses]:
-    """Driven in town, nothing read by hand."""
+    """Driven in town, nothing read by hand but what comes first by any road: the level."""
     way = Driven(broken, reason, air, "low", list(TOWN + TOWN)[:60])
+    way.look(LOOKS_FIRST)
     stop, seen = way.danger(LONGEST), SettledCauses((), ())
     way.legs.append("town")
     for at in looks(0.0, LONGEST):
@@ -192,7 +194,7 @@ def as_planned(broken: str, reason: str, air: float) -> tuple[Driven, float, str
     plan = planned_by(empty, {}, "before", cold=True).drive
     assert plan is not None
     way, seen = Driven(broken, reason, air, plan.heater), SettledCauses((), ())
-    way.look(plan)
+    way.look(plan.looks_first)
     while plan.legs and way.driven < LONGEST:
         for leg in plan.legs:
             begins = way.driven
@@ -206,6 +208,11 @@ def as_planned(broken: str, reason: str, air: float) -> tuple[Driven, float, str
                 odds, seen = way.judged(at)
                 if seen.settled:
                     return way, at, "settled", seen
+        if plan.looks_last:
+            way.look(plan.looks_last)
+            odds, seen = way.judged(way.driven)
+            if seen.settled:
+                return way, way.driven, "settled", seen
         plan = drive_by(way.case(), "before", odds, cold=False)
     return way, way.driven, "open", seen
 

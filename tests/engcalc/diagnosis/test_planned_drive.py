@@ -22,7 +22,8 @@ from engcalc.diagnosis.expected_readings import ExpectedReadings, HealthyTold, R
 from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.diagnosis.planned_drive import (
     A_MINUTE,
-    LOOKS,
+    LOOKS_FIRST,
+    LOOKS_LAST,
     PlannedDrive,
     PlannedLeg,
     _heat_measured,
@@ -148,13 +149,13 @@ def test_looks_are_added_as_long_as_they_are_worth_their_minutes(quick, monkeypa
     grown = GrowingOdds("before").renew(case_of(log=False), {})
     plan = planned_drive.planned_drive(grown.problem, grown.draws, 388.15, cold=True)
     assert plan.looks[:1] == ("level_and_bubbles",)
-    assert plan.minutes_before == sum(CHECKS[key].minutes for key in plan.looks)
+    assert set(plan.looks_first) | set(plan.looks_last) == set(plan.looks)
     looked = case_of(seen={"level_low": False}, log=False)
     again = GrowingOdds("before").renew(looked, {})
     assert "level_and_bubbles" not in planned_drive.planned_drive(again.problem, again.draws, 388.15, cold=True).looks
     monkeypatch.setattr(planned_drive, "A_MINUTE", 1.0)
     assert planned_drive.planned_drive(grown.problem, grown.draws, 388.15, cold=True).looks == ()
-    assert set(LOOKS) <= CHECKS.keys()
+    assert {*LOOKS_FIRST, *LOOKS_LAST} <= CHECKS.keys()
 
 
 def test_a_warm_vehicle_is_told_healthy_and_no_warm_up_answers_heat():
@@ -278,17 +279,15 @@ def test_a_plan_tells_minutes_place_cautions_and_that_the_driver_drives():
         *(True, "high", 3.0, 1.5, 0.7, ("hill",)),
         looks=("level_and_bubbles", "radiator_face_and_shutter"),
     )
-    first, looks, one, two, heater, settles, left_out = drive_lines(plan)
+    first, level, one, two, face, heater, settles, left_out = drive_lines(plan)
     assert first == "Test drive that would settle the most, 10 minutes from a cold start:"
-    assert looks == (
-        "Before you drive off, 5 minutes: coolant level, and bubbles with the engine running; radiator face, seals and "
-        "shutter. Enter what you saw."
-    )
-    assert one.startswith("1. Minute 0 to 6: drive at a steady 80 km/h")
-    assert "a level road outside town" in one
-    assert two.startswith(
-        "2. Minute 6 to 10: let it idle, heater on full, and listen for the radiator fan; in the last"
-    )
+    bubbles = "coolant level, and bubbles with the engine running"
+    assert level == f"Before you drive off, 2 minutes: {bubbles}. Enter what you saw."
+    seals = "radiator face, seals and shutter"
+    assert face == f"Then, with the engine off, 3 minutes: {seals}. Enter what you saw."
+    assert one.startswith("1. Minute 0 to 6, on a level road outside town: drive at a steady 80 km/h")
+    assert two.startswith("2. Minute 6 to 10, outdoors, parked and chocked: let it idle, heater on full. In the last")
+    assert "Listen for the radiator fan. If it does not get hot, note nothing of the fan." in two
     assert heater == "Set the heater before the start (heater on full) and leave it so."
     assert "about 7 in 10 vehicles" in settles
     assert "a hill" in left_out
@@ -297,6 +296,15 @@ def test_a_plan_tells_minutes_place_cautions_and_that_the_driver_drives():
     standing = replace(plan, legs=(PlannedLeg("idle", 6.0),), from_cold=False, too_hot=(), looks=())
     assert NO_TOUCH not in drive_cautions(standing)
     assert "on from now" in drive_lines(standing)[0]
+
+
+def test_a_drive_that_goes_on_has_no_look_that_wants_a_cold_engine(quick, monkeypatch):
+    """Who complains of heat at speed has the radiator's face looked at, at its end; a level is seen cold."""
+    monkeypatch.setattr(planned_drive, "A_MINUTE", 0.0)
+    grown = GrowingOdds("before").renew(case_of("hot at speed"), {"before": read_log(course("", TOWN, 28.0).log(190))})
+    looks = planned_drive.planned_drive(grown.problem, grown.draws, 388.15, cold=False).looks
+    assert "radiator_face_and_shutter" in looks
+    assert set(looks) <= set(LOOKS_LAST)
 
 
 def test_where_danger_comes_first_or_nothing_is_left_to_drive():

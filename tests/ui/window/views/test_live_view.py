@@ -9,9 +9,11 @@ from PySide6.QtWidgets import QApplication
 from simulated_adapter import Adapter, OnTcp
 
 from engcalc.case.text import FORMAT, CaseText
+from engcalc.diagnosis.planned_drive import PlannedDrive, PlannedLeg
 from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
 from engcalc.units import UnitSystem
+from engcalc.words.drive_words import drive_cautions, drive_lines
 from engcalc.words.live_words import DRIVER_DRIVES
 from engcalc.words.proof_words import proof_sentences, so_far_sentence
 from ui.document import Document
@@ -143,6 +145,19 @@ def test_a_port_that_cannot_be_meant_is_said_and_nothing_begins(live, qtbot, por
     qtbot.mouseClick(view.start, Qt.MouseButton.LeftButton)
     assert "would do" in view.state.text()
     assert not view.work.busy
+
+
+def test_a_plan_stands_in_few_lines_over_the_curve_and_its_cautions_beneath_it(live, qtbot):
+    """At 1366 x 768 the curve is to be in sight while nobody may touch anything."""
+    view, _ = live
+    drive = PlannedDrive((PlannedLeg("steady_road", 10.0), PlannedLeg("stop", 4.0)), True, "high", 3.0, 2.0, 0.6, ())
+    view._show_plan(Planned(0.0, drive))
+    assert view.drive.texts == drive_lines(drive)
+    cautions = drive_cautions(drive)
+    assert cautions
+    assert set(cautions) <= set(view.cautions.texts)
+    assert not set(cautions) & set(view.drive.texts)
+    assert len(set(view.cautions.texts)) == len(view.cautions.texts)
 
 
 def test_a_run_after_the_repair_is_laid_over_the_run_before(live, qtbot, tmp_path):

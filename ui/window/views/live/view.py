@@ -98,11 +98,12 @@ class LiveView(View):
         self.proof_card = CardSection("Before and after", self.proof)
         self.drive = Sentences("Test drive")
         self.drive_card = CardSection("Test drive", self.drive)
-        cautions = Sentences("Before you start")
+        self.cautions = Sentences("Before you start")
         page = Page()
         body = upright(page, around=BESIDE_A_BAR)
-        before = CardSection("Before you start", cautions)
+        before = CardSection("Before you start", self.cautions)
         told = (self.said, self.drive_card, self.proof_card, *self.pair.cards, *self.curves.cards, before)
+        # the curve stands high enough to be in sight while nobody may touch anything: cautions come beneath it
         for part in (self._bar(), self.state, self.now, *told):
             body.addWidget(part)
         body.addStretch(1)
@@ -111,7 +112,6 @@ class LiveView(View):
         self.curves.show_none()
         self._show_proof(None)
         self._show_plan(None)
-        cautions.show_sentences([Sentence(text) for text in (DRIVER_DRIVES, *AT_STANDSTILL, ONLY_SIMULATED)])
         self._enable()
 
     def _bar(self) -> QWidget:
@@ -304,9 +304,11 @@ class LiveView(View):
 
     def _show_plan(self, planned: Planned | None) -> None:
         self.drive_card.setVisible(planned is not None)
+        of_drive = () if planned is None else drive_cautions(planned.drive)
+        cautions = dict.fromkeys((DRIVER_DRIVES, *of_drive, *AT_STANDSTILL, ONLY_SIMULATED))
+        self.cautions.show_sentences([Sentence(text) for text in cautions])
         if planned is not None:
-            lines = [*drive_lines(planned.drive), *drive_cautions(planned.drive)]
-            self.drive.show_sentences([Sentence(text) for text in lines])
+            self.drive.show_sentences([Sentence(text) for text in drive_lines(planned.drive)])
             if self.work.listening is None:
                 self._say(view_texts.IDLE_WORDS)
 
