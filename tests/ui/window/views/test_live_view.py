@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from live_courses import TOWN, course
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtWidgets import QApplication
 from simulated_adapter import Adapter, OnTcp
 
@@ -147,11 +147,27 @@ def test_a_port_that_cannot_be_meant_is_said_and_nothing_begins(live, qtbot, por
     assert not view.work.busy
 
 
-def test_a_plan_stands_in_few_lines_over_the_curve_and_its_cautions_beneath_it(live, qtbot):
-    """At 1366 x 768 the curve is to be in sight while nobody may touch anything."""
-    view, _ = live
+def test_the_curve_is_in_sight_while_it_grows_and_what_is_read_before_comes_beneath_it(live, qtbot):
+    """In what 1366 x 768 leave of the window, about 1180 x 570; the driver may not touch anything."""
+    view, chosen = live
+    view.resize(1180, 570)
+    chosen.write_bytes(course("lift=0.4", TOWN, 5.0).log(until=120.0))
+    qtbot.mouseClick(view.replay, Qt.MouseButton.LeftButton)
+    assert not view.records.isVisible()
+    assert not view.replay.isVisible()
+    assert view.stop.isVisible()
+    ended(qtbot, view)
+    assert view.records.isVisible()
+    view.records.hide()
+    view.without_vehicle.hide()  # as while it grows
+    QApplication.processEvents()
+    curve = view.curves.cards[0].view
+    bottom = curve.mapTo(view, QPoint(0, curve.height())).y()
+    assert bottom <= view.height()
     drive = PlannedDrive((PlannedLeg("steady_road", 10.0), PlannedLeg("stop", 4.0)), True, "high", 3.0, 2.0, 0.6, ())
     view._show_plan(Planned(0.0, drive))
+    QApplication.processEvents()
+    assert view.drive_card.mapTo(view, QPoint()).y() >= bottom
     assert view.drive.texts == drive_lines(drive)
     cautions = drive_cautions(drive)
     assert cautions

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from datetime import datetime
 from pathlib import Path
 
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QApplication, QFileDialog, QHBoxLayout, QPushButton, QWidget
 
 from engcalc.case.file import NO_FOLDER
@@ -46,7 +47,7 @@ from ui.window.paragraph import paragraph
 from ui.window.plain import plain_label, tip
 from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.lines import Sentence, Sentences
-from ui.window.rhythm import BESIDE_A_BAR, sideways, upright
+from ui.window.rhythm import BESIDE_A_BAR, em, sideways, upright
 from ui.window.scrolled import Page, scrolled
 from ui.window.still_combo import LETTERS, StillCombo
 from ui.window.theme import show_tone
@@ -57,6 +58,7 @@ from ui.window.views.view import Context, View, column
 from ui.window.views.warmup.importing import ask_log
 
 SPEEDS = (1, 5, 20, 60, 200)  # times as fast as a log was made
+CURVE_BY_HEIGHT, LEAST_CURVE_EMS = 0.75, 24  # widest of a curve, over the view's height; but so wide at least
 
 
 def ask_output(parent: QWidget, folder: str) -> str:
@@ -102,8 +104,8 @@ class LiveView(View):
         page = Page()
         body = upright(page, around=BESIDE_A_BAR)
         before = CardSection("Before you start", self.cautions)
-        told = (self.said, self.drive_card, self.proof_card, *self.pair.cards, *self.curves.cards, before)
-        # the curve stands high enough to be in sight while nobody may touch anything: cautions come beneath it
+        # the curve is in sight while nobody may touch anything: plan and cautions, read before the start, come beneath
+        told = (self.said, self.proof_card, *self.pair.cards, *self.curves.cards, self.drive_card, before)
         for part in (self._bar(), self.state, self.now, *told):
             body.addWidget(part)
         body.addStretch(1)
@@ -139,7 +141,9 @@ class LiveView(View):
         rows.addLayout(_row(plain_label("Adapter at"), self.port, self.start, self.stop))
         says = view_texts.PLAN_THE_DRIVE_THAT_WOULD_SETTLE_THE_MOST
         self.plan = _button(view_texts.PLAN_A_TEST_DRIVE, says, self._start_plan)
-        rows.addLayout(_row(self.replay, self.speed, self.plan))
+        self.without_vehicle = QWidget()
+        upright(self.without_vehicle).addLayout(_row(self.replay, self.speed, self.plan))
+        rows.addWidget(self.without_vehicle)
         return bar
 
     # ---- starting and ending ----------------------------------------------------------------------------------------
@@ -324,6 +328,15 @@ class LiveView(View):
         for widget in (self.start, self.replay, self.port, self.speed, self.records, self.plan):
             widget.setEnabled(not self.work.busy)
         self.stop.setEnabled(self.work.busy)
+        for row in (self.records, self.without_vehicle):  # of no use meanwhile: room for the curve
+            row.setVisible(not self.work.busy)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """A curve is no wider than it may be to stand in sight as a whole."""
+        super().resizeEvent(event)
+        widest = max(round(CURVE_BY_HEIGHT * self.height()), LEAST_CURVE_EMS * em())
+        for card in (*self.curves.cards, *self.pair.cards):
+            card.setMaximumWidth(widest)
 
     # ---- as every view ----------------------------------------------------------------------------------------------
 
