@@ -115,7 +115,7 @@ class ExpectedReadings:
 
     def of_look(self, seen: Simulated, facts: Sequence[str]) -> Array:
         """The same of facts that a look answers."""
-        return np.sum([self._of_fact(seen, fact) for fact in facts], axis=0)
+        return np.asarray(np.sum([self._of_fact(seen, fact) for fact in facts], axis=0))
 
     def _of_numbers(self, evidence: Observed, seen: Simulated, rng: np.random.Generator) -> Array:
         laws = {kind: Likelihood(evidence, *kind) for kind in dict.fromkeys(self.kinds)}

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
+from numpy.typing import NDArray
 
 from engcalc.case.conditions import Conditions, conditions_of
 from engcalc.components.coolant_heater import share_run
@@ -124,7 +125,7 @@ class _Candidate:
     legs: tuple[DriveLeg, ...]
     shows: Array
     of_looks: dict[str, Array]
-    healthy: Array
+    healthy: NDArray[np.bool_]
 
     def with_looks(self, readings: ExpectedReadings, looks: Sequence[str]) -> _Worth:
         """What it is worth with these looks beside it."""

@@ -10,7 +10,7 @@ from simulated_adapter import Adapter, OnTerminal
 
 from engcalc.diagnosis.danger_now import Alarm, AlarmCode
 from engcalc.diagnosis.diagnosis import diagnose
-from engcalc.diagnosis.enough import Enough
+from engcalc.diagnosis.enough import SettledCauses
 from engcalc.diagnosis.planned_drive import PlannedDrive, PlannedLeg
 from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
@@ -124,7 +124,7 @@ def test_a_danger_and_a_plan_are_lines_of_their_own():
 def test_who_drives_hears_what_is_settled_once(capsys):
     teller = _Teller(UnitSystem.SI)
     for settled in ((), ("pump_weak",), ("pump_weak",), ()):
-        teller.tell(Judged(60.0, None, None, enough=Enough(settled, ("healthy", "pump_weak"))))
+        teller.tell(Judged(60.0, None, None, enough=SettledCauses(settled, ("healthy", "pump_weak"))))
     assert capsys.readouterr().err.count("\a") == 1
 
 
