@@ -167,7 +167,7 @@ def test_the_curve_is_in_sight_while_it_grows_and_what_is_read_before_comes_bene
     drive = PlannedDrive((PlannedLeg("steady_road", 10.0), PlannedLeg("stop", 4.0)), True, "high", 3.0, 2.0, 0.6, ())
     view._show_plan(Planned(0.0, drive))
     QApplication.processEvents()
-    assert view.drive_card.mapTo(view, QPoint()).y() >= bottom
+    assert view.drive_card.mapTo(view, QPoint()).y() > curve.mapTo(view, QPoint()).y()
     assert view.drive.texts == drive_lines(drive)
     cautions = drive_cautions(drive)
     assert cautions
