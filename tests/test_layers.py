@@ -70,6 +70,9 @@ HOMES = {
     "pint": ("engcalc.units",),
     "filelock": ("ui.recovery", "reports.trust_store"),
     "serial": ("ui.live.adapter",),
+    "bleak": ("ui.live.low_energy",),
+    "can": ("ui.live.can_bus",),
+    "isotp": ("ui.live.can_bus",),
     "sqlite3": ("ui.book",),
     "CoolProp": ("engcalc.properties.refit", "engcalc.properties.named_fluid"),  # the second only when asked for one
     "scipy": (),

@@ -18,6 +18,8 @@ STEP = 3.0  # s; of a run from a cold start, as of judged runs (simulated.JUDGED
 CUT = 180.0  # s; between two moments at which a leg may end
 READ_AGAIN = 600.0  # s; sooner the same hoses tell the same again; common practice, no source
 READ_LAST = 30.0  # s before the end of a leg, at which hoses are read; common practice, no source
+AT_A_STOP = ("upper_hose", "lower_hose", "heater_inlet_hose", "heater_outlet_hose", "vent")
+"""What a person reads by hand at a stop, one after another."""
 
 
 @dataclass(frozen=True)
@@ -50,8 +52,8 @@ _ALL = (  # lengths, speeds and grade are common practice, no source
     DriveLeg("steady_road", 600.0, 80.0 / 3.6, 0.0),
     DriveLeg("hill", 360.0, 50.0 / 3.6, 0.06),
     DriveLeg("fan_at_idle", 600.0, 0.0, 0.0, listens=True),
-    DriveLeg("radiator_hoses", 180.0, 0.0, 0.0, reads=("upper_hose", "lower_hose")),
-    DriveLeg("heater_hoses", 180.0, 0.0, 0.0, reads=("heater_inlet_hose", "heater_outlet_hose")),
+    DriveLeg("stop", 240.0, 0.0, 0.0, reads=AT_A_STOP),
+    DriveLeg("stop_with_fan", 240.0, 0.0, 0.0, reads=AT_A_STOP, listens=True),
 )
 LEGS: Mapping[str, DriveLeg] = {leg.key: leg for leg in _ALL}
 
@@ -67,20 +69,29 @@ COURSES = (
     ("hill", "steady_road"),
     ("steady_road", "fan_at_idle"),
     ("hill", "fan_at_idle"),
-    ("radiator_hoses", "steady_road", "heater_hoses"),
-    ("steady_road", "radiator_hoses", "heater_hoses"),
-    ("steady_road", "heater_hoses", "radiator_hoses"),
+    ("stop", "steady_road", "stop"),
+    ("steady_road", "stop"),
+    ("idle", "stop"),
+    ("hill", "stop"),
 )
-"""What a drive may be, by the keys of its legs; it may end within any of them. A fan is heard after a drive."""
+"""What a drive may be, by the keys of its legs; it may end within any of them. A fan is heard after a drive, and at
+each stop where an electric one switches."""
+_LISTENS_TOO = {"stop": "stop_with_fan"}
 
 
 def courses(case: Case, read_already: Set[str] = frozenset()) -> list[tuple[DriveLeg, ...]]:
     """The courses for a vehicle: a fan is listened for where an electric one switches, and no course begins with hoses
     that were read already."""
     switches = fan_wanted(case) > 0.0
-    found = [tuple(LEGS[key] for key in keys) for keys in COURSES]
+    keyed = [tuple(_LISTENS_TOO.get(key, key) if switches else key for key in keys) for keys in COURSES]
+    found = [tuple(LEGS[key] for key in keys) for keys in keyed]
     heard = [legs for legs in found if switches or not any(leg.listens for leg in legs)]
     return [legs for legs in heard if not legs[0].reads or not read_already >= set(legs[0].reads)]
+
+
+def minutes_of(legs: Sequence[DriveLeg]) -> float:
+    """How long legs take together."""
+    return sum(leg.minutes for leg in legs)
 
 
 def read_lately(run: Run) -> frozenset[str]:

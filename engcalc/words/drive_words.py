@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from engcalc.diagnosis.drive_legs import LEGS
-from engcalc.diagnosis.planned_drive import PlannedDrive, PlannedLeg
+from engcalc.diagnosis.hand_checks import CHECKS
+from engcalc.diagnosis.planned_drive import PlannedDrive, PlannedLeg, minutes_of_looks
 from engcalc.words.cautions import CAUTION_TEXTS
-from engcalc.words.numbers import chance
+from engcalc.words.numbers import chance, lowered
 
 NO_TOUCH = (
     "The driver drives and looks at the road: nothing needs a touch while the vehicle moves. Read the plan before you "
@@ -25,32 +26,33 @@ class LegWords:
     cautions: tuple[str, ...]
 
 
+_BESIDE_THE_ENGINE = ("exhaust", "moving_parts", "fan_by_itself", "hot_cap")
+_BY_HAND = (
+    "In the last minute read both radiator hoses and both heater hoses with a clamp. Read the air of the centre vent with "
+    "a probe"
+)
+_NOT_HOT = "If it does not get hot, note nothing of the fan"
+_PARKED = "outdoors, parked and chocked"
 LEG_WORDS: Mapping[str, LegWords] = {
     "idle": LegWords(
         "let it idle, {heater}", "outdoors or with exhaust extraction, parked and chocked", ("exhaust", "chocks")
     ),
     "steady_road": LegWords(
         "drive at a steady 80 km/h (50 mph), or as fast as the vehicle and the road allow, {heater}",
-        "a level road outside town",
+        "on a level road outside town",
         ("stop_hot",),
     ),
     "hill": LegWords(
-        "climb at a steady 50 km/h (30 mph), {heater}", "a long hill of about 6 %, without a trailer", ("stop_hot",)
+        "climb at a steady 50 km/h (30 mph), {heater}", "on a long hill of about 6 %, without a trailer", ("stop_hot",)
     ),
     "fan_at_idle": LegWords(
-        "let it idle and listen whether the radiator fan starts, {heater}",
-        "outdoors, parked and chocked",
+        f"let it idle, {{heater}}. Listen whether the radiator fan starts. {_NOT_HOT}",
+        _PARKED,
         ("exhaust", "moving_parts", "stop_hot"),
     ),
-    "radiator_hoses": LegWords(
-        "let it idle, {heater}; read the upper and the lower radiator hose with a clamp half a minute before the end",
-        "outdoors, parked and chocked",
-        ("exhaust", "moving_parts", "fan_by_itself", "hot_cap"),
-    ),
-    "heater_hoses": LegWords(
-        "let it idle, {heater}; read both heater hoses with a clamp half a minute before the end",
-        "outdoors, parked and chocked",
-        ("exhaust", "moving_parts", "fan_by_itself", "hot_cap"),
+    "stop": LegWords(f"let it idle, {{heater}}. {_BY_HAND}", _PARKED, _BESIDE_THE_ENGINE),
+    "stop_with_fan": LegWords(
+        f"let it idle, {{heater}}. {_BY_HAND}. Listen for the radiator fan. {_NOT_HOT}", _PARKED, _BESIDE_THE_ENGINE
     ),
 }
 _HEATER = {
@@ -59,6 +61,8 @@ _HEATER = {
     "off": "heater off",
     "unknown": "the heater left as it is",
 }
+_LOOKS_FIRST = "Before you drive off, {minutes:.0f} minutes: {looks}. Enter what you saw."
+_LOOKS_LAST = "Then, with the engine off, {minutes:.0f} minutes: {looks}. Enter what you saw."
 _LEFT_OUT = "Not planned: {legs}. More than 1 in 10 vehicles like this one would get too hot in it."
 _TITLES = {"steady_road": "a steady road", "hill": "a hill"}
 DANGER_FIRST = "No test drive is planned: the danger comes first. Do not drive it like this."
@@ -74,10 +78,12 @@ def drive_lines(plan: PlannedDrive | None) -> tuple[str, ...]:
         return (NOTHING_LEFT, *hot)
     begins = "from a cold start" if plan.from_cold else "on from now"
     lines = [f"Test drive that would settle the most, {plan.minutes:.0f} minutes {begins}:"]
+    lines += _looks(_LOOKS_FIRST, plan.looks_first)
     at = 0.0
     for number, leg in enumerate(plan.legs, start=1):
         lines.append(f"{number}. {leg_line(leg, at, plan.heater)}")
         at += leg.minutes
+    lines += _looks(_LOOKS_LAST, plan.looks_last)
     after = f"After it, it would be settled in {chance(plan.settled)} vehicles like this one."
     note = (
         f"Set the heater before the start ({_HEATER[plan.heater]}) and leave it so."
@@ -87,17 +93,24 @@ def drive_lines(plan: PlannedDrive | None) -> tuple[str, ...]:
     return (*lines, *([note] if note and plan.from_cold else []), after, *hot)
 
 
+def _looks(words: str, keys: Sequence[str]) -> list[str]:
+    """One line for looks; none where there are none."""
+    titles = "; ".join(lowered(CHECKS[key].title) for key in keys)
+    return [words.format(minutes=minutes_of_looks(keys), looks=titles)] if keys else []
+
+
 def leg_line(leg: PlannedLeg, at: float, heater: str) -> str:
     """One leg with its minutes; ``at`` [min] it begins."""
     words = LEG_WORDS[leg.leg]
     does = words.does.format(heater=_HEATER[heater])
-    return f"Minute {at:.0f} to {at + leg.minutes:.0f}: {does} ({words.place})."
+    return f"Minute {at:.0f} to {at + leg.minutes:.0f}, {words.place}: {does}."
 
 
 def drive_cautions(plan: PlannedDrive | None) -> tuple[str, ...]:
     """What to mind in it, each once."""
     if plan is None or not plan.legs:
         return ()
-    keys = dict.fromkeys(key for leg in plan.legs for key in LEG_WORDS[leg.leg].cautions)
+    of_looks = [key for look in plan.looks for key in CHECKS[look].cautions]
+    keys = dict.fromkeys((*of_looks, *(key for leg in plan.legs for key in LEG_WORDS[leg.leg].cautions)))
     drives = [NO_TOUCH] if any(not LEGS[leg.leg].stands for leg in plan.legs) else []
     return (*drives, *(CAUTION_TEXTS[key] for key in keys))

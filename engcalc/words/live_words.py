@@ -33,8 +33,8 @@ AT_STANDSTILL = tuple(CAUTION_TEXTS[key] for key in ("exhaust", "moving_parts", 
 """What a person minds who reads a vehicle with its engine running."""
 
 ONLY_SIMULATED = (
-    "Reading was tried against simulated vehicles only: adapters on a serial port and on TCP, and a CAN bus in software. "
-    "No real vehicle was read yet. Bluetooth low energy is not built."
+    "Reading was tried against simulated vehicles only: adapters on a serial port, on TCP and by a stand-in for "
+    "Bluetooth low energy, and a CAN bus in software. No real vehicle was read yet."
 )
 
 _ALARMS: Mapping[AlarmCode, str] = {
@@ -65,6 +65,16 @@ def clock(seconds: float) -> str:
     """
     whole = max(round(seconds), 0)
     return f"{whole // 60}:{whole % 60:02d}"
+
+
+def moment(at: float, started: float | None) -> str:
+    """A moment of a reading, by the engine's start, as a reading by hand is to be entered; ``started`` [s] is when it
+    started, None before that or where nobody tells.
+
+    >>> moment(70.0, 10.0), moment(5.0, None)
+    ('1:00 after the start', '0:05 of reading')
+    """
+    return f"{clock(at)} of reading" if started is None else f"{clock(at - started)} after the start"
 
 
 def odds_line(odds: GrownOdds) -> str:

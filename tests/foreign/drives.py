@@ -3,8 +3,9 @@
     PYTHONPATH=tests/oracles python tests/foreign/drives.py --rows tests/foreign/drives.csv
 
 Each cause is driven twice from cold: in town, as anybody would, and as the plan says, which is made anew when it is
-over. Hoses are read with a clamp, the fan is listened for, where the plan says so. A row is appended as it is done.
-What came of it stands in ``RESULTS.md``.
+over. The level is looked at before both, as the program wants it first. Other looks, readings by hand and a fan that
+is listened for are taken where the plan says so. Their minutes count; looks tell the truth. A row is appended as it is
+done. What came of it stands in ``RESULTS.md``.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from __future__ import annotations
 import argparse
 import csv
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -29,8 +30,10 @@ from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.danger_now import DangerWatch
 from engcalc.diagnosis.drive_legs import LEGS, READ_LAST
 from engcalc.diagnosis.enough import SettledCauses, enough, settled_causes
+from engcalc.diagnosis.expected_readings import instrument_at
 from engcalc.diagnosis.grounds import Danger
-from engcalc.diagnosis.planned_drive import PlannedLeg
+from engcalc.diagnosis.hand_checks import CHECKS
+from engcalc.diagnosis.planned_drive import LOOKS_FIRST, PlannedLeg, minutes_of_looks
 from engcalc.diagnosis.settled import with_odds
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.logs.channels import Channel
@@ -41,6 +44,15 @@ K0 = 273.15
 LONGEST = 1800.0  # s; then a drive counts as not settled
 FIELDS = ("cause", "reason", "air_degC", "way", "minutes", "ended", "settled", "drive")
 COLD, WARM = 5.0, 28.0  # degC
+FAN_ON = 101.0  # degC of the coolant; where the generator's fan starts
+LOOKED = {  # what a look finds in a vehicle with nothing wrong there
+    "level_low": False,
+    "bubbles_when_running": False,
+    "face_dirty": False,
+    "shutter_closed": False,
+    "seals_missing": False,
+    "belt_drives_pump": True,
+}
 VEHICLES = (  # cause, the generator's words for it, reason for the visit, outside air
     ("thermostat_stuck_open", "lift=0.4", "no heat", COLD),
     ("thermostat_missing", "no_valve=1", "slow warm-up", COLD),
@@ -67,6 +79,7 @@ class Driven:
     trip: list[tuple[float, ...]] = field(default_factory=list)
     spots: list[dict[str, object]] = field(default_factory=list)
     seen: dict[str, bool] = field(default_factory=dict)
+    looked: float = 0.0  # min
     growing: GrowingOdds = field(default_factory=lambda: GrowingOdds("before"))
     legs: list[str] = field(default_factory=list)
 
@@ -87,8 +100,18 @@ class Driven:
     def driven(self) -> float:
         return sum(part[1] for part in self.trip)
 
+    def look(self, looks: Sequence[str]) -> None:
+        """Look at all of this."""
+        self.looked += minutes_of_looks(looks)
+        for key in looks:
+            self.legs.append(key)
+            self.seen |= {fact: LOOKED[fact] for fact in CHECKS[key].answers}
+        if "level_low" in self.seen:
+            self.seen["level_low"] = "missing" in self.broken
+
     def drive(self, leg: PlannedLeg) -> None:
-        """One leg of a plan, its hoses read at its end and its fan listened for."""
+        """One leg of a plan, read by hand at its end and its fan listened for."""
+        self.began = self.driven
         asked = LEGS[leg.leg]
         self.trip.append((asked.speed * 3.6, 60.0 * leg.minutes, asked.grade))
         self.legs.append(f"{leg.leg} {leg.minutes:g}")
@@ -96,14 +119,23 @@ class Driven:
         self.hears = asked.listens
 
     def at_its_end(self) -> None:
-        """Note what was read by hand in the last leg; the vehicle shows it, with the clamp's errors."""
+        """Note what was read by hand in the last leg; the vehicle shows it, with the instruments' errors."""
         places, rng = self.course().places, np.random.default_rng(len(self.spots))
-        clamp = INSTRUMENTS[("clamp", "")]
         for place, at in self.read_by_hand:
-            T = float(places[place][int(KEY_ON + at)]) + clamp.bias + rng.normal(0.0, clamp.uncertainty)
-            self.spots.append({"what": place, "value": f"{T:.1f} degC", "at": f"{at:g} s", "instrument": "clamp"})
+            name = instrument_at(place)
+            told = INSTRUMENTS[name]
+            T = float(places[place][int(KEY_ON + at)]) + told.bias + rng.normal(0.0, told.uncertainty)
+            self.spots.append({"what": place, "value": f"{T:.1f} degC", "at": f"{at:g} s", "instrument": name[0]})
         if self.hears:
-            self.seen["fan_runs_when_hot"] = bool(places["fan"][-int(LEGS["fan_at_idle"].seconds) :].any())
+            self._listen(places)
+
+    def _listen(self, places: Mapping[str, np.ndarray]) -> None:
+        """Note whether the fan ran; nothing where the leg did not get hot enough for one to run."""
+        leg = slice(int(KEY_ON + self.began), None)
+        if places["fan"][leg].any():
+            self.seen["fan_runs_when_hot"] = True
+        elif places["coolant"][leg].max() > FAN_ON:
+            self.seen["fan_runs_when_hot"] = False
 
     def judged(self, until: float) -> tuple[GrownOdds, SettledCauses]:
         """What is said of it after so many seconds of the engine running."""
@@ -142,8 +174,9 @@ def looks(begins: float, ends: float) -> Iterator[float]:
 
 
 def in_town(broken: str, reason: str, air: float) -> tuple[Driven, float, str, SettledCauses]:
-    """Driven in town, nothing read by hand."""
+    """Driven in town, nothing read by hand but what comes first by any road: the level."""
     way = Driven(broken, reason, air, "low", list(TOWN + TOWN)[:60])
+    way.look(LOOKS_FIRST)
     stop, seen = way.danger(LONGEST), SettledCauses((), ())
     way.legs.append("town")
     for at in looks(0.0, LONGEST):
@@ -161,6 +194,7 @@ def as_planned(broken: str, reason: str, air: float) -> tuple[Driven, float, str
     plan = planned_by(empty, {}, "before", cold=True).drive
     assert plan is not None
     way, seen = Driven(broken, reason, air, plan.heater), SettledCauses((), ())
+    way.look(plan.looks_first)
     while plan.legs and way.driven < LONGEST:
         for leg in plan.legs:
             begins = way.driven
@@ -174,6 +208,11 @@ def as_planned(broken: str, reason: str, air: float) -> tuple[Driven, float, str
                 odds, seen = way.judged(at)
                 if seen.settled:
                     return way, at, "settled", seen
+        if plan.looks_last:
+            way.look(plan.looks_last)
+            odds, seen = way.judged(way.driven)
+            if seen.settled:
+                return way, way.driven, "settled", seen
         plan = drive_by(way.case(), "before", odds, cold=False)
     return way, way.driven, "open", seen
 
@@ -184,7 +223,8 @@ WAYS = {"town": in_town, "planned": as_planned}
 def row_of(name: str, key: str, broken: str, reason: str, air: float) -> Row:
     way, at, ended, seen = WAYS[name](broken, reason, air)
     told = " ".join(seen.settled or ("open:", *seen.open))
-    cells = (key, reason, f"{air:g}", name, f"{at / 60.0:.1f}", ended, told, ", ".join(way.legs))
+    minutes = at / 60.0 + way.looked
+    cells = (key, reason, f"{air:g}", name, f"{minutes:.1f}", ended, told, ", ".join(way.legs))
     return dict(zip(FIELDS, cells, strict=True))
 
 
@@ -192,6 +232,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--rows", type=Path, required=True)
     parser.add_argument("--way", choices=tuple(WAYS), action="append")
+    parser.add_argument("--cause", choices=[vehicle[0] for vehicle in VEHICLES], action="append")
     options = parser.parse_args()
     there = options.rows.exists()
     done = {(row["cause"], row["way"]) for row in csv.DictReader(options.rows.open())} if there else set()
@@ -201,7 +242,8 @@ def main() -> None:
             out.writeheader()
         for vehicle in VEHICLES:
             for name in options.way or WAYS:
-                if (vehicle[0], name) not in done:
+                wanted = options.cause is None or vehicle[0] in options.cause
+                if wanted and (vehicle[0], name) not in done:
                     row = row_of(name, *vehicle)
                     out.writerow(row)
                     file.flush()

@@ -141,6 +141,7 @@ def plan_json(planned: Planned) -> JsonObject:
         "bits": drive.bits,
         "settled_after": drive.settled,
         "legs": [{"leg": x.leg, "minutes": x.minutes} for x in drive.legs],
+        "looks": list(drive.looks),
         "too_hot": list(drive.too_hot),
         "text": plan_lines(planned),
     }
@@ -184,6 +185,7 @@ class _Teller:
     def __init__(self, system: UnitSystem) -> None:
         self._system = system
         self._key_on = self._enough = self._proof = ""
+        self._heard: tuple[str, ...] = ()
 
     def line(self, words: str) -> None:
         """One line."""
@@ -228,6 +230,9 @@ class _Teller:
             self._key_on = said
             self.line(said)
         self.line(judged_line(news, self._system))
+        if news.settles != self._heard:
+            self._heard = news.settles
+            sys.stderr.write("\a" if news.settles else "")
         still = "" if news.enough is None else " ".join(enough_lines(news.enough))
         if still != self._enough:
             self._enough = still

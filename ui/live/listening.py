@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 
 from engcalc.diagnosis.danger_now import Alarm, DangerWatch
 from engcalc.errors import Cancelled
+from engcalc.logs.channels import Channel
 from ui.live.events import Connected, Event, Sample
 from ui.live.link import VehicleTold
 from ui.live.planning import Planned
@@ -42,6 +43,7 @@ class Listening:
     planned: list[Planned] = field(default_factory=list)
     alarms: list[Alarm] = field(default_factory=list)
     dangers: DangerWatch | None = None
+    engine_started: float | None = None  # s since reading began; None: not yet, or nobody tells
     failed: Exception | None = None
     _over: threading.Event = field(default_factory=threading.Event)
     _abandoned: threading.Event = field(default_factory=threading.Event)
@@ -56,6 +58,8 @@ class Listening:
             for event in recorded(self.events, self.recording):
                 if isinstance(event, Connected):
                     self.told = event.told
+                if isinstance(event, Sample):
+                    self._note_start(event)
                 self.tell(event)
                 if isinstance(event, Sample) and (alarm := dangers.take(event.at, event.channel, event.value)):
                     self.alarms.append(alarm)
@@ -68,6 +72,11 @@ class Listening:
             judge.join()
         if self.failed is not None:
             raise self.failed
+
+    def _note_start(self, sample: Sample) -> None:
+        turns = sample.channel is Channel.ENGINE_SPEED and sample.value > 0.0
+        if turns and self.engine_started is None:
+            self.engine_started = sample.at
 
     def abandon(self) -> None:
         """Nobody waits for an answer any more; the record is kept."""

@@ -16,7 +16,7 @@ from engcalc.diagnosis.enough import SettledCauses, enough
 from engcalc.diagnosis.key_on import KeyOn, key_on
 from engcalc.diagnosis.settled import with_odds
 from engcalc.diagnosis.whole_check import WholeCheck, check_with_records
-from engcalc.errors import HeatdocketError
+from engcalc.errors import HeatdocketError, InputError
 from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
 from engcalc.logs.record import LogRecord
@@ -48,6 +48,14 @@ class Judged:
         """The one conclusion on the vehicle."""
         return None if self.whole is None else self.whole.conclusion
 
+    @property
+    def settles(self) -> tuple[str, ...]:
+        """What is settled so far, by its keys: causes, and the proof of the repair where it stands. Whoever drives
+        hears it when this changes."""
+        causes = () if self.enough is None else self.enough.settled
+        proof = (self.proof.proof.value,) if self.proof is not None and self.proof.stands else ()
+        return (*causes, *proof)
+
 
 class Watch:
     """One record of one case while it is read."""
@@ -66,10 +74,16 @@ class Watch:
         self.text, self.record, self.file = text or CaseText({"format": FORMAT}), record, file
         self.beside = dict(beside or {})
         self._growing = GrowingOdds(record)
+        self._offered: CaseText | None = None  # typed since; taken at the next judgement
         self._planned_until = 0.0
         self._proof: BeforeAfter | None = None
         self._proved_at = 0.0  # s
         self._case(())
+
+    def offer_text(self, text: CaseText) -> None:
+        """What stands typed now, such as a hose read by hand: it counts from the next judgement on, unless it has
+        faults. From any thread."""
+        self._offered = text
 
     def dangers(self) -> DangerWatch:
         """What watches the samples as they come."""
@@ -90,6 +104,7 @@ class Watch:
             read = read_log(log)
         except HeatdocketError:  # no value yet
             return None
+        self._take_offered()
         case = self._case(_codes(told))
         record = getattr(case.evidence, self.record)
         coolant = read.last(Channel.COOLANT)
@@ -102,6 +117,16 @@ class Watch:
         whole = replace(read_alone, check=with_odds(read_alone.check, self.record, odds.causes))
         proof = self._proved(case, whole, read.end, last, cancelled)
         return Judged(read.end, coolant, first.key_on, whole, odds, enough(odds.causes, whole.conclusion), proof)
+
+    def _take_offered(self) -> None:
+        offered, self._offered = self._offered, None
+        if offered is None:
+            return
+        before, self.text = self.text, offered
+        try:
+            self._case(())
+        except InputError:  # half typed: what stood before counts on, and the form names what is to be mended
+            self.text = before
 
     def _proved(self, case: Case, whole: WholeCheck, end: float, last: bool, cancelled: Stop) -> BeforeAfter | None:
         """Both records of the case laid together, anew where this one has grown enough since."""

@@ -31,14 +31,24 @@ ADAPTER_WITHOUT_A_NAME = "an adapter without a name"
 ADAPTER_DOES_NOT_ANSWER = "the adapter does not answer"
 WHAT_ANSWERS_THERE_IS_NO_ADAPTER = "what answers there is no adapter: it never stops"
 
+# ui/live/low_energy.py
+LOW_ENERGY_NEEDS_THE_PACKAGE_BLEAK = "Bluetooth low energy needs the package bleak: pip install 'heatdocket[ble]'"
+LOW_ENERGY_ADAPTER_IS_GONE = "the adapter is gone"
+NO_LOW_ENERGY_ADAPTER_IN_SIGHT = "no Bluetooth adapter {name} is in sight: is it plugged in and free?"
+NO_SERIAL_SERVICE_IS_KNOWN = "{name} carries no serial service that is known here"
+LOW_ENERGY_ADAPTER_DOES_NOT_ANSWER = "the Bluetooth adapter does not answer: {why}"
+IT_TAKES_TOO_LONG = "it takes too long"
+
 # ui/live/planning.py
 LOG_IN_THIS_RECORD = "a log in this record, to go on from, would do; or a plan from a cold start"
 
 # ui/live/ports.py
-SERIAL_PORT_TCP_HOST_PORT = "a serial port, tcp:HOST:PORT, or socketcan:INTERFACE, would do"
+SERIAL_PORT_TCP_HOST_PORT = "a serial port, tcp:HOST:PORT, ble:NAME, or socketcan:INTERFACE, would do"
 SUCH_AS_TCP_192_168_0_10_35000_WOULD_DO = "such as tcp:192.168.0.10:35000 would do"
 SUCH_AS_SOCKETCAN_CAN0_WOULD_DO = "such as socketcan:can0 would do"
 NONE_WOULD_DO = "none would do: a CAN interface has its rate from whoever brought it up"
+NAME_OR_ADDRESS_WOULD_DO = "the adapter's name or address would do, such as ble:OBD or ble:00:11:22:33:44:55"
+LOW_ENERGY_HAS_NO_RATE = "none would do: Bluetooth low energy has no such rate"
 
 # ui/live/reading.py
 VEHICLE_ANSWERS_AGAIN = "the vehicle answers again"

@@ -81,6 +81,21 @@ def test_the_last_renewal_says_what_the_record_says(grown):
         assert abs(live.probability - c.probability) <= 3.0 * error + 0.005, c.fault
 
 
+def test_so_do_odds_that_stay_spread():
+    """A clogged radiator at speed in summer: seven causes between 2 and 30 %, none settled."""
+    case, growing = case_of("hot at speed", ambient="28 degC"), GrowingOdds("before")
+    ran = course("rows=0.25,UA=0.4", TOWN, 28.0)
+    for until in SECONDS:
+        logs = {"before": read_log(ran.log(until))}
+        live = growing.renew(case, logs)
+    whole = diagnose(case, logs)
+    assert whole.best.probability < 0.5
+    assert sum(c.probability > 0.02 for c in whole.causes) >= 7
+    for c in whole.causes:
+        found = next(x for x in live.causes if x.fault == c.fault)
+        assert abs(found.probability - c.probability) <= 3.0 * np.hypot(found.error, c.error) + 0.001, c.fault
+
+
 def test_members_are_carried_on_and_not_drawn_anew(grown):
     _, _, found, _ = grown
     assert [odds.anew for odds, _ in found] == [True, False, False, False]

@@ -14,14 +14,16 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
-from engcalc.diagnosis import drive_legs, planned_drive
+from engcalc.diagnosis import drive_legs, expected_readings, planned_drive
 from engcalc.diagnosis.as_it_grows import GrowingOdds
 from engcalc.diagnosis.drawn_vehicles import DrawnVehicles
-from engcalc.diagnosis.drive_legs import COURSES, LEGS, courses, cuts, gone_on, read_lately, speed_of
+from engcalc.diagnosis.drive_legs import AT_A_STOP, COURSES, LEGS, courses, cuts, gone_on, read_lately, speed_of
+from engcalc.diagnosis.expected_readings import ExpectedReadings, HealthyTold, ReadingsWorth
+from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.diagnosis.planned_drive import (
     A_MINUTE,
-    Decidable,
-    ExpectedReadings,
+    LOOKS_FIRST,
+    LOOKS_LAST,
     PlannedDrive,
     PlannedLeg,
     _heat_measured,
@@ -40,9 +42,15 @@ IDLES = (LEGS["idle"],) * 3  # as long as made-up vehicles are
 OPEN, HEALTHY = "thermostat_stuck_open", "healthy"
 
 
-def case_of(reason: str = "no heat", spots: Sequence[Mapping[str, str]] = (), **vehicle_: str) -> Case:
-    record: dict[str, object] = {"heater_setting": "low", "ambient": "5 degC", "spots": list(spots)}
-    if not spots:
+def case_of(
+    reason: str = "no heat",
+    spots: Sequence[Mapping[str, str]] = (),
+    seen: Mapping[str, bool] | None = None,
+    log: bool = True,
+    **vehicle_: str,
+) -> Case:
+    record: dict[str, object] = {"heater_setting": "low", "ambient": "5 degC", "spots": list(spots), "seen": seen or {}}
+    if log and not spots:
         record["log"] = {"file": "log.csv"}
     tree = {
         "format": FORMAT,
@@ -68,7 +76,12 @@ def apart(kelvin: float) -> np.ndarray:
     return np.repeat([0.0, kelvin], MANY)
 
 
-AT_ONCE = Decidable(np.zeros(2 * MANY))
+AT_ONCE = np.ones(2 * MANY, dtype=bool)
+
+
+def worth(seen, course_, legs, healthy=AT_ONCE) -> ReadingsWorth:
+    readings = expected()
+    return readings.worth(readings.of_legs(seen, course_, legs), healthy)
 
 
 def test_readings_far_apart_tell_all_that_is_open():
@@ -77,16 +90,15 @@ def test_readings_far_apart_tell_all_that_is_open():
     What the model may be wrong by has heavy tails: 100 K apart it is not quite one.
     """
     seen = vehicle({"shown": [10.0, 30.0 + apart(100.0), 35.0 + apart(100.0), 40.0 + apart(100.0)]})
-    found = expected().worth(seen, IDLES, IDLES, AT_ONCE)
+    found = worth(seen, IDLES, IDLES)
     assert 0.98 < found.bits <= 1.0
     assert found.settled == pytest.approx(1.0)
-    never = Decidable(np.full(2 * MANY, np.inf))
-    assert expected().worth(seen, IDLES, IDLES, never).settled == 0.0  # odds alone settle nothing
+    assert worth(seen, IDLES, IDLES, ~AT_ONCE).settled == pytest.approx(0.5)  # odds alone call nothing healthy
 
 
 def test_readings_that_are_alike_tell_nothing():
     seen = vehicle({"shown": [10.0, 50.0 + apart(0.0), 60.0, 70.0]})
-    found = expected().worth(seen, IDLES, IDLES, AT_ONCE)
+    found = worth(seen, IDLES, IDLES)
     assert found.bits == pytest.approx(0.0, abs=1e-6)
     assert found.settled == 0.0
 
@@ -94,7 +106,7 @@ def test_readings_that_are_alike_tell_nothing():
 def test_only_the_legs_that_were_driven_are_read():
     """The vehicles part in the last leg: the first two tell nothing."""
     seen = vehicle({"shown": [10.0, 30.0 + apart(0.0), 35.0, 35.0 + apart(80.0)]})
-    early, late = (expected().worth(seen, IDLES, IDLES[:n], AT_ONCE).bits for n in (1, 3))
+    early, late = (worth(seen, IDLES, IDLES[:n]).bits for n in (1, 3))
     assert early < 0.01
     assert late > 0.5
 
@@ -102,31 +114,60 @@ def test_only_the_legs_that_were_driven_are_read():
 def test_hoses_are_read_where_the_leg_says_so():
     hose = {"shown": [10.0, 50.0, 60.0, 70.0], "upper_hose": [10.0, 12.0 + apart(50.0), 12.0 + apart(50.0), 60.0]}
     seen = vehicle(hose)
-    legs = (LEGS["radiator_hoses"], replace(LEGS["idle"], seconds=1620.0))
-    reads = expected().worth(seen, legs, legs, AT_ONCE)
-    idles = (replace(LEGS["idle"], seconds=180.0), legs[1])
-    assert reads.bits > 0.3
-    assert expected().worth(seen, idles, idles, AT_ONCE).bits < 0.01
+    legs = (LEGS["stop"], replace(LEGS["idle"], seconds=1560.0))
+    idles = (replace(LEGS["idle"], seconds=240.0), legs[1])
+    assert worth(seen, legs, legs).bits > 0.3
+    assert worth(seen, idles, idles).bits < 0.01
 
 
-def test_a_cold_vehicle_is_told_when_healthy_ones_are_warm():
-    case = case_of()
-    warm = target(case) - 273.15
-    cold = vehicle({"shown": [10.0, 20.0 + np.zeros(2), 30.0, 40.0]})
-    healthy = vehicle({"shown": [10.0, warm - 1.0 + np.zeros(20), warm + 1.0, warm + 2.0]})
-    assert Decidable.of(case, cold, healthy).since.tolist() == [900.0, 900.0]
-    own = vehicle({"shown": [10.0, np.array([warm + 0.5, 20.0]), 30.0, 40.0]})
-    assert Decidable.of(case, own, healthy).since.tolist() == [600.0, 900.0]
-    slow = vehicle({"shown": [10.0, 20.0 + np.zeros(20), 21.0, warm - 1.0]})
-    assert np.isinf(Decidable.of(case, cold, slow).since).all()
+def test_a_fan_tells_only_where_it_gets_hot_enough_for_one_to_run():
+    """The second half of the vehicles have a fan that stands still; healthy ones run from 100 degC."""
+    listens = (replace(LEGS["fan_at_idle"], seconds=1800.0),)
+
+    def bits(hottest: float) -> float:
+        hot = [10.0, 50.0, 80.0, hottest]
+        seen = vehicle({"shown": hot, "coolant": hot}, FAN_RUNS=np.repeat([1.0, 0.0], MANY))
+        return worth(replace(seen, fan_wanted=np.full(2 * MANY, 373.15)), listens, listens).bits
+
+    assert bits(92.0) < 0.001
+    assert 0.4 < bits(108.0) < 0.9  # one may be overheard
 
 
-def test_who_complains_of_heat_is_answered_by_a_hot_one_only():
-    case = case_of("hot at idle")
-    opened = float(case.thermostat.full_open[0]) - 273.15
-    seen = vehicle({"shown": [10.0, 80.0 + np.zeros(2), np.array([opened + 12.9, opened + 13.1]), opened]})
-    assert Decidable.of(case, seen, seen).since.tolist() == [np.inf, 900.0]
-    assert Decidable.of(case, seen, seen).by(900.0).tolist() == [False, True]
+def test_a_look_tells_its_facts():
+    """A level that is low in half of the vehicles is one bit, less what a look errs."""
+    low = vehicle(LEVEL=np.repeat([0.3, 0.0], MANY))
+    readings = expected()
+    level = readings.of_look(low, ("level_low",))
+    assert 0.5 < readings.worth(level, AT_ONCE).bits < 0.9
+    assert readings.worth(readings.of_look(low, ("face_dirty",)), AT_ONCE).bits < 1e-6
+    both = readings.of_look(low, ("level_low", "face_dirty"))
+    assert readings.worth(both, AT_ONCE).bits == pytest.approx(readings.worth(level, AT_ONCE).bits, abs=1e-6)
+
+
+def test_looks_are_added_as_long_as_they_are_worth_their_minutes(quick, monkeypatch):
+    """Nobody looked at the level of a vehicle without heat; where a minute is dear nothing is looked at."""
+    grown = GrowingOdds("before").renew(case_of(log=False), {})
+    plan = planned_drive.planned_drive(grown.problem, grown.draws, 388.15, cold=True)
+    assert plan.looks[:1] == ("level_and_bubbles",)
+    assert set(plan.looks_first) | set(plan.looks_last) == set(plan.looks)
+    looked = case_of(seen={"level_low": False}, log=False)
+    again = GrowingOdds("before").renew(looked, {})
+    assert "level_and_bubbles" not in planned_drive.planned_drive(again.problem, again.draws, 388.15, cold=True).looks
+    monkeypatch.setattr(planned_drive, "A_MINUTE", 1.0)
+    assert planned_drive.planned_drive(grown.problem, grown.draws, 388.15, cold=True).looks == ()
+    assert {*LOOKS_FIRST, *LOOKS_LAST} <= CHECKS.keys()
+
+
+def test_a_warm_vehicle_is_told_healthy_and_no_warm_up_answers_heat():
+    warm = target(case_of()) - 273.15
+    seen = vehicle(
+        {"shown": [10.0, np.array([warm + 0.1, 20.0, 20.0]), warm - 0.1, np.array([95.0, warm + 0.1, 20.0])]}
+    )
+    told = HealthyTold.of(case_of(), seen)
+    assert told.since.tolist() == [600.0, 1800.0, np.inf]
+    assert told.by(600.0).tolist() == [True, False, False]
+    for reason in ("hot at idle", "hot at speed", "loss of coolant"):
+        assert np.isinf(HealthyTold.of(case_of(reason), seen).since).all()
 
 
 def test_a_minute_more_has_to_settle_its_worth():
@@ -135,16 +176,18 @@ def test_a_minute_more_has_to_settle_its_worth():
 
 
 def test_a_course_may_end_within_a_leg_that_nothing_is_read_in():
-    ends = cuts((LEGS["steady_road"], LEGS["radiator_hoses"]))
-    assert [[leg.minutes for leg in legs] for legs in ends] == [[3.0], [6.0], [9.0], [10.0], [10.0, 3.0]]
+    ends = cuts((LEGS["steady_road"], LEGS["stop"]))
+    assert [[leg.minutes for leg in legs] for legs in ends] == [[3.0], [6.0], [9.0], [10.0], [10.0, 4.0]]
 
 
 def test_a_fan_is_listened_for_where_an_electric_one_switches():
     listens = [legs for legs in courses(case_of()) if any(leg.listens for leg in legs)]
-    assert listens
+    assert {leg.key for legs in listens for leg in legs if leg.listens} == {"fan_at_idle", "stop_with_fan"}
+    assert {leg.reads for leg in (LEGS["stop"], LEGS["stop_with_fan"])} == {AT_A_STOP}
     truck = resolve(CaseText({"format": FORMAT, "vehicle": {"class": "heavy truck"}}))
     assert isinstance(truck, Case)
     assert not any(leg.listens for legs in courses(truck) for leg in legs)
+    assert any(leg.key == "stop" for legs in courses(truck) for leg in legs)
     assert speed_of(LEGS["steady_road"], case_of()) == pytest.approx(80.0 / 3.6)
     tractor = resolve(CaseText({"format": FORMAT, "vehicle": {"class": "tractor"}}))
     assert isinstance(tractor, Case)
@@ -153,7 +196,10 @@ def test_a_fan_is_listened_for_where_an_electric_one_switches():
 
 @pytest.mark.parametrize(
     ("minutes", "read"),
-    [({"upper_hose": 10.1, "lower_hose": 20.0}, {"upper_hose", "lower_hose"}), ({"upper_hose": 9.9}, set())],
+    [
+        (dict.fromkeys(AT_A_STOP, 10.1), set(AT_A_STOP)),
+        ({**dict.fromkeys(AT_A_STOP, 10.1), "vent": 9.9}, set(AT_A_STOP[:4])),
+    ],
 )
 def test_hoses_read_in_the_last_ten_minutes_begin_no_plan(minutes, read):
     spots = [
@@ -164,7 +210,7 @@ def test_hoses_read_in_the_last_ten_minutes_begin_no_plan(minutes, read):
     run = run_of(case, "before", {})
     assert read_lately(run) == read | {"coolant"}
     begun = {legs[0].key for legs in courses(case, read_lately(run))}
-    assert ("radiator_hoses" in begun) is not bool(read)
+    assert ("stop_with_fan" in begun) is not (read == set(AT_A_STOP))
     assert {"steady_road", "idle", "hill"} <= begun
 
 
@@ -189,9 +235,10 @@ def test_a_record_is_driven_on_from_its_end(grown):
 @pytest.fixture
 def quick(monkeypatch):
     """A few vehicles on one course."""
-    monkeypatch.setattr(drive_legs, "COURSES", (("steady_road", "radiator_hoses"),))
-    for name, value in {"VEHICLES": 24, "LEAST_VEHICLES": 2, "READINGS": 24, "HEALTHY_VEHICLES": 8}.items():
+    monkeypatch.setattr(drive_legs, "COURSES", (("steady_road", "stop"),))
+    for name, value in {"VEHICLES": 24, "LEAST_VEHICLES": 2}.items():
         monkeypatch.setattr(planned_drive, name, value)
+    monkeypatch.setattr(expected_readings, "READINGS", 24)
 
 
 @pytest.mark.parametrize("cold", [True, False])
@@ -219,7 +266,7 @@ def test_heat_that_is_read_is_known_more_closely(grown):
 
 
 def test_each_leg_has_its_words_and_cautions():
-    assert LEG_WORDS.keys() == LEGS.keys() == {key for keys in COURSES for key in keys}
+    assert LEG_WORDS.keys() == LEGS.keys() == {key for keys in COURSES for key in keys} | {"stop_with_fan"}
     for words in LEG_WORDS.values():
         assert "{heater}" in words.does
         assert words.cautions
@@ -228,21 +275,36 @@ def test_each_leg_has_its_words_and_cautions():
 
 def test_a_plan_tells_minutes_place_cautions_and_that_the_driver_drives():
     plan = PlannedDrive(
-        (PlannedLeg("steady_road", 6.0), PlannedLeg("radiator_hoses", 3.0)), True, "high", 3.0, 1.5, 0.7, ("hill",)
+        (PlannedLeg("steady_road", 6.0), PlannedLeg("stop_with_fan", 4.0)),
+        *(True, "high", 3.0, 1.5, 0.7, ("hill",)),
+        looks=("level_and_bubbles", "radiator_face_and_shutter"),
     )
-    first, one, two, heater, settles, left_out = drive_lines(plan)
-    assert first == "Test drive that would settle the most, 9 minutes from a cold start:"
-    assert one.startswith("1. Minute 0 to 6: drive at a steady 80 km/h")
-    assert "a level road outside town" in one
-    assert two.startswith("2. Minute 6 to 9: let it idle, heater on full; read the upper and the lower radiator hose")
+    first, level, one, two, face, heater, settles, left_out = drive_lines(plan)
+    assert first == "Test drive that would settle the most, 10 minutes from a cold start:"
+    bubbles = "coolant level, and bubbles with the engine running"
+    assert level == f"Before you drive off, 2 minutes: {bubbles}. Enter what you saw."
+    seals = "radiator face, seals and shutter"
+    assert face == f"Then, with the engine off, 3 minutes: {seals}. Enter what you saw."
+    assert one.startswith("1. Minute 0 to 6, on a level road outside town: drive at a steady 80 km/h")
+    assert two.startswith("2. Minute 6 to 10, outdoors, parked and chocked: let it idle, heater on full. In the last")
+    assert "Listen for the radiator fan. If it does not get hot, note nothing of the fan." in two
     assert heater == "Set the heater before the start (heater on full) and leave it so."
     assert "about 7 in 10 vehicles" in settles
     assert "a hill" in left_out
     assert drive_cautions(plan)[0] == NO_TOUCH
-    assert CAUTION_TEXTS["exhaust"] in drive_cautions(plan)
-    standing = replace(plan, legs=(PlannedLeg("idle", 6.0),), from_cold=False, too_hot=())
+    assert {CAUTION_TEXTS["exhaust"], CAUTION_TEXTS["topping_up"]} <= set(drive_cautions(plan))
+    standing = replace(plan, legs=(PlannedLeg("idle", 6.0),), from_cold=False, too_hot=(), looks=())
     assert NO_TOUCH not in drive_cautions(standing)
     assert "on from now" in drive_lines(standing)[0]
+
+
+def test_a_drive_that_goes_on_has_no_look_that_wants_a_cold_engine(quick, monkeypatch):
+    """Who complains of heat at speed has the radiator's face looked at, at its end; a level is seen cold."""
+    monkeypatch.setattr(planned_drive, "A_MINUTE", 0.0)
+    grown = GrowingOdds("before").renew(case_of("hot at speed"), {"before": read_log(course("", TOWN, 28.0).log(190))})
+    looks = planned_drive.planned_drive(grown.problem, grown.draws, 388.15, cold=False).looks
+    assert "radiator_face_and_shutter" in looks
+    assert set(looks) <= set(LOOKS_LAST)
 
 
 def test_where_danger_comes_first_or_nothing_is_left_to_drive():

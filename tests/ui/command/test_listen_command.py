@@ -10,16 +10,18 @@ from simulated_adapter import Adapter, OnTerminal
 
 from engcalc.diagnosis.danger_now import Alarm, AlarmCode
 from engcalc.diagnosis.diagnosis import diagnose
+from engcalc.diagnosis.enough import SettledCauses
 from engcalc.diagnosis.planned_drive import PlannedDrive, PlannedLeg
 from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
+from engcalc.units import UnitSystem
 from engcalc.words.live_words import freeze_frame_line
-from ui.command.listening import news_json
+from ui.command.listening import _Teller, news_json
 from ui.command.main import main
 from ui.live.events import Connected
 from ui.live.link import VehicleTold
 from ui.live.planning import Planned
-from ui.live.watch import Watch
+from ui.live.watch import Judged, Watch
 
 
 @pytest.fixture(scope="module")
@@ -113,9 +115,17 @@ def test_a_danger_and_a_plan_are_lines_of_their_own():
     assert news_json(alarm) == {**told, "coolant_degC": pytest.approx(115.0), "limit_degC": pytest.approx(115.0)}
     drive = PlannedDrive((PlannedLeg("idle", 10.0),), True, "high", 2.0, 1.0, 0.5, ("hill",))
     plan = news_json(Planned(0.0, drive))
+    assert plan["looks"] == []
     assert (plan["event"], plan["legs"], plan["minutes"]) == ("test_drive", [{"leg": "idle", "minutes": 10.0}], 10.0)
     assert "exhaust gas kills" in " ".join(plan["text"])
     assert news_json(Planned(30.0, None))["danger_first"]
+
+
+def test_who_drives_hears_what_is_settled_once(capsys):
+    teller = _Teller(UnitSystem.SI)
+    for settled in ((), ("pump_weak",), ("pump_weak",), ()):
+        teller.tell(Judged(60.0, None, None, enough=SettledCauses(settled, ("healthy", "pump_weak"))))
+    assert capsys.readouterr().err.count("\a") == 1
 
 
 def test_how_the_engine_ran_as_a_code_was_set_is_told():

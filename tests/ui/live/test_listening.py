@@ -12,6 +12,7 @@ from simulated_adapter import Adapter, OnTcp
 
 from engcalc.case.file import NO_FOLDER
 from engcalc.case.text import FORMAT, CaseText
+from engcalc.diagnosis.before_after import Proof
 from engcalc.diagnosis.danger_now import Alarm, AlarmCode
 from engcalc.diagnosis.enough import SettledCauses
 from engcalc.diagnosis.grounds import Danger
@@ -191,6 +192,42 @@ def test_no_drive_is_planned_while_there_is_a_danger():
     hot = {"seen": {"combustion_gas_found": True}}
     text = CaseText({**CASE.tree, "evidence": {"before": hot}})
     assert plan_for(text, "before", NO_FOLDER, cold=True) == Planned(0.0, None)
+
+
+def test_what_is_read_by_hand_meanwhile_counts_with_the_next_answer():
+    """A level that was seen low; half typed entries change nothing."""
+    watch, log = Watch(CASE, "before"), course("", TOWN, 5.0).log(100)
+
+    def low() -> float:
+        found = watch.judge(log, None)
+        assert found is not None
+        assert found.odds is not None
+        return found.odds.probability("low_coolant")
+
+    alone = low()
+    watch.offer_text(with_seen({"level_low": "perhaps"}))
+    assert low() == pytest.approx(alone, rel=0.5)
+    watch.offer_text(with_seen({"level_low": True}))
+    assert low() > 5.0 * alone
+
+
+def with_seen(seen: dict[str, object]) -> CaseText:
+    return CaseText({**CASE.tree, "evidence": {"before": {"seen": seen}}})
+
+
+def test_what_settles_is_the_cause_and_the_proof():
+    class Stands:
+        def __init__(self, proof: Proof) -> None:
+            self.proof, self.stands = proof, proof is not Proof.OPEN
+
+    def settles(causes: tuple[str, ...], proof: Proof | None) -> tuple[str, ...]:
+        both = None if proof is None else Stands(proof)
+        return Judged(60.0, None, None, enough=SettledCauses(causes, ()), proof=both).settles  # type: ignore[arg-type]
+
+    assert settles((), None) == settles((), Proof.OPEN) == Judged(60.0, None, None).settles == ()
+    assert settles(("pump_weak",), Proof.OPEN) == ("pump_weak",)
+    stands = next(proof for proof in Proof if proof is not Proof.OPEN)
+    assert settles(("healthy",), stands) == ("healthy", stands.value)
 
 
 def test_before_the_engine_has_run_there_is_no_answer_but_the_sensors():

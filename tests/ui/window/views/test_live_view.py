@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import pytest
 from live_courses import TOWN, course
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtWidgets import QApplication
 from simulated_adapter import Adapter, OnTcp
 
 from engcalc.case.text import FORMAT, CaseText
+from engcalc.diagnosis.planned_drive import PlannedDrive, PlannedLeg
 from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
 from engcalc.units import UnitSystem
+from engcalc.words.drive_words import drive_cautions, drive_lines
 from engcalc.words.live_words import DRIVER_DRIVES
 from engcalc.words.proof_words import proof_sentences, so_far_sentence
 from ui.document import Document
-from ui.live.watch import with_reading
+from ui.live.planning import Planned
+from ui.live.watch import Watch, with_reading
 from ui.window.results.lines import Sentences
 from ui.window.settings import Settings
 from ui.window.views.live.view import LiveView
@@ -43,8 +46,10 @@ def ended(qtbot, view: LiveView) -> None:
     QApplication.processEvents()
 
 
-def test_a_replayed_log_ends_with_curve_conclusion_and_odds(live, qtbot):
+def test_a_replayed_log_ends_with_curve_conclusion_and_odds(live, qtbot, monkeypatch):
     view, chosen = live
+    beeps: list[tuple[str, ...]] = []
+    monkeypatch.setattr(QApplication, "beep", lambda: beeps.append(view._heard))
     chosen.write_bytes(course("lift=0.4", TOWN, 5.0).log(until=480.0))
     before = view.context.document.text
     qtbot.mouseClick(view.replay, Qt.MouseButton.LeftButton)
@@ -56,7 +61,11 @@ def test_a_replayed_log_ends_with_curve_conclusion_and_odds(live, qtbot):
     assert "Before the start the sensors agree" in said
     assert view.curves.cards[0].view.plot is not None
     last = round(course("lift=0.4", TOWN, 5.0).coolant[478])  # the last row of the log
-    assert view.now.text() == f"7:58  {last} °C"
+    assert view.now.text() == f"7:48 after the start  {last} °C"
+    settled = view.work.listening.judged[-1].settles
+    assert set(settled) == {"thermostat_stuck_open", "thermostat_missing"}
+    assert beeps[-1] == settled  # who drives hears it, once
+    assert len(beeps) == len(set(beeps))
     assert view.start.isEnabled()
     assert view.context.document.text == before  # a replay is no reading of this vehicle
     assert DRIVER_DRIVES in [text for s in view.findChildren(Sentences) for text in s.texts]
@@ -78,8 +87,9 @@ def test_the_banner_is_told_while_a_log_is_shown_that_is_no_part_of_the_case(liv
     assert told == [True, False, True]
 
 
-def test_a_vehicle_that_is_read_becomes_the_record_of_the_case(live, qtbot, tmp_path):
+def test_a_vehicle_that_is_read_becomes_the_record_of_the_case(live, qtbot, tmp_path, monkeypatch):
     view, _ = live
+    monkeypatch.setattr(Watch, "plan_first", lambda _watch, _cancelled: Planned(0.0, None))  # takes seconds
     ran = course("lift=0.4", TOWN, 5.0)
     with OnTcp(Adapter(lambda: ran.answers(600.0), codes=(b"\x01\x28",))) as served:
         view.port.setEditText(served.port)
@@ -88,10 +98,16 @@ def test_a_vehicle_that_is_read_becomes_the_record_of_the_case(live, qtbot, tmp_
         assert "Bench adapter" in view.state.text()
         view.leave()  # another view in sight: the reading goes on
         assert view.work.busy
+        tree = view.context.document.text.tree
+        looked = CaseText({**tree, "evidence": {"before": {"seen": {"level_low": False}}}})
+        view.context.document.take_text(looked, "A look at a stop")
+        watch = view.work.listening.watch
+        qtbot.waitUntil(lambda: watch.text == looked, timeout=PATIENCE_MS)  # it counts with the next answer
         qtbot.mouseClick(view.stop, Qt.MouseButton.LeftButton)
         ended(qtbot, view)
     record = view.context.document.text.tree["evidence"]["before"]
     assert record["codes"] == ["P0128"]
+    assert record["seen"] == {"level_low": False}
     assert read_log(tmp_path / record["log"]["file"]).has(Channel.COOLANT)
     assert view.context.document.undo_name == "Live reading"
 
@@ -129,6 +145,35 @@ def test_a_port_that_cannot_be_meant_is_said_and_nothing_begins(live, qtbot, por
     qtbot.mouseClick(view.start, Qt.MouseButton.LeftButton)
     assert "would do" in view.state.text()
     assert not view.work.busy
+
+
+def test_the_curve_is_in_sight_while_it_grows_and_what_is_read_before_comes_beneath_it(live, qtbot):
+    """In what 1366 x 768 leave of the window, about 1180 x 570; the driver may not touch anything."""
+    view, chosen = live
+    view.resize(1180, 570)
+    chosen.write_bytes(course("lift=0.4", TOWN, 5.0).log(until=120.0))
+    qtbot.mouseClick(view.replay, Qt.MouseButton.LeftButton)
+    assert not view.records.isVisible()
+    assert not view.replay.isVisible()
+    assert view.stop.isVisible()
+    ended(qtbot, view)
+    assert view.records.isVisible()
+    view.records.hide()
+    view.without_vehicle.hide()  # as while it grows
+    QApplication.processEvents()
+    curve = view.curves.cards[0].view
+    bottom = curve.mapTo(view, QPoint(0, curve.height())).y()
+    assert bottom <= view.height()
+    drive = PlannedDrive((PlannedLeg("steady_road", 10.0), PlannedLeg("stop", 4.0)), True, "high", 3.0, 2.0, 0.6, ())
+    view._show_plan(Planned(0.0, drive))
+    QApplication.processEvents()
+    assert view.drive_card.mapTo(view, QPoint()).y() > curve.mapTo(view, QPoint()).y()
+    assert view.drive.texts == drive_lines(drive)
+    cautions = drive_cautions(drive)
+    assert cautions
+    assert set(cautions) <= set(view.cautions.texts)
+    assert not set(cautions) & set(view.drive.texts)
+    assert len(set(view.cautions.texts)) == len(view.cautions.texts)
 
 
 def test_a_run_after_the_repair_is_laid_over_the_run_before(live, qtbot, tmp_path):

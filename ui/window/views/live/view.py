@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from datetime import datetime
 from pathlib import Path
 
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QApplication, QFileDialog, QHBoxLayout, QPushButton, QWidget
 
 from engcalc.case.file import NO_FOLDER
@@ -22,10 +23,10 @@ from engcalc.words.live_words import (
     DRIVER_DRIVES,
     ONLY_SIMULATED,
     alarm_line,
-    clock,
     enough_lines,
     freeze_frame_line,
     key_on_line,
+    moment,
     odds_line,
 )
 from engcalc.words.numbers import temperature
@@ -46,7 +47,7 @@ from ui.window.paragraph import paragraph
 from ui.window.plain import plain_label, tip
 from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.lines import Sentence, Sentences
-from ui.window.rhythm import BESIDE_A_BAR, sideways, upright
+from ui.window.rhythm import BESIDE_A_BAR, em, sideways, upright
 from ui.window.scrolled import Page, scrolled
 from ui.window.still_combo import LETTERS, StillCombo, own_sheet
 from ui.window.theme import show_tone
@@ -57,6 +58,7 @@ from ui.window.views.view import Context, View, column
 from ui.window.views.warmup.importing import ask_log
 
 SPEEDS = (1, 5, 20, 60, 200)  # times as fast as a log was made
+CURVE_BY_HEIGHT, LEAST_CURVE_EMS = 0.75, 24  # widest of a curve, over the view's height; but so wide at least
 
 
 def ask_output(parent: QWidget, folder: str) -> str:
@@ -83,6 +85,8 @@ class LiveView(View):
         self.work.ended.connect(self._ended)
         self._replays = False
         self._shows_played = False  # a log that is no part of the case
+        self._heard: tuple[str, ...] = ()  # what was settled when it last sounded
+        self._unsubscribe = context.document.subscribe(lambda _change: self._offer_text())
         self.danger = paragraph("Danger", "danger")
         self.danger.hide()
         self.state = paragraph(view_texts.STATE_OF_THE_READING, "muted", view_texts.IDLE_WORDS)
@@ -96,11 +100,12 @@ class LiveView(View):
         self.proof_card = CardSection("Before and after", self.proof)
         self.drive = Sentences("Test drive")
         self.drive_card = CardSection("Test drive", self.drive)
-        cautions = Sentences("Before you start")
+        self.cautions = Sentences("Before you start")
         page = Page()
         body = upright(page, around=BESIDE_A_BAR)
-        before = CardSection("Before you start", cautions)
-        told = (self.said, self.drive_card, self.proof_card, *self.pair.cards, *self.curves.cards, before)
+        before = CardSection("Before you start", self.cautions)
+        # the curve is in sight while nobody may touch anything: plan and cautions, read before the start, come beneath
+        told = (self.said, self.proof_card, *self.pair.cards, *self.curves.cards, self.drive_card, before)
         for part in (self._bar(), self.state, self.now, *told):
             body.addWidget(part)
         body.addStretch(1)
@@ -109,7 +114,6 @@ class LiveView(View):
         self.curves.show_none()
         self._show_proof(None)
         self._show_plan(None)
-        cautions.show_sentences([Sentence(text) for text in (DRIVER_DRIVES, *AT_STANDSTILL, ONLY_SIMULATED)])
         self._enable()
 
     def _bar(self) -> QWidget:
@@ -138,7 +142,9 @@ class LiveView(View):
         rows.addLayout(_row(plain_label("Adapter at"), self.port, self.start, self.stop))
         says = view_texts.PLAN_THE_DRIVE_THAT_WOULD_SETTLE_THE_MOST
         self.plan = _button(view_texts.PLAN_A_TEST_DRIVE, says, self._start_plan)
-        rows.addLayout(_row(self.replay, self.speed, self.plan))
+        self.without_vehicle = QWidget()
+        upright(self.without_vehicle).addLayout(_row(self.replay, self.speed, self.plan))
+        rows.addWidget(self.without_vehicle)
         return bar
 
     # ---- starting and ending ----------------------------------------------------------------------------------------
@@ -192,6 +198,7 @@ class LiveView(View):
             self._say(in_words(error), "error")
             return
         self._replays = path is None
+        self._heard = ()
         self._show_plan(None)
         self.now.setText("")
         self.said.show_sentences([])
@@ -231,6 +238,11 @@ class LiveView(View):
         document.take_text(made, "Live reading")
         self._say(view_texts.READING_ENDED_IT_IS_NOW_THE_RECORD.format(name=path.name))
 
+    def _offer_text(self) -> None:
+        """What is typed while it is read, such as a hose read by hand at a stop, counts with the next answer."""
+        if self.work.busy and self.work.listening is not None:
+            self.work.listening.watch.offer_text(self.context.document.text)
+
     # ---- news -------------------------------------------------------------------------------------------------------
 
     def _tell(self, news: News) -> None:
@@ -239,8 +251,10 @@ class LiveView(View):
             self._show_danger(news)
             QApplication.beep()
         elif isinstance(news, Sample):
-            self.now.setText(f"{clock(news.at)}  {temperature(news.value, system)}")
-            dangers = None if self.work.listening is None else self.work.listening.dangers
+            listening = self.work.listening
+            started = None if listening is None else listening.engine_started
+            self.now.setText(f"{moment(news.at, started)}  {temperature(news.value, system)}")
+            dangers = None if listening is None else listening.dangers
             if dangers is not None and dangers.alarm is None:
                 self._show_danger(None)
         elif isinstance(news, Connected):
@@ -269,6 +283,10 @@ class LiveView(View):
                 if study.name == self.records.record:
                     self.curves.show_pictures(study, system)
         self._show_proof(found.proof)
+        if found.settles != self._heard:
+            self._heard = found.settles
+            if found.settles:
+                QApplication.beep()
         self.said.show_sentences(told)
 
     def _show_proof(self, both: BeforeAfter | None) -> None:
@@ -291,9 +309,11 @@ class LiveView(View):
 
     def _show_plan(self, planned: Planned | None) -> None:
         self.drive_card.setVisible(planned is not None)
+        of_drive = () if planned is None else drive_cautions(planned.drive)
+        cautions = dict.fromkeys((DRIVER_DRIVES, *of_drive, *AT_STANDSTILL, ONLY_SIMULATED))
+        self.cautions.show_sentences([Sentence(text) for text in cautions])
         if planned is not None:
-            lines = [*drive_lines(planned.drive), *drive_cautions(planned.drive)]
-            self.drive.show_sentences([Sentence(text) for text in lines])
+            self.drive.show_sentences([Sentence(text) for text in drive_lines(planned.drive)])
             if self.work.listening is None:
                 self._say(view_texts.IDLE_WORDS)
 
@@ -309,6 +329,15 @@ class LiveView(View):
         for widget in (self.start, self.replay, self.port, self.speed, self.records, self.plan):
             widget.setEnabled(not self.work.busy)
         self.stop.setEnabled(self.work.busy)
+        for row in (self.records, self.without_vehicle):  # of no use meanwhile: room for the curve
+            row.setVisible(not self.work.busy)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """A curve is no wider than it may be to stand in sight as a whole."""
+        super().resizeEvent(event)
+        widest = max(round(CURVE_BY_HEIGHT * self.height()), LEAST_CURVE_EMS * em())
+        for card in (*self.curves.cards, *self.pair.cards):
+            card.setMaximumWidth(widest)
 
     # ---- as every view ----------------------------------------------------------------------------------------------
 
@@ -328,6 +357,8 @@ class LiveView(View):
 
     def close_view(self) -> None:
         """The case is closed: end the reading; what was read is on disk."""
+        self._unsubscribe()
+        self._unsubscribe = lambda: None
         self.work.close()
 
 
