@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -14,8 +15,11 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
 from engcalc.diagnosis import simulated
+from engcalc.diagnosis.diagnosis import diagnose
 from engcalc.diagnosis.observations import likelihood_of, observed
+from engcalc.diagnosis.sampler import Effort
 from engcalc.diagnosis.simulated import Hypothesis, Problem, problem_of, simulate
+from engcalc.logs.record import LogRecord
 from engcalc.system.drive import Drive
 from engcalc.units import Array
 from engcalc.vehicle.run import read_logs, runs_of
@@ -83,17 +87,23 @@ def in_parts(drive: Drive, parts: int) -> Drive:
     return replace(drive, step=drive.step / parts, which=np.repeat(drive.which, parts, axis=0))
 
 
-def test_settled_stretches_in_fewer_steps_leave_the_likelihood_as_it_is(tmp_path: Path) -> None:
-    """80 minutes, warm after twelve, then on the road at 60 to 100 km/h: 1,600 steps become some 700."""
+def long_drive(folder: Path) -> tuple[Case, Mapping[str, LogRecord]]:
+    """80 minutes by a log, warm after nine, then on the road at 60 to 100 km/h."""
     t = np.arange(0.0, 4801.0, 5.0)
     coolant, speed = np.minimum(10.0 + t / 9.0, 89.0), 80.0 + 20.0 * np.sin(t / 37.0)
     lines = [f"{a:.0f},{b:.1f},1800,{c:.1f}" for a, b, c in zip(t, coolant, speed, strict=True)]
     text = "time_s,coolant_degC,engine_speed_rpm,vehicle_speed_km_h\n" + "\n".join(lines)
-    (tmp_path / "drive.csv").write_text(text + "\n", encoding="utf-8")
+    (folder / "drive.csv").write_text(text + "\n", encoding="utf-8")
     record = {"ambient": "10 degC", "heater_setting": "off", "log": {"file": "drive.csv"}}
     case = resolve(CaseText({"format": FORMAT, "thermostat": {"side": "outlet"}, "evidence": {"before": record}}))
     assert isinstance(case, Case), case
-    (run, weight), *_ = runs_of(case, "before", read_logs(case, tmp_path))
+    return case, read_logs(case, folder)
+
+
+def test_settled_stretches_in_fewer_steps_leave_the_likelihood_as_it_is(tmp_path: Path) -> None:
+    """1,600 steps become some 700."""
+    case, logs = long_drive(tmp_path)
+    (run, weight), *_ = runs_of(case, "before", logs)
     evidence, rng = observed(run), np.random.default_rng(2)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(simulated, "thinned", lambda run: run)
@@ -114,3 +124,18 @@ def test_settled_stretches_in_fewer_steps_leave_the_likelihood_as_it_is(tmp_path
     counts = by_all > by_all.max() - 8.0
     assert counts.sum() >= 6
     assert np.sqrt(np.mean((by_fewer - by_all)[counts] ** 2)) < 0.08  # nats; the draws leave 0.05 and more
+
+
+def test_odds_of_a_long_log_are_those_of_all_its_steps(tmp_path: Path) -> None:
+    case, logs = long_drive(tmp_path)
+    effort = Effort(prior=24, steps=1, first=16, round=160, rounds=1)
+    by_fewer = diagnose(case, logs, effort=effort)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(simulated, "thinned", lambda run: run)
+        by_all = diagnose(case, logs, effort=effort)
+    fewer = {cause.fault: cause for cause in by_fewer.causes}
+    assert set(fewer) == {cause.fault for cause in by_all.causes}
+    for cause in by_all.causes:
+        told = fewer[cause.fault]
+        within = 2.0 * float(np.hypot(told.error, cause.error))  # both draw alike: they part by less than two draws do
+        assert abs(told.probability - cause.probability) < within + 1e-4, cause.fault
