@@ -87,7 +87,7 @@ def in_parts(drive: Drive, parts: int) -> Drive:
     return replace(drive, step=drive.step / parts, which=np.repeat(drive.which, parts, axis=0))
 
 
-def long_drive(folder: Path, settles: float = 89.0) -> tuple[Case, Mapping[str, LogRecord]]:
+def long_drive(folder: Path, settles: float = 89.0, reason: str = "screening") -> tuple[Case, Mapping[str, LogRecord]]:
     """80 minutes by a log, settled [degC] after nine, then on the road at 60 to 100 km/h."""
     t = np.arange(0.0, 4801.0, 5.0)
     coolant, speed = np.minimum(10.0 + t / 9.0, settles), 80.0 + 20.0 * np.sin(t / 37.0)
@@ -95,7 +95,8 @@ def long_drive(folder: Path, settles: float = 89.0) -> tuple[Case, Mapping[str, 
     text = "time_s,coolant_degC,engine_speed_rpm,vehicle_speed_km_h\n" + "\n".join(lines)
     (folder / "drive.csv").write_text(text + "\n", encoding="utf-8")
     record = {"ambient": "10 degC", "heater_setting": "off", "log": {"file": "drive.csv"}}
-    case = resolve(CaseText({"format": FORMAT, "thermostat": {"side": "outlet"}, "evidence": {"before": record}}))
+    tree = {"job": {"reason": reason}, "thermostat": {"side": "outlet"}, "evidence": {"before": record}}
+    case = resolve(CaseText({"format": FORMAT, **tree}))
     assert isinstance(case, Case), case
     return case, read_logs(case, folder)
 
@@ -128,7 +129,7 @@ def test_settled_stretches_in_fewer_steps_leave_the_likelihood_as_it_is(tmp_path
 
 def test_odds_of_a_long_log_are_those_of_all_its_steps(tmp_path: Path) -> None:
     """A vehicle that settles too cold: several causes share the odds."""
-    case, logs = long_drive(tmp_path, 77.0)
+    case, logs = long_drive(tmp_path, 77.0, "slow warm-up")
     effort = Effort(prior=24, steps=1, first=16, round=160, rounds=1)
     by_fewer = diagnose(case, logs, effort=effort)
     with pytest.MonkeyPatch.context() as patch:
