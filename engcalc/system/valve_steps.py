@@ -74,12 +74,12 @@ def move_valve(fixed: FixedForRun, state: State, head: Value, brought: Value) ->
 
 
 def _move_lift(fixed: FixedForRun, state: State, head: Value, brought: Value) -> Value:
-    """Lift half a step ahead; how that follows the wax [1/K].
+    """Lift half a step ahead, in long steps at the outlet more (``StepPace.pull``); how that follows the wax [1/K].
 
     The streams' temperatures are those of the step before. With V_r = k passage of the radiator, k at the branch
     pressure of now,
 
-        w = (wax + h/lag (n0 + n1 x)/(d0 + d1 x))/(1 + h/lag),   w = start + span x on the branch that opens
+        w = (wax + pull (n0 + n1 x)/(d0 + d1 x))/(1 + pull),   w = start + span x on the branch that opens
 
     which is a quadratic for the lift x. The k hardly depends on x and is taken twice.
     """
