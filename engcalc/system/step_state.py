@@ -326,11 +326,12 @@ def _lift_ahead(fixed: FixedForRun, step: Value) -> Value:
 
     A valve there that opens onto an icy return swings in some five seconds and comes to rest. Steps of 1 s follow that;
     the middle of a step of 3 s would have it swing for minutes, three quarters of it damp it as fast as it is damped.
+    A little more than the middle leaves a valve that hunts the swing that it has in steps of an eighth of a second.
     """
     f, half = fixed.f, 0.5 * step
     if not fixed.valve.outlet:
         return half
-    return half + step * f.least(f.most((step - SWING_FOLLOWED) * 0.125, 0.0), 0.25)
+    return half + step * f.least(f.most((step - SWING_FOLLOWED) * 0.125, 0.05), 0.25)
 
 
 def _block(fixed: FixedForRun, pace: StepPace, h_air: Value) -> BlockInWind:
