@@ -30,7 +30,6 @@ from engcalc.system.state import OperatingPoint
 from engcalc.system.step import step
 from engcalc.system.step_fixed import FixedForRun
 from engcalc.system.step_state import LUMPS, State, stand_in_wind, take_pace
-from engcalc.system.valve_steps import look_ahead
 from engcalc.units import Array
 
 SHORT, LONG = 2.0, 20.0  # s; steps: where something moves, where all creeps
@@ -180,7 +179,7 @@ def steps(fixed: FixedForRun, state: State, duration: float) -> Iterator[Value]:
         renew(fixed, state, _due(block))
         length = f.most(f.least(wanted, left / RENEW_STEPS), WAITS)
         if paced is None or f.some(length != paced):
-            _take_length(fixed, state, length)
+            take_pace(fixed, state, length)
             paced = length
         stood, were = (state.opening, state.engagement), _moving(state)
         for _ in range(RENEW_STEPS):
@@ -197,13 +196,6 @@ def steps(fixed: FixedForRun, state: State, duration: float) -> Iterator[Value]:
         at_most = f.choose(_regulates(fixed, state), short, long)
         allowed = f.least(GROWTH * length, MOVES / fastest)
         wanted = f.least(f.most(_before_fan(fixed, state, rate, allowed), at_least), at_most)
-
-
-def _take_length(fixed: FixedForRun, state: State, length: Value) -> None:
-    """Take steps of a length [s] from now on; a valve that looks half a step ahead looks by the new one."""
-    longer = length / (2.0 * state.pace.h)
-    take_pace(fixed, state, length)
-    look_ahead(state, longer)
 
 
 def _due(block: int) -> Renewal:

@@ -22,7 +22,6 @@ from engcalc.system.upstream import warmed_by
 from engcalc.system.valve_steps import (
     Streams,
     ValveMove,
-    by_lift,
     follow,
     move_valve,
     stated_flows,
@@ -35,6 +34,14 @@ HEATER_SIZE = float(-np.log1p(-HEATER_MOST))  # -; ``HEATER_MOST`` as a size, co
 _TINY = 1e-9
 
 
+class _Metal(NamedTuple):
+    """Metal and block in the middle of the step, the engine's coolant at 0 K."""
+
+    hot: Value  # K
+    block: Value  # K
+    brings: Value  # W, both into the coolant
+
+
 class _Given(NamedTuple):
     """What the lumps meet in a step."""
 
@@ -44,6 +51,7 @@ class _Given(NamedTuple):
     T_e: Value  # K, air that comes to the radiator
     Q_hot: Value  # W, of oil coolers into the upper hose's end, the tank ahead of the core
     Q_cold: Value  # W, into the lower hose's, the tank behind it
+    metal: _Metal
 
 
 class _Line(NamedTuple):
@@ -77,8 +85,6 @@ class _Known(NamedTuple):
     a_return: Value  # K, out of the lower hose
     b_return: Value
     heater: _HeaterLine
-    a_hot: Value  # K, metal
-    a_block: Value  # K
 
 
 def step(fixed: FixedForRun, state: State, k: int) -> State:
@@ -90,7 +96,13 @@ def step(fixed: FixedForRun, state: State, k: int) -> State:
         head = commanded(fixed, state, head, fixed.rows.heater_share[row])
     if fixed.equipment.maps:
         map_valve(fixed, state)
-    move = move_valve(fixed, state, head)
+    Q, Q_x = state.engine.heat[k - state.engine.begins]
+    if fixed.rows.fan_draws:
+        Q = Q + power_share(fixed.run.plant.airway.fan, state.engagement) * fixed.rows.fan_heat[row]
+    if fixed.equipment.exchanges:
+        Q_x = exchange(fixed, state, Q_x, head)
+    metal = _metal(fixed, state, Q)
+    move = move_valve(fixed, state, head, metal.brings + Q_x)
     V_r, V_h, V_b = _flows(fixed, state, head, move)
     if fixed.network.states_flow:
         V_r, V_h, V_b = stated_flows(fixed, move.passage, (V_r, V_h, V_b))
@@ -102,16 +114,11 @@ def step(fixed: FixedForRun, state: State, k: int) -> State:
     streams = Streams(rho_cp * V_r, rho_cp * V_h, rho_cp * V_b)
     air = air_now(fixed, state, k)
     T_e = _air_in(fixed, row, air)
-    Q, Q_x = state.engine.heat[k - state.engine.begins]
-    if fixed.equipment.exchanges:
-        Q_x = exchange(fixed, state, Q_x, head)
-    if fixed.rows.fan_draws:
-        Q = Q + power_share(fixed.run.plant.airway.fan, state.engagement) * fixed.rows.fan_heat[row]
     Q_hot: Value = 0.0
     Q_cold: Value = 0.0
     if fixed.rows.oil:
         Q_x, Q_hot, Q_cold = oil_heat(fixed, state, row, Q_x, streams)
-    given = _Given(Q, Q_x, _cell_to_air(fixed, state, streams.C_r, air), T_e, Q_hot, Q_cold)
+    given = _Given(Q, Q_x, _cell_to_air(fixed, state, streams.C_r, air), T_e, Q_hot, Q_cold, metal)
     taken = _advance(fixed, state, given, streams, move, V_r)
     _warm_air(fixed, state, air, T_e, taken)
     over = f.most(state.T - fixed.lumps.boiling, 0.0)
@@ -187,29 +194,26 @@ def _advance(fixed: FixedForRun, state: State, given: _Given, streams: Streams, 
     line = _line(state, streams.C_r, given, _by_coolers(fixed, state, given))
     heater = _heater_line(fixed, state, streams.C_h)
     a_return = 0.5 * KEPT * line.a
-    a_hot = state.T_hot * pace.keep_hot + pace.hot_by_Q * given.Q
-    a_block = state.T_block * in_wind.keep_block + in_wind.block_by_air
-    T, inertia = _coolant_step(fixed, state, given, streams, _Known(a_return, line.b, heater, a_hot, a_block))
+    T = _coolant_step(state, given, streams, _Known(a_return, line.b, heater))
     T_return = a_return + line.b * T
     core = heater.a_core + heater.b_core * T
     hose = heater.a_hose + heater.b_hose * T
-    block = a_block + in_wind.block_by_T * T
+    block = given.metal.block + in_wind.block_by_T * T
     feed = T if fixed.valve.outlet else _mixed(streams, T_return, core, T)
     cabin = _cabin_step(fixed, state, heater.g * (core - heater.T_in), heater.T_in)
     upper, radiator, lower = _line_step(state, T, line)
     state.T_hose = 2.0 * hose - state.T_hose
     state.T_core = 2.0 * core - state.T_core
-    state.T_hot = 2.0 * (a_hot + pace.hot_by_T * T) - state.T_hot
+    state.T_hot = 2.0 * (given.metal.hot + pace.hot_by_T * T) - state.T_hot
     state.T_block = 2.0 * block - state.T_block
     state.T = 2.0 * T - state.T
     state.T_feed = feed
+    state.T_return = T_return
     if fixed.valve.feels_return:
         with_wax = follow(fixed, state, V_r, streams, move)
-        state.T_return = T_return
         warm_wax_at_return(fixed, state, T, feed, streams, with_wax)
     else:
-        grows = by_lift(fixed, state, V_r, streams.C_r, move.passage) if fixed.valve.there else 0.0
-        warm_wax(fixed, state, feed, pace.w_engine * grows * (T - T_return) / inertia)
+        warm_wax(state, feed)
     state.sensor = state.sensor + pace.keep_sensor * (T - state.sensor)
     taken = _taken_by_air(fixed, given, upper, radiator, lower)
     surfaces = in_wind.h_air * block + fixed.lumps.G_hose * hose - in_wind.air_all
@@ -237,21 +241,21 @@ def _heater_line(fixed: FixedForRun, state: State, C_h: Value) -> _HeaterLine:
     return _HeaterLine(a_hose, b_hose, a_core, b_core, g, T_in)
 
 
-def _coolant_step(
-    fixed: FixedForRun, state: State, given: _Given, streams: Streams, known: _Known
-) -> tuple[Value, Value]:
-    """Midpoint [K] of the engine's coolant, into which all lumps close, and what holds it [-].
+def _metal(fixed: FixedForRun, state: State, Q: Value) -> _Metal:
+    """Metal and block, Q [W] going into the hot one."""
+    lumps, pace, in_wind = fixed.lumps, state.pace, state.block
+    hot = state.T_hot * pace.keep_hot + pace.hot_by_Q * Q
+    block = state.T_block * in_wind.keep_block + in_wind.block_by_air
+    return _Metal(hot, block, lumps.h_hot * hot + lumps.h_block * block)
 
-    The latter is 1 and what the lumps around it take of a kelvin.
-    """
-    lumps, pace, heater = fixed.lumps, state.pace, known.heater
+
+def _coolant_step(state: State, given: _Given, streams: Streams, known: _Known) -> Value:
+    """Midpoint [K] of the engine's coolant, into which all lumps close."""
+    pace, heater = state.pace, known.heater
     C_r, C_h, _ = streams
-    by_metal = lumps.h_hot * known.a_hot
-    by_block = lumps.h_block * known.a_block
-    brought = C_r * known.a_return + C_h * heater.a_core + by_metal + by_block + given.Q_x
+    brought = C_r * known.a_return + C_h * heater.a_core + given.metal.brings + given.Q_x
     carried_off = C_r * (1.0 - known.b_return) + C_h * (1.0 - heater.b_core)
-    inertia = state.block.inner + pace.w_engine * carried_off
-    return (state.T + pace.w_engine * brought) / inertia, inertia
+    return (state.T + pace.w_engine * brought) / (state.block.inner + pace.w_engine * carried_off)
 
 
 def _mixed(streams: Streams, T_return: Value, core: Value, T: Value) -> Value:

@@ -21,6 +21,7 @@ from engcalc.system.step_fixed import FixedForRun
 from engcalc.units import Array
 
 _TINY = 1e-9
+SWING_FOLLOWED = 1.0  # s; longest step that follows the swing of an opening valve
 LUMPS = ("T_hot", "T_block", "T", "T_upper", "cells", "T_lower", "T_hose", "T_core", "T_cabin", "T_interior")
 
 
@@ -49,7 +50,7 @@ class StepPace:
     interior_gives: Value  # W/K
     interior_takes: Value  # -
     lag: Value  # s, time constant of the wax and half a step
-    pull: Value  # -, half a step over the time constant
+    pull: Value  # -, the part of a step by which the lift looks ahead, over the time constant
     settled: Value  # -, 1/(1 + pull)
     keep_sensor: Value
     keep_shift: Value  # -, by which a mapped valve comes nearer to what the load calls for
@@ -142,14 +143,13 @@ class State:
     T_return: Value  # out of the lower hose
     T_before: Value | None  # coolant in the engine a step ago, None before the first
     wax: Value
-    wax_ahead: Value  # half a step ahead
+    wax_ahead: Value  # half a step ahead, of a valve at the pump's inlet
     sensor: Value
     behind_felt: Value  # air behind the core as a clutch that senses it feels it
     at_vent: tuple[Value, Value, Value]  # K air into the heater, W from the coolant, K cabin: in the last step
     opening: Value  # -, lift of the valve
     start_open: Value  # K, wax at which it starts to open
     shift: Value  # K, by which load has it open earlier
-    answers: Value  # -, by how much less the wax asks for as the lift moves by 1, for a wax at the outlet
     engagement: Value  # -, of the fan
     turning: Value  # -, 1 once a pump that stands cold has been started by the coolant
     pressure: Value  # Pa, of the branches
@@ -212,7 +212,6 @@ def begin(fixed: FixedForRun) -> State:
         opening=_lift(fixed, T),
         start_open=valve.start,
         shift=zero,
-        answers=zero,
         engagement=(f.most(cold, fixed.fan.least) if kept_on else cold) + zero,
         turning=zero,
         pressure=zero + 1.0,
@@ -292,6 +291,7 @@ def _paced(fixed: FixedForRun, step: Value) -> StepPace:
     keep_interior = 1.0 / (1.0 + w_interior * L.UA_interior)
     interior_gives = L.UA_interior * keep_interior
     lag = fixed.valve.time_constant + h
+    ahead = _lift_ahead(fixed, step)
     return StepPace(
         h=h,
         w_upper=half * per.upper,
@@ -314,11 +314,24 @@ def _paced(fixed: FixedForRun, step: Value) -> StepPace:
         interior_gives=interior_gives,
         interior_takes=w_interior * interior_gives,
         lag=lag,
-        pull=h / fixed.valve.time_constant,
-        settled=fixed.valve.time_constant / lag,
+        pull=ahead / fixed.valve.time_constant,
+        settled=fixed.valve.time_constant / (fixed.valve.time_constant + ahead),
         keep_sensor=2.0 * h / (SENSOR_TIME + h),
         keep_shift=2.0 * h / lag,
     )
+
+
+def _lift_ahead(fixed: FixedForRun, step: Value) -> Value:
+    """How far ahead [s] the wax is looked at for the lift of a step: half of it, and more of a long one at the outlet.
+
+    A valve there that opens onto an icy return swings in some five seconds and comes to rest. Steps of 1 s follow that;
+    the middle of a step of 3 s would have it swing for minutes, three quarters of it damp it as fast as it is damped.
+    A little more than the middle leaves a valve that hunts the swing that it has in steps of an eighth of a second.
+    """
+    f, half = fixed.f, 0.5 * step
+    if not fixed.valve.outlet:
+        return half
+    return half + step * f.least(f.most((step - SWING_FOLLOWED) * 0.125, 0.05), 0.25)
 
 
 def _block(fixed: FixedForRun, pace: StepPace, h_air: Value) -> BlockInWind:

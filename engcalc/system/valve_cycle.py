@@ -19,7 +19,6 @@ from engcalc.system.renewals import renew
 from engcalc.system.step import step
 from engcalc.system.step_fixed import FixedForRun
 from engcalc.system.step_state import State, take_pace
-from engcalc.system.valve_steps import look_ahead
 
 STEP, STANDING_STEP = 1.0, 2.0  # s; while the valve moves, as in a warm-up, and once it has stood for ``SOON``
 SOON = 10.0  # s
@@ -72,7 +71,6 @@ def _come_from_below(fixed: FixedForRun, state: State, surplus: float) -> None:
     block_time = L.block / (L.block_to_coolant + fixed.lumps.h_air)  # s
     state.T_block -= rate * float(block_time.ravel()[0])
     state.wax -= rate * fixed.valve.time_constant
-    state.wax_ahead = state.wax
     cold = state.T_lower
     state.cells, state.T_upper = (cold,) * len(state.cells), cold
 
@@ -126,7 +124,6 @@ def _paced(fixed: FixedForRun, state: State, before: float, length: float) -> fl
     """Take steps of a length [s] in place of those before."""
     if length != before:
         take_pace(fixed, state, length)
-        look_ahead(state, length / before)
     return length
 
 

@@ -38,7 +38,7 @@ struct renewed {
 struct state {
     double T_hot, T_block, T, T_upper, T_lower, T_hose, T_core, T_cabin, T_interior;
     double wax, wax_ahead, sensor, opening, engagement, pressure, head_before, lost, released, vent;
-    double T_return, flow_h, follows, answers, thin;
+    double T_return, flow_h, follows, thin;
     double cells[CELLS];
 };
 
@@ -83,26 +83,44 @@ static double per_passage(const struct fixed *c, const struct renewed *n, double
     return 2.0 * P / (A + sqrt(A * A + B * P));
 }
 
-/* Lift and wax half a step ahead together, where the wax feels what its own valve mixes. */
-static double lift_at_return(const struct run *r, const struct fixed *c, const struct renewed *n, struct state *s,
-                             double head)
+/* What the wax feels at a lift x: (n0 + n1 x)/(d0 + d1 x). */
+struct felt {
+    double n0, n1, d0, d1;
+};
+
+static struct felt felt_at(const struct run *r, const struct fixed *c, const struct renewed *n, const struct state *s,
+                           double P, double brought, double k)
+{
+    double leak = k * c->leak, grows = k * c->leak_rest;
+    if (r->outlet) {
+        double w = c->w_engine * n->rho_cp, V_h = 2.0 * P / (n->viscous1 + sqrt(n->squares1 + n->inertial1 * P));
+        struct felt f = {s->T + c->w_engine * brought + w * V_h * s->T_core + w * leak * s->T_return,
+                         w * grows * s->T_return, n->inner + w * V_h + w * leak, w * grows};
+        return f;
+    }
+    double V_b = 2.0 * P / (n->viscous2 + sqrt(n->squares2 + n->inertial2 * P)), shuts = r->bypass_closes ? V_b : 0.0;
+    struct felt f = {leak * s->T_return + s->flow_h * s->T_core + (V_b + STILL) * s->T,
+                     grows * s->T_return - shuts * s->T, leak + s->flow_h + V_b + STILL, grows - shuts};
+    return f;
+}
+
+/* Lift and wax ahead together, from what the wax feels at a lift. */
+static double lift_ahead(const struct run *r, const struct fixed *c, const struct renewed *n, struct state *s,
+                         double head, double brought)
 {
     double before = s->opening, P = s->pressure * (head * n->rho + 1e-12) / s->head_before;
-    double V_b = 2.0 * P / (n->viscous2 + sqrt(n->squares2 + n->inertial2 * P)), shuts = r->bypass_closes ? V_b : 0.0;
-    double rest_flow = s->flow_h + V_b + STILL, rest_heat = s->flow_h * s->T_core + (V_b + STILL) * s->T;
-    double k = per_passage(c, n, P, before), V_r = k * (c->leak + c->leak_rest * before), shut = shuts * before;
-    double feed = (V_r * s->T_return + rest_heat - shut * s->T) / (V_r + rest_flow - shut);
+    struct felt f = felt_at(r, c, n, s, P, brought, per_passage(c, n, P, before));
+    double feed = (f.n0 + f.n1 * before) / (f.d0 + f.d1 * before);
     double warming = ((s->wax + c->pull * feed) * c->settled - c->start_open) * c->per_span;
     int opens = warming > before, sticks = !opens && warming + c->play >= before;
     double start = opens ? c->start_open : c->start_open - c->play / c->per_span;
     double b = start / c->settled - s->wax, slope = 1.0 / (c->settled * c->per_span), x = before, moved = before;
     for (int i = 0; i < 2; i++) {
-        double leak = k * c->leak, rest = k * c->leak_rest, d0 = leak + rest_flow, d1 = rest - shuts;
-        double n0 = leak * s->T_return + rest_heat, n1 = rest * s->T_return - shuts * s->T;
-        double q0 = b * d0 - c->pull * n0, q1 = slope * d0 + b * d1 - c->pull * n1, q2 = slope * d1;
+        double q0 = b * f.d0 - c->pull * f.n0, q1 = slope * f.d0 + b * f.d1 - c->pull * f.n1, q2 = slope * f.d1;
         x = -2.0 * q0 / (q1 + sqrt(most(q1 * q1 - 4.0 * q2 * q0, 0.0)));
         moved = least(most(x, c->low), c->high);
-        k = per_passage(c, n, P, moved);
+        if (i == 0)
+            f = felt_at(r, c, n, s, P, brought, per_passage(c, n, P, moved));
     }
     s->wax_ahead = start + moved / c->per_span;
     s->follows = sticks || x != moved ? 0.0 : c->per_span;
@@ -110,15 +128,11 @@ static double lift_at_return(const struct run *r, const struct fixed *c, const s
 }
 
 static void move_valve(const struct run *r, const struct fixed *c, const struct renewed *n, struct state *s,
-                       double head, double *passage, double *other)
+                       double head, double Q, double Q_x, double *passage, double *other)
 {
-    if (r->feels_return) {
-        s->opening = lift_at_return(r, c, n, s, head);
-    } else if (r->valve_there) {
-        double warming = (s->wax_ahead - c->start_open) * c->per_span;
-        double between = least(most(s->opening, warming), warming + c->play);
-        double moved = s->opening + (between - s->opening) / (1.0 + s->answers);
-        s->opening = least(most(moved, c->low), c->high);
+    if (r->valve_there) {
+        double a_hot = s->T_hot * c->keep_hot + c->hot_by_Q * Q, a_block = s->T_block * n->keep_block + n->block_by_air;
+        s->opening = lift_ahead(r, c, n, s, head, c->h_hot * a_hot + c->h_block * a_block + Q_x);
     }
     *passage = most(c->leak + c->leak_rest * s->opening, 1e-6);
     *other = r->bypass_closes ? most(1.0 - s->opening, 1e-6) : 1.0;
@@ -191,7 +205,7 @@ static double cabin_step(const struct fixed *c, const struct renewed *n, struct 
     return n->leaves * (mid - c->ambient);
 }
 
-struct asked { double Q, Q_x, C_r, C_h, C_b, g, T_e, opens, shuts, grows; };
+struct asked { double Q, Q_x, C_r, C_h, C_b, g, T_e, opens, shuts; };
 
 /* What each lump of the radiator's line keeps, and what share passes of the lump before. */
 static void line_of(const struct fixed *c, const struct state *s, const struct asked *x, double kept[LINE],
@@ -262,17 +276,14 @@ static double advance(const struct run *r, const struct fixed *c, const struct r
     s->T_hot = 2.0 * (a_hot + c->hot_by_T * T) - s->T_hot;
     s->T_block = 2.0 * block - s->T_block;
     s->T = 2.0 * T - s->T;
-    double rise, T_return = a_low + b_line * T;
+    double rise;
+    s->T_return = a_low + b_line * T;
     if (r->feels_return) {
-        s->T_return = T_return;
         double back = x->opens * (s->T_return - feed) - x->shuts * (T - feed);
         double slope = least(back / (C_r + C_h + C_b + TINY), 0.0);
         rise = dt * (feed - s->wax - slope * (s->wax_ahead - s->wax)) / (c->lag - r->h * slope);
     } else {
         rise = dt * (feed - s->wax) / c->lag;
-        s->wax_ahead = (s->wax + rise + c->pull * (2.0 * s->T - feed)) * c->settled;
-        double cools = c->w_engine * x->grows * (T - T_return) / inert;
-        s->answers = c->pull * c->settled * c->per_span * most(cools, 0.0);
     }
     s->wax += rise;
     s->sensor += c->keep_sensor * (T - s->sensor);
@@ -297,7 +308,8 @@ static void one_step(const struct run *r, int64_t k, int64_t i, const struct fix
     double passage, other, V[3];
     turn_fan(r, c, s);
     double head = head_now(r, n, r->row_of[k] * m + i);
-    move_valve(r, c, n, s, head, &passage, &other);
+    double Q = r->heat[k * m + i], Q_x = r->extra[k * m + i];
+    move_valve(r, c, n, s, head, Q, Q_x, &passage, &other);
     branch_flows(r, n, s, head, passage, other, V);
     s->flow_h = V[1];
     double C_r = n->rho_cp * V[0];
@@ -313,15 +325,12 @@ static void one_step(const struct run *r, int64_t k, int64_t i, const struct fix
         double running = head > 0.0 ? r->ahead[r->row_of[k] * m + i] : 0.0;
         T_e += least(running / (C_air + TINY), UPSTREAM_MOST) / (1.0 - again);
     }
-    struct asked x = {.Q = r->heat[k * m + i], .Q_x = r->extra[k * m + i], .C_r = C_r, .C_h = n->rho_cp * V[1],
+    struct asked x = {.Q = Q, .Q_x = Q_x, .C_r = C_r, .C_h = n->rho_cp * V[1],
                       .C_b = n->rho_cp * V[2], .g = g, .T_e = T_e};
-    if (r->valve_there) {
+    if (r->feels_return) {
         double B = n->inertial0 + n->valve / (passage * passage);
         double bend = passage * passage * passage * (n->viscous0 + 0.5 * B * V[0]) + TINY;
-        x.grows = c->leak_rest * C_r * V[0] * (0.5 * n->valve) / bend;
-    }
-    if (r->feels_return) {
-        x.opens = s->follows * x.grows;
+        x.opens = s->follows * c->leak_rest * C_r * V[0] * (0.5 * n->valve) / bend;
         x.shuts = r->bypass_closes ? s->follows * x.C_b / other : 0.0;
     }
     double taken = advance(r, c, n, s, &x);

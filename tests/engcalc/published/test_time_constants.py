@@ -36,7 +36,7 @@ def time_to(share: float, tau: float, step: float) -> float:
     time, before = 0.0, 0.0
     while state.wax < share:
         time, before = time + step, state.wax
-        warm_wax(fixed, state, 1.0, 0.0)
+        warm_wax(state, 1.0)
     return time - step * (state.wax - share) / (state.wax - before)
 
 

@@ -239,6 +239,17 @@ def test_the_end_is_the_operating_point(vehicle: str, duty: dict[str, str]) -> N
     assert w.cabin[-1, 0] == pytest.approx(point.cabin[0], abs=0.1)
 
 
+@pytest.mark.parametrize("step", [1.0, 4.0])
+def test_a_valve_that_opens_onto_an_icy_return_comes_to_rest(step: float) -> None:
+    """At the outlet, at speed in hard frost. With a lift that was foreseen it hunted in steps of 4 s by 12 K."""
+    cold = {"ambient": "-25 degC", "vehicle_speed": "110 km/h"}
+    case = case_of(thermostat={"hysteresis": "0 K", "side": "outlet"}, duties=[cold])
+    w = warm_up(prepare(case), steady_drive(conditions_of(case.duties), np.full(1, 293.15), 3000.0, step))
+    last = w.time > 2500.0
+    assert 0.0 < w.opening[-1, 0] < 1.0
+    assert np.ptp(w.coolant[last, 0]) < 0.05  # K
+
+
 def test_with_play_the_end_lies_in_the_span() -> None:
     plant = prepare(case := case_of(duties=[HOT], thermostat={"hysteresis": "5 K"}))
     point = solve(plant, conditions_of(case.duties))
