@@ -26,6 +26,7 @@ from engcalc.system.airflow import GRAVITY
 from engcalc.system.balance import Setting, balance, held_at, prepare_setting
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
+from engcalc.system.running_fan import running_speed, while_fan_runs
 from engcalc.units import Array
 
 CURVE_POINTS = 41
@@ -140,26 +141,21 @@ def taught(case: Case, index: int) -> TaughtDuty:
 def fan_and_way(found: TaughtDuty) -> MeetingCurves | None:
     """The fan's curve against what ram leaves of the way's, over the flow of all fans.
 
-    Air as warm behind the core as in the duty. None where no fan turns, where the air's velocity was given or where a
-    shutter moves.
+    Air as warm behind the core as in the duty, a fan that switches while it runs. None where no fan turns, where the
+    air's velocity was given or where a shutter moves.
     """
     airway, setting, point = found.plant.airway, found.setting, found.duty.point
     fan, air = airway.fan, setting.air.fluid
     turns = float(point.fan_speed[0]) > 0.0 and float(fan.blows[0]) > 0.0
-    if (
-        not found.solved
-        or bool(point.cycles[0])
-        or not turns
-        or airway.shutter is not None
-        or np.isfinite(setting.conditions.air_velocity)[0]
-    ):
+    if not found.solved or not turns or airway.shutter is not None or np.isfinite(setting.conditions.air_velocity)[0]:
         return None
     hotter = float((point.air_out / point.air_in)[0])
     puller = fan.side is FanSide.PULLER
     count, share = max(float(fan.count[0]), 1.0), float(airway.coverage[0])
     per_velocity = float(airway.face[0]) * share * (hotter if puller else 1.0)  # m3/s of all fans for 1 m/s
-    ratio = speed_ratio(fan, point.engine_speed, point.fan_speed)
-    at = float(point.fan_flow[0])
+    ratio = speed_ratio(fan, point.engine_speed, running_speed(found.plant, point))
+    runs = while_fan_runs(found.plant, setting.conditions, point)
+    at = float(runs.fan_flow[0])
     flow = np.linspace(0.0, max(1.25 * at, 1.05 * count * float(fan.free_flow[0] * ratio[0])), CURVE_POINTS)
     rho_fan = air.rho / hotter if puller else air.rho
     velocity = np.maximum(flow / per_velocity, 1e-6)
@@ -171,7 +167,7 @@ def fan_and_way(found: TaughtDuty) -> MeetingCurves | None:
         fan_pressure(fan, flow / count, ratio, rho_fan),
         flow,
         np.asarray(losses + core - point.ram_pressure - draught),
-        (at, float(point.fan_pressure[0])),
+        (at, float(runs.fan_pressure[0])),
     )
 
 
