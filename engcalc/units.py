@@ -53,6 +53,7 @@ _SHOWN = sorted(
 _BEFORE_UNIT = re.compile(rf"(?<=[0-9]) (?=(?:{'|'.join(map(re.escape, _SHOWN))})(?![\w/]))")
 
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
+_ODDS = re.compile(r"([0-9]+) ?(?:in|of|out of|/) ?([1-9][0-9]*)")  # 9 in 10: a fraction as it is told
 _AMBIGUOUS_COMMA = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}")
 _GROUPED = re.compile(r"[+-]?[0-9]{1,3}(?:[.,][0-9]{3})+[.,][0-9]+|[+-]?[0-9]{1,3}(?:[.,][0-9]{3}){2,}")
 _SAME = str.maketrans(
@@ -108,8 +109,13 @@ def parse(text: str, kind_name: str, path: str = "") -> Quantity:
     150000.0
     >>> round(parse("18 /in", "pitch").si, 7)
     0.0014111
+    >>> parse("9 in 10", "fraction").si
+    0.9
     """
     kind = KINDS[kind_name]
+    odds = _ODDS.fullmatch(" ".join(text.split())) if kind.name == "fraction" else None
+    if odds is not None:
+        return Quantity(float(odds.group(1)) / float(odds.group(2)), "")
     number, unit = _split(text, kind, path)
     if unit == "":
         if not kind.bare:

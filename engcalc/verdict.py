@@ -17,7 +17,7 @@ That is said, and is no fault.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import Enum, StrEnum
 
@@ -251,8 +251,14 @@ def _boils(facts: DutyFacts) -> Finding:
     """That the coolant boils: where, how soon from the valve's rating on, and what of the heat is left over."""
     numbers = {"boiling": facts.boiling, "time_to_boil": facts.time_to_boil, "missing": facts.missing}
     if facts.in_time is not None and facts.status is not Status.BOILS:
-        numbers["duration"] = facts.in_time.duration
+        numbers |= {"duration": facts.in_time.duration, "start": facts.in_time.start}
     return Finding(FindingCode.BOILS, FindingLevel.FAULT, numbers)
+
+
+def with_coolers(verdict: Verdict | None, short: Sequence[Finding]) -> Verdict | None:
+    """The verdict of a duty with what its coolers do: where oil overheats nothing holds, however cool the coolant."""
+    overheats = any(finding.severity is FindingLevel.FAULT for finding in short)
+    return Verdict.MARGINAL if overheats and verdict is Verdict.HOLDS else verdict
 
 
 def _judge_heat(facts: DutyFacts) -> Judgement:

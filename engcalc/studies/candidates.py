@@ -10,16 +10,18 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from engcalc.case.case import Case
+from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.errors import Cancelled, InputError, InputFault
 from engcalc.studies.check import check
 from engcalc.studies.checked import Check, DutyCheck
-from engcalc.studies.core_builds import RATED_POINT, with_circuit_kept, with_old_scale
+from engcalc.studies.core_builds import RATED_POINT, out_of_room, with_circuit_kept, with_old_scale
 from engcalc.studies.heat_points import HeatFit
 from engcalc.studies.members import Progress, Stop
 from engcalc.studies.tables import CataloguePart, notes_of
 from engcalc.studies.what_limits import what_limits
+from engcalc.system.running_fan import while_fan_runs
 from engcalc.verdict import Finding
 from engcalc.words.texts import shared_texts, study_texts
 
@@ -32,7 +34,8 @@ class PartDuty:
     """What a candidate does in one duty; ``probability`` of holding [-], None where it has none.
 
     ``limits`` says which side limits. The drops [Pa] are the core's, ``fan_flow`` [m3/s] goes through one fan and
-    ``fan_pressure`` [Pa] is the fan's: its point on its curve. 0 flow where there is no fan.
+    ``fan_pressure`` [Pa] is the fan's: its point on its curve, of one that switches while it runs. 0 flow where there
+    is no fan.
     """
 
     duty: DutyCheck
@@ -52,7 +55,8 @@ class PartDuty:
 class Candidate:
     """One part in the case; ``part`` is None of the case as it is.
 
-    ``text`` and ``checked`` are None where the part does not go into this case, and ``why_not`` says why. ``heat`` is
+    ``text`` and ``checked`` are None where the part does not go into this case, its room for a core included, and
+    ``why_not`` says why. ``heat`` is
     the factor through a core's points of heat.
     """
 
@@ -113,7 +117,11 @@ def with_part(text: CaseText, case: Case, part: CataloguePart) -> CaseText:
 
     A core leaves the circuit as it was sized with the first one. A core that brings no maker's point of its own keeps
     the factor that the old one gave. Another fan without a power or a diameter of its own does not have the old one's.
+    Raises InputError where a core is larger than the room that the case states for it.
     """
+    too_large = out_of_room(case, part.values)
+    if too_large:
+        raise InputError(too_large)
     typed = part.typed_in(case)
     for path in _of_the_old_part(typed):
         text = text.with_value(path, None)
@@ -173,11 +181,12 @@ def part_duty(checked: Check, duty: DutyCheck) -> PartDuty:
     point = duty.point
     fans = max(float(checked.case.airflow.fan_count[0]), 1.0)
     turns = checked.case.airflow.fan_drive != "none" and float(point.fan_speed[0]) > 0.0
+    runs = while_fan_runs(checked.plant, conditions_of((duty.duty,)), point)
     return PartDuty(
         duty=duty,
-        limits=what_limits(point, duty.limit),
+        limits=what_limits(point, duty.limit, None if duty.duration is None else duty.peak),
         air_drop=float(point.core.dp_air.ravel()[0]),
         coolant_drop=float(point.core.coolant_drop.dp.ravel()[0]),
-        fan_flow=float(point.fan_flow[0]) / fans if turns else 0.0,
-        fan_pressure=float(point.fan_pressure[0]) if turns else 0.0,
+        fan_flow=float(runs.fan_flow[0]) / fans if turns else 0.0,
+        fan_pressure=float(runs.fan_pressure[0]) if turns else 0.0,
     )

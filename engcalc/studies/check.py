@@ -55,6 +55,7 @@ from engcalc.verdict import (
     InTime,
     freezes,
     judge,
+    with_coolers,
 )
 
 
@@ -245,6 +246,7 @@ def _duty(
     known = found is AmbientFound.YES and facts.status in (Status.SOLVED, Status.BOILS)
     ambient = float(run.conditions.ambient[i])
     coolers = coolers_in_duty(run.case, run.plant, run.conditions.taken(slice(i, i + 1)), point)
+    short = short_coolers(coolers, settles=duty.duration is None)
     return DutyCheck(
         index=i,
         name=duty.name or f"Duty {i + 1}",
@@ -252,8 +254,8 @@ def _duty(
         point=point,
         healthy=answers.healthy[i],
         held_open=held,
-        verdict=judged.verdict,
-        findings=judged.findings + duty_findings(run, point, facts, judged, found, i) + short_coolers(coolers),
+        verdict=with_coolers(judged.verdict, short),
+        findings=judged.findings + duty_findings(run, point, facts, judged, found, i) + short,
         limit=facts.what_limits,
         margin=facts.margin if solved else None,
         boiling_margin=facts.boiling - facts.peak if solved else None,

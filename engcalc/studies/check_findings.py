@@ -49,7 +49,8 @@ def duty_findings(
     extra: list[Finding] = []
     only_frost = not any(f.code in _OF_HEAT for f in judged.findings)
     if judged.verdict in (Verdict.UNDERSIZED, Verdict.MARGINAL) and not only_frost:
-        limits = what_limits(point, facts.what_limits)
+        peak = None if facts.in_time is None else facts.in_time.peak
+        limits = what_limits(point, facts.what_limits, peak)
         extra += [limits] if limits else []
     if facts.answered and found is not AmbientFound.YES:
         code = FindingCode.HOLDS_IN_ANY_WEATHER if found is AmbientFound.ABOVE else FindingCode.HOLDS_IN_NO_WEATHER
@@ -72,12 +73,15 @@ def _cold_cabin(run: CheckRun, point: OperatingPoint) -> list[Finding]:
     return [Finding(FindingCode.CABIN_COLD, FindingLevel.NOTE, numbers)]
 
 
-def short_coolers(coolers: Sequence[CoolerInDuty]) -> tuple[Finding, ...]:
-    """That a cooler passes less than is asked of it."""
+def short_coolers(coolers: Sequence[CoolerInDuty], *, settles: bool) -> tuple[Finding, ...]:
+    """That a cooler passes less than is asked of it; a fault where its oil overheats in a duty that ``settles``.
+
+    In a duty that ends before it settles the oil may not get there: its mass is not in the case.
+    """
     return tuple(
         Finding(
             FindingCode.COOLER_SHORT,
-            FindingLevel.CAUTION,
+            FindingLevel.FAULT if settles and one.oil_most is not None else FindingLevel.CAUTION,
             {"asked": one.asked or 0.0, "heat": one.heat, "oil_most": one.oil_most or 0.0},
             {"cooler": one.name, "kind": one.kind},
         )

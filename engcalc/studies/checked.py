@@ -23,6 +23,7 @@ from engcalc.system.valve_cycle import Hunting
 from engcalc.verdict import (
     Finding,
     FindingCode,
+    FindingLevel,
     Verdict,
     worst,
 )
@@ -70,6 +71,17 @@ class DutyCheck:
     def boils(self) -> bool:
         """Whether the coolant boils: in the duty's time, or because nothing settles below boiling."""
         return self.status is Status.BOILS or any(f.code is FindingCode.BOILS for f in self.findings)
+
+    @property
+    def oil_overheats(self) -> bool:
+        """Whether a cooler leaves its oil hotter than that may get."""
+        return any(f.code is FindingCode.COOLER_SHORT and f.severity is FindingLevel.FAULT for f in self.findings)
+
+    @property
+    def marginal_by_oil(self) -> bool:
+        """Whether it holds by its coolant, and only its oil overheats."""
+        by_coolant = any(f.code in (FindingCode.MARGIN_SMALL, FindingCode.ODDS_SMALL) for f in self.findings)
+        return self.verdict is Verdict.MARGINAL and self.oil_overheats and not by_coolant
 
     @property
     def regime(self) -> Regime:

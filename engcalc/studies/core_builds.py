@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from typing import Any
 
 from engcalc.case.case import Case, value_at
 from engcalc.case.resolve import read_value
 from engcalc.case.text import CaseText
-from engcalc.case.whole import FLOWS_CORE, TUBE_GAP
+from engcalc.case.whole import FITS, FLOWS_CORE, TUBE_GAP
 from engcalc.errors import InputError, InputFault
 from engcalc.studies.members import first_core
 from engcalc.system.plant import prepare
@@ -75,6 +77,17 @@ def room_of(case: Case) -> Room | None:
         wanted = study_texts.ROOM_FOR_A_CORE_NEEDS_ALL_THREE
         raise InputError(tuple(InputFault(f"limits.room_{name}", "", wanted) for name in missing))
     return Room(**{name: float(value[0]) for name, value in stated.items() if value is not None})
+
+
+def out_of_room(case: Case, values: Mapping[str, Any]) -> tuple[InputFault, ...]:
+    """In which dimensions a core is larger than the room that the case states; ``values`` are inputs by path."""
+    faults = []
+    for side in ("height", "width", "depth"):
+        own, room = values.get(f"radiator.core_{side}"), value_at(case, f"limits.room_{side}")
+        if own is not None and room is not None and float(own[0]) > float(room[0]) * (1.0 + FITS):
+            wanted = f"at most {_mm(float(room[0]))} would do: so far goes the room for the core"
+            faults.append(InputFault(f"radiator.core_{side}", _mm(float(own[0])), wanted))
+    return tuple(faults)
 
 
 def read_room(typed: str) -> Room:

@@ -29,6 +29,7 @@ from engcalc.studies.course import chains
 from engcalc.studies.duty_model import (
     MEMBERS,
     coolant_limits,
+    for_peaks,
     model_of,
     second_look,
     spread_of,
@@ -183,13 +184,15 @@ class CoreSearch:
         return {**values, "radiator.ua_scale": self.ua_scale}
 
     def whole(self, builds: Sequence[Build]) -> list[Core]:
-        """The largest core of each build."""
-        return [self.core(build, self.most_tubes) for build in builds]
+        """The largest core of each build. Both shapes fill the room alike, so that there is one core for the two."""
+        alike = dict.fromkeys(replace(build, shape=Shape.IN_PROPORTION) for build in builds)
+        return [self.core(build, self.most_tubes) for build in alike]
 
     def least_faces(self, builds: Sequence[Build], needed: Needed) -> list[Core]:
         """Of each build that holds at all its smallest core, by halving the number of tubes."""
-        holds = self.holds(self.whole(builds), needed)
-        kept = [b for b, good in zip(builds, holds, strict=True) if good]
+        whole = self.whole(builds)
+        holds = {core.build for core, good in zip(whole, self.holds(whole, needed), strict=True) if good}
+        kept = [b for b in builds if replace(b, shape=Shape.IN_PROPORTION) in holds]
         high = np.full(len(kept), self.most_tubes)
         low = np.array([b.passes - 1 for b in kept])  # a core of ``low`` tubes does not hold
         while kept and (high - low > 1).any():
@@ -225,6 +228,11 @@ class CoreSearch:
         lacks = np.maximum(wanted, self.case.limits.margin) - self.margins(cores)
         return np.asarray(np.where(self.carries_fans(cores), lacks, np.inf))
 
+    def given_off(self, cores: Sequence[Core], duty_index: int) -> Array:
+        """Heat [W] that each core gives off in a duty, settled or boiling."""
+        point = solve_duty(varied(self.case, self.values(cores)), duty_index)
+        return np.asarray(np.broadcast_to(point.radiator_heat, (len(cores),)))
+
     def carries_fans(self, cores: Sequence[Core]) -> Mask:
         """On which cores the fans fit side by side; on all where nobody stated their diameter."""
         air = self.case.airflow
@@ -236,7 +244,7 @@ class CoreSearch:
     def first_needed(self, builds: Sequence[Build]) -> dict[Build, Array]:
         """A first guess at the margin that each build needs: what the one with the finest fins of its like needs."""
         finest = {_like(b): b for b in sorted(builds, key=lambda b: b.fin_density)}
-        over = self.over_nominal(self.whole(list(finest.values())))
+        over = self.over_nominal([self.core(build, self.most_tubes) for build in finest.values()])
         guesses = {like: over[:, k] for k, like in enumerate(finest)}
         return {b: guesses[_like(b)] for b in builds}
 
@@ -301,7 +309,8 @@ class CoreSearch:
         """What the inputs' uncertainty makes of each core: core by core, so many members."""
         held = varied(self.case, {})  # the stated flows count with the case's own core
         variants = {path: v for path, v in self.values(cores).items() if path != "radiator.ua_scale"}
-        return spread_of(held, draw(held, conditions_of(held.duties), members, SEED, variants), coolant_limits(held))
+        drawn = draw(held, conditions_of(held.duties), members, SEED, variants)
+        return spread_of(held, drawn, coolant_limits(held), for_peaks(held))
 
     def probabilities(self, cores: Sequence[Core], members: int = MEMBERS) -> Array:
         """Probability of holding of every duty with each core by so many draws; shape (duties, cores)."""

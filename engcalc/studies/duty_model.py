@@ -14,7 +14,7 @@ from functools import cached_property
 import numpy as np
 
 from engcalc.case.case import Case
-from engcalc.case.conditions import Conditions, conditions_of
+from engcalc.case.conditions import FAN_MODE, Conditions, conditions_of
 from engcalc.studies.course import DutiesInTime, chains, limited_in_time, timed
 from engcalc.studies.laws import correlated, normal_quantile
 from engcalc.studies.members import some_members
@@ -53,7 +53,8 @@ def spread_of(
 ) -> Spread:
     """What a drawn ensemble says of the duties of a case; ``limits`` [K] by duty. Those in time count by their peak.
 
-    ``solver`` takes the place of :func:`solve_drawn` where someone else wants the points too.
+    ``solver`` takes the place of :func:`solve_drawn` where someone else wants the points too, or only the peaks
+    (:func:`for_peaks`).
     """
     solver = solve_drawn if solver is None else solver
     of = limited_in_time(case.duties)
@@ -76,6 +77,22 @@ def spread_of(
 def solve_drawn(drawn: Drawn) -> OperatingPoint:
     """The operating points of a drawn ensemble, its conductance uncertain as well."""
     return solve(_scaled(prepare(drawn.case), drawn.UA_factor), drawn.conditions)
+
+
+def for_peaks(case: Case) -> Callable[[Drawn], OperatingPoint]:
+    """A solver of drawn ensembles for those who want peaks alone.
+
+    Where a duty with a duration would settle tells nothing of its peak, so that the cycle of its fan is not run: the
+    fan counts as on.
+    """
+    in_time = list(limited_in_time(case.duties))
+
+    def solved(drawn: Drawn) -> OperatingPoint:
+        fan = drawn.conditions.spread_to(drawn.duties * drawn.members).fan_mode.copy()
+        fan.reshape(drawn.duties, drawn.members)[in_time] = FAN_MODE["on"]
+        return solve_drawn(replace(drawn, conditions=drawn.conditions.replace(fan_mode=fan)))
+
+    return solved
 
 
 def _scaled(plant: Plant, factor: Array) -> Plant:
@@ -136,13 +153,26 @@ class DutyModel:
 
     def at(self, shares: Array) -> Array:
         """Answers, shape (quantities and holding, points), to uniform numbers, shape (inputs, points)."""
+        return self.of(*self._moved(shares))
+
+    def peaks_at(self, shares: Array) -> Array:
+        """The first and the last row of the same: peak, and whether it holds."""
+        drawn = self._drawn(*self._moved(shares))
+        found = spread_of(self.case, drawn, coolant_limits(self.case) - self.over, for_peaks(self.case))
+        return np.stack([found.peak[self.row] + self.over, found.holds[self.row].astype(np.float64)])
+
+    def _moved(self, shares: Array) -> tuple[dict[str, Array], Array]:
+        """Inputs by path and the factor on the conductance, to uniform numbers."""
         moved = correlated(shares, self.correlations)
         values = {u.path: u.at(column) for u, column in zip(self.inputs, moved, strict=False)}
-        return self.of(values, UA_factor_at(normal_quantile(shares[-1]), self.scaled))
+        return values, UA_factor_at(normal_quantile(shares[-1]), self.scaled)
+
+    def _drawn(self, values: Mapping[str, Array], factor: Array) -> Drawn:
+        return ensemble(self.case, conditions_of(self.case.duties), values, factor)
 
     def of(self, values: Mapping[str, Array], factor: Array) -> Array:
         """The same to values by path and a factor on the conductance."""
-        drawn = ensemble(self.case, conditions_of(self.case.duties), values, factor)
+        drawn = self._drawn(values, factor)
         points: list[OperatingPoint] = []
 
         def solved(some: Drawn) -> OperatingPoint:
@@ -266,7 +296,7 @@ def second_look(
 ) -> DutyOdds:
     """Add points to a duty until the chance that it holds is sure enough. ``step`` may raise to stop."""
     watch = SureOfHolding(wanted)
-    run = propagate(model.at, model.count, _ends_and_share, watch, seed=seed, most=model.most, step=step)
+    run = propagate(model.peaks_at, model.count, _ends_and_share, watch, seed=seed, most=model.most, step=step)
     low, high, _ = run.statistics
     return DutyOdds(watch.chance(run), float(low), float(high))
 

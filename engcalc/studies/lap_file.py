@@ -16,6 +16,7 @@ from __future__ import annotations
 
 import csv
 import io
+import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -298,11 +299,17 @@ def inputs_above(text: CaseText) -> dict[str, Any]:
 
 
 def power_typed(case: Case, power: float) -> dict[str, Any]:
-    """A power at the crankshaft [W] as typed, there where the case's own was measured."""
+    """A power at the crankshaft [W] as typed, there where the case's own was measured.
+
+    Rounded down: full power asks for no more than the engine gives.
+    """
     if case.engine.power_at != "wheel":
-        return {"brake_power": f"{power / 1e3:.2f} kW"}
-    at_wheels = power * float(case.vehicle.driveline_efficiency[0])
-    return {"wheel_power": f"{at_wheels / 1e3:.2f} kW"}
+        return {"brake_power": _kilowatts(power)}
+    return {"wheel_power": _kilowatts(power * float(case.vehicle.driveline_efficiency[0]))}
+
+
+def _kilowatts(power: float) -> str:
+    return f"{math.floor(power / 10.0 + 1e-9) / 100.0:.2f} kW"
 
 
 def _duty(stretch: Stretch, name: str) -> dict[str, Any]:

@@ -8,8 +8,8 @@ a check passes the search goes on: of every other build the largest core that is
 holds. So the search covers everything that it tries, and gives the same answer every time.
 
 "Holds" is what ``check`` says of the changed case, and it is ``check`` that says it of the leading builds: every duty
-keeps its limit with the margin wanted and with the wanted probability, nothing is overcooled that was not before, and a
-cabin that got warm enough still does.
+keeps its limit with the margin wanted and with the wanted probability, nothing is overcooled and no oil overheats that
+was not or did not before, and a cabin that got warm enough still does.
 
 Fan, ducts, pump, cap and mixture move with it as far as the case lets them (``free_inputs``).
 
@@ -53,7 +53,10 @@ TOGETHER = 16  # cores whose members are solved together
 MOST_BUILDS_CHECKED = 12  # builds of one ranking that are checked before it is given up
 TURNS = 8  # of the search for something smaller still
 FRONT = 24  # cores of the front that are kept
-MOST_GROWN = 6  # cores of a larger room that are asked, those that miss least
+DIMENSIONS = ("height", "width", "depth")  # of the room
+FAR = 20.0  # K; what misses more in one duty is not asked for the others, where the least lacking are sought
+MOST_LIKE = 12  # builds that miss least, asked in rooms of other sizes
+MOST_GROWN = 3  # cores of a larger room that are asked, those that miss least
 LARGEST_GROWTH, GROWTH_STEPS = 1.0, 20  # of the room, where nothing fits: up to twice as much, 5 % at a time
 
 
@@ -69,12 +72,14 @@ class Growth:
 class NothingFits:
     """Why no core in the room holds: the one that misses least, by how much, what limits it, and what would relax it.
 
-    ``short`` [K] of margin is missing in ``duty`` with it; ``changes`` are single changes that gain that much.
+    ``short`` [K] of margin is missing in ``duty`` with it, or more where ``at_least`` says so; ``changes`` are single
+    changes that gain that much.
     """
 
     best: Core
     duty: str
     short: float
+    at_least: bool
     limits: Finding | None
     growths: tuple[Growth, ...]
     changes: tuple[Option, ...]
@@ -137,7 +142,8 @@ def least_core(
     _tell(progress, cancelled, 0.35)
     checked = _first(search, ranked) or _first(search, search.near(search.whole(found), needed))
     if checked is None:
-        return LeastCore(room, wanted, len(found), None, None, None, (), _nothing_fits(search, found, needed), freed)
+        nothing = _nothing_fits(search, found, needed, progress, cancelled)
+        return LeastCore(room, wanted, len(found), None, None, None, (), nothing, freed)
     least, made_sure = _improved(search, found, needed, checked, progress, cancelled)
     if any(one.moved for one in freed):
         freed = given_back(freed, lambda tried: _holds_with(search, text, tried, least))
@@ -238,7 +244,8 @@ def passes(found: Check, before: Check) -> bool:
     for duty, was in zip(found.duties, before.duties, strict=True):
         if duty.verdict is Verdict.OVERCOOLING and was.verdict is Verdict.OVERCOOLING:
             continue
-        if duty.verdict is not Verdict.HOLDS or (_warm(found, duty) < _warm(before, was)):
+        holds = duty.verdict is Verdict.HOLDS or (duty.marginal_by_oil and was.oil_overheats)
+        if not holds or (_warm(found, duty) < _warm(before, was)):
             return False
     return True
 
@@ -277,50 +284,86 @@ def non_dominated(values: Array) -> list[int]:
     return kept
 
 
-def _nothing_fits(search: CoreSearch, builds: Sequence[Build], needed: Needed) -> NothingFits:
+def _nothing_fits(
+    search: CoreSearch, builds: Sequence[Build], needed: Needed, progress: Progress, cancelled: Stop
+) -> NothingFits:
     """Why nothing holds, told of the core that misses least."""
     case, whole = search.case, search.whole(builds)
     missing = search.missing(whole, needed)
     k = int(np.argmin(missing.max(axis=0)))
-    best, worst = whole[k], int(np.argmax(missing[:, k]))
-    short = max(float(missing[worst, k]), 0.0)
+    worst = int(np.argmax(missing[:, k]))
+    beyond = settled(varied(case, search.values(whole)), len(whole)).beyond[worst]
+    if beyond.all():  # too hot with every core to be told apart by temperature
+        k = int(np.argmax(search.given_off(whole, worst)))
+    best, short = whole[k], max(float(missing[worst, k]), 0.0)
     changed = varied(case, search.values([best]))
-    point = solve_duty(changed, worst)
+    point, now, in_time = solve_duty(changed, worst), settled(changed), case.duties[worst].duration is not None
     found = tried(changed, worst, generic_changes(changed, worst, point))
+    growths = []
+    for i, dimension in enumerate(DIMENSIONS):
+        _tell(progress, cancelled, 0.7 + 0.1 * i)
+        growths.append(Growth(dimension, _growth(search, dimension, needed)))
+    _tell(progress, cancelled, 1.0)
     return NothingFits(
         best=best,
         duty=duty_name(case, worst),
         short=short,
-        limits=what_limits(point, float(settled(changed).limit[worst, 0])),
-        growths=tuple(Growth(d, _growth(search, d, needed)) for d in ("height", "width", "depth")),
+        at_least=bool(beyond[k]),
+        limits=what_limits(point, float(now.limit[worst, 0]), float(now.coolant_out[worst, 0]) if in_time else None),
+        growths=tuple(growths),
         changes=tuple(o for o in found if (o.gain or 0.0) > short and not o.spoils),
     )
 
 
 def _growth(search: CoreSearch, dimension: str, needed: Needed) -> float | None:
-    """By what factor one dimension of the room would have to grow, the others as they are."""
+    """By what factor one dimension of the room would have to grow, the others as they are.
+
+    The builds that miss least, in the room and in the largest, are asked in rooms between. Where the margin that is
+    guessed suffices is found by halving; from one step below it on members are asked.
+    """
+    largest = _grown(search, dimension, GROWTH_STEPS)
+    if dimension == "depth":  # deeper builds than the room takes
+        needed = largest.first_needed(largest.builds())
+    builds = list(dict.fromkeys((*_least_lacking(search, needed), *_least_lacking(largest, needed))))
     low, high = 0, GROWTH_STEPS  # steps that do not and that do suffice
-    if not _holds_in(search, dimension, high, needed):
+    if _lacks(search, dimension, high, needed, builds)[1].min(initial=np.inf) > 0.0:
         return None
     while high - low > 1:
         middle = (low + high) // 2
-        low, high = (low, middle) if _holds_in(search, dimension, middle, needed) else (middle, high)
-    return _factor(high)
+        suffices = _lacks(search, dimension, middle, needed, builds)[1].min(initial=np.inf) <= 0.0
+        low, high = (low, middle) if suffices else (middle, high)
+    for steps in range(max(high - 1, 1), GROWTH_STEPS + 1):
+        cores, lacks = _lacks(search, dimension, steps, needed, builds)
+        best = [cores[int(k)] for k in np.argsort(lacks, kind="stable")[:MOST_GROWN] if lacks[k] < NEAR]
+        if best and _grown(search, dimension, steps).likely(best).any():
+            return _factor(steps)
+    return None
 
 
 def _factor(steps: int) -> float:
     return 1.0 + LARGEST_GROWTH * steps / GROWTH_STEPS
 
 
-def _holds_in(search: CoreSearch, dimension: str, steps: int, needed: Needed) -> bool:
-    """Whether some build holds in a room with one dimension that many steps larger."""
-    grown = replace(search.room, **{dimension: getattr(search.room, dimension) * _factor(steps)})
-    larger = replace(search, room=grown)
-    cores = larger.whole([b for b in larger.builds() if b in needed])
-    lacks = larger.lacks(cores, needed, NEAR)
-    best = [cores[int(k)] for k in np.argsort(lacks, kind="stable")[:MOST_GROWN] if lacks[k] < NEAR]
-    likely = larger.likely(best) if best else ()
-    return any(larger.sure(core) for core, good in zip(best, likely, strict=True) if good)
+def _grown(search: CoreSearch, dimension: str, steps: int) -> CoreSearch:
+    """The search in a room with one dimension that many steps larger."""
+    grown = getattr(search.room, dimension) * _factor(steps)
+    return replace(search, room=replace(search.room, **{dimension: grown}))
+
+
+def _least_lacking(search: CoreSearch, needed: Needed) -> list[Build]:
+    """The builds whose largest cores miss the least margin in the room of a search."""
+    cores = search.whole([build for build in search.builds() if build in needed])
+    lacks = search.lacks(cores, needed, FAR)
+    return [cores[int(k)].build for k in np.argsort(lacks, kind="stable")[:MOST_LIKE]]
+
+
+def _lacks(
+    search: CoreSearch, dimension: str, steps: int, needed: Needed, builds: Sequence[Build]
+) -> tuple[list[Core], Array]:
+    """Of some builds that fit into such a room the largest cores, and what margin [K] each of them misses."""
+    larger = _grown(search, dimension, steps)
+    cores = larger.whole([build for build in builds if build.depth <= larger.room.depth + 1e-9])
+    return cores, larger.lacks(cores, needed, NEAR)
 
 
 def _tell(progress: Progress, cancelled: Stop, share: float) -> None:

@@ -16,7 +16,7 @@ from engcalc.case.records import Duty
 from engcalc.case.sections.radiator import Radiator
 from engcalc.case.whole import check_whole, derive, flows_core
 from engcalc.components.accessories import conditioning_share, has_condenser, held_conditioning
-from engcalc.components.pressure_cap import boiling
+from engcalc.components.pressure_cap import boiling, prepare_cap
 from engcalc.errors import Cancelled, InputFault
 from engcalc.properties.air import pressure_at_altitude
 from engcalc.studies.course import DutiesInTime, TimedDuties, timed
@@ -176,18 +176,26 @@ def unboiled(
     is the operating point, or the peak over the duty's time. Member m of ``of[k]`` stands at k * members + m.
     ``conditioning`` as in :func:`every_duty`.
     """
-    plant, conditions = every_duty(case, members, of, conditioning)
-    point = solve(pressed(plant, conditions), conditions)
-    n = point.status.shape
-    boil = np.broadcast_to(boiling(plant.cap, conditions.altitude), n)
-    own = [np.broadcast_to(coolant_limit(case, case.duties[i]), (members,)) for i in of]
-    out = point.coolant_out.copy()
-    peak, beyond = point.peak, ~point.solved
+    n = len(of) * members
+    out, peak, beyond = np.zeros(n), np.zeros(n), np.zeros(n, np.bool_)
+    settles = [k for k, i in enumerate(of) if case.duties[i].duration is None]
+    if settles:
+        plant, conditions = every_duty(case, members, [of[k] for k in settles], conditioning)
+        point = solve(pressed(plant, conditions), conditions)
+        there = np.array([k * members + m for k in settles for m in range(members)], np.int64)
+        out[there], peak[there], beyond[there] = point.coolant_out, point.peak, ~point.solved
     places, found = _unboiled_in_time(case, of, members, conditioning)
     if found is not None:
         out[places], peak[places], beyond[places] = found.peak, found.peak, found.boiled
-    limit = np.minimum(np.concatenate(own), boil)
+    cap, chosen = prepare_cap(case), [case.duties[i] for i in of]
+    boil = _each(members, [boiling(cap, conditions_of((duty,)).altitude) for duty in chosen])
+    limit = np.minimum(_each(members, [coolant_limit(case, duty) for duty in chosen]), boil)
     return TemperatureWithoutBoiling(out, limit, limit - peak, peak >= boil, beyond)
+
+
+def _each(members: int, of_duties: Sequence[Array]) -> Array:
+    """What each duty has for every member, duty by duty."""
+    return np.concatenate([np.broadcast_to(one, (members,)) for one in of_duties])
 
 
 def pressed(plant: Plant, conditions: Conditions) -> Plant:
@@ -210,7 +218,8 @@ def _unboiled_in_time(
         return pressed(prepare(some_members(case, which % members)), everything.taken(which))
 
     never = np.full(len(case.duties) * members, np.inf)
-    return places, timed(DutiesInTime(case.duties, everything, members, never, plant_at), [of[k] for k in targets])
+    asked = DutiesInTime(case.duties, everything, members, never, plant_at, one_plant=True)
+    return places, timed(asked, [of[k] for k in targets])
 
 
 def coolant_limit(case: Case, duty: Duty) -> Array:

@@ -22,6 +22,7 @@ from engcalc.case.case import Case, value_at
 from engcalc.case.conditions import Conditions, conditions_of
 from engcalc.errors import Cancelled, InputFault
 from engcalc.studies.changes import DesignChange, SystemSide, changes_for, table_changes
+from engcalc.studies.core_builds import out_of_room
 from engcalc.studies.course import DutiesInTime, timed
 from engcalc.studies.members import (
     Progress,
@@ -394,6 +395,7 @@ def _in_the_way(case: Case, change: DesignChange) -> tuple[tuple[InputFault, ...
     missing = [path for path in change.values if not _is_there(case, path)]
     faults = tuple(InputFault(path, "", study_texts.CASE_HAS_NO_SUCH_ITEM) for path in missing)
     faults += tuple(f for path, v in change.values.items() if not isinstance(v, str) for f in outside(path, v))
+    faults += out_of_room(case, change.values)
     if faults:
         return faults, None
     changed = varied(case, {**change.values, **_held_scale(case, change)})

@@ -26,6 +26,7 @@ from engcalc.system.airflow import GRAVITY
 from engcalc.system.balance import Setting, balance, held_at, prepare_setting
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
+from engcalc.system.running_fan import running_speed, while_fan_runs
 from engcalc.units import Array
 
 CURVE_POINTS = 41
@@ -141,8 +142,8 @@ def taught(case: Case, index: int) -> TaughtDuty:
 def fan_and_way(found: TaughtDuty) -> MeetingCurves | None:
     """The fan's curve against what ram leaves of the way's, over the flow of all fans.
 
-    Air as warm behind the core as in the duty. None where no fan turns, where the air's velocity was given or where a
-    shutter moves.
+    Air as warm behind the core as in the duty, a fan that switches while it runs. None where no fan turns, where the
+    air's velocity was given or where a shutter moves.
     """
     airway, setting, point = found.plant.airway, found.setting, found.duty.point
     fan, air = airway.fan, setting.air.fluid
@@ -152,8 +153,9 @@ def fan_and_way(found: TaughtDuty) -> MeetingCurves | None:
     puller = fan.side is FanSide.PULLER
     count, share = max(float(fan.count[0]), 1.0), float(airway.coverage[0])
     per_velocity = float(airway.face[0]) * share * (hotter if puller else 1.0)  # m3/s of all fans for 1 m/s
-    ratio = speed_ratio(fan, point.engine_speed, point.fan_speed)
-    at = float(point.fan_flow[0])
+    ratio = speed_ratio(fan, point.engine_speed, running_speed(found.plant, point))
+    runs = while_fan_runs(found.plant, setting.conditions, point)
+    at = float(runs.fan_flow[0])
     most = count * float(fan.free_flow[0] * ratio[0])
     flow = np.linspace(0.0, max(1.25 * at, 1.05 * most), CURVE_POINTS)
     rho_fan = air.rho / hotter if puller else air.rho
@@ -163,16 +165,15 @@ def fan_and_way(found: TaughtDuty) -> MeetingCurves | None:
     core = air_total_loss(found.plant.core, velocity, air, hotter)
     draught = air.rho * (1.0 - 1.0 / hotter) * GRAVITY * airway.height / 2.0
     of_way = np.asarray(losses + core - point.ram_pressure - draught)
-    return MeetingCurves(flow, of_fan, flow, of_way, (at, float(point.fan_pressure[0])))
+    return MeetingCurves(flow, of_fan, flow, of_way, (at, float(runs.fan_pressure[0])))
 
 
 def _fan_has_a_curve(found: TaughtDuty) -> bool:
-    """Whether one curve of a fan that turns meets one of the way: no cycle, no shutter, no velocity that was given."""
+    """Whether one curve of a fan that turns meets one of the way: no shutter, no velocity that was given."""
     airway, point = found.plant.airway, found.duty.point
     turns = float(point.fan_speed[0]) > 0.0 and float(airway.fan.blows[0]) > 0.0
-    cycles = bool(point.cycles[0])
     given = bool(np.isfinite(found.setting.conditions.air_velocity)[0])
-    return found.solved and turns and not cycles and airway.shutter is None and not given
+    return found.solved and turns and airway.shutter is None and not given
 
 
 def pump_and_circuit(found: TaughtDuty) -> MeetingCurves | None:

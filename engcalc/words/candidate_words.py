@@ -4,21 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from engcalc.case.catalogue import entry
-from engcalc.errors import InputFault
 from engcalc.studies.candidates import Candidate, Comparison, PartDuty
 from engcalc.studies.heat_points import HeatFit
 from engcalc.studies.part_curves import CurveFit
 from engcalc.units import UnitSystem, show
 from engcalc.verdict import Finding
+from engcalc.words.input_words import fault_words
 from engcalc.words.numbers import chance, difference, temperature
 from engcalc.words.reasons import verdict_label
 
 AS_IT_IS = "As it is"
 NO_PARTS = "No table is loaded. The parts of a table are laid side by side over every duty."
 HEAD = ("Part", "Duty", "Verdict", "Coolant", "Holds", "Limited by", "Air drop", "Coolant drop", "One fan gives")
-LIMITED_BY = {"airflow": "how much air comes", "air side": "the core's air side", "coolant side": "its coolant side"}
-BOILS, NO_FAN, DRIVEN = "boils", "no fan turns", "the air drives it"
+LIMITED_BY = {
+    "airflow": "how much air comes",
+    "air side": "the core's air side",
+    "coolant side": "its coolant side",
+    "stored": "heat stored before it",
+}
+BOILS, NO_FAN, DRIVEN, WHILE_IT_RUNS = "boils", "no fan turns", "the air drives it", "while it runs"
 
 
 def comparison_sentences(found: Comparison, system: UnitSystem = UnitSystem.SI) -> tuple[str, ...]:
@@ -67,13 +71,14 @@ def fan_point(one: PartDuty, system: UnitSystem) -> str:
     flow = show(one.fan_flow, "air flow", system)
     if one.fan_pressure <= 0.0:
         return f"{flow}, {DRIVEN}"
-    return f"{flow} at {show(one.fan_pressure, 'pressure difference', system)}"
+    at = f"{flow} at {show(one.fan_pressure, 'pressure difference', system)}"
+    return f"{at}, {WHILE_IT_RUNS}" if one.duty.point.cycles[0] else at
 
 
 def _of_one(candidate: Candidate, system: UnitSystem) -> Iterator[str]:
     name = candidate_name(candidate)
     if candidate.checked is None:
-        yield f"{name} does not go in: {'; '.join(_fault(fault) for fault in candidate.why_not)}."
+        yield f"{name} does not go in: {'; '.join(fault_words(fault) for fault in candidate.why_not)}."
     else:
         worst = _deciding(candidate)
         sure = "" if worst.probability is None else f"; the chance that it holds is {chance(worst.probability)}"
@@ -88,10 +93,6 @@ def beside_words(candidate: Candidate) -> str:
     """The columns that are only shown: price, supplier, note."""
     part = candidate.part
     return "" if part is None else "; ".join(f"{head}: {cell}" for head, cell in part.beside.items())
-
-
-def _fault(fault: InputFault) -> str:
-    return f"{entry(fault.path).input.label}: {fault.wanted}"
 
 
 def _holds(candidate: Candidate) -> str:

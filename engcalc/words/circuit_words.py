@@ -121,5 +121,5 @@ CAPTION_HEALTHY = (
     "uses another: the healthy one that comes nearest to the readings."
 )
 CAPTION_CAUSE = "What the likeliest cause would give, judged by all that was read. With a ring: what was read."
-CAPTION_EXTRAS = "Other parts in the coolant are drawn at the engine: where they join is not in the case."
+CAPTION_EXTRAS = "Other parts in the coolant are drawn at the engine, wherever they sit."
 TAP_HINT = "Click a hose, the sensor or the heater to take a reading there."

@@ -31,6 +31,8 @@ from engcalc.words.told import SentenceFacts
 from engcalc.words.told_by_customer import gauge_said
 from engcalc.words.warmup_words import freezing_sentence, warm_up_told
 
+BOILING_AT_START = 0.5  # K; a duty that begins this near to boiling was brought there before it
+
 
 def reading_sentence(
     reading: ReadingCheck,
@@ -82,6 +84,8 @@ def _holds_in_time(t: SentenceFacts) -> str:
 
 
 def _boils(t: SentenceFacts) -> str:
+    if "duration" in t.finding.numbers and t.number("start") >= t.number("boiling") - BOILING_AT_START:
+        return f"{t.name}: the coolant boils as it begins, at {t.T('boiling')}: the duty before it brought it there."
     if "duration" in t.finding.numbers:
         return f"{t.name}: the coolant boils within its {minutes(t.number('duration'))}, at {t.T('boiling')}."
     time = t.number("time_to_boil")
@@ -141,6 +145,10 @@ def _holds(t: SentenceFacts) -> str:
     return f"{t.name}: it holds its limit." if p is None else f"{t.name}: chance of holding the limit: {chance(p)}."
 
 
+STORED_HEAT = (
+    "What makes it hot is heat that the engine stored before. A cooler end of the duty before, or an easier way down "
+    "from it, would help."
+)
 _HELPS: Mapping[str, str] = {
     "airflow": "The core already takes most of what its air can carry: more air is what would help.",
     "air side": "More air, more fins or a deeper core help; a larger coolant flow hardly does.",
@@ -149,6 +157,11 @@ _HELPS: Mapping[str, str] = {
 
 
 def _what_limits(t: SentenceFacts) -> str:
+    if t.finding.words["limiting"] == "stored":
+        return (
+            f"{t.name}: left to settle it would hold. The radiator can give off {t.Q('given_at_limit')} at the limit, and "
+            f"it gets {t.Q('handed')}. {STORED_HEAT}"
+        )
     return (
         f"{t.name}: at the limit the radiator can give off {t.Q('given_at_limit')}, and it gets {t.Q('handed')}. "
         f"{share(t.number('air_share'))} of the resistance to heat lies on the air side, "

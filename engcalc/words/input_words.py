@@ -7,12 +7,24 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from engcalc.case.catalogue import entry
 from engcalc.case.declare import Basis
+from engcalc.errors import InputFault
 from engcalc.units import UnitSystem, plain_number, show
 from engcalc.words.foreign import quoted
 from engcalc.words.numbers import heat, share, temperature
 
 Numbers = Mapping[str, float]
+
+
+def fault_words(fault: InputFault) -> str:
+    """What is wrong with an input, under its label: its key in the file is for nobody who reads a sentence."""
+    try:
+        where = f"{entry(fault.path).input.label}: "
+    except KeyError:
+        where = f"{fault.path}: " if fault.path else ""
+    given = f"{quoted(fault.given)} was given; " if fault.given else ""
+    return f"{where}{given}{fault.wanted}"
 
 
 def pitch_differs(numbers: Numbers, system: UnitSystem) -> str:

@@ -9,7 +9,7 @@ from engcalc.studies.free_inputs import FreedInput
 from engcalc.studies.least_core import Growth, LeastCore, NothingFits
 from engcalc.units import UnitSystem, show
 from engcalc.words.finding_sentences import finding_sentence
-from engcalc.words.numbers import capital, chance, difference, lowered
+from engcalc.words.numbers import capital, chance, difference, lowered, share
 
 MOST_CHANGES = 4  # that are named where nothing fits
 SMALLEST = {Least.VOLUME: "smallest", Least.MASS: "lightest"}
@@ -50,12 +50,23 @@ def core_words(core: Core, system: UnitSystem = UnitSystem.SI) -> str:
     )
 
 
-def option_words(option: CoreOption, system: UnitSystem = UnitSystem.SI) -> str:
+def option_words(found: LeastCore, option: CoreOption, system: UnitSystem = UnitSystem.SI) -> str:
     """One core of the choice with what it does."""
     return (
         f"{capital(core_words(option.core, system))}. {_weighs(option, system)} "
-        f"{_holds(option, option.probability, system)} {_drops(option, system)}"
+        f"{_decides(option, system)}; the chance that it holds is {option_chance(found, option)}. {_drops(option, system)}"
     )
+
+
+def option_chance(found: LeastCore, option: CoreOption) -> str:
+    """How likely a core of the choice holds: of the least the check's own chance.
+
+    The others hold with the wanted chance by draws; what theirs is to a point the check of their case tells.
+    """
+    assert found.checked is not None  # where there is a choice there is a check
+    if option == found.least:
+        return chance(option.probability)
+    return f"at least {share(float(found.checked.case.limits.confidence[0]))}"
 
 
 def _beside(freed: tuple[FreedInput, ...], system: UnitSystem) -> str:
@@ -92,7 +103,11 @@ def _weighs(option: CoreOption, system: UnitSystem) -> str:
 
 def _holds(option: CoreOption, probability: float | None, system: UnitSystem) -> str:
     sure = "" if probability is None else f"; the chance that it holds is {chance(probability)}"
-    return f"{option.decides} decides: the coolant stays {difference(option.margin, system)} under its limit{sure}."
+    return f"{_decides(option, system)}{sure}."
+
+
+def _decides(option: CoreOption, system: UnitSystem) -> str:
+    return f"{option.decides} decides: the coolant stays {difference(option.margin, system)} under its limit"
 
 
 def _drops(option: CoreOption, system: UnitSystem) -> str:
@@ -102,9 +117,10 @@ def _drops(option: CoreOption, system: UnitSystem) -> str:
 
 
 def _nothing(why: NothingFits, found: LeastCore, system: UnitSystem) -> tuple[str, ...]:
+    more_than = "more than " if why.at_least else ""
     said = [
         f"No core that fits into {_room(found.room, system)} holds every duty. The best is {core_words(why.best, system)}: "
-        f"{why.duty} lacks {difference(why.short, system)} of margin."
+        f"{why.duty} lacks {more_than}{difference(why.short, system)} of margin."
     ]
     if why.limits is not None:
         said.append(f"{why.duty}{finding_sentence(why.limits, system)}")

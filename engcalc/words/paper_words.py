@@ -49,6 +49,7 @@ LIMITS: Mapping[str, str] = {
     "airflow": "how much air comes through",
     "air side": "fins and air",
     "coolant side": "coolant flow and tubes",
+    "stored": "heat stored before it",
 }
 NOT_LIMITED = "nothing: no heat to give off"
 AT_LIMIT = (

@@ -7,7 +7,8 @@ from types import MappingProxyType
 
 READY_BUTTON = "A usual duty..."
 READY_HOW = (
-    "Puts a duty that builders meet below those that are there, in the same air; its power goes with the rated power. "
+    "Puts a duty that builders meet below those that are there, in the air of the hottest one; its power goes with the "
+    "rated power. "
     "Change in it whatever is known better."
 )
 READY_LABELS: Mapping[str, str] = MappingProxyType(

@@ -45,6 +45,7 @@ VERDICT_LABELS: Mapping[Verdict, str] = {
     Verdict.HOLDS: "Holds",
 }
 NO_VERDICT = "No answer"
+OIL_OVERHEATS = "Its oil overheats."
 OUTSIDE_RANGE = "outside_range"  # code of the reason that a quantity left the data behind its formula
 NOTHING_ENTERED = "nothing_entered"  # code of the reason that all numbers are those of the class
 
@@ -75,10 +76,13 @@ def deciding(check: Check) -> DutyCheck | None:
 
 def tightest(duties: list[DutyCheck]) -> DutyCheck:
     """The duty that shows the verdict most: overcooled furthest, else least margin. One without a steady state comes
-    before all that have one; of several, the one that would need the coldest air, as measured from its own."""
+    before all that have one; of several, the one that would need the coldest air, as measured from its own. A duty that
+    begins where one that boils ends is not asked: its coolant was boiling before it began."""
     if duties[0].verdict is Verdict.OVERCOOLING:
         return min(duties, key=lambda d: float(d.point.coolant_out[0] - d.healthy.coolant_out[0]))
-    return min(duties, key=_room)
+    boiling = {duty.index for duty in duties if duty.boils}
+    own = [duty for duty in duties if not (duty.duty.start == "above" and duty.index - 1 in boiling)]
+    return min(own, key=_room)
 
 
 def _room(duty: DutyCheck) -> tuple[float, float]:
@@ -91,7 +95,12 @@ def _room(duty: DutyCheck) -> tuple[float, float]:
 
 
 def duty_sentence(duty: DutyCheck, system: UnitSystem = UnitSystem.SI) -> str:
-    """One sentence on a duty: how hot the coolant gets and what that is to its limit."""
+    """One sentence on a duty: how hot the coolant gets and what that is to its limit. Oil that overheats is told too."""
+    said = _coolant_sentence(duty, system)
+    return f"{said} {OIL_OVERHEATS}" if duty.oil_overheats else said
+
+
+def _coolant_sentence(duty: DutyCheck, system: UnitSystem) -> str:
     if duty.peak is None or duty.margin is None or duty.verdict is None:
         return _unsolved_sentence(duty, system)
     settled, limit = duty.coolant_out, temperature(duty.limit, system)

@@ -9,6 +9,7 @@ from engcalc.studies.cycle import Cycle, LegResult, Soak
 from engcalc.studies.sensitivity import ChangeStep, Sensitivities, Sensitivity
 from engcalc.studies.sizing import ConductanceHolds, Option, Sizing
 from engcalc.units import UnitSystem, plain_number, raised, show, to_unit, unit_for
+from engcalc.words.input_words import fault_words
 from engcalc.words.numbers import capital, difference, heat, minutes, share, temperature
 
 LEAST_HELP = 0.5  # K; by which a fan that runs on has to lower the peak to be worth a word
@@ -115,12 +116,12 @@ def needed_sentence(sizing: Sizing, system: UnitSystem = UnitSystem.SI) -> str:
     """What the radiator's conductance would have to be."""
     needed = sizing.needed
     if needed.reach is ConductanceHolds.ANY:
-        return "Even a far smaller radiator holds the limit."
+        return f"{BY_NUMBERS} even a far smaller radiator holds the limit."
     if needed.UA is None or needed.scale is None:
         return f"No radiator of any size holds {needed.name} with these flows of air and coolant."
     target = temperature(needed.target, system)
     if needed.scale < 1.0:  # a valve that opens further changes flow and conductance too: only the factor is the core's
-        return f"A radiator with {share(needed.scale)} of this one's conductance would still hold {target}."
+        return f"{BY_NUMBERS} one with {share(needed.scale)} of this radiator's conductance would still hold {target}."
     now, then = (_digits(UA, "conductance", 3, system) for UA in (needed.UA_now, needed.UA))
     more = share(needed.scale - 1.0)
     return f"To hold {target} the radiator's conductance has to be {then}, {more} more than now ({now})."
@@ -130,7 +131,7 @@ def limiting_sentence(sizing: Sizing, system: UnitSystem = UnitSystem.SI) -> str
     """What limits, with the best gain there and the next best elsewhere."""
     side = sizing.limiting.side
     if side is None:
-        return "None of the changes tried gains anything."
+        return TOO_FAR_OVER if _untold(sizing) else "None of the changes tried gains anything."
     gains = sizing.limiting.gains
     others = sorted((s for s in gains if s is not side), key=lambda s: gains[s], reverse=True)
     after = (
@@ -144,11 +145,16 @@ def limiting_sentence(sizing: Sizing, system: UnitSystem = UnitSystem.SI) -> str
     )
 
 
+def _untold(sizing: Sizing) -> bool:
+    """Whether the duty is so far over its limit that no change's gain can be told."""
+    return any(option.at_least for option in sizing.options)
+
+
 def option_sentence(option: Option, system: UnitSystem = UnitSystem.SI) -> str:
     """One change and what it brings."""
     name = capital(option.change.name)
     if not option.feasible:
-        return f"{name}: cannot be built. {'; '.join(str(f) for f in option.why_not)}."
+        return f"{name}: cannot be built. {'; '.join(fault_words(f) for f in option.why_not)}."
     assert option.gain is not None  # a feasible option has its numbers
     least = "at least " if option.at_least else ""
     if option.gain >= SMALL:
@@ -206,7 +212,7 @@ def mending(sizing: Sizing, system: UnitSystem = UnitSystem.SI) -> tuple[str, ..
     if sizing.holds:
         return (BY_THE_NUMBERS.format(name=sizing.name),)
     if not sizing.best:
-        return ("None of the changes tried helps.",)
+        return (NO_CHANGE_COOLS if _untold(sizing) else "None of the changes tried helps.",)
     both = sizing.together
     mends = both.holds if both is not None else sizing.best[0].holds
     number = _NUMBERS[len(sizing.best)]
@@ -230,8 +236,10 @@ def together_sentence(sizing: Sizing, system: UnitSystem = UnitSystem.SI) -> str
     return f"Together they gain {difference(both.gain, system)} ({_ends(both, system)}).{_spoils(both)}"
 
 
+BY_NUMBERS = "By the numbers entered, their uncertainty left out,"
 BY_THE_NUMBERS = "By the numbers entered {name} holds with the margin wanted. How sure that is, with their uncertainty, the check tells."
 NO_CHANGE_COOLS = "No single change that was tried brings the coolant below its boiling point."
+TOO_FAR_OVER = "The duty is too far over its limit to tell what a single change gains."
 EACH_INPUT_ALONE = "Each input alone, all else as it is; the largest first."
 _NUMBERS = {1: "One change", 2: "Two changes", 3: "Three changes"}
 

@@ -70,7 +70,8 @@ def _limiting(duty: DutyCheck) -> str:
     """Where more would help first; empty for a duty without an answer."""
     if duty.status not in (Status.SOLVED, Status.BOILS):
         return ""
-    found = what_limits(_with_valve_open(duty), duty.limit)
+    peak = None if duty.duration is None else duty.peak
+    found = what_limits(_with_valve_open(duty), duty.limit, peak)
     return NOT_LIMITED if found is None else LIMITS[found.words["limiting"]]
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.studies.core_search import CoreOption
+from engcalc.studies.least_core import LeastCore
 from engcalc.units import UnitSystem
-from engcalc.words.least_core_words import core_words, least_core_sentences
-from engcalc.words.numbers import chance
+from engcalc.words.least_core_words import core_words, least_core_sentences, option_chance
 from engcalc.words.texts import page_texts
 from reports.kinds import Order
 from reports.layout import HeadedTable, abreast, grid, half_width, para, subheading
@@ -26,7 +26,7 @@ def least_core_part(order: Order, width: float) -> list[Flowable]:
     said = [para(sentence) for sentence in least_core_sentences(found, order.system)]
     if len(found.front) < 2:
         return said
-    rows = [_row(option, order.system) for option in found.front[:MOST_CORES]]
+    rows = [_row(found, option, order.system) for option in found.front[:MOST_CORES]]
     head = ("Core", "Volume", "Mass", "Margin", "Holds", "Air drop", "Coolant drop")
     table = HeadedTable(head, rows, frozenset({1, 2, 3, 5, 6}), shares=(0.38, 0.1, 0.1, 0.1, 0.12, 0.1, 0.1))
     half = half_width(width)
@@ -34,13 +34,13 @@ def least_core_part(order: Order, width: float) -> list[Flowable]:
     return [beside, subheading(page_texts.CORES_TO_CHOOSE_FROM), grid(table, width)]
 
 
-def _row(option: CoreOption, system: UnitSystem) -> tuple[str, ...]:
+def _row(found: LeastCore, option: CoreOption, system: UnitSystem) -> tuple[str, ...]:
     return (
         core_words(option.core, system),
         quantity(option.volume, "volume", system),
         quantity(option.mass, "mass", system),
         quantity(option.margin, "temperature difference", system, 2),
-        chance(option.probability),
+        option_chance(found, option),
         quantity(option.air_drop, "pressure difference", system),
         quantity(option.coolant_drop, "pump pressure", system),
     )

@@ -52,7 +52,7 @@ def front_chart(found: LeastCore, system: UnitSystem) -> Chart | None:
     return line_chart(
         words,
         AxisQuantity(plot_texts.VOLUME_OF_THE_CORE, "volume"),
-        AxisQuantity(plot_texts.MARGIN_IN_THE_DUTY_THAT_DECIDES, "temperature difference", zero=True),
+        AxisQuantity(plot_texts.MARGIN_IN_THE_DUTY_THAT_DECIDES, "temperature difference"),
         [marks],
         system,
         Guides(spots=(least,), picks=picks),

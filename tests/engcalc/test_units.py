@@ -211,3 +211,15 @@ def test_numbers_for_a_person_carry_no_exponent_and_no_nan() -> None:
 def test_a_number_stays_with_its_unit(text: str, kept: str) -> None:
     assert unbroken(text) == kept
     assert unbroken(text).replace("\u00a0", " ") == text
+
+
+@pytest.mark.parametrize("typed", ["9 in 10", "9 of 10", "18 out of 20", "9/10", ".9", "90 %", "0,9"])
+def test_a_chance_is_read_as_it_is_told(typed):
+    assert parse(typed, "fraction").si == pytest.approx(0.9)
+
+
+def test_no_other_kind_reads_one_number_of_another():
+    with pytest.raises(UnitFault):
+        parse("9 in 10", "number")
+    with pytest.raises(UnitFault):
+        parse("9 in 0", "fraction")

@@ -102,7 +102,7 @@ def _least_lines(found: LeastCore, system: UnitSystem) -> list[str]:
     from engcalc.words.least_core_words import least_core_sentences, option_words
 
     lines = list(least_core_sentences(found, system))
-    others = [f"- {option_words(option, system)}" for option in found.front[1:]]
+    others = [f"- {option_words(found, option, system)}" for option in found.front[1:]]
     return [*lines, "", command_texts.LARGER_ONES_THAT_ARE_BETTER_IN_SOMETHING, *others] if others else lines
 
 
@@ -236,7 +236,10 @@ def least_core_json(found: LeastCore, system: UnitSystem) -> JsonObject:
         "builds_tried": found.builds,
         "core": None if found.least is None else _core(found.least),
         "holds_probability": number(found.probability),
-        "front": [_core(option) for option in found.front],
+        "front": [
+            _core(option) if option == found.least else {**_core(option), "holds_probability": None}
+            for option in found.front
+        ],
         "freed": [
             {
                 "path": one.path,
@@ -251,6 +254,7 @@ def least_core_json(found: LeastCore, system: UnitSystem) -> JsonObject:
         else {
             "duty": why.duty,
             "short_K": number(why.short),
+            "short_at_least": why.at_least,
             "least_growth": None if why.least_growth is None else why.least_growth.dimension,
             "room_factors": {growth.dimension: number(growth.factor) for growth in why.growths},
             "changes": [option.change.name for option in why.changes],

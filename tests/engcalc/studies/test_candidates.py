@@ -13,7 +13,7 @@ from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.errors import Cancelled, InputError
 from engcalc.studies import core_search
-from engcalc.studies.candidates import bare, chosen_parts, compare_parts, with_part
+from engcalc.studies.candidates import bare, chosen_parts, compare_parts, part_duty, with_part
 from engcalc.studies.check import check
 from engcalc.studies.core_builds import Build, Core, Room, Shape
 from engcalc.studies.core_search import CoreSearch, Least
@@ -21,8 +21,9 @@ from engcalc.studies.least_core import least_core
 from engcalc.studies.members import solve_duties, varied
 from engcalc.studies.sizing import options
 from engcalc.studies.tables import notes_of, parse_table
+from engcalc.units import UnitSystem
 from engcalc.verdict import Verdict
-from engcalc.words.candidate_words import HEAD, comparison_rows, comparison_sentences
+from engcalc.words.candidate_words import HEAD, comparison_rows, comparison_sentences, fan_point
 
 TEXT = read_case(worked_examples.folder() / "track-day-car.heatcase.json")
 PARTS = parse_table(
@@ -214,3 +215,39 @@ def replace_worst(compared):
     """The comparison with the last duty alone, so that it decides."""
     first = compared.candidates[0]
     return replace(compared, candidates=(replace(first, duties=first.duties[1:]),))
+
+
+def test_a_core_larger_than_the_room_does_not_go_in_and_is_not_adopted():
+    room = {"height": "400 mm", "width": "700 mm", "depth": "60 mm"}
+    text = TEXT
+    for side, size in room.items():
+        text = text.with_value(f"limits.room_{side}", size)
+    case = case_of(text)
+    high, low = parse_table("name,core_height,core_width\nHigh,401 mm,560 mm\nLow,400 mm,560 mm\n")
+    with pytest.raises(InputError, match="400 mm would do"):
+        with_part(text, case, high)
+    found = compare_parts(text, (high,))
+    assert found.candidates[1].checked is None
+    assert "High does not go in: Core height:" in comparison_sentences(found)[1]
+    assert with_part(text, case, low).typed("radiator.core_height") == "400 mm"
+    tried = {o.change.name: o for o in options(case, 0, (high, low))}
+    assert (tried["High"].feasible, tried["Low"].feasible) == (False, True)
+
+
+def test_a_fan_that_switches_is_told_where_it_runs_and_not_by_its_mean():
+    """Its point lies on its own parabola, by the fan laws at the air's density; the mean of its cycle does not."""
+    checked = check(case_of(TEXT), members=0)
+    idle = checked.duties[0]
+    assert idle.point.cycles[0]
+    one = part_duty(checked, idle)
+    fan, count = checked.plant.airway.fan, float(checked.case.airflow.fan_count[0])
+
+    def density(flow: float, pressure: float) -> float:
+        """Of the air [kg/m3] with which the point would lie on the fan's curve."""
+        stall, free = float(fan.stall_pressure[0]), float(fan.free_flow[0])
+        return 1.2 * pressure / (stall * (1.0 - (flow / free) ** 2))
+
+    assert 0.95 < density(one.fan_flow, one.fan_pressure) < 1.2  # warm air near sea level
+    mean = float(idle.point.fan_flow[0]) / count, float(idle.point.fan_pressure[0])
+    assert not 0.95 < density(*mean) < 1.2
+    assert fan_point(one, UnitSystem.SI).endswith(", while it runs")

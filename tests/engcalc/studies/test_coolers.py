@@ -10,9 +10,9 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.studies.check import check
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
-from engcalc.verdict import FindingCode
+from engcalc.verdict import FindingCode, FindingLevel, Verdict, with_coolers
 from engcalc.words.cooler_words import cooler_rows, cooler_sentences
-from engcalc.words.reasons import reasons
+from engcalc.words.reasons import duty_sentence, reasons
 from ui.command.as_json import check_json
 
 PULL = {"brake_power": "70 kW", "engine_speed": "4000 rpm", "vehicle_speed": "90 km/h", "ambient": "30 degC"}
@@ -114,3 +114,18 @@ def test_a_case_without_coolers_says_nothing_of_them() -> None:
     plain = check(case, members=0)
     assert plain.duties[0].coolers == ()
     assert list(cooler_rows(plain.duties)) == []
+
+
+def test_where_oil_overheats_nothing_holds_and_the_sentence_says_so() -> None:
+    cool = {**PULL, "name": "pull"}
+    small = checked([cool], conductance="60 W/K", hottest="125 degC")
+    duty = small.duties[0]
+    assert duty.oil_overheats
+    assert duty.verdict is not Verdict.HOLDS
+    assert duty_sentence(duty).endswith("Its oil overheats.")
+    short = [f for f in duty.findings if f.code is FindingCode.COOLER_SHORT]
+    assert [f.severity for f in short] == [FindingLevel.FAULT]
+    assert with_coolers(Verdict.HOLDS, short) is Verdict.MARGINAL
+    assert with_coolers(Verdict.UNDERSIZED, short) is Verdict.UNDERSIZED
+    timed = checked([{**cool, "duration": "20 s"}], conductance="60 W/K", hottest="125 degC").duties[0]
+    assert not timed.oil_overheats  # its oil may not get there in that time

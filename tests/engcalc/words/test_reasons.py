@@ -258,3 +258,41 @@ def test_an_engine_that_is_to_be_stopped_is_not_asked_for_a_time(fan_runs: bool,
     limits = {"coolant_limit": "115 degC"}
     found = checked(evidence={"before": record}, limits=limits, job={"reason": "hot at idle"})
     assert any("Add the time" in reason.text for reason in reasons(found)) is asked
+
+
+LAP = {"name": "Lap", "brake_power": "300 kW", "engine_speed": "6000 rpm", "vehicle_speed": "120 km/h"}
+GRID = {"name": "Grid", "duration": "5 min", "start": "above"}
+
+
+def test_of_a_lap_that_boils_and_the_idle_after_it_the_lap_is_blamed() -> None:
+    found = checked(
+        "sports car",
+        engine={"rated_power": "300 kW"},
+        duties=[{**LAP, "duration": "2 min", "start": "warm", "ambient": "30 degC"}, {**GRID, "ambient": "30 degC"}],
+    )
+    assert [duty.boils for duty in found.duties] == [True, True]
+    assert words.tightest(list(found.duties)).name == "Lap"
+    assert words.tightest(list(found.duties)[1:]).name == "Grid"  # alone it is what there is
+    told = " ".join(r.text for r in reasons(found))
+    assert "Grid: the coolant boils as it begins" in told
+    assert headline(found).startswith("Undersized. Lap")
+
+
+def test_heat_stored_before_is_told_where_a_duty_would_hold_if_it_settled() -> None:
+    found = checked(
+        "sports car",
+        limits={"coolant_limit": "100 degC"},
+        duties=[
+            {**LAP, "brake_power": "95 kW", "duration": "4 min", "start": "warm", "ambient": "25 degC"},
+            {**GRID, "ambient": "25 degC"},
+        ],
+    )
+    grid = found.duties[1]
+    assert grid.peak is not None
+    assert grid.peak > grid.coolant_out + 1.0
+    (limits,) = (f for f in grid.findings if f.code is FindingCode.WHAT_LIMITS)
+    assert limits.numbers["given_at_limit"] > limits.numbers["handed"]
+    assert limits.words["limiting"] == "stored"
+    said = next(r.text for r in reasons(found) if r.about == "Grid" and r.code == FindingCode.WHAT_LIMITS.value)
+    assert "left to settle it would hold" in said
+    assert "more air" not in said

@@ -137,13 +137,18 @@ def capacity(now: Standing) -> StepState:
         return StepState(False, "no answer yet")
     from engcalc.words.answer import check_label
 
-    return StepState(now.says_something, check_label(now.check))
+    label = check_label(now.check)
+    if now.says_something and not parts(now).done:
+        return StepState(False, f"{label}, with parts of the class")
+    return StepState(now.says_something, label)
 
 
 def choice(now: Standing) -> StepState:
-    """Whether parts that hold every duty were found."""
+    """Whether parts that hold every duty were found: those of the class are nobody's choice."""
     if now.check is None or now.check.verdict is None or not now.says_something:
         return StepState(False, "no answer yet")
+    if not parts(now).done:
+        return StepState(False, "no part chosen yet")
     from engcalc.verdict import Verdict
 
     holds = now.check.verdict is Verdict.HOLDS

@@ -109,12 +109,14 @@ def _as_weighty_as(found: Sequence[Reason], text: str) -> Sentence:
 
 
 def _reasons_of(check: Check, duty: DutyCheck | None, system: UnitSystem) -> list[Reason]:
-    """Every fault, and of the rest what is not about another duty."""
+    """Every fault, and of the rest what is not about another duty; oil that overheats in whichever duty."""
     others = {one.name for one in check.duties if one is not duty}
     found = [
         reason
         for reason in reasons(check, system)
-        if reason.severity is FindingLevel.FAULT or reason.about not in others
+        if reason.severity is FindingLevel.FAULT
+        or reason.code == FindingCode.COOLER_SHORT
+        or reason.about not in others
     ]
     return list(gathered(found, [one.name for one in check.duties]))
 

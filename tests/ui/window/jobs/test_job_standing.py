@@ -16,6 +16,7 @@ from ui.document import Document
 from ui.window.jobs.standing import Standing, record_line
 from ui.window.jobs.steps import DETAIL, FIRST_PATHS, JOBS, job_of
 
+BY_CLASS = ", with parts of the class"
 READ = [{"what": "coolant", "value": "36 degC", "at": "35 min"}]
 COMPLAINT = {"job": {"reason": "no heat"}, "vehicle": {"class": "delivery van"}}
 
@@ -140,18 +141,32 @@ def test_a_record_that_holds_nothing_to_judge_by_has_no_line():
 
 
 @pytest.mark.parametrize(
-    ("typed", "asked", "choice"),
-    [({}, False, "no answer yet"), ({"duties": [{"name": "Hill", "ambient": "30 degC"}]}, True, "every duty is held")],
+    ("typed", "done", "beside", "choice"),
+    [
+        ({}, False, "", "no answer yet"),
+        (
+            {"duties": [{"name": "Hill", "ambient": "30 degC"}]},
+            False,
+            ", with parts of the class",
+            "no part chosen yet",
+        ),
+        (
+            {"duties": [{"name": "Hill", "ambient": "30 degC"}], "radiator": {"core_height": "400 mm"}},
+            True,
+            "",
+            "every duty is held",
+        ),
+    ],
 )
-def test_the_rail_says_of_a_sizing_what_the_answer_says(typed, asked, choice):
-    """With the class alone nothing is judged: then no step is done by what a typical vehicle would hold."""
+def test_the_rail_says_of_a_sizing_what_the_answer_says(typed, done, beside, choice):
+    """With parts of the class alone no step is done by what a typical vehicle would hold."""
     case = text(job={"reason": "sizing"}, vehicle={"class": "family car"}, **typed)
     resolved = Document(case).resolve()
     assert isinstance(resolved, Case), resolved
     now = Standing(case, check(resolved, members=0))
     steps = job_of(case)
     found = steps.step("capacity").state(now)
-    assert (found.done, found.line) == (asked, check_label(now.check))
+    assert (found.done, found.line) == (done, f"{check_label(now.check)}{beside}")
     assert steps.step("choice").state(now).line == choice
 
 

@@ -15,6 +15,7 @@ from engcalc.studies.candidates import MOST, Comparison, chosen_parts, compare_p
 from engcalc.studies.tables import CataloguePart
 from engcalc.units import UnitSystem
 from engcalc.words.candidate_words import HEAD, NO_PARTS, candidate_name, comparison_rows, comparison_sentences
+from engcalc.words.input_words import fault_words
 from engcalc.words.texts import view_texts
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.results.card import CardSection
@@ -67,7 +68,7 @@ class CandidatesPage(StudyPage[Comparison]):
         try:
             chosen = chosen_parts(parts, case.job.candidates, "job.candidates")
         except InputError as error:
-            return "\n".join(str(fault) for fault in error.faults)
+            return "\n".join(f"{fault_words(fault)}." for fault in error.faults)
         return Question((case, chosen), partial(_work, self.context.document.text, chosen))
 
     def _list(self, parts: tuple[CataloguePart, ...], named: tuple[str, ...]) -> None:

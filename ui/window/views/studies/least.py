@@ -14,8 +14,8 @@ from engcalc.studies.core_search import Least
 from engcalc.studies.kept_cores import KEPT
 from engcalc.studies.least_core import LeastCore, with_choice
 from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
-from engcalc.words.least_core_words import NO_ROOM, core_words, least_core_sentences
-from engcalc.words.numbers import chance
+from engcalc.words.input_words import fault_words
+from engcalc.words.least_core_words import NO_ROOM, core_words, least_core_sentences, option_chance
 from engcalc.words.texts import view_texts
 from reports.plots.registry import Screen
 from ui.window.accessible import tie
@@ -67,7 +67,7 @@ class LeastCorePage(StudyPage[LeastCore]):
         try:
             room = room_of(case)
         except InputError as error:
-            return "\n".join(str(fault) for fault in error.faults)
+            return "\n".join(f"{fault_words(fault)}." for fault in error.faults)
         if room is None:
             return NO_ROOM
         text, wanted = self.context.document.text, Least(self.wanted.currentData())
@@ -111,7 +111,7 @@ def front_table(found: LeastCore, system: UnitSystem) -> TableText:
             option.fan_air_power,
         )
         numbers = [plain_number(to_unit(v, units[k], k), 3) for v, k in zip(values, kinds, strict=True)]
-        rows.append((core_words(option.core, system), *numbers[:3], chance(option.probability), *numbers[3:]))
+        rows.append((core_words(option.core, system), *numbers[:3], option_chance(found, option), *numbers[3:]))
     head = (
         "Core",
         f"Volume, {units['volume']}",
