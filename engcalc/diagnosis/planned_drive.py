@@ -282,7 +282,9 @@ class ExpectedReadings:
             own = np.flatnonzero([k == kind for k in self.kinds])
             apart = predicted[:, own, None] - read[:, None, :]
             paces = np.repeat(by_pace[:, own], len(self.of), axis=1)
-            found[own] = law.of_readings(apart.reshape(len(read), -1), paces).reshape(len(own), -1)
+            apart = apart.reshape(len(read), -1)
+            # read in the simulated vehicles themselves, none of which is far over what its valve and fan hold
+            found[own] = law.of_readings(apart, paces, np.zeros(apart.shape)).reshape(len(own), -1)
         for row in heard:
             answered = rng.random(len(self.of)) < row[self.of]
             found += np.log(np.where(answered[None], row[:, None], 1.0 - row[:, None]))
