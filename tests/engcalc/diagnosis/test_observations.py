@@ -174,7 +174,11 @@ def of_start(case: Case, log: LogRecord, fault: str) -> float:
     found = observed(run)
     reading = tuple(r for r in found.readings if r.item == "key_on_intake")
     likelihood = Likelihood(Observed(reading, (), ()))
-    return float(likelihood.of_readings(likelihood.predicted(s), likelihood.by_pace(s), np.zeros(likelihood.predicted(s).shape))[0])
+    return float(
+        likelihood.of_readings(likelihood.predicted(s), likelihood.by_pace(s), np.zeros(likelihood.predicted(s).shape))[
+            0
+        ]
+    )
 
 
 def test_an_opening_read_in_the_pot_says_that_a_valve_was_there() -> None:
