@@ -72,7 +72,7 @@ class DangerWatch:
         """For one record of a case that was checked."""
         noted = records(check.case)[record]
         seen_to_run = noted.seen.get("fan_runs_when_hot") is True
-        return cls(limit_of(check, noted), None if seen_to_run else fan_starts(check.case))
+        return cls(limit_of(check.case, noted), None if seen_to_run else fan_starts(check.case))
 
     def take(self, at: float, channel: Channel, value: float) -> Alarm | None:
         """One sample: time [s] and value [SI]. The alarm where there is a new or a graver one; it stands in ``alarm``

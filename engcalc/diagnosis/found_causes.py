@@ -30,6 +30,7 @@ _FOUND: Mapping[tuple[str, bool], tuple[str, ...]] = {
 
 
 _NO_FAN_WITHOUT = ("fan_fuse_good", "fan_motor_runs")
+_ALSO_WHERE_ALL_IS_WELL = frozenset({"face_blocked", "seals_missing"})  # many vehicles hold with some dirt, some gaps
 
 
 def fan_cannot_run(seen: Mapping[str, bool]) -> bool:
@@ -45,6 +46,14 @@ def looked_at(seen: Mapping[str, bool]) -> frozenset[str]:
 def found_causes(case: Case, record_name: str) -> tuple[str, ...]:
     """The causes that somebody looked at in a record ("before" or "after") and found, by their keys."""
     record = case.evidence.after if record_name == "after" else case.evidence.before
-    seen = {} if record is None else record.seen
+    return () if record is None else _found_in(record.seen)
+
+
+def surely_at_fault(seen: Mapping[str, bool]) -> frozenset[str]:
+    """Of what was found, the causes with which a vehicle is not healthy, whatever it reads."""
+    return frozenset(_found_in(seen)) - _ALSO_WHERE_ALL_IS_WELL
+
+
+def _found_in(seen: Mapping[str, bool]) -> tuple[str, ...]:
     by_look = tuple(key for (fact, answer), keys in _FOUND.items() if seen.get(fact) is answer for key in keys)
     return (*by_look, "fan_not_running") if fan_cannot_run(seen) else by_look

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from engcalc.case.case import Case
 from engcalc.case.instruments import instrument_of
 from engcalc.case.records import Record, Spot
 from engcalc.components.pressure_cap import boiling, prepare_cap
@@ -122,12 +123,12 @@ def without_fan(check: Check, name: str, record: Record) -> HotReading | None:
     if record.seen.get("fan_runs_when_hot") is True:
         return None
     still = (peak.without_fan for peak in check.logged if peak.record == name and peak.without_fan is not None)
-    return next((HotReading(name, "coolant", "log", at, T, T, limit_of(check, record)) for at, T in still), None)
+    return next((HotReading(name, "coolant", "log", at, T, T, limit_of(check.case, record)) for at, T in still), None)
 
 
 def hottest(check: Check, name: str, record: Record) -> HotReading | None:
     """The hottest that the coolant was read in a record, by hand, as typed over time, or in its log."""
-    limit = limit_of(check, record)
+    limit = limit_of(check.case, record)
     found = [_of_spot(name, spot, limit) for spot in record.spots if spot.what in HOT_PLACES]
     found += [HotReading(name, "coolant", "", at, T, T, limit) for at, T in record.curve]
     found += [_of_log(peak, limit) for peak in check.logged if peak.record == name]
@@ -147,15 +148,20 @@ def _of_log(peak: LoggedPeak, limit: float) -> HotReading:
     return HotReading(peak.record, "coolant", "log", peak.at, peak.T, peak.T, limit, ahead=peak.ahead)
 
 
-def limit_of(check: Check, record: Record) -> float:
+def limit_of(case: Case, record: Record) -> float:
     """What the coolant may not pass [K]: its limit or its boiling point at the pressure that this system holds."""
-    limit = min(float(check.case.limits.coolant_limit[0]), float(check.duties[0].point.boiling[0]))
+    cap = prepare_cap(case)
     pressure = _pressure_held(record)
-    if pressure is None:
-        return limit
-    cap = prepare_cap(check.case)
-    held = replace(cap, gauge_pressure=np.minimum(cap.gauge_pressure, pressure))
-    return min(limit, float(boiling(held, check.case.duties[0].altitude)[0]))
+    if pressure is not None:
+        cap = replace(cap, gauge_pressure=np.minimum(cap.gauge_pressure, pressure))
+    return min(float(case.limits.coolant_limit[0]), float(boiling(cap, case.duties[0].altitude)[0]))
+
+
+def read_hot(case: Case, record: Record, curve: Array) -> bool:
+    """Whether a record holds a reading at its limit or close to it: by hand, or in its ``curve`` [K], log or typed."""
+    limit = limit_of(case, record)
+    by_hand = (_of_spot("", spot, limit) for spot in record.spots if spot.what in HOT_PLACES)
+    return any(hot.near for hot in by_hand) or bool((curve >= limit - NEAR_LIMIT - _ROUNDING).any())
 
 
 def _pressure_held(record: Record) -> float | None:

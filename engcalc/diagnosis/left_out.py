@@ -8,6 +8,7 @@ is taken again with draws made for it.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -22,13 +23,30 @@ MOST_PIECES = 4  # of one cause: what moves its evidence less is told by the dra
 WIDER = 1.3  # times the width that they have: they miss the tails
 
 
+@dataclass(frozen=True, eq=False)
+class _Expected:
+    """What every reading would be in the draws of a cause, and how likely all that was read is in them."""
+
+    predicted: Array  # K, (readings, draws)
+    by_pace: Array  # K, (readings, draws): how it moves with the pace
+    too_hot: Array  # (readings, draws): log of how improbable it is for being so hot
+    of_readings: Array  # (draws,): log likelihood of all readings
+
+    @classmethod
+    def of(cls, d: Draws) -> _Expected:
+        simulated, law = d.simulated(), d.likelihood
+        predicted, by_pace = law.predicted(simulated), law.by_pace(simulated)
+        too_hot = law.too_hot(simulated, predicted)
+        return cls(predicted, by_pace, too_hot, law.of_readings(predicted, by_pace, too_hot))
+
+
 class LeftOut:
     """Weights of draws by the evidence less one piece, each worked out once."""
 
     def __init__(self, evidence: Observed) -> None:
         self.evidence = evidence
         self._likelihoods: dict[tuple[str, float, bool], Likelihood] = {}
-        self._predicted: dict[int, tuple[int, Array, Array, Array]] = {}
+        self._expected: dict[int, tuple[int, _Expected]] = {}
         self._weights: dict[tuple[int, str], tuple[int, Array]] = {}
 
     def uncut(self, d: Draws, item: str) -> Array:
@@ -48,19 +66,16 @@ class LeftOut:
         sight = next((s for s in self.evidence.sights if s.item == item), None)
         if sight is not None:
             return np.asarray(d.log_likelihood - sight.log_likelihood(d.simulated(), d.likelihood.vague))
-        predicted, by_pace, of_readings = self._readings(d)
+        e = self._expected_of(d)
         kept = np.concatenate([np.full(len(r.times), r.item != item) for r in self.evidence.readings])
-        of_the_others = self._likelihood(d, item).of_readings(predicted[kept], by_pace[kept])
-        return np.asarray(d.log_likelihood - of_readings + of_the_others)
+        of_the_others = self._likelihood(d, item).of_readings(e.predicted[kept], e.by_pace[kept], e.too_hot[kept])
+        return np.asarray(d.log_likelihood - e.of_readings + of_the_others)
 
-    def _readings(self, d: Draws) -> tuple[Array, Array, Array]:
-        """What every reading would be, how it moves with the pace, and the log likelihood of all of them."""
-        found = self._predicted.get(id(d))
+    def _expected_of(self, d: Draws) -> _Expected:
+        found = self._expected.get(id(d))
         if found is None or found[0] != len(d.z):
-            predicted, by_pace = d.likelihood.predicted(d.simulated()), d.likelihood.by_pace(d.simulated())
-            of_readings = d.likelihood.of_readings(predicted, by_pace)
-            found = self._predicted[id(d)] = len(d.z), predicted, by_pace, of_readings
-        return found[1:]
+            found = self._expected[id(d)] = len(d.z), _Expected.of(d)
+        return found[1]
 
     def _likelihood(self, d: Draws, item: str) -> Likelihood:
         h = d.hypothesis

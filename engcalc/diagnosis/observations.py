@@ -16,7 +16,8 @@ Student's t about 3 K, by a sum over scales. A curve's samples count by a power 
 likelihood (power likelihood: Bissiri, Holmes & Walker, J. R. Statist. Soc. B 78 (2016) 1103, from memory), for what the
 model is wrong by takes no such simple form: 1 for a single sample, falling to ``POWER`` for many; hand readings count
 in full, given the curve, but each of them may be plain wrong. Facts seen or not seen and trouble codes are
-P(seen | simulated state) with error rates of looking. All such numbers are common practice, no source.
+P(seen | simulated state) with error rates of looking. A reading far over what valve and fan hold counts besides
+(:mod:`engcalc.diagnosis.held`). All such numbers are common practice, no source.
 """
 
 from __future__ import annotations
@@ -33,6 +34,7 @@ from engcalc.case.records import Record, Spot
 from engcalc.causes.record import VisibleState
 from engcalc.diagnosis.codes import CODES, INTAKE_CIRCUIT, SENSOR_CIRCUIT, UNUSED_CODES, code_sights, monitors_that_ran
 from engcalc.diagnosis.discrepancy import MINUTE, SCALE, SCALES, Vector, scale_weights, smooth, wandered
+from engcalc.diagnosis.held import held_at, log_of_so_hot
 from engcalc.diagnosis.pace import PACE, unforgotten, whitened_of
 from engcalc.diagnosis.sensor_signal import WINDOW, SignalLook, look_at_signal, signal_sights
 from engcalc.diagnosis.sights import (
@@ -91,6 +93,7 @@ class ReadingPlace:
     error: float
     share: float
     by_sensor: bool = False  # the control unit's own, which its faults spoil
+    of_coolant: bool = False  # as hot as the coolant, or less: what valve and fan hold bounds it
 
     @property
     def by_hand(self) -> bool:
@@ -108,12 +111,12 @@ def _held(name: str) -> Predict:
 
 
 PLACES: Mapping[str, ReadingPlace] = {
-    "sensor": ReadingPlace(_series("shown"), 0.0, 1.0, by_sensor=True),
-    "coolant": ReadingPlace(_series("coolant"), 1.0, 1.0),
-    "upper_hose": ReadingPlace(_series("upper_hose"), 5.0, 0.8),
-    "lower_hose": ReadingPlace(_series("lower_hose"), 5.0, 0.6),
-    "heater_inlet_hose": ReadingPlace(_series("heater_in"), 3.0, 0.9),
-    "heater_outlet_hose": ReadingPlace(_series("heater_out"), 5.0, 0.8),
+    "sensor": ReadingPlace(_series("shown"), 0.0, 1.0, by_sensor=True, of_coolant=True),
+    "coolant": ReadingPlace(_series("coolant"), 1.0, 1.0, of_coolant=True),
+    "upper_hose": ReadingPlace(_series("upper_hose"), 5.0, 0.8, of_coolant=True),
+    "lower_hose": ReadingPlace(_series("lower_hose"), 5.0, 0.6, of_coolant=True),
+    "heater_inlet_hose": ReadingPlace(_series("heater_in"), 3.0, 0.9, of_coolant=True),
+    "heater_outlet_hose": ReadingPlace(_series("heater_out"), 5.0, 0.8, of_coolant=True),
     "vent": ReadingPlace(_series("vent"), 5.0, 0.7),
     "cabin": ReadingPlace(_series("cabin"), 6.0, 0.4),
     "oil": ReadingPlace(_series("block"), 8.0, 0.8),
@@ -250,7 +253,7 @@ def curve_group(t: Array, x: Array, noise: float = NOISE) -> ReadingGroup:
     return ReadingGroup(
         "curve",
         "coolant curve",
-        ReadingPlace(_means(t, group, middle), 0.0, 1.0, by_sensor=True),
+        ReadingPlace(_means(t, group, middle), 0.0, 1.0, by_sensor=True, of_coolant=True),
         tuple(middle.tolist()),
         tuple(mean.tolist()),
         noise,
@@ -517,6 +520,20 @@ class Likelihood:
             rows.append(moves * r.place.predict(slower, np.array(r.times)))
         return np.concatenate(rows) if rows else np.zeros((0, s.members))
 
+    def too_hot(self, s: Simulated, predicted: Array) -> Array:
+        """Log of how improbable each group of readings is for being so hot, at its first row, (readings, members).
+
+        Nobody knows what holds the coolant where the cause is not in the list: 0 there.
+        """
+        counted, first = np.zeros(predicted.shape), 0
+        for r in self.evidence.readings:
+            rows = slice(first, first + len(r.times))
+            if r.place.of_coolant and not self.vague:
+                error = float(np.hypot(r.noise, r.place.error))
+                counted[first] = log_of_so_hot(np.array(r.values), predicted[rows], held_at(s), error)
+            first = rows.stop
+        return counted
+
     def residuals(self, s: Simulated) -> Array:
         """Residuals in standard deviations, for a least-squares fit."""
         return self.whitened(self.predicted(s), self.by_pace(s))
@@ -528,12 +545,15 @@ class Likelihood:
         scale = int(v.terms(predicted[:, :1], by_pace[:, :1])[:, 0].argmax()) if v.values.size else 0
         return whitened_of(v.whitened(scale, residual), v.whitened(scale, by_pace[:, :1])[:, 0])
 
-    def of_readings(self, predicted: Array, by_pace: Array) -> Array:
+    def of_readings(self, predicted: Array, by_pace: Array, too_hot: Array) -> Array:
         """Log likelihood of the readings, summed over the scales and over which one is a slip, (members,)."""
         if not self.vector.values.size:
             return np.zeros(predicted.shape[1])
-        terms = [len(self.slips) * np.log1p(-MISREAD) + self.vector.terms(predicted, by_pace)]
-        terms += [s.log_weight + s.vector.terms(predicted[s.rows], by_pace[s.rows]) for s in self.slips]
+        no_slip = len(self.slips) * float(np.log1p(-MISREAD))
+        terms = [no_slip + self.vector.terms(predicted, by_pace) + too_hot.sum(axis=0)]
+        for s in self.slips:
+            of_others = s.vector.terms(predicted[s.rows], by_pace[s.rows]) + too_hot[s.rows].sum(axis=0)
+            terms.append(s.log_weight + of_others)
         every = np.concatenate(terms)
         top = every.max(axis=0)
         return np.asarray(top + np.log(np.exp(every - top).sum(axis=0)))
@@ -547,7 +567,9 @@ class Likelihood:
 
     def __call__(self, s: Simulated) -> Array:
         """Log likelihood of all the evidence, (members,)."""
-        return np.asarray(self.of_readings(self.predicted(s), self.by_pace(s)) + self.of_sights(s))
+        predicted = self.predicted(s)
+        of_readings = self.of_readings(predicted, self.by_pace(s), self.too_hot(s, predicted))
+        return np.asarray(of_readings + self.of_sights(s))
 
 
 def _slips(evidence: Observed, broad: float, erratic: bool) -> tuple[_Slip, ...]:

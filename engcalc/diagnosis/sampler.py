@@ -21,6 +21,8 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from engcalc.causes.catalogue.healthy import HEALTHY
+from engcalc.diagnosis.found_causes import surely_at_fault
 from engcalc.diagnosis.observations import Likelihood, Observed, likelihood_of
 from engcalc.diagnosis.pareto import GOOD, pareto_k
 from engcalc.diagnosis.simulated import Hypothesis, Problem, Runner, Simulated, joined, simulate, with_states
@@ -29,6 +31,8 @@ from engcalc.errors import Cancelled
 from engcalc.units import Array
 from engcalc.vehicle.unknowns import stratified_z
 from engcalc.words.texts import diagnosis_texts
+
+LEAST_ODDS = 1e-12  # of a cause that was found, however little the readings speak for it
 
 Progress = Callable[[float, str], None] | None
 Stop = Callable[[], bool] | None
@@ -256,6 +260,7 @@ class Sampler:
         runner: Runner = simulate,
     ) -> None:
         self.runner = runner
+        self.found = surely_at_fault(problem.run.record.seen)
         self.problem, self.effort, self.seed = problem, effort.over(len(problem.layouts)), seed
         self.progress, self.cancelled = progress, cancelled
         self.rng = np.random.default_rng([seed, 5])
@@ -325,10 +330,20 @@ class Sampler:
         self._traceless()
 
     def probabilities(self, draws: Sequence[Draws]) -> Array:
-        """Odds of some hypotheses among themselves as they stand."""
+        """Odds of some hypotheses among themselves as they stand.
+
+        A vehicle in which a fault was found is not healthy: what speaks for a healthy one speaks there for that fault
+        and no other.
+        """
         score = np.array([d.log_rate + d.log_evidence() for d in draws])
         p = np.exp(score - score.max())
-        return np.asarray(p / p.sum())
+        p = p / p.sum()
+        found = np.array([d.hypothesis.key in self.found for d in draws])
+        if not found.any():
+            return np.asarray(p)
+        healthy = np.array([d.hypothesis.key == HEALTHY.key for d in draws])
+        by_odds = np.where(found, np.maximum(p, LEAST_ODDS), 0.0)
+        return np.asarray(np.where(healthy, 0.0, p) + p[healthy].sum() * by_odds / by_odds.sum())
 
     def _tell(self, fraction: float, words: str) -> None:
         if self.cancelled is not None and self.cancelled():

@@ -163,7 +163,7 @@ def _is_hotter(found: Check, record: RecordStudy) -> bool:
     """Whether a measured course got hotter than any healthy vehicle, or close to its limit."""
     if record.measured is None:
         return False
-    close = limit_of(found, record.run.record) - NEAR_LIMIT
+    close = limit_of(found.case, record.run.record) - NEAR_LIMIT
     return float(record.measured.T.max()) >= close or course_is_hotter(found.case, record)
 
 

@@ -61,6 +61,12 @@ CLEAR = 0.4  # probability from which the likeliest cause is put forward; below 
 _RANKS = ((0.2, "possible"), (0.075, "less likely"), (0.0, "unlikely"))
 
 
+NOTHING_ELSE = (
+    "Nothing else that these readings would show"  # in the place of a healthy vehicle, where a fault was found
+)
+MISREAD_HOT = "No fault: the temperature that was read so high is wrong"  # in its place, where it was read too hot
+
+
 def cause_summary(cause: CauseOdds, system: UnitSystem = UnitSystem.SI, *, leads: bool = False) -> str:
     """A cause with its odds and how bad it would be. ``leads``: no other is likelier."""
     parts = [f"{cause_label(cause.fault)}: {rank_words(cause.probability, leads)}."]
@@ -130,9 +136,20 @@ def early_sentences(odds: EarlyOdds, found: Container[str] = ()) -> list[str]:
     open_ = [pair for pair in odds.causes if pair not in known]
     named = [pair for pair in open_ if pair[1] >= EARLY_NAMED] or ([] if known else [open_[0]])
     said = [f"Found: {lowered(cause_label(fault))}." for fault, _ in known]
-    said += [f"{cause_label(fault)}: {rank_words(p, i == 0 and not known)}." for i, (fault, p) in enumerate(named)]
+    said += [_early_sentence(fault, p, i == 0, bool(known)) for i, (fault, p) in enumerate(named)]
     rest, others = 1.0 - sum(p for _, p in (*known, *named)), len(open_) - len(named)
     return [*said, all_others(others, rest)] if others else said
+
+
+def _early_sentence(fault: str, p: float, first: bool, beside_found: bool) -> str:
+    if beside_found and fault == HEALTHY.key:
+        return nothing_else(p)
+    return f"{cause_label(fault)}: {rank_words(p, first and not beside_found)}."
+
+
+def nothing_else(p: float) -> str:
+    """What is left for a healthy vehicle beside a fault that was found."""
+    return f"{NOTHING_ELSE}: {chance(p)}."
 
 
 def early_line(odds: EarlyOdds, found: Container[str] = ()) -> str:

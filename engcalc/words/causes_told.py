@@ -14,12 +14,14 @@ from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.diagnosis.diagnosis import SEEN, CauseOdds, Diagnosis, EvidenceWeight, Group
 from engcalc.diagnosis.found_causes import found_causes, looked_at
 from engcalc.diagnosis.hand_checks import CHECKS, HandCheck
+from engcalc.diagnosis.hottest import read_hot
 from engcalc.diagnosis.next_check import CheckValue
 from engcalc.diagnosis.part_checks import parts_of
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import AFTER
 from engcalc.words.causes import (
     CLEAR,
+    MISREAD_HOT,
     UNPROVEN,
     Leaning,
     alike_words,
@@ -39,6 +41,7 @@ from engcalc.words.causes import (
     group_sentence,
     leaning,
     made_sentence,
+    nothing_else,
     rank_words,
     reason_words,
 )
@@ -74,7 +77,7 @@ def customer_lines(found: Diagnosis, *, healthy: bool = False) -> tuple[str, ...
 
 def _lead(found: Diagnosis, *, healthy: bool) -> str:
     best = found.best
-    what = _for_the_customer(best.fault)
+    what = lowered(MISREAD_HOT) if best.fault == HEALTHY.key and _read_hot(found) else _for_the_customer(best.fault)
     if best.fault == HEALTHY.key and best.probability < CLEAR:
         so_far = "No reading shows a fault so far." if healthy else "It is not clear yet whether something is wrong."
         return f"{so_far} The odds that nothing is: {chance(best.probability)}."
@@ -146,10 +149,20 @@ def cause_line(cause: CauseOdds, found: Diagnosis, system: UnitSystem) -> str:
 def _summary(cause: CauseOdds, found: Diagnosis, system: UnitSystem) -> str:
     """A cause with its odds; beside what was found no other leads, and of a pair only the other part is open."""
     keys = {c.fault for c in known_causes(found)}
+    if cause.fault == HEALTHY.key and keys:
+        return nothing_else(cause.probability)
+    if cause.fault == HEALTHY.key and _read_hot(found):
+        return f"{MISREAD_HOT}: {rank_words(cause.probability, cause is found.best)}."
     besides = [key for key in cause.fault.split("+") if key not in keys]
     if len(besides) < len(cause.fault.split("+")):
         return f"Besides it, {lowered(cause_label('+'.join(besides)))}: {rank_words(cause.probability, leads=False)}."
     return cause_summary(cause, system, leads=cause is found.best and not keys)
+
+
+def _read_hot(found: Diagnosis) -> bool:
+    """Whether the record holds a reading that no face calls healthy: at the limit or close to it."""
+    record = found.case.evidence.after if found.record == AFTER else found.case.evidence.before
+    return record is not None and read_hot(found.case, record, found.measured[1])
 
 
 def named_causes(found: Diagnosis) -> list[CauseOdds]:

@@ -58,7 +58,7 @@ def planned_by(
 
 def drive_by(case: Case, record: str, odds: GrownOdds, *, cold: bool, cancelled: Stop = None) -> PlannedDrive:
     """The drive by odds as they are. Raises Cancelled."""
-    limit = limit_of(check_with_records(case, {}, members=0).check, records(case)[record])
+    limit = limit_of(case, records(case)[record])
     return planned_drive(odds.problem, odds.draws, limit, cold=cold, cancelled=cancelled)
 
 

@@ -447,7 +447,7 @@ def test_the_likelihood_by_scipy(broad: float, erratic: bool, noise: float) -> N
     added = wandered(t, share) / 9.0  # goes with the scale, which is 3 K in the middle
     parts = (0.0, 0.3, 1.0) if broad else (0.0,)  # of what is not in the list: not at all to see, some, far
     power = 0.5 + 0.5 / 2.0  # of a curve of two
-    found = likelihood.of_readings(PREDICTED, BY_PACE)
+    found = likelihood.of_readings(PREDICTED, BY_PACE, np.zeros((3, 2)))
     for m in range(2):
         terms = []
         for part in parts:
@@ -470,7 +470,7 @@ def test_the_likelihood_by_scipy(broad: float, erratic: bool, noise: float) -> N
 def test_jumps_in_a_window_hang_together_from_six_on(samples: float, noise: float) -> None:
     at_start = ReadingGroup("curve", "curve", PLACES["sensor"], (0.0,), (300.0,), 1.5, samples=samples)
     found = Likelihood(Observed((at_start,), (), ()), erratic=True).of_readings(
-        np.array([[300.0, 306.0]]), np.zeros((1, 2))
+        np.array([[300.0, 306.0]]), np.zeros((1, 2)), np.zeros((1, 2))
     )
     assert found[0] - found[1] == pytest.approx(0.5 * 6.0**2 / (noise**2 + 1.0 / 12.0))
 
@@ -480,7 +480,7 @@ def test_jumps_trouble_the_sensor_alone_and_never_make_a_reading_better() -> Non
     doubted = ReadingGroup("curve", "curve", PLACES["sensor"], (0.0,), (300.0,), 30.0)
     for reading in (beside, doubted):
         evidence, off = Observed((reading,), (), ()), np.array([[300.0, 306.0]])
-        erratic, plain = (Likelihood(evidence, erratic=e).of_readings(off, np.zeros((1, 2))) for e in (True, False))
+        erratic, plain = (Likelihood(evidence, erratic=e).of_readings(off, *np.zeros((2, 1, 2))) for e in (True, False))
         assert erratic == pytest.approx(plain)
 
 
@@ -514,7 +514,7 @@ def test_without_readings_only_what_was_seen_counts() -> None:
     likelihood = Likelihood(found)
     assert likelihood.predicted(members).shape == (0, 2)
     assert likelihood.by_pace(members).shape == likelihood.residuals(members).shape == (0, 2)
-    assert likelihood.of_readings(np.zeros((0, 2)), np.zeros((0, 2))).tolist() == [0.0, 0.0]
+    assert likelihood.of_readings(*np.zeros((3, 0, 2))).tolist() == [0.0, 0.0]
     low, bubbles = FACTS["level_low"](members), FACTS["bubbles_when_running"](members)
     wrong = 0.03  # of looks are plain wrong
     wanted = np.log(0.5 * wrong + 0.97 * low) + np.log(1.0 - (0.5 * wrong + 0.97 * bubbles))

@@ -102,14 +102,14 @@ def test_the_likelihood_is_the_sum_of_normal_densities_over_the_scales() -> None
             terms.append(np.log(w) + power * alone + given)
         # scipy's density holds (2 pi)^(n/2), common to all hypotheses and left out by the product
         wanted = special.logsumexp(terms) + 0.5 * (3.0 * power + 1.0) * np.log(2.0 * np.pi)
-        assert likelihood.of_readings(predicted, np.zeros((4, 2)))[m] == pytest.approx(wanted, abs=1e-9)
+        assert likelihood.of_readings(predicted, *np.zeros((2, 4, 2)))[m] == pytest.approx(wanted, abs=1e-9)
 
 
 def test_a_late_reading_has_the_tails_of_students_t() -> None:
     # Long after the start the discrepancy, its slow part included, is Student's t with FREEDOM degrees; noise is small.
     reading = ReadingGroup("curve", "coolant curve", PLACES["sensor"], (1e5,), (300.0,), 1e-3)
     off = np.array([[300.0, 303.0, 306.0, 312.0]])
-    found = Likelihood(Observed((reading,), (), ())).of_readings(off, np.zeros((1, 4)))[...]
+    found = Likelihood(Observed((reading,), (), ())).of_readings(off, *np.zeros((2, 1, 4)))[...]
     wanted = stats.t.logpdf(off[0] - 300.0, FREEDOM, scale=SCALE * np.sqrt(1.0 + SLOW**2))
     # eight scales stand for a continuum, within a third of a nat; a normal density would be off by several
     assert found - found[0] == pytest.approx(wanted - wanted[0], abs=0.35)
@@ -117,7 +117,7 @@ def test_a_late_reading_has_the_tails_of_students_t() -> None:
 
 def test_at_the_known_start_there_is_no_discrepancy() -> None:
     reading = ReadingGroup("curve", "coolant curve", PLACES["sensor"], (0.0,), (300.0,), NOISE)
-    found = Likelihood(Observed((reading,), (), ())).of_readings(np.array([[300.0, 304.5]]), np.zeros((1, 2)))
+    found = Likelihood(Observed((reading,), (), ())).of_readings(np.array([[300.0, 304.5]]), *np.zeros((2, 1, 2)))
     assert found[0] - found[1] == pytest.approx(0.5 * 4.5**2 / (NOISE**2 + ROUNDING))
 
 
@@ -174,7 +174,11 @@ def of_start(case: Case, log: LogRecord, fault: str) -> float:
     found = observed(run)
     reading = tuple(r for r in found.readings if r.item == "key_on_intake")
     likelihood = Likelihood(Observed(reading, (), ()))
-    return float(likelihood.of_readings(likelihood.predicted(s), likelihood.by_pace(s))[0])
+    return float(
+        likelihood.of_readings(likelihood.predicted(s), likelihood.by_pace(s), np.zeros(likelihood.predicted(s).shape))[
+            0
+        ]
+    )
 
 
 def test_an_opening_read_in_the_pot_says_that_a_valve_was_there() -> None:

@@ -88,9 +88,10 @@ def one_reading(linear: dict[Hypothesis, float], monkeypatch: pytest.MonkeyPatch
     return linear
 
 
-def problem(layouts: int = 1) -> Any:
-    """Stands for a problem, of which the sampler only asks how much is unknown."""
-    return SimpleNamespace(unknowns=[None] * UNKNOWNS, layouts=(None,) * layouts)
+def problem(layouts: int = 1, seen: dict[str, bool] | None = None) -> Any:
+    """Stands for a problem, of which the sampler only asks how much is unknown, and what was seen."""
+    run = SimpleNamespace(record=SimpleNamespace(seen=seen or {}))
+    return SimpleNamespace(unknowns=[None] * UNKNOWNS, layouts=(None,) * layouts, run=run)
 
 
 def ran(rates: dict[Hypothesis, float], seed: int = 1, layouts: int = 1, **more: Any) -> Sampler:
