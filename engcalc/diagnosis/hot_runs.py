@@ -16,7 +16,7 @@ from engcalc.case.case import Case
 from engcalc.case.conditions import every_row
 from engcalc.case.records import Record
 from engcalc.diagnosis.found_causes import fan_cannot_run
-from engcalc.diagnosis.hottest import NEAR_LIMIT, fan_missed_in
+from engcalc.diagnosis.hottest import fan_missed_in, read_hot
 from engcalc.diagnosis.readings import course_is_hotter
 from engcalc.diagnosis.simulated import fan_starts
 from engcalc.logs.channels import Channel
@@ -31,7 +31,6 @@ LEAST_HEAT = 0.9  # -, of the heat that the warm engine took before until it was
 LEAST_POWER = 0.8  # -, of the mean heat of the stretch before
 FASTER = 10.0 / 3.6  # m/s; by which the mean speed may be above that of before: the wind cools
 COLDER = 5.0  # K; by which the air may be colder than before
-_ROUNDING = 1e-6  # K; 110 degC typed lies exactly 5 K under 115 degC typed
 FEWEST_WARM = 2  # readings of the warm engine after the repair
 _HEATER = ("off", "low", "high")  # as the heater takes more heat from the engine
 FAN_RUNS = ("fan_runs_when_hot", True)
@@ -75,8 +74,7 @@ def ran_hot(case: Case, record: RecordStudy) -> bool:
     """Whether a measured course got hotter than any healthy vehicle, or close to its limit."""
     if record.measured is None:
         return False
-    close = float(case.limits.coolant_limit[0]) - NEAR_LIMIT - _ROUNDING
-    return float(record.measured.T.max()) >= close or course_is_hotter(case, record)
+    return read_hot(case, record.run.record, record.measured.T) or course_is_hotter(case, record)
 
 
 def hot_runs(case: Case, before: RecordStudy, after: RecordStudy) -> HotRuns | None:
@@ -84,7 +82,7 @@ def hot_runs(case: Case, before: RecordStudy, after: RecordStudy) -> HotRuns | N
     if not ran_hot(case, before) or after.measured is None:
         return None
     warm = float(case.thermostat.start_to_open[0]) - OVERCOOLED_BY
-    first, again = _Course.of(before, warm), _Course.of(after, warm)
+    first, again = _CourseOfLoad.of(before, warm), _CourseOfLoad.of(after, warm)
     return HotRuns(
         before=first.hottest,
         before_at=first.hottest_at,
@@ -101,7 +99,7 @@ def hot_runs(case: Case, before: RecordStudy, after: RecordStudy) -> HotRuns | N
 
 
 @dataclass(frozen=True, eq=False)
-class _Course:
+class _CourseOfLoad:
     """One run as the cooling met it: at each second the heat [J] that went into the engine and the way [m] driven."""
 
     hottest: float  # K
@@ -113,7 +111,7 @@ class _Course:
     way: Array
 
     @classmethod
-    def of(cls, record: RecordStudy, warm: float) -> _Course:
+    def of(cls, record: RecordStudy, warm: float) -> _CourseOfLoad:
         measured = record.measured
         if measured is None:
             raise AssertionError("a run without a course in time is not laid beside another")
@@ -148,7 +146,7 @@ def _way(run: Run, time: Array) -> Array:
     return np.asarray(np.interp(time, run.drive.step * np.arange(len(driven)), driven))
 
 
-def _took_as_much(first: _Course, again: _Course) -> bool:
+def _took_as_much(first: _CourseOfLoad, again: _CourseOfLoad) -> bool:
     """Whether the warm engine took as much heat after the repair as before until it was hottest."""
     if not np.isfinite(again.warm_at):
         return False
@@ -156,7 +154,7 @@ def _took_as_much(first: _Course, again: _Course) -> bool:
     return again.heat_between(again.warm_at, again.ends) >= LEAST_HEAT * until_hot
 
 
-def _as_slow_once(first: _Course, again: _Course) -> bool:
+def _as_slow_once(first: _CourseOfLoad, again: _CourseOfLoad) -> bool:
     """Whether the warm engine once worked as hard at as low a speed as before its hottest moment."""
     if not np.isfinite(again.warm_at):
         return False

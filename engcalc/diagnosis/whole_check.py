@@ -15,9 +15,10 @@ from engcalc.case.case import Case
 from engcalc.diagnosis.conclusion import Conclusion, conclude
 from engcalc.diagnosis.grounds import Danger
 from engcalc.diagnosis.hand_readings import doubted_readings
-from engcalc.diagnosis.hottest import NEAR_LIMIT, ahead_of, fan_missed_in, limit_of
+from engcalc.diagnosis.hot_runs import ran_hot
+from engcalc.diagnosis.hottest import ahead_of, fan_missed_in
 from engcalc.diagnosis.places_read import check_places, is_shown
-from engcalc.diagnosis.readings import check_readings, course_is_hotter
+from engcalc.diagnosis.readings import check_readings
 from engcalc.diagnosis.simulated import fan_starts
 from engcalc.logs.channels import Channel
 from engcalc.logs.record import LogRecord
@@ -123,7 +124,7 @@ def joined(found: Check, records: Sequence[RecordStudy]) -> Check:
     )
     counted = [r for r in records if not (repaired and r.name == BEFORE)]
     verdict = worst((verdict_of(found.duties, standing, found.measured, kept), *(r.verdict.verdict for r in counted)))
-    of_records = tuple(_finding(r, counts=r in counted, hotter=_is_hotter(found, r)) for r in records)
+    of_records = tuple(_finding(r, counts=r in counted, hotter=ran_hot(found.case, r)) for r in records)
     return replace(
         found,
         readings=standing,
@@ -157,14 +158,6 @@ def _of_before(finding: Finding, case: Case) -> bool:
     """Whether a thing was seen before the repair only."""
     after = case.evidence.after
     return finding.code in SEEN_OF_A_PART and (after is None or finding.words["fact"] not in after.seen)
-
-
-def _is_hotter(found: Check, record: RecordStudy) -> bool:
-    """Whether a measured course got hotter than any healthy vehicle, or close to its limit."""
-    if record.measured is None:
-        return False
-    close = limit_of(found.case, record.run.record) - NEAR_LIMIT
-    return float(record.measured.T.max()) >= close or course_is_hotter(found.case, record)
 
 
 def _side_left(record: RecordStudy) -> str:

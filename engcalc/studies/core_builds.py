@@ -85,7 +85,7 @@ def out_of_room(case: Case, values: Mapping[str, Any]) -> tuple[InputFault, ...]
     for side in ("height", "width", "depth"):
         own, room = values.get(f"radiator.core_{side}"), value_at(case, f"limits.room_{side}")
         if own is not None and room is not None and float(own[0]) > float(room[0]) * (1.0 + FITS):
-            wanted = f"at most {_mm(float(room[0]))} would do: so far goes the room for the core"
+            wanted = study_texts.AT_MOST_WOULD_DO.format(mm=_mm(float(room[0])))
             faults.append(InputFault(f"radiator.core_{side}", _mm(float(own[0])), wanted))
     return tuple(faults)
 

@@ -54,7 +54,9 @@ READY: Mapping[str, tuple[ReadyLeg, ...]] = MappingProxyType(
             ReadyLeg({"name": "Hot lap", "vehicle_speed": "130 km/h", "duration": "2 min"}, 0.45, 0.8),
             # nobody stands from full speed: a slow way in at 60 km/h, in second gear; common practice, no source
             ReadyLeg(
-                {"name": "Way to the grid", "vehicle_speed": "60 km/h", "duration": "60 s"}, speed=0.5, follows=True
+                {"name": study_texts.WAY_TO_THE_GRID, "vehicle_speed": "60 km/h", "duration": "60 s"},
+                speed=0.5,
+                follows=True,
             ),
             ReadyLeg({"name": "Grid, engine idles", "duration": "5 min"}, follows=True),
         ),

@@ -16,6 +16,8 @@ TYPICAL_OF_THE_CLASS = "typical of the class"
 EVERY_DUTY_IS_HELD = "every duty is held"
 NOT_EVERY_DUTY_IS_HELD = "not every duty is held"
 NOTHING_TO_WORK_OUT_YET = "nothing to work out yet"
+WITH_PARTS_OF_THE_CLASS = "{label}, with parts of the class"
+NO_PART_CHOSEN_YET = "no part chosen yet"
 
 # ui/window/jobs/steps.py
 WHAT_IS_SAID_AND_WHY = "What is said and why, with the numbers of each duty"

@@ -179,9 +179,9 @@ PRINT_ONE_JSON_OBJECT_TO_A_LINE_AS_IT_GOES = (
 )
 WHAT_THE_VEHICLE_IS = "what the vehicle is; else a usual one"
 ADAPTER_A_SERIAL_PORT = (
-    "the adapter: a serial port, tcp:HOST:PORT, or ble:NAME or ble:ADDRESS (Bluetooth low energy, needs heatdocket[ble]); "
-    "or the vehicle's own bus, socketcan:can0 (needs heatdocket[can], and the interface up at the bus's rate). All of them "
-    "were tried on simulated vehicles only"
+    "the adapter: a serial port, tcp:HOST:PORT, or ble:NAME or ble:ADDRESS (Bluetooth low energy, needs "
+    "heatdocket[ble]); or the vehicle's own bus, socketcan:can0 (needs heatdocket[can], and the interface up at "
+    "the bus's rate). All of them were tried on simulated vehicles only"
 )
 OF_A_SERIAL_PORT = "of a serial port; else the usual ones in turn"
 PLAY_THIS_LOG_IN_PLACE_OF_A_VEHICLE = "play this log in place of a vehicle"

@@ -20,8 +20,8 @@ SEVERAL_PARTS_HAVE_THIS_NAME = "several parts have this name: rename one"
 
 # engcalc/studies/changes.py
 IN_THE_WAY = (
-    "In this duty the fans move no air but stand in its way. "
-    "A wider way through helps; flaps in the shroud open one too."
+    "In this duty the fans move no air but stand in its way. A wider way through helps; flaps in the shroud open "
+    "one too."
 )
 ONE_MORE_ROW_OF_TUBES = "one more row of tubes, the core that much deeper"
 MORE_FINS_TO_THE_INCH = "20 % more fins to the inch"
@@ -64,6 +64,7 @@ IN_THE_PROPORTIONS_OF_THE_ROOM = "in the proportions of the room"
 OVER_THE_WHOLE_WIDTH_OF_THE_ROOM = "over the whole width of the room"
 ROOM_FOR_A_CORE_NEEDS_ALL_THREE = "the room for a core needs all three: height, width, depth"
 HEIGHT_X_WIDTH_X_DEPTH_WOULD_DO = 'height x width x depth would do, such as "450 x 650 x 60 mm"'
+AT_MOST_WOULD_DO = "at most {mm} would do: so far goes the room for the core"
 
 # engcalc/studies/cycle.py
 LEG_OF_A_CYCLE_NEEDS_ITS_DURATION = "a leg of a cycle needs its duration"
@@ -106,6 +107,7 @@ DYNO_PULL_BLOWER_OF_50_KM_H = "Dyno pull, blower of 50 km/h"
 HILL_8_AT_60_KM_H = "Hill, 8 % at 60 km/h"
 TRAILER_OF_1500_KG = "Trailer of 1500 kg, 6 % at 80 km/h"
 PASS_AT_2500_M = "Pass at 2500 m, 7 % at 60 km/h"
+WAY_TO_THE_GRID = "Way to the grid"
 
 # engcalc/studies/refill.py
 SCALE_AND_COOLANT = "scale and coolant: water has no refractometer scale; ethylene or propylene glycol would do"

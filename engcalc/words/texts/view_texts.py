@@ -193,7 +193,7 @@ LOG_WAS_NOT_TAKEN = "The log was not taken."
 MINUTES_AFTER_THE_START = "Minutes after the start"
 
 # ui/window/views/warmup/proof.py
-CHECK_IS_BEGUN = "You have begun this check: what is left of it. Press \u201cNot checked\u201d for what you leave out."
+CHECK_IS_BEGUN = "You have begun this check: what is left of it. Press “Not checked” for what you leave out."
 TWO_WANTED = (
     "Two records of this vehicle are wanted: one as it was found, one after the repair. Each needs a log, minutes "
     "and temperatures, or the coolant read by hand at two times at least; the start counts as one where its "

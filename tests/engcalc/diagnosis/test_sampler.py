@@ -19,7 +19,7 @@ from engcalc.diagnosis.sampler import FAR_OUT, Draws, Effort, Sampler, log_mean,
 from engcalc.diagnosis.simulated import Hypothesis
 from engcalc.errors import Cancelled
 from engcalc.units import Array
-from engcalc.vehicle.own_prior import Carried
+from engcalc.vehicle.own_prior import CarriedUnknowns
 
 UNKNOWNS, READINGS, NOISE = 9, 14, 0.4
 WIDE = 1.5  # noise of one reading that decides little
@@ -374,13 +374,13 @@ def test_draws_that_all_lie_far_out_call_for_a_fit(
 
 def ran_with_own(rates: dict[Hypothesis, float], seed: int, mean: float, width: float) -> Sampler:
     """As ``ran``, each unknown of the vehicle known from a record of its own: about a mean, so wide."""
-    own = Carried(np.full(UNKNOWNS, mean), width * np.eye(UNKNOWNS))
+    own = CarriedUnknowns(np.full(UNKNOWNS, mean), width * np.eye(UNKNOWNS))
 
     def of_this_vehicle(problem: Any, batch: Any, cancelled: Any, drive: Any) -> list[Linear]:
         known = [(h, np.hstack((own.z(u[:, :UNKNOWNS]), u[:, UNKNOWNS:]))) for h, u in batch]
         return simulate(problem, known, cancelled, drive)
 
-    posed = SimpleNamespace(unknowns=[None] * UNKNOWNS, layouts=(None,), own=(own,))
+    posed = SimpleNamespace(**vars(problem()), own=(own,))
     found = Sampler(posed, Observed((), (), ()), rates, seed, Effort(), runner=of_this_vehicle)
     found.run()
     return found

@@ -13,11 +13,23 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.diagnosis.before_after import BeforeAfter, BeforeAfterChange, ComparedRecord, Proof, _is_healthy, _proof
+from engcalc.diagnosis.before_after import (
+    BeforeAfter,
+    BeforeAfterChange,
+    ComparedRecord,
+    Proof,
+    ValveFit,
+    _of_heat,
+    _proof,
+    _shuts,
+    _stays_healthy,
+)
 from engcalc.diagnosis.conclusion import Conclusion
 from engcalc.diagnosis.grounds import Danger, GroundCode, VehicleState
+from engcalc.diagnosis.hot_runs import hot_runs
 from engcalc.diagnosis.whole_check import WholeCheck, check_with_records
 from engcalc.units import UnitSystem
+from engcalc.verdict import Verdict
 from engcalc.words.answer import headline
 from engcalc.words.numbers import minutes
 from engcalc.words.proof_words import proof_sentence
@@ -139,9 +151,15 @@ def of_pair(name: str) -> tuple[Conclusion, BeforeAfter]:
     reason, before, after, odds, shuts = PAIRS[name]
     whole = answered(reason, before=COURSES[before], after=COURSES[after])
     opening = 0.0 if shuts else 0.1
-    halves = [ComparedRecord(r, r.measured.time, r.measured.T, 1.0, opening, 0.0, 2.0 * opening) for r in whole.records]
-    healthy = _is_healthy(whole.check.case, whole.records[1], halves[1])
-    proof = _proof(whole.check.case, whole.records[0], odds, healthy, halves[1])
+    case, pair = whole.check.case, (whole.records[0], whole.records[1])
+    hot = hot_runs(case, *pair)
+    if hot is not None:
+        return whole.conclusion, _of_heat(case, hot, pair)
+    fitted = [ValveFit(r.measured.time, r.measured.T, 1.0, opening, 0.0, 2.0 * opening) for r in pair]
+    halves = [ComparedRecord(r, valve) for r, valve in zip(pair, fitted, strict=True)]
+    in_time = pair[1].verdict.verdict is Verdict.HOLDS
+    healthy = in_time and _stays_healthy(case, pair[1]) and _shuts(halves[1])
+    proof = _proof(pair[0], odds, healthy, halves[1])
     change = BeforeAfterChange(1800.0, 350.0, 360.0, None, None, None)
     return whole.conclusion, BeforeAfter(*halves, change, odds, healthy, proof, (), None)
 

@@ -139,7 +139,7 @@ def capacity(now: Standing) -> StepState:
 
     label = check_label(now.check)
     if now.says_something and not parts(now).done:
-        return StepState(False, f"{label}, with parts of the class")
+        return StepState(False, job_texts.WITH_PARTS_OF_THE_CLASS.format(label=label))
     return StepState(now.says_something, label)
 
 
@@ -148,7 +148,7 @@ def choice(now: Standing) -> StepState:
     if now.check is None or now.check.verdict is None or not now.says_something:
         return StepState(False, "no answer yet")
     if not parts(now).done:
-        return StepState(False, "no part chosen yet")
+        return StepState(False, job_texts.NO_PART_CHOSEN_YET)
     from engcalc.verdict import Verdict
 
     holds = now.check.verdict is Verdict.HOLDS
