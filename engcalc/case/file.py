@@ -173,7 +173,8 @@ def _checked(tree: Any, name: str) -> dict[str, Any]:
     found = tree.get("format")
     match = _FORMAT.fullmatch(found) if isinstance(found, str) else None
     if match is None:
-        raise FileFault(name, case_texts.KEY_FORMAT_SHOULD_READ.format(format=FORMAT, found=found))
+        has = case_texts.FILE_HAS_NO_FORMAT if found is None else repr(found)
+        raise FileFault(name, case_texts.KEY_FORMAT_SHOULD_READ.format(format=FORMAT, found=has))
     if int(match.group(1)) > int(FORMAT.rpartition("/")[2]):
         raise FileFault(name, case_texts.FILE_WAS_WRITTEN_BY_A_NEWER_PROGRAM.format(found=found, format=FORMAT))
     if _too_deep(tree):
