@@ -290,7 +290,7 @@ def test_a_duty_that_would_boil_later_is_answered_by_its_time() -> None:
         (
             Status.SOLVED,
             replace(IN_TIME, boils=True),
-            {"boiling": 401.0, "time_to_boil": 300.0, "missing": 9e3, "duration": 600.0},
+            {"boiling": 401.0, "time_to_boil": 300.0, "missing": 9e3, "duration": 600.0, "start": IN_TIME.start},
         ),
     ],
 )

@@ -43,7 +43,7 @@ RECORD = {
     "schedule": [{"vehicle_speed": "90 km/h", "duration": "20 min", "heater": "off"}],
     "spots": [{"what": "coolant", "at": "20 min", "value": "108 degC"}],
 }
-LITTLE = Effort(prior=24, steps=1, first=16, round=100, rounds=1)
+LITTLE = Effort(prior=24, steps=1, first=16, round=300, rounds=2)
 
 
 def case_text(cause: str) -> CaseText:

@@ -174,7 +174,7 @@ def test_the_limit_is_the_conclusions_own():
     check = check_with_records(case_of(), {}, members=0).check
     record = check.case.evidence.before
     watch = DangerWatch.of(check, "before")
-    assert watch.limit == limit_of(check, record)
+    assert watch.limit == limit_of(check.case, record)
     assert watch.fan_on == pytest.approx(float(check.case.airflow.fan_on[0]))
 
 

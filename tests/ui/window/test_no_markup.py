@@ -61,9 +61,11 @@ def called(call: ast.Call) -> str:
 
 
 def is_plain(text: ast.expr) -> bool:
-    """Whether a tool tip's text is a constant or goes through :func:`tip`, in every branch."""
+    """Whether a tool tip's text is a constant, here or of the words, or goes through :func:`tip`, in every branch."""
     if isinstance(text, ast.IfExp):
         return is_plain(text.body) and is_plain(text.orelse)
+    if isinstance(text, ast.Attribute) and text.attr.isupper():
+        return ast.unparse(text.value).endswith("_texts")
     return isinstance(text, ast.Constant) or (isinstance(text, ast.Call) and called(text) == "tip")
 
 

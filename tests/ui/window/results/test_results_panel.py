@@ -303,7 +303,10 @@ def test_readings_stand_against_what_is_expected(panel, examples):
     panel.show_check(examples["van-no-heat"])
     view = by_name(panel, "Readings against what is expected", PictureView)
     assert view.isVisible()
-    assert len(view.plot.rows) == len(examples["van-no-heat"].readings)
+    coolant, hose = (row.label for row in view.plot.rows)
+    assert len(examples["van-no-heat"].readings) == 1
+    assert coolant.startswith("Before, at 35 min")
+    assert "upper radiator hose" in hose.lower()
     panel.show_check(examples["track-day-car"])
     assert not view.isVisible()
 

@@ -41,7 +41,7 @@ def test_part_of_a_room_names_the_rest(show, context_of):
     context = context_of("track-day-car")
     context.document.edit("limits.room_height", "600 mm")
     context.document.resolve()
-    assert "limits.room_width" in show(LeastCorePage(context)).line.text
+    assert "Room for the core, width" in show(LeastCorePage(context)).line.text
 
 
 def test_the_answer_is_the_engines_and_goes_into_the_case_in_one_step(show, roomy, answered, qtbot):
