@@ -146,8 +146,8 @@ def test_a_look_tells_its_facts():
 
 def test_looks_are_added_as_long_as_they_are_worth_their_minutes(quick, monkeypatch):
     """Nobody looked at the level of a vehicle without heat; where a minute is dear nothing is looked at."""
-    monkeypatch.setattr(planned_drive, "VEHICLES", 120)  # what a look is worth hangs on chance among two dozen
-    monkeypatch.setattr(expected_readings, "READINGS", 60)
+    monkeypatch.setattr(planned_drive, "VEHICLES", 120)
+    monkeypatch.setattr(expected_readings, "READINGS", 96)  # what a look is worth hangs on chance among two dozen
     grown = GrowingOdds("before").renew(case_of(log=False), {})
     plan = planned_drive.planned_drive(grown.problem, grown.draws, 388.15, cold=True)
     assert plan.looks[:1] == ("level_and_bubbles",)
