@@ -101,15 +101,14 @@ HAND_CASES: Mapping[str, tuple[str, dict[str, Any]]] = {
             "job": {"reason": "hot at speed"},
             "vehicle": {"class": "sports car"},
             "engine": {"displacement": "1.6 L", "aspiration": "natural"},
-            "coolant": {"base": "water"},
-            "cap": {"pressure": "7 psi"},
+            "coolant": {"base": "water", "cap_pressure": "7 psi"},
             "thermostat": {"rating": "71 degC"},
             "evidence": {
                 "before": {
                     "ambient": "32.2 degC",
                     "schedule": [
-                        {"duration": "20 min", "speed": "0 km/h"},
-                        {"duration": "3 min", "speed": "60 mph"},
+                        {"duration": "20 min", "vehicle_speed": "0 km/h"},
+                        {"duration": "3 min", "vehicle_speed": "60 mph"},
                     ],
                     "spots": [
                         coolant("20 min", "88 degC", "dash_gauge"),
@@ -134,9 +133,10 @@ HAND_CASES: Mapping[str, tuple[str, dict[str, Any]]] = {
 
 
 def case_of(tree: Mapping[str, Any]) -> Case:
-    """The case of a tree, without its format."""
+    """The case of a tree, without its format; every key of it is known."""
     found = resolve(CaseText({"format": FORMAT, **tree}))
     assert isinstance(found, Case), found
+    assert not found.warnings, found.warnings
     return found
 
 
