@@ -29,7 +29,7 @@ from engcalc.studies.check import check
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import read_logs
 from engcalc.verdict import Verdict
-from engcalc.words.answer import carrying, headline
+from engcalc.words.answer import carrying, headline, statement
 from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.conclusion_words import LEADS, STEPS, because_sentences, next_step_of
 from engcalc.words.plainly import NOTHING_LOST, plain
@@ -314,3 +314,14 @@ def test_after_a_repair_that_nothing_proves_yet_no_cause_is_asked_for() -> None:
     assert plain(found).lead == "The repair is not proved yet."
     open_ = conclude(check(case_of(evidence(reason="hot at idle")), members=0))
     assert open_.lead.code is GroundCode.COMPLAINT_OPEN
+
+
+def test_what_stands_on_top_does_not_blame_a_thermostat_alone_where_health_reads_so_too() -> None:
+    """The window shows two sentences: that a healthy vehicle may read so stood in the third."""
+    gauge = {"what": "coolant", "value": "quarter", "at": "20 min", "instrument": "dash_gauge"}
+    frost = {"ambient": "-6 degC", "heater_setting": "high", "driving": "town"}
+    tree = evidence({**seen(gauge, upper_hose_warms_early=True), **frost}, reason="no heat")
+    found = whole({**tree, "vehicle": {"class": "delivery van"}}).check
+    assert conclude(found).lead.code is GroundCode.VALVE_SUSPECTED
+    assert "as it might in a healthy vehicle" in statement(found)
+    assert "points to a thermostat that does not close" in statement(found)
