@@ -325,3 +325,27 @@ def test_what_stands_on_top_does_not_blame_a_thermostat_alone_where_health_reads
     assert conclude(found).lead.code is GroundCode.VALVE_SUSPECTED
     assert "as it might in a healthy vehicle" in statement(found)
     assert "points to a thermostat that does not close" in statement(found)
+
+
+MIDDLE = {"what": "coolant", "value": "middle", "at": "25 min", "instrument": "dash_gauge"}
+
+
+@pytest.mark.parametrize("reason", ["no heat", "slow warm-up"])
+def test_a_gauge_in_its_middle_after_the_repair_ends_the_cold_verdict_and_proves_nothing(reason: str) -> None:
+    """The top went on saying "Runs cold ... replace it" of a thermostat that had been replaced."""
+    frost = {"ambient": "-6 degC", "heater_setting": "high", "driving": "town"}
+    gauge = {**MIDDLE, "value": "quarter", "at": "20 min"}
+    before = {**seen(gauge, thermostat_open_when_cold=True), **frost}
+    after = {**seen(MIDDLE), **frost}
+    van = {"vehicle": {"class": "delivery van"}}
+    assert conclude(whole({**evidence(before, reason=reason), **van}).check).state is VehicleState.RUNS_COLD
+    found = conclude(whole({**evidence(before, after, reason=reason), **van}).check)
+    assert (found.state, found.lead.code) == (VehicleState.CANNOT_TELL, GroundCode.REPAIR_OPEN)
+
+
+def test_a_gauge_in_its_middle_after_the_repair_does_not_answer_what_ran_hot() -> None:
+    """Its middle reaches up to 105 degC: the hot reading of before stands, and is told as what it is."""
+    found = whole(evidence(seen(coolant("118 degC")), seen(MIDDLE), reason="hot at idle")).check
+    assert found.history == ()
+    assert [reading.record for reading in found.readings] == ["before", "after"]
+    assert conclude(found).lead.code is GroundCode.REPAIR_OPEN

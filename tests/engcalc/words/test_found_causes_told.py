@@ -271,3 +271,4 @@ def test_odds_that_read_the_same_are_called_the_same() -> None:
     assert {odds: words for odds, words in called.items() if len(words) > 1} == {}
     assert called["about 2 in 10"] == {"possible"}
     assert called["about 1 in 10"] == {"less likely"}
+    assert called["about 19 in 20"] == {"likely"}  # beside a fault that was found it was "possible, about 19 in 20"
