@@ -452,7 +452,8 @@ def _of_what_agrees(check: Check, complaint: bool, standing: StandingRecord, war
     agrees = in_time or bool(agreeing)
     if standing.name == AFTER and agrees and (warm or reason not in HOT_COMPLAINTS):
         return healthy
-    if reason == "no heat" and (warm or any(f.code is FindingCode.READING_COARSE for f in findings)):
+    gauge = standing.name != AFTER and any(f.code is FindingCode.READING_COARSE for f in findings)
+    if reason == "no heat" and (warm or gauge):
         return _read(
             GroundCode.WARM_ENGINE, VehicleState.HEATS_POORLY, _step(check, standing, heater_step(standing.record))
         )

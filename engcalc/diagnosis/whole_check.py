@@ -151,7 +151,21 @@ def _peaks(case: Case, records: Sequence[RecordStudy]) -> tuple[LoggedPeak, ...]
 def _after_decides(readings: Sequence[ReadingCheck], records: Sequence[RecordStudy]) -> bool:
     """Whether what was measured after the repair says by itself how things stand."""
     by_hand = any(r.record == AFTER and r.verdict in DECIDES for r in readings)
-    return by_hand or any(r.name == AFTER and r.measured is not None and r.verdict.verdict in DECIDES for r in records)
+    return (
+        by_hand
+        or _warm_since(readings)
+        or any(r.name == AFTER and r.measured is not None and r.verdict.verdict in DECIDES for r in records)
+    )
+
+
+def _warm_since(readings: Sequence[ReadingCheck]) -> bool:
+    """Whether a dash gauge stood in its middle after the repair of a vehicle that was read cold and no more than that.
+
+    It proves no repair, but nobody can go on saying that the vehicle runs cold. Of one that ran hot it tells nothing.
+    """
+    before = [r.verdict for r in readings if r.record == BEFORE and r.verdict in DECIDES]
+    middle = any(r.record == AFTER and f.code is FindingCode.READING_COARSE for r in readings for f in r.findings)
+    return middle and bool(before) and set(before) == {Verdict.OVERCOOLING}
 
 
 def _of_before(finding: Finding, case: Case) -> bool:

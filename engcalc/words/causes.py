@@ -58,7 +58,8 @@ def rank_words(p: float, leads: bool) -> str:
 
 
 CLEAR = 0.4  # probability from which the likeliest cause is put forward; below it nothing is clear yet
-_RANKS = ((0.2, "possible"), (0.075, "less likely"), (0.0, "unlikely"))
+_RANKS = ((0.55, "likely"), (0.15, "possible"), (0.075, "less likely"), (0.0, "unlikely"))
+"""Of all but the leader, by where the odds begin to read another tenth: 0.15 is "about 2 in 10", 0.55 "about 6 in 10"."""
 
 
 NOTHING_ELSE = (

@@ -241,8 +241,10 @@ def _valve_passes(t: SentenceFacts) -> str:
 
 
 def _valve_suspected(t: SentenceFacts) -> str:
+    """Its first two sentences stand on top of the window: that a healthy vehicle may read so too is among them."""
     out = "" if t.overtaken else " Look at the thermostat before you replace it."
-    return f"{_reading(t)} {_seen_of_valve(t)} Neither proves it: a healthy vehicle could be there too ({_expects(t)}).{out}"
+    read = f"{_reading(t).removesuffix('.')}, as it might in a healthy vehicle."
+    return f"{read} {_seen_of_valve(t)} Neither proves it: by then a healthy vehicle would be at {_expects(t)}.{out}"
 
 
 def _reading_depends(t: SentenceFacts) -> str:

@@ -29,7 +29,7 @@ from engcalc.studies.check import check
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import read_logs
 from engcalc.verdict import Verdict
-from engcalc.words.answer import carrying, headline
+from engcalc.words.answer import carrying, headline, statement
 from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.conclusion_words import LEADS, STEPS, because_sentences, next_step_of
 from engcalc.words.plainly import NOTHING_LOST, plain
@@ -314,3 +314,38 @@ def test_after_a_repair_that_nothing_proves_yet_no_cause_is_asked_for() -> None:
     assert plain(found).lead == "The repair is not proved yet."
     open_ = conclude(check(case_of(evidence(reason="hot at idle")), members=0))
     assert open_.lead.code is GroundCode.COMPLAINT_OPEN
+
+
+def test_what_stands_on_top_does_not_blame_a_thermostat_alone_where_health_reads_so_too() -> None:
+    """The window shows two sentences: that a healthy vehicle may read so stood in the third."""
+    gauge = {"what": "coolant", "value": "quarter", "at": "20 min", "instrument": "dash_gauge"}
+    frost = {"ambient": "-6 degC", "heater_setting": "high", "driving": "town"}
+    tree = evidence({**seen(gauge, upper_hose_warms_early=True), **frost}, reason="no heat")
+    found = whole({**tree, "vehicle": {"class": "delivery van"}}).check
+    assert conclude(found).lead.code is GroundCode.VALVE_SUSPECTED
+    assert "as it might in a healthy vehicle" in statement(found)
+    assert "points to a thermostat that does not close" in statement(found)
+
+
+MIDDLE = {"what": "coolant", "value": "middle", "at": "25 min", "instrument": "dash_gauge"}
+
+
+@pytest.mark.parametrize("reason", ["no heat", "slow warm-up"])
+def test_a_gauge_in_its_middle_after_the_repair_ends_the_cold_verdict_and_proves_nothing(reason: str) -> None:
+    """The top went on saying "Runs cold ... replace it" of a thermostat that had been replaced."""
+    frost = {"ambient": "-6 degC", "heater_setting": "high", "driving": "town"}
+    gauge = {**MIDDLE, "value": "quarter", "at": "20 min"}
+    before = {**seen(gauge, thermostat_open_when_cold=True), **frost}
+    after = {**seen(MIDDLE), **frost}
+    van = {"vehicle": {"class": "delivery van"}}
+    assert conclude(whole({**evidence(before, reason=reason), **van}).check).state is VehicleState.RUNS_COLD
+    found = conclude(whole({**evidence(before, after, reason=reason), **van}).check)
+    assert (found.state, found.lead.code) == (VehicleState.CANNOT_TELL, GroundCode.REPAIR_OPEN)
+
+
+def test_a_gauge_in_its_middle_after_the_repair_does_not_answer_what_ran_hot() -> None:
+    """Its middle reaches up to 105 degC: the hot reading of before stands, and is told as what it is."""
+    found = whole(evidence(seen(coolant("118 degC")), seen(MIDDLE), reason="hot at idle")).check
+    assert found.history == ()
+    assert [reading.record for reading in found.readings] == ["before", "after"]
+    assert conclude(found).lead.code is GroundCode.REPAIR_OPEN

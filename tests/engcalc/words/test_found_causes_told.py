@@ -24,6 +24,7 @@ from engcalc.words.causes import (
     evidence_between,
     evidence_sentence,
     leaning,
+    rank_words,
 )
 from engcalc.words.causes_told import (
     LIKELY,
@@ -259,3 +260,15 @@ def test_odds_that_nothing_is_wrong_ask_for_no_check(healthy: float, enough: boo
     assert (next_by_odds(found) is None) is (heading == "To be surer")
     assert check_heading(found, after_another=True) == "After that"
     assert any(line.startswith(f"{heading}: ") for line in diagnosis_lines(found, SI))
+
+
+def test_odds_that_read_the_same_are_called_the_same() -> None:
+    """ "About 2 in 10" was "possible" for one cause and "less likely" for the next."""
+    called: dict[str, set[str]] = {}
+    for thousandths in range(1000):
+        word, odds = rank_words(thousandths / 1000.0, leads=False).split(", ")
+        called.setdefault(odds, set()).add(word)
+    assert {odds: words for odds, words in called.items() if len(words) > 1} == {}
+    assert called["about 2 in 10"] == {"possible"}
+    assert called["about 1 in 10"] == {"less likely"}
+    assert called["about 19 in 20"] == {"likely"}  # beside a fault that was found it was "possible, about 19 in 20"
