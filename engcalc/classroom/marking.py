@@ -119,7 +119,7 @@ def class_answers(
     """The rows of a class's answers: a column ``name`` and one for each quantity asked, headed by its symbol.
 
     A symbol may be written as the table has it or as the sheet prints it in this set (``T_c_out``, ``ϑ_c,out``).
-    A column ``sheet`` names topic and seed: answers to another sheet are refused, for all of them would be marked wrong.
+    A column ``sheet`` names topic and seed: answers to another sheet are refused: all would be marked wrong.
     Raises InputError with every fault: columns that are missing, cells that do not read as one number in the unit.
     """
     rows = _rows(text, path)

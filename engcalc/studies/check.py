@@ -15,7 +15,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from engcalc.case.bench_rules import only_a_bench
+from engcalc.case.bench_rules import asks_for_a_duty, only_a_bench
 from engcalc.case.case import Case, with_values
 from engcalc.case.conditions import Conditions, conditions_of, joined_conditions
 from engcalc.properties.coolant import Base, freezing_point
@@ -74,7 +74,7 @@ def check(
     comes true, Cancelled is raised. An exchanger on a bench without duties has none of a vehicle's. RangeError for a
     core that cannot be built.
     """
-    if only_a_bench(case):
+    if only_a_bench(case) or not (case.rig or asks_for_a_duty(case)):
         return check_of_bench(case)
     run = CheckRun(
         case, prepare(case), conditions_of(case.duties), coolant_limits(case), members, seed, progress, cancelled
