@@ -74,7 +74,7 @@ def check(
     comes true, Cancelled is raised. An exchanger on a bench without duties has none of a vehicle's. RangeError for a
     core that cannot be built.
     """
-    if only_a_bench(case) or not (case.rig or asks_for_a_duty(case)):
+    if only_a_bench(case):
         return check_of_bench(case)
     run = CheckRun(
         case, prepare(case), conditions_of(case.duties), coolant_limits(case), members, seed, progress, cancelled
@@ -86,7 +86,8 @@ def check(
     run.reached(0.6)
     odds = _odds(run, answers) if members else None
     run.reached(0.9)
-    duties = tuple(_duty(run, answers, in_time.get(i), ambients, odds, i) for i in range(len(case.duties)))
+    told = len(case.duties) if case.rig or asks_for_a_duty(case) else 0  # nobody asked for an empty bench's duty
+    duties = tuple(_duty(run, answers, in_time.get(i), ambients, odds, i) for i in range(told))
     rig = check_rig(case, run.plant)
     seen = (*_freezes_in_records(case), *(seen_findings(case) if has_valve(case) else ()))
     verdict = verdict_of(duties, (), rig, seen)
