@@ -13,8 +13,8 @@ from reportlab.platypus.flowables import Flowable
 from engcalc.case.file import read_whole, write_whole
 from engcalc.classroom.as_data import key_data, sheet_data
 from engcalc.classroom.class_order import ClassOrder
-from engcalc.classroom.marking import MarkedSheet, class_names
-from engcalc.classroom.problem import PosedProblem
+from engcalc.classroom.marking import SHEET_HEAD, MarkedSheet, class_names, sheet_name
+from engcalc.classroom.problem import AskedQuantity, PosedProblem
 from engcalc.classroom.symbols import SymbolSet, printed
 from engcalc.errors import FileFault
 from engcalc.words.classroom_words import KEY, SHEET, heading_of
@@ -64,7 +64,7 @@ def worksheet_files(problems: Sequence[PosedProblem], symbols: SymbolSet) -> Map
     """Every file of a class's sheets by its name; the same problems give the same bytes. ``problems`` are of one topic,
     one seed and one system of units, at least one."""
     first = problems[0]
-    stem = f"{first.topic.key}-{first.seed}"
+    stem = sheet_name(first)
     sheets = [sheet_data(problem, symbols) for problem in problems]
     keys = [key_data(problem, symbols) for problem in problems]
     return {
@@ -118,13 +118,18 @@ def _json(data: object) -> bytes:
 def _answers_table(problems: Sequence[PosedProblem], symbols: SymbolSet) -> bytes:
     """The table that ``worksheet --check`` reads, its answers still empty, headed by the symbols of the sheets.
 
-    Those of set B are no plain letters: the mark at the beginning tells spreadsheets so.
+    Each row names its sheet, so that nobody is marked by another sheet's key; each head names the unit.
+    Symbols of set B are no plain letters: the mark at the beginning tells spreadsheets so.
     """
     in_plain_letters = symbols is SymbolSet.A
-    asked = [one.symbol for one in problems[0].asked]
-    heads = asked if in_plain_letters else [printed(one, symbols).replace(",", "_") for one in asked]
+    heads = [_answer_head(one, symbols) for one in problems[0].asked]
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(["name", *heads])
-    writer.writerows([problem.name, *("" for _ in problem.asked)] for problem in problems)
+    writer.writerow(["name", SHEET_HEAD, *heads])
+    writer.writerows([problem.name, sheet_name(problem), *("" for _ in problem.asked)] for problem in problems)
     return text.getvalue().encode("utf-8" if in_plain_letters else "utf-8-sig")
+
+
+def _answer_head(asked: AskedQuantity, symbols: SymbolSet) -> str:
+    symbol = asked.symbol if symbols is SymbolSet.A else printed(asked.symbol, symbols).replace(",", "_")
+    return f"{symbol} [{asked.unit}]" if asked.unit else symbol

@@ -2,7 +2,8 @@
 
 A head names each column and its unit: ``hot flow [L/min]``, ``hot in [°C]``, ``cold out (K)``, ``group``. A column
 ``u hot in [K]`` holds the standard uncertainty of the one it names. Columns stand in any order, parted by tabs,
-semicolons or commas. A cell may bring its own unit.
+semicolons or commas. A cell may bring its own unit. Units may stand in a row of their own under the heads, and a first
+column may count the points: it says nothing.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ import csv
 import io
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from engcalc.case.catalogue import DeclaredInput, members
@@ -28,16 +29,20 @@ _ALSO = {
     "mass flow hot": "hot_flow",
     "t hot in": "hot_in",
     "t h in": "hot_in",
+    "th in": "hot_in",
     "t hot out": "hot_out",
     "t h out": "hot_out",
+    "th out": "hot_out",
     "hot side in": "hot_in",
     "hot side out": "hot_out",
     "m cold": "cold_flow",
     "mass flow cold": "cold_flow",
     "t cold in": "cold_in",
     "t c in": "cold_in",
+    "tc in": "cold_in",
     "t cold out": "cold_out",
     "t c out": "cold_out",
+    "tc out": "cold_out",
     "cold side in": "cold_in",
     "cold side out": "cold_out",
     "air flow": "cold_flow",
@@ -49,7 +54,10 @@ _ALSO = {
     "team": "group",
 }
 """Other heads that classes write, in plain letters."""
+_COUNTS = ("point", "no", "nr", "number", "run", "test", "#", "№")
+"""Heads of a column that only counts the points."""
 _HEAD = re.compile(r"^\s*(?P<name>[^\[(]*?)\s*(?:[\[(]\s*(?P<unit>[^\])]*)\s*[\])]+)?\s*$")
+_UNIT = re.compile(r"[°%]|[^\W\d_]")  # how a unit begins: with a letter or its sign, never with a digit
 NUMBERS = tuple(
     leaf.key for leaf in members(RigPoint) if isinstance(leaf, DeclaredInput) and leaf.input.shape is FileShape.NUMBER
 )
@@ -80,14 +88,17 @@ def points_of_table(text: str) -> tuple[dict[str, Any], ...]:
         faults = [*_missing(heads)]
     if faults:
         raise InputError(tuple(faults))
+    heads, rows = _with_units_below(heads, rows[1:])
     points, wrong = [], []
-    for i, row in enumerate(rows[1:]):
+    for i, row in enumerate(rows):
         if len(row) > len(heads):
             wrong.append(
                 InputFault(f"rig[{i}]", " ".join(row)[:60], case_texts.CELLS_WOULD_DO.format(heads_count=len(heads)))
             )
             continue
         points.append(_point(heads, row))
+    if not rows:
+        wrong.append(InputFault("rig", "", case_texts.ROW_OF_HEADS_AND_A_ROW_FOR_EACH_POINT.format(wanted=_wanted())))
     if wrong:
         raise InputError(tuple(wrong))
     return tuple(points)
@@ -103,11 +114,11 @@ def _wanted() -> str:
 
 
 def _heads(cells: Sequence[str]) -> tuple[list[_ColumnHead | None], list[InputFault]]:
-    """What each column holds; None for one without a head."""
+    """What each column holds; None for one without a head, or that counts the points."""
     heads: list[_ColumnHead | None] = []
     faults = []
     for cell in cells:
-        if not cell.strip():
+        if not cell.strip() or cell.strip(" .").lower() in _COUNTS:
             heads.append(None)
             continue
         head = _head_of(cell)
@@ -118,6 +129,18 @@ def _heads(cells: Sequence[str]) -> tuple[list[_ColumnHead | None], list[InputFa
             )
         heads.append(head)
     return heads, faults
+
+
+def _with_units_below(
+    heads: Sequence[_ColumnHead | None], rows: list[list[str]]
+) -> tuple[list[_ColumnHead | None], list[list[str]]]:
+    """The heads with the units of a row under them, where there is one, and the rows of points that are left."""
+    below = [cell.strip(" []()") for cell in rows[0]] + [""] * len(heads)
+    pairs = list(zip(heads, below, strict=False))
+    units = [unit for head, unit in pairs if head is not None and head.key != "group" and unit]
+    if not units or not all(_UNIT.match(unit) for unit in units):
+        return list(heads), rows
+    return [head and replace(head, unit=unit or head.unit) for head, unit in pairs], rows[1:]
 
 
 def _same(one: _ColumnHead, other: _ColumnHead | None) -> bool:

@@ -11,7 +11,7 @@ import io
 import math
 import re
 import unicodedata
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
@@ -23,6 +23,7 @@ from engcalc.words.texts import class_texts
 
 MOST_NAMES, LONGEST_NAME = 500, 80
 NAME_HEADS = ("name", "names", "student", "students")
+SHEET_HEAD = "sheet"  # of the column that says which sheets the answers belong to
 _NUMBER = re.compile(r"([+-]?\d+(?:[.,]\d+)?(?:[eE][+-]?\d{1,3})?)\s*(.*)")
 _EITHER_WAY = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")  # a decimal comma, or one between thousands
 
@@ -118,10 +119,12 @@ def class_answers(
     """The rows of a class's answers: a column ``name`` and one for each quantity asked, headed by its symbol.
 
     A symbol may be written as the table has it or as the sheet prints it in this set (``T_c_out``, ``ϑ_c,out``).
+    A column ``sheet`` names topic and seed: answers to another sheet are refused: all would be marked wrong.
     Raises InputError with every fault: columns that are missing, cells that do not read as one number in the unit.
     """
     rows = _rows(text, path)
-    asked = posed("").asked
+    unnamed = posed("")
+    asked = unnamed.asked
     if len(rows) < 2:
         raise InputError(
             (
@@ -136,7 +139,7 @@ def class_answers(
     missing = [symbol for symbol, column in columns.items() if column is None]
     if name_column is None or missing:
         raise InputError((InputFault(path, ", ".join(rows[0])[:80], f"the columns {_head(asked, symbols)}"),))
-    faults = _units_in_heads(rows[0], asked, path, symbols)
+    faults = [*_units_in_heads(rows[0], asked, path, symbols), *_of_other_sheets(heads, rows, unnamed, path)]
     found: list[Answers] = []
     for number, row in enumerate(rows[1:], start=2):
         name = _cell(row, name_column)
@@ -191,6 +194,22 @@ def _units_in_heads(
                 )
             )
     return faults
+
+
+def sheet_name(problem: PosedProblem) -> str:
+    """Which sheet a problem is on, by topic and seed, such as ``counterflow-7``."""
+    return f"{problem.topic.key}-{problem.seed}"
+
+
+def _of_other_sheets(
+    heads: Sequence[str], rows: Sequence[Sequence[str]], problem: PosedProblem, path: str
+) -> Iterator[InputFault]:
+    """A fault for each other sheet that the table names: its answers would all be marked wrong."""
+    column, wanted = _column(heads, (SHEET_HEAD,)), sheet_name(problem)
+    named = {_cell(row, column): None for row in rows[1:]}
+    for other in named:
+        if other not in ("", wanted):
+            yield InputFault(path, other, class_texts.ANSWERS_TO_THE_SHEET.format(sheet=wanted))
 
 
 def _cell(row: Sequence[str], column: int | None) -> str:

@@ -15,7 +15,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from engcalc.case.bench_rules import only_a_bench
+from engcalc.case.bench_rules import asks_for_a_duty, only_a_bench
 from engcalc.case.case import Case, with_values
 from engcalc.case.conditions import Conditions, conditions_of, joined_conditions
 from engcalc.properties.coolant import Base, freezing_point
@@ -86,7 +86,8 @@ def check(
     run.reached(0.6)
     odds = _odds(run, answers) if members else None
     run.reached(0.9)
-    duties = tuple(_duty(run, answers, in_time.get(i), ambients, odds, i) for i in range(len(case.duties)))
+    told = len(case.duties) if case.rig or asks_for_a_duty(case) else 0  # nobody asked for an empty bench's duty
+    duties = tuple(_duty(run, answers, in_time.get(i), ambients, odds, i) for i in range(told))
     rig = check_rig(case, run.plant)
     seen = (*_freezes_in_records(case), *(seen_findings(case) if has_valve(case) else ()))
     verdict = verdict_of(duties, (), rig, seen)

@@ -250,12 +250,14 @@ def figure_text(figure: BenchFigure, kind: str, k: float, system: UnitSystem) ->
     '4.118 ± 0.085 kW'
     >>> figure_text(BenchFigure(-0.4, 42.4, 43.5, -87.0, 86.0), "heat rate", 2.0, UnitSystem.SI)
     '0.000 ± 0.085 kW'
+    >>> figure_text(BenchFigure(3490.0, 0.0, 0.0, 3490.0, 3490.0), "heat rate", 2.0, UnitSystem.SI)
+    '3.490 kW'
     """
     unit = unit_for(kind, system)
     value, half = to_unit(figure.value, unit, kind), to_unit(k * figure.u, unit, kind)
     tail = f" {raised(unit)}" if unit else ""
     if half <= 0.0:
-        return f"{plain_number(value, 4)}{tail}"
+        return f"{digits_of(value, 4, zeros=True)}{tail}"
     places = max(0, 1 - int(np.floor(np.log10(half))))
     return f"{round(value, places) + 0.0:.{places}f} ± {half:.{places}f}{tail}"  # + 0.0: no minus before a zero
 

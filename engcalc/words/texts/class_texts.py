@@ -20,6 +20,7 @@ AT_MOST_IN_ONE_LIST = "at most {most_names} in one list"
 HEAD_AND_ONE_ROW_TO_A_PERSON = "a head, {head}, and one row to a person"
 IN_AS_THE_SHEET_ASKS = "{symbol} in {unit}, as the sheet asks"
 AS_ONE_NUMBER_IN = "{symbol} as one number in {unit}"
+ANSWERS_TO_THE_SHEET = "answers to the sheet {sheet} would do; or choose the topic and seed of these answers"
 IS_OR_MEANT = "is {point} or {none} meant? Write it without the comma"
 
 # engcalc/classroom/problem.py

@@ -7,6 +7,7 @@ ONE_ROW_FOR_EACH_POINT = (
     "and so on. Paste it from a spreadsheet, or type it."
 )
 NO_BENCH = "Name both fluids and the arrangement under Rig or problem, and the bench is worked here."
+POINTS_TO_MEND = "Things to mend in these points: {count}. Point {point}: {wanted}."
 SLIDE_FROM_A_POINT = "Slide from a measured point"
 SLIDE_FROM_A_POINT_TIP = (
     "A problem is posed with the point's flows, inlets and conductance. The point itself stays as measured."

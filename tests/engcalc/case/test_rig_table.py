@@ -33,6 +33,33 @@ def test_commas_semicolons_and_tabs_part_the_cells(parter):
     assert points_of_table(text)[0]["cold_out"] == "30 °C"
 
 
+def test_units_may_stand_in_a_row_under_the_heads_and_the_points_may_be_counted():
+    """As a spreadsheet has it: the row of units became a point, and 42 cells then had no unit."""
+    text = (
+        "No.\tTeam\tHot flow\tT_h,in\tTh out\tCold flow\tTc in\tTc out\n"
+        "\t\tL/min\t[°C]\t°C\tkg/s\t°C\t°F\n"
+        "1\tred\t2\t62,0\t36,5\t0.08\t12,5\t72.3\n"
+    )
+    assert points_of_table(text) == (
+        {
+            "group": "red",
+            "hot_flow": "2 L/min",
+            "hot_in": "62,0 °C",
+            "hot_out": "36,5 °C",
+            "cold_flow": "0.08 kg/s",
+            "cold_in": "12,5 °C",
+            "cold_out": "72.3 °F",
+        },
+    )
+    with pytest.raises(InputError, match="a row for each point"):
+        points_of_table(text.rpartition("1\t")[0])
+
+
+def test_a_row_of_numbers_or_of_dashes_is_no_row_of_units():
+    assert len(points_of_table(f"{HEADS}\n{ROW}\n{ROW}\n")) == 2
+    assert len(points_of_table(f"{HEADS}\n" + "\t".join("-" * 8) + f"\n{ROW}\n")) == 2
+
+
 def test_an_uncertainty_may_stand_before_its_number():
     heads = HEADS.split("\t")
     heads[2], heads[3] = heads[3], heads[2]

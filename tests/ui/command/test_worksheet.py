@@ -155,8 +155,22 @@ def test_bad_input_is_named(within: Run, class_list: Path, tmp_path: Path) -> No
 def test_the_table_of_answers_is_headed_by_the_symbols_of_its_sheets_and_read_back(within: Run, tmp_path: Path) -> None:
     within("worksheet", "shell-and-tube", "--seed", "5", "--symbols", "B", "-o", tmp_path)
     table = tmp_path / "shell-and-tube-5-answers.csv"
-    assert table.read_text(encoding="utf-8-sig").splitlines()[0] == "name,Q\u0307,ϑ_c_out"
+    head, row = table.read_text(encoding="utf-8-sig").splitlines()
+    assert (head, row) == ("name,sheet,Q\u0307 [W],ϑ_c_out [°C]", ",shell-and-tube-5,,")
     exact = [f"{one.exact:.4g}" for one in pose(TOPICS["shell-and-tube"], 5, "").asked]
-    table.write_text(f"name,Q\u0307,ϑ_c_out\n,{','.join(exact)}\n", encoding="utf-8-sig")
+    table.write_text(f"{head}\n,shell-and-tube-5,{','.join(exact)}\n", encoding="utf-8-sig")
     told = within("worksheet", "shell-and-tube", "--seed", "5", "--symbols", "B", "--check", table, "--json").json
     assert [mark["outcome"] for mark in told["marked"][0]["marks"]] == ["right", "right"]
+
+
+def test_answers_to_another_sheet_are_refused_and_nobody_is_marked_wrong_for_it(within: Run, tmp_path: Path) -> None:
+    """The seed was left out, so it was 1: a whole class had "0 of 2 right" by the key of other sheets."""
+    asked = pose(TOPICS["counterflow"], 7, "Ada North").asked
+    right = {one.symbol: f"{one.exact:.4g}" for one in asked}
+    path = answers_of(tmp_path, [{"name": "Ada North", "sheet": "counterflow-7", **right}])
+    [fault] = faults(within, "counterflow", "--check", path)
+    assert fault["given"] == "counterflow-7"
+    assert "counterflow-1" in fault["wanted"]
+    assert faults(within, "parallel-flow", "--seed", "7", "--check", path)[0]["given"] == "counterflow-7"
+    marks = within("worksheet", "counterflow", "--seed", "7", "--check", path, "--json").json["marked"][0]["marks"]
+    assert [mark["outcome"] for mark in marks] == ["right", "right"]

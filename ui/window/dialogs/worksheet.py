@@ -43,6 +43,7 @@ SYMBOL_WORDS = {
     SymbolSet.B: "B: Q̇, α, λ, k, Ẇ, Φ, ϑ",
 }
 LARGEST_SEED = 999_999
+LAID_OUT = 50  # ms after which the words said have their height
 REST = 250  # ms without a change before the preview follows
 
 
@@ -70,6 +71,9 @@ class WorksheetDialog(WorkingDialog):
         self._rest = QTimer(self)
         self._rest.setSingleShot(True)
         self._rest.setInterval(REST)
+        self._laid_out = QTimer(self)
+        self._laid_out.setSingleShot(True)
+        self._laid_out.setInterval(LAID_OUT)
         self._make_entries(system, folder)
         self.choose_symbols(symbols)
         self._set_up()
@@ -125,6 +129,7 @@ class WorksheetDialog(WorkingDialog):
         self.write_button = button("&Write the sheets", main=True)
         self.mark_button = button("&Mark the answers")
         self.said, self.wrong = words(), words(tone="error")
+        self._told: QWidget = self.said  # what was said last, to be brought in sight
         self.wrong.hide()
         body = Page()
         column = upright(body, around=BESIDE_A_BAR)
@@ -159,7 +164,8 @@ class WorksheetDialog(WorkingDialog):
         beside.addWidget(self.shown)
         beside.addWidget(self.preview, 1)
         row = sideways()
-        row.addWidget(scrolled(body, dialog_texts.WHAT_THE_WORKSHEET_HOLDS), 2)
+        self._area = scrolled(body, dialog_texts.WHAT_THE_WORKSHEET_HOLDS)
+        row.addWidget(self._area, 2)
         row.addLayout(beside, 3)
         self.close_buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         self.close_buttons.rejected.connect(self.reject)
@@ -175,6 +181,7 @@ class WorksheetDialog(WorkingDialog):
         self.names.textChanged.connect(self._changed)
         self.numbers.line.textChanged.connect(self._changed)
         self._rest.timeout.connect(self.refresh_preview)
+        self._laid_out.timeout.connect(self._scroll_to_told)
         self.list.line.textChanged.connect(self._take_list)
         self.write_button.clicked.connect(self.write)
         self.mark_button.clicked.connect(self.mark)
@@ -267,11 +274,22 @@ class WorksheetDialog(WorkingDialog):
     def _say(self, text: str) -> None:
         self.wrong.hide()
         self.said.setText(text)
+        if text:
+            self._bring_in_sight(self.said)
 
     def _fail(self, error: Exception) -> None:
         self.said.setText("")
         self.wrong.setText(in_words(error))
         self.wrong.show()
+        self._bring_in_sight(self.wrong)
+
+    def _bring_in_sight(self, told: QWidget) -> None:
+        """Scroll to what was said once it is laid out: it stands under all entries."""
+        self._told = told
+        self._laid_out.start()
+
+    def _scroll_to_told(self) -> None:
+        self._area.ensureWidgetVisible(self._told, 0, 0)
 
 
 def _names(typed: str) -> tuple[str, ...]:

@@ -173,6 +173,12 @@ def sheets(_now: Standing) -> StepState:
     return StepState(False, "for a class")
 
 
+def rig_view(now: Standing) -> str:
+    """An exchanger of two fluids is worked in its own view, where a table is pasted too; a radiator has its verdict."""
+    of_two_fluids = now.text.typed("hot_stream.fluid") and now.text.typed("cold_stream.fluid")
+    return "Bench" if of_two_fluids or not rig(now).done else "Verdict"
+
+
 def charts_view(now: Standing) -> str:
     """A bench has its charts in its own view, a duty under Charts; the points of a radiator's rig with the verdict."""
     if now.check is not None and now.check.bench is not None:

@@ -253,6 +253,7 @@ LESSON = (
         ),
         ("Verdict", "Bench"),
         standing.rig,
+        first_view=standing.rig_view,
     ),
     Step(
         "working",

@@ -81,6 +81,8 @@ def test_a_class_list_is_read_and_answers_are_marked(dialog: WorksheetDialog, qt
         [AnswerOutcome.MISSING, AnswerOutcome.MISSING],
     ]
     assert "Ada North: 1 of 2 right" in dialog.said.text()
+    at = dialog._area.viewport()  # the marks stood under the last entry, out of sight: nothing seemed to happen
+    qtbot.waitUntil(lambda: dialog.said.mapTo(at, dialog.said.rect().center()).y() < at.height(), timeout=WAIT)
 
 
 def test_faults_are_said_where_they_are(dialog: WorksheetDialog, qtbot: QtBot, tmp_path: Path) -> None:

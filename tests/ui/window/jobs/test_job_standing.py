@@ -178,3 +178,17 @@ def test_charts_open_at_the_view_that_has_them(example: str, view: str) -> None:
     charts = job_of(document.text).step("charts")
     assert charts.opens_at(Standing(document.text, check(case, members=0))) == view
     assert charts.opens_at(Standing(document.text)) == "Verdict", "before there is an answer"
+
+
+@pytest.mark.parametrize(
+    ("case", "opens"),
+    [
+        ({}, "Bench"),  # the verdict stood empty, and the box for a table was a view away
+        ({"hot_stream": {"fluid": "water"}, "cold_stream": {"fluid": "water"}, "rig": [{}]}, "Bench"),
+        ({"rig": [{}]}, "Verdict"),
+        ({"duties": [{}]}, "Verdict"),
+    ],
+)
+def test_the_rig_opens_where_it_is_worked(case, opens):
+    now = Standing(text(job={"reason": "lesson"}, **case))
+    assert job_of(now.text).step("rig").opens_at(now) == opens

@@ -6,6 +6,7 @@ import pytest
 from PySide6.QtWidgets import QPushButton
 
 import worked_examples
+from engcalc.case.text import FORMAT, CaseText
 from engcalc.classroom.symbols import SymbolSet
 from engcalc.units import UnitSystem
 from engcalc.words.texts import view_texts
@@ -55,6 +56,25 @@ def test_a_table_with_faults_names_them_and_changes_nothing(view):
     press(view, "Take these points")
     assert "'warmth' was given" in view.wrong.text()
     assert view.context.document.text == before
+
+
+def test_points_that_cannot_be_are_told_beside_their_table(show, context_of):
+    """Without named fluids the cold stream is air: six points of water were refused, and nothing here said why."""
+    view = show(BenchView(context_of("double-pipe")))
+    document = view.context.document
+    lesson = {"format": FORMAT, "job": {"reason": "lesson"}, "vehicle": {"class": "bench rig"}}
+    document.take_text(CaseText(lesson), "a lesson with nothing entered")
+    view.refresh()
+    view.table.setPlainText(TABLE.read_text(encoding="utf-8"))
+    press(view, "Take these points")
+    assert view.wrong.isVisible()
+    assert "Point 1: the hot stream gives off" in view.wrong.text()
+    assert "name both fluids" in view.wrong.text()
+    for path, word in (("hot_stream.fluid", "water"), ("cold_stream.fluid", "water")):
+        document.edit(path, word)
+    document.edit("exchanger.arrangement", "counterflow")
+    view.refresh()
+    assert not view.wrong.isVisible()
 
 
 def test_a_slider_moves_the_case_and_its_point_and_undo_takes_the_stroke_back(view):

@@ -59,6 +59,7 @@ class BenchView(View):
         self.pictures = PlaceCards(Screen.EXCHANGER, self)
         self._results = [self._result(i) for i in range(MOST_TABLES)]
         self._filled_with = ""
+        self._points_refused = False  # or not yet known to stand
         self._kept: tuple[tuple[str, ...], Check] | None = None
         self._set_up()
 
@@ -127,9 +128,17 @@ class BenchView(View):
         except HeatdocketError as error:
             self._say(in_words(error))
             return
-        self._say("")
         self.context.document.put_items("rig", points, view_texts.TAKE_POINTS_FROM_A_TABLE)
+        self._points_refused = True
         self.refresh()
+
+    def _against_points(self) -> str:
+        """What speaks against the points of the case, the first in full; empty where nothing does."""
+        faults = [fault for fault in self.context.document.faults if fault.path.startswith("rig[")]
+        if not faults:
+            return ""
+        point = int(faults[0].path[4:].partition("]")[0]) + 1
+        return view_texts.POINTS_TO_MEND.format(count=len(faults), point=point, wanted=faults[0].wanted)
 
     def open_table(self) -> None:
         """Read a table from a file into the box; the points are taken when asked."""
@@ -186,6 +195,10 @@ class BenchView(View):
     def refresh(self) -> None:
         """Show the bench of what stands in the document."""
         self._fill_table()
+        if self._points_refused:  # until what speaks against them is mended
+            against = self._against_points()
+            self._points_refused = bool(against)
+            self._say(against)
         case = self.context.case
         if case is None or not on_a_bench(case):
             self.line.setText(view_texts.THERE_IS_NO_CASE_WITHOUT_FAULTS_YET if case is None else view_texts.NO_BENCH)
