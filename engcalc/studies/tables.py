@@ -1,9 +1,10 @@
 """The user's own tables of parts: cores, fans, pumps, caps, coolers to choose from, one row each, as CSV.
 
 The header names inputs of a case, by path (``radiator.core_height``) or by the last word of the path where that names
-one input only (``core_height``), and a column ``name``. A unit stands in each cell (``420 mm``) or once in the header
-(``core_height [mm]`` or ``core_height (mm)``). Columns are parted by comma, semicolon or tabulator; a line that begins
-with ``#`` and an empty line are passed over. Everything wrong is reported at once, with its line.
+one input only (``core_height``; ``Core height`` is the same), and a column ``name``. A unit stands in each cell
+(``420 mm``) or once in the header (``core_height [mm]`` or ``core_height (mm)``). Columns are parted by comma,
+semicolon or tabulator; a line that begins with ``#`` and an empty line are passed over. Everything wrong is reported
+at once, with its line.
 
 ``fan_points`` and ``pump_points`` hold points of a maker's curve (:mod:`engcalc.studies.part_curves`), ``heat_points``
 a core's heat over both flows (:mod:`engcalc.studies.heat_points`); ``fan_volts``
@@ -50,7 +51,7 @@ Points = TypeVar("Points")
 ALIKE = 0.8  # -; likeness of two words from which one may be the other misspelt; common practice, no source
 _PARTS = ("radiator", "airflow", "circuit", "thermostat", "coolant", "heater", "engine")
 """Sections of which a part can be exchanged."""
-_HEADER = re.compile(r"\s*([A-Za-z_][\w.\[\]]*?)\s*(?:[\[(]\s*([^\[\]()]+?)\s*[\])])?\s*")
+_HEADER = re.compile(r"\s*([A-Za-z_][\w.\[\] ]*?)\s*(?:[\[(]\s*([^\[\]()]+?)\s*[\])])?\s*")
 _PARTERS = (";", "\t", ",")
 
 
@@ -213,7 +214,7 @@ def _column(at: int, cell: str, where: str, faults: list[InputFault]) -> _TableC
     match = _HEADER.fullmatch(cell)
     if match is None:
         return _not_used(cell, cell)
-    key, unit = match.group(1), match.group(2) or ""
+    key, unit = _spelled_as_key(match.group(1)), match.group(2) or ""
     if key in SPECIAL:
         return _TableColumn(at, key, unit)
     found = _paths(key)
@@ -230,10 +231,22 @@ def _column(at: int, cell: str, where: str, faults: list[InputFault]) -> _TableC
     return _TableColumn(at, found[0], unit)
 
 
+def _plain(words: str) -> str:
+    """Words as the key of an input is spelled: small letters, joined by underscores."""
+    return re.sub(r"\W+", "_", words.casefold()).strip("_")
+
+
+def _spelled_as_key(words: str) -> str:
+    """The key that a header means, which may be written as the form has it: ``Core height`` for ``core_height``."""
+    plain = _plain(words)
+    return plain if plain in _by_key() or plain in SPECIAL else words
+
+
 def _not_used(cell: str, key: str) -> str:
     """That a column which looks like an input is only shown; empty where it looks like none."""
-    plain = re.sub(r"\W+", "_", key.rpartition(".")[2].casefold()).strip("_")
+    plain = _plain(key.rpartition(".")[2])
     alike = get_close_matches(plain, (*_by_key(), *SPECIAL), n=1, cutoff=ALIKE)
+    alike = alike or [of_part for of_part in _by_key() if of_part.endswith(f"_{plain}")]
     if alike:
         return study_texts.COLUMN_IS_SHOWN_AND_NOT_USED.format(cell=cell, alike=alike[0])
     return study_texts.COLUMN_IS_SHOWN_AND_NOT_USED_NO_PART.format(cell=cell) if "." in key or "[" in key else ""

@@ -14,7 +14,8 @@ LARGE_NTU = 2.0  # -; above it a core already takes most of what its air can car
 def what_limits(point: OperatingPoint, limit: float, peak: float | None = None) -> Finding | None:
     """Where a hot duty is short: heat handed and given off at the limit [W], and where the resistance lies.
 
-    At the limit the radiator gives off what it does now in proportion to coolant over air in. None where it gives none.
+    At the limit the radiator gives off what it does now in proportion to coolant over air in: the least that it does
+    where the coolant settles below the limit, for hotter the thermostat opens further. None where it gives none.
     ``peak`` [K] is what a duty gets to in its time, where that counts: where it is hotter than the duty would settle,
     and the radiator could give off more at the limit than it gets, stored heat is what makes it hot.
     """

@@ -13,7 +13,7 @@ from engcalc.studies.checked import Check, DutyCheck
 from engcalc.units import UnitSystem
 from engcalc.verdict import Finding, FindingCode, Verdict
 from engcalc.words.answer import speaks_for_the_class
-from engcalc.words.finding_sentences import STORED_HEAT
+from engcalc.words.finding_sentences import STORED_HEAT, given_at_limit
 from engcalc.words.numbers import heat
 from engcalc.words.reasons import deciding
 
@@ -72,9 +72,9 @@ def limits_of(duty: DutyCheck) -> Finding | None:
 
 def explained(limits: Finding, system: UnitSystem) -> str:
     """How much heat there is, how much of it the radiator gives off at the limit, and what would help."""
-    handed, given = (heat(limits.numbers[key], system) for key in ("handed", "given_at_limit"))
+    handed, given = heat(limits.numbers["handed"], system), given_at_limit(limits, system)
     if limits.words["limiting"] == "stored":
-        return f"The radiator gets about {handed}, and at the limit it could give off about {given}. {STORED_HEAT}"
+        return f"The radiator gets about {handed}, and at the limit it could give off {given}. {STORED_HEAT}"
     return (
         f"The radiator gets about {handed}. At the limit it gives off about {given}; what is left over heats the "
         f"coolant further. {_NEEDED[limits.words['limiting']]}"

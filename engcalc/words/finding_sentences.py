@@ -156,11 +156,20 @@ _HELPS: Mapping[str, str] = {
 }
 
 
+def given_at_limit(limits: Finding, system: UnitSystem) -> str:
+    """What the radiator gives off at the limit, of the finding on what limits a duty.
+
+    Of a duty that would settle below its limit it is the least: hotter, the thermostat opens further and fans start.
+    """
+    given = heat(limits.numbers["given_at_limit"], system)
+    return f"at least {given}" if limits.words["limiting"] == "stored" else given
+
+
 def _what_limits(t: SentenceFacts) -> str:
     if t.finding.words["limiting"] == "stored":
         return (
-            f"{t.name}: left to settle it would hold. The radiator can give off {t.Q('given_at_limit')} at the limit, and "
-            f"it gets {t.Q('handed')}. {STORED_HEAT}"
+            f"{t.name}: left to settle it would hold. The radiator can give off {given_at_limit(t.finding, t.system)} at "
+            f"the limit, and it gets {t.Q('handed')}. {STORED_HEAT}"
         )
     return (
         f"{t.name}: at the limit the radiator can give off {t.Q('given_at_limit')}, and it gets {t.Q('handed')}. "

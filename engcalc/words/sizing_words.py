@@ -123,7 +123,7 @@ def needed_sentence(sizing: Sizing, system: UnitSystem = UnitSystem.SI) -> str:
     if needed.scale < 1.0:  # a valve that opens further changes flow and conductance too: only the factor is the core's
         return f"{BY_NUMBERS} one with {share(needed.scale)} of this radiator's conductance would still hold {target}."
     now, then = (_digits(UA, "conductance", 3, system) for UA in (needed.UA_now, needed.UA))
-    more = share(needed.scale - 1.0)
+    more = share(needed.UA / needed.UA_now - 1.0)  # of the two that stand beside it: their flows and films differ too
     return f"To hold {target} the radiator's conductance has to be {then}, {more} more than now ({now})."
 
 

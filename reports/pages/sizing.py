@@ -14,10 +14,10 @@ from engcalc.studies.checked import Check, DutyCheck
 from engcalc.system.plant import ScaledTo
 from engcalc.system.state import Status
 from engcalc.units import UnitSystem, plain_number
-from engcalc.verdict import FindingCode
 from engcalc.words.answer import capacity_sentence, headline, speaks_for_the_class
 from engcalc.words.cooler_words import cooler_rows
-from engcalc.words.explained import why_undersized
+from engcalc.words.explained import limits_of, why_undersized
+from engcalc.words.finding_sentences import given_at_limit
 from engcalc.words.numbers import capital, chance, heat, odds_error
 from engcalc.words.paper_words import NO_SUCH_CORE, POINT_ASKS, SCALED_FROM_HERE, TYPICAL_IN_EVERY_DUTY
 from engcalc.words.reasons import deciding, duty_sentence, verdict_label
@@ -180,13 +180,14 @@ def limits_part(order: Order, width: float) -> list[Flowable]:
 
 def _short_of(duty: DutyCheck, system: UnitSystem, width: float) -> list[Flowable]:
     """The numbers of what limits a hot duty, where they were found."""
-    found = next((f.numbers for f in duty.findings if f.code is FindingCode.WHAT_LIMITS), None)
-    if found is None:
+    limits = limits_of(duty)
+    if limits is None:
         return []
+    found = limits.numbers
     return facts(
         [
             (page_texts.HEAT_HANDED_TO_THE_RADIATOR, heat(found["handed"], system)),
-            (page_texts.GIVEN_OFF_AT_THE_LIMIT, heat(found["given_at_limit"], system)),
+            (page_texts.GIVEN_OFF_AT_THE_LIMIT, given_at_limit(limits, system)),
             (page_texts.AIR_INTO_THE_CORE, quantity(found["air_in"], "temperature", system)),
             (page_texts.AIR_AT_THE_CORES_FACE, quantity(found["air_velocity"], "air speed", system)),
             (shared_texts.COOLANT_THROUGH_THE_RADIATOR, quantity(found["radiator_flow"], "mass flow", system)),

@@ -92,6 +92,30 @@ def test_what_is_no_table_is_refused_in_words(text, said):
         parse_table(text)
 
 
+def test_a_header_may_be_written_as_the_form_has_it():
+    written = parse_table("Name;Core height [mm];Core depth (mm);Tube rows;Passes\nA;360;48;2;2\n")[0]
+    assert written.typed == {
+        "radiator.core_height": "360 mm",
+        "radiator.core_depth": "48 mm",
+        "radiator.tube_rows": "2",
+        "radiator.passes": "2",
+    }
+    assert (written.name, written.notes) == ("A", ())
+
+
+@pytest.mark.parametrize(
+    ("column", "meant"), [("rows", "tube_rows"), ("Depth [mm]", "core_depth"), ("width", "core_width")]
+)
+def test_a_short_name_of_an_input_is_not_passed_over_in_silence(column, meant):
+    part = parse_table(f"name,core_height,{column}\nA,360 mm,2\n")[0]
+    assert part.notes == (f"Column '{column}' is shown and not used: no part has such an input. Is {meant} meant?",)
+
+
+@pytest.mark.parametrize("column", ["price", "supplier", "note", "weight", "maker", "in stock"])
+def test_what_is_no_input_is_shown_without_a_word(column):
+    assert parse_table(f"name,core_height,{column}\nA,360 mm,2\n")[0].notes == ()
+
+
 def test_a_file_with_a_byte_order_mark_reads(tmp_path):
     path = tmp_path / "cores.csv"
     path.write_bytes("﻿name,core_height\nA,400 mm\n".encode())

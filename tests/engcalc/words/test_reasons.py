@@ -20,6 +20,7 @@ from engcalc.units import UnitSystem
 from engcalc.verdict import Finding, FindingCode, FindingLevel, Verdict
 from engcalc.words import reasons as words
 from engcalc.words.answer import capacity_sentence, headline, next_words
+from engcalc.words.explained import explained
 from engcalc.words.finding_sentences import SENTENCES
 from engcalc.words.plainly import plain
 from engcalc.words.reasons import duty_sentence, reasons
@@ -295,4 +296,15 @@ def test_heat_stored_before_is_told_where_a_duty_would_hold_if_it_settled() -> N
     assert limits.words["limiting"] == "stored"
     said = next(r.text for r in reasons(found) if r.about == "Grid" and r.code == FindingCode.WHAT_LIMITS.value)
     assert "left to settle it would hold" in said
+    # the radiator's own capacity at that limit, valve wide open and the fan running, is no less than what is told
+    held = checked(
+        "sports car",
+        limits={"coolant_limit": "100 degC"},
+        thermostat={"minimum_opening": "100 %"},
+        duties=[{"name": "Grid", "ambient": "25 degC", "fan": "on"}],
+    ).duties[0]
+    most = held.point.radiator_heat[0] * (373.15 - 298.15) / (held.coolant_out - 298.15)
+    assert most > limits.numbers["given_at_limit"]
+    assert f"at least {limits.numbers['given_at_limit'] / 1000:.1f} kW at the limit" in said
+    assert "at least" in explained(limits, UnitSystem.SI)
     assert "more air" not in said

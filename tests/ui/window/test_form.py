@@ -260,6 +260,19 @@ def test_the_duties_of_the_class_stand_in_and_can_be_written_out(case, qtbot):
     assert by_name(case, "Duty 4: Grade", QLineEdit).text() == "6 %"
 
 
+def test_a_new_item_is_in_sight_with_the_keyboard_in_it(case, qtbot):
+    opened(case, "duties")
+    case.activateWindow()  # the scrolling follows the program's focus, which only an active window has
+    qtbot.waitUntil(case.isActiveWindow)
+    for count in range(1, 5):
+        add = by_name(case, "Duty: Add")
+        add.setFocus()
+        qtbot.keyClick(add, Qt.Key.Key_Space)
+        name = case.focusWidget()
+        assert name.accessibleName() == f"Duty {count}: Name"
+        qtbot.waitUntil(lambda name=name: name.visibleRegion().boundingRect() == name.rect(), timeout=2000)
+
+
 def test_items_come_double_move_and_go_by_keyboard(case, keys, qtbot):
     opened(case, "duties")
 

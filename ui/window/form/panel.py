@@ -99,6 +99,7 @@ class FormPanel(QWidget):
         self.area.setFrameShape(QScrollArea.Shape.NoFrame)
         self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAsNeeded)
         self.area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.area.verticalScrollBar().rangeChanged.connect(self._grown)
         whole = upright(self, between=Gap.HALF, around=Edges(bottom=Gap.HALF))
         whole.addWidget(self.area, 1)
         whole.addWidget(self._mend)
@@ -270,10 +271,16 @@ class FormPanel(QWidget):
         if self._wanted is not None and isValid(self._wanted):
             self.area.ensureWidgetVisible(self._wanted, 0, 4 * em())
 
+    def _grown(self, _least: int, _most: int) -> None:
+        """The page became longer or shorter: what was to be brought into sight has moved, and so has the way there."""
+        if self._wanted is not None and isValid(self._wanted) and self._wanted.hasFocus():
+            self._settle.start()
+
     def _follow(self, _old: QWidget | None, now: QWidget | None) -> None:
-        """Keep the field with the keyboard in sight."""
+        """Keep the field with the keyboard in sight, now and once the page is laid out, which places a new one."""
         if now is not None and self._page.isAncestorOf(now):
-            self.area.ensureWidgetVisible(now, 0, 3 * em())
+            self._reveal(now)
+            self._scroll()
 
     def close_form(self) -> None:
         """Let go of the document and the program."""
