@@ -38,6 +38,9 @@ class ReadingCheck:
         return NormalDist(middle, total).cdf(self.measured) if total > 0.0 else float(self.measured >= middle)
 
 
+FAR_APART = 50.0  # K; healthy vehicles that lie further apart at a place leave little to be told there; our own bound
+
+
 @dataclass(frozen=True)
 class PlaceReading:
     """A reading elsewhere than of the coolant beside healthy vehicles of the class; temperatures in K.
@@ -56,3 +59,9 @@ class PlaceReading:
     expected_low: float
     expected_high: float
     word: str | None = None
+
+    @property
+    def tells(self) -> bool:
+        """Whether it says something beside healthy vehicles: it lies off them, or they lie near one another."""
+        within = self.expected_low <= self.low and self.high <= self.expected_high
+        return not within or self.expected_high - self.expected_low <= FAR_APART

@@ -34,10 +34,14 @@ RECORDS = {"before": "Before", "after": "After"}
 
 
 def readings(check: Check, system: UnitSystem) -> Rows | None:
-    """Each reading (less what its instrument misses) on the range of a healthy vehicle at that place and time."""
+    """Each reading (less what its instrument misses) on the range of a healthy vehicle at that place and time.
+
+    A reading amid healthy vehicles that lie far apart is left out, unless nothing else was read: it tells nothing.
+    """
     of_coolant = (*check.history, *check.readings)
+    elsewhere = [reading for reading in check.elsewhere if reading.tells or not of_coolant]
     shown = [_coolant_row(reading, check.case, system) for reading in of_coolant]
-    shown += [_place_row(reading, check.case, system) for reading in check.elsewhere]
+    shown += [_place_row(reading, check.case, system) for reading in elsewhere]
     if not shown:
         return None
     rows = tuple(row for row, _ in shown)
@@ -45,7 +49,7 @@ def readings(check: Check, system: UnitSystem) -> Rows | None:
     values += [dot.at for row in rows for dot in row.dots]
     ringed = any(row.dots for row in rows)
     title, quantity = plot_texts.COOLANT_READINGS_AGAINST_A_HEALTHY_VEHICLE, "Coolant"
-    if check.elsewhere:
+    if elsewhere:
         title, quantity = READINGS_OF_PLACES, "Temperature"
     words = Words(title, _caption(check, ringed=ringed), READINGS_TOLD.format(readings="; ".join(t for _, t in shown)))
     mark = Marker.RING if ringed else Marker.SQUARE

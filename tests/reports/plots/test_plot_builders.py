@@ -207,7 +207,9 @@ def test_a_measured_point_stands_beside_the_computed_one(examples):
 
 
 def test_readings_stand_on_the_range_of_a_healthy_vehicle(examples):
-    check = examples["van-no-heat"]
+    van = examples["van-no-heat"]
+    (hose,) = van.elsewhere
+    check = replace(van, elsewhere=(replace(hose, expected_high=hose.expected_low + 30.0),))
     plot = measured.readings(check, UnitSystem.SI)
     every = (*check.readings, *check.elsewhere)  # the coolant first, then hoses and vents
     assert len(plot.rows) == len(every) > len(check.readings) > 0
@@ -219,6 +221,17 @@ def test_readings_stand_on_the_range_of_a_healthy_vehicle(examples):
         ends = {f"{T - 273.15:.0f} °C" for T in (reading.expected_low, reading.expected_high)}
         assert {row.spans[0].low_words, row.spans[0].high_words} - {""} == ends, "one number where both are the same"
     assert measured.readings(examples["bench-exchanger"], UnitSystem.SI) is None
+
+
+def test_a_hose_that_tells_nothing_stands_only_where_nothing_else_was_read(examples):
+    """The valve's side is not known, so that healthy vehicles lie 90 K apart at the upper hose."""
+    van = examples["van-no-heat"]
+    plot = measured.readings(van, UnitSystem.SI)
+    assert [row.label for row in plot.rows] == ["Before, at 35 min, scan tool"]
+    assert plot.words.title == "Coolant readings against a healthy vehicle"
+    alone = measured.readings(replace(van, readings=(), history=()), UnitSystem.SI)
+    assert ["upper radiator hose" in row.label for row in alone.rows] == [True]
+    assert alone.words.title == "Readings against a healthy vehicle"
 
 
 def test_the_readings_are_explained_by_the_marks_that_are_drawn(examples):

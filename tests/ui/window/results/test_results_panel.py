@@ -303,10 +303,10 @@ def test_readings_stand_against_what_is_expected(panel, examples):
     panel.show_check(examples["van-no-heat"])
     view = by_name(panel, "Readings against what is expected", PictureView)
     assert view.isVisible()
-    coolant, hose = (row.label for row in view.plot.rows)
-    assert len(examples["van-no-heat"].readings) == 1
+    (coolant,) = (row.label for row in view.plot.rows)  # its hose tells nothing while the valve's side is not known
     assert coolant.startswith("Before, at 35 min")
-    assert "upper radiator hose" in hose.lower()
+    (hose,) = examples["van-no-heat"].elsewhere
+    assert not hose.tells
     panel.show_check(examples["track-day-car"])
     assert not view.isVisible()
 
