@@ -36,4 +36,4 @@ def _by_chance(check: Check) -> str:
         return ""
     probability = min(reading.chance_if_healthy for reading in low)
     so_low = "so low" if any(reading in check.readings for reading in low) else "as low as before the repair"
-    return f"The odds that a healthy vehicle of this kind reads {so_low} by chance are {chance(probability)}."
+    return f"Of healthy vehicles of this kind, {chance(probability)} would read {so_low}."
