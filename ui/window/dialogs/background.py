@@ -15,7 +15,8 @@ from PySide6.QtCore import QObject, QRunnable, Qt, QThreadPool, Signal
 from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import QDialog
 
-from engcalc.errors import HeatdocketError
+from engcalc.errors import HeatdocketError, InputError
+from engcalc.words.input_words import fault_words
 from engcalc.words.texts import dialog_texts
 from ui import crashes
 
@@ -170,6 +171,8 @@ class WorkingDialog(QDialog):
 
 def in_words(error: Exception) -> str:
     """An error for a person: ours say what to do; anything else is a defect and says so."""
+    if isinstance(error, InputError):
+        return "\n".join(fault_words(fault) for fault in error.faults)
     if isinstance(error, HeatdocketError):
         return str(error)
     return dialog_texts.DEFECT_OF_HEATDOCKET_ENDED_THIS.format(name=type(error).__name__, error=error)

@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
 )
 
 from engcalc.errors import InputError
+from engcalc.words.input_words import fault_words
 from ui.window.accessible import tie
 from ui.window.dialogs.background import in_words
 from ui.window.paragraph import paragraph
@@ -135,7 +136,7 @@ def say_faults(error: Exception, entries: dict[str, LabelledLine], otherwise: QL
         for fault in error.faults:
             entry = entries.get(fault.path)
             if entry is None:
-                left.append(str(fault))
+                left.append(fault_words(fault))
             else:
                 entry.say(f"{fault.given!r}: {fault.wanted}" if fault.given else fault.wanted)
     else:

@@ -9,6 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFileDialog, QPushButton, QWidget
 
 from engcalc.errors import InputError
+from engcalc.words.input_words import fault_words
 from engcalc.words.texts import form_texts
 from ui.window.form.binding import Binding
 from ui.window.form.fields import words
@@ -49,7 +50,7 @@ class LapButton(QWidget):
         try:
             changed = with_lap(document.text, case, read_lap(path), path.stem)
         except InputError as error:
-            self._say("\n".join(str(fault) for fault in error.faults))
+            self._say("\n".join(fault_words(fault) for fault in error.faults))
             return
         self._say("")
         document.take_text(changed, form_texts.ADD_A_LAP_FROM_A_FILE)

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QFileDialog, QPushButton, QWidget
 from engcalc.errors import InputError
 from engcalc.studies.tables import CataloguePart as TablePart
 from engcalc.studies.tables import read_table
+from engcalc.words.input_words import fault_words
 from engcalc.words.texts import view_texts
 from ui.window.paragraph import paragraph
 from ui.window.plain import tip
@@ -58,7 +59,7 @@ class PartTables(QWidget):
             try:
                 found[name] = read_table(folder / name)
             except InputError as error:
-                wrong += [str(fault) for fault in error.faults]
+                wrong += [fault_words(fault) for fault in error.faults]
         self._say_wrong("\n".join(wrong))
         listed = "; ".join(
             f"{Path(name).name}: {len(parts)} {'part' if len(parts) == 1 else 'parts'}" for name, parts in found.items()
@@ -73,7 +74,7 @@ class PartTables(QWidget):
             read_table(path)
             name = place_for(path, self._context.document.folder)
         except InputError as error:
-            self._say_wrong("\n".join(str(fault) for fault in error.faults))
+            self._say_wrong("\n".join(fault_words(fault) for fault in error.faults))
             return
         self._name((*(other for other in self._named() if other != name), name), "Load parts")
 
