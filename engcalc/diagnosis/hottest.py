@@ -21,6 +21,7 @@ NEAR_LIMIT = 5.0  # K under the limit from which on a reading counts as a danger
 LOOKS_BACK = 60.0  # s; over which a rise is measured; common practice, no source
 LEAST_BACK = 20.0  # s; a shorter stretch tells no rise: the sensor is rounded to 1 K
 TOO_SOON = 120.0  # s; within which a rise that goes on would pass the limit; common practice, no source
+EACH_THIRD = 0.15  # -, of a rise, that each third of its time brings at least: a jump is none; common practice
 LEAST_RISE = 3.0  # K; less in LOOKS_BACK is the rounding, or a valve that regulates; common practice, no source
 _ROUNDING = 1e-6  # K; 110 degC typed lies exactly 5 K under 115 degC typed
 FAN_OVER, FAN_FOR = 4.0, 60.0  # K, s; over where the fan starts and how long, before it is missed; common practice
@@ -61,11 +62,22 @@ class HotReading:
         return self.limit - _ROUNDING <= self.ahead
 
 
-def rise_of(early: tuple[float, float], late: tuple[float, float]) -> float:
-    """How fast the coolant rises [K/s] between two samples of time [s] and temperature [K]; 0 where it does not, or
-    too little was seen."""
+def rise_of(early: tuple[float, float], between: tuple[float, float], late: tuple[float, float]) -> float:
+    """How fast the coolant rises [K/s] between two samples of time [s] and temperature [K]; ``between`` [K] is what it
+    had after one and after two thirds of that time. 0 where it does not rise, too little was seen, or it jumped.
+
+    Right after a hard run the coolant at the outlet jumps by some kelvins, as the flow falls, and then stays.
+    """
     (t0, T0), (t1, T1) = early, late
-    return (T1 - T0) / (t1 - t0) if t1 - t0 >= LEAST_BACK and T1 - T0 >= LEAST_RISE else 0.0
+    if t1 - t0 < LEAST_BACK or T1 - T0 < LEAST_RISE:
+        return 0.0
+    slowest = min(between[0] - T0, between[1] - between[0], T1 - between[1])
+    return (T1 - T0) / (t1 - t0) if slowest >= EACH_THIRD * (T1 - T0) else 0.0
+
+
+def thirds(early: float, late: float) -> tuple[float, float]:
+    """The times [s] after one and after two thirds from one to another."""
+    return early + (late - early) / 3.0, late - (late - early) / 3.0
 
 
 def ahead_of(t: Array, T: Array) -> float:
@@ -76,7 +88,8 @@ def ahead_of(t: Array, T: Array) -> float:
     found = 0.0
     for k in np.flatnonzero(t >= t[-1] - LOOKS_BACK).tolist() if t.size else []:
         j = int(np.searchsorted(t, t[k] - LOOKS_BACK))
-        rise = rise_of((float(t[j]), float(T[j])), (float(t[k]), float(T[k])))
+        first, second = (float(T[int(np.searchsorted(t, at))]) for at in thirds(float(t[j]), float(t[k])))
+        rise = rise_of((float(t[j]), float(T[j])), (first, second), (float(t[k]), float(T[k])))
         found = max(found, float(T[k]) + rise * TOO_SOON) if rise > 0.0 else found
     return found
 

@@ -29,6 +29,8 @@ from engcalc.diagnosis.hottest import (
     ahead_of,
     fan_missed,
     limit_of,
+    rise_of,
+    thirds,
     without_fan,
 )
 from engcalc.diagnosis.key_on import AGREE, KeyOnCode, key_on
@@ -312,6 +314,26 @@ def test_where_a_rise_leads_within_two_minutes():
     assert ahead_of(long, held) == 0.0
     assert ahead_of(t, 363.15 - 0.1 * t) == 0.0
     assert ahead_of(np.zeros(0), np.zeros(0)) == 0.0
+
+
+@pytest.mark.parametrize(("least", "rises"), [(0.149, False), (0.151, True), (1.0 / 3.0, True)])
+@pytest.mark.parametrize("third", [0, 1, 2])
+def test_each_third_of_a_rise_has_to_bring_its_part(third, least, rises):
+    """9 K within a minute; the bound of 0.15 is our own, common practice."""
+    parts = [(1.0 - least) / 2.0] * 3
+    parts[third] = least
+    between = (363.15 + 9.0 * parts[0], 363.15 + 9.0 * (parts[0] + parts[1]))
+    found = rise_of((0.0, 363.15), between, (60.0, 372.15))
+    assert found == (pytest.approx(9.0 / 60.0) if rises else 0.0)
+    assert thirds(30.0, 90.0) == (50.0, 70.0)
+
+
+def test_after_a_hard_run_the_outlet_jumps_and_stays():
+    """88 to 97 degC within ten seconds as the vehicle stops, then level: no face says stop."""
+    T = np.concatenate((np.full(60, 361.15), np.linspace(361.15, 370.15, 10), np.full(50, 370.15)))
+    t = np.arange(float(len(T)))
+    assert ahead_of(t, T) == 0.0
+    assert told(watched(), list(zip(t.tolist(), T.tolist(), strict=True))) == []
 
 
 def test_a_rise_is_a_danger_until_it_has_been_over_for_a_minute():
