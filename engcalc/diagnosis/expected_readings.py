@@ -26,12 +26,12 @@ from engcalc.diagnosis.conclusion import HOT_COMPLAINTS
 from engcalc.diagnosis.drawn_vehicles import DrawnVehicles
 from engcalc.diagnosis.drive_legs import READ_LAST, DriveLeg, minutes_of
 from engcalc.diagnosis.enough import SETTLED, told_as_one
+from engcalc.diagnosis.likelihood import Likelihood
 from engcalc.diagnosis.observations import (
     FACTS,
     FAN_HOT,
     MEASURED_WANDERS,
     PLACES,
-    Likelihood,
     Observed,
     ReadingGroup,
     curve_group,

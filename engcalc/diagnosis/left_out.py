@@ -12,7 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from engcalc.diagnosis.observations import Likelihood, Observed
+from engcalc.diagnosis.likelihood import Likelihood
+from engcalc.diagnosis.observations import Observed
 from engcalc.diagnosis.pareto import GOOD, pareto_k
 from engcalc.diagnosis.sampler import Draws, Sampler, cut, log_mean, tempered
 from engcalc.units import Array

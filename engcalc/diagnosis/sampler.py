@@ -23,7 +23,8 @@ import numpy as np
 
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.diagnosis.found_causes import surely_at_fault
-from engcalc.diagnosis.observations import Likelihood, Observed, likelihood_of
+from engcalc.diagnosis.likelihood import Likelihood, likelihood_of
+from engcalc.diagnosis.observations import Observed
 from engcalc.diagnosis.pareto import GOOD, pareto_k
 from engcalc.diagnosis.simulated import Hypothesis, Problem, Runner, Simulated, joined, simulate, with_states
 from engcalc.diagnosis.student_t import StudentT

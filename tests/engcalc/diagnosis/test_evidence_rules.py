@@ -17,7 +17,9 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis import discrepancy, observations, pace
-from engcalc.diagnosis.observations import FACTS, PLACES, Likelihood, Observed, ReadingGroup, observed
+from engcalc.diagnosis import likelihood as likelihood_module
+from engcalc.diagnosis.likelihood import Likelihood
+from engcalc.diagnosis.observations import FACTS, PLACES, Observed, ReadingGroup, observed
 from engcalc.diagnosis.sights import system_pressure
 from engcalc.logs.channels import Channel
 from engcalc.logs.notes import Note, NoteCode
@@ -71,7 +73,7 @@ CONSTANTS = {
 
 @pytest.mark.parametrize("name", CONSTANTS)
 def test_constants_are_those_of_the_table(name: str) -> None:
-    of = next(module for module in (observations, discrepancy, pace) if hasattr(module, name))
+    of = next(module for module in (observations, likelihood_module, discrepancy, pace) if hasattr(module, name))
     assert getattr(of, name) == pytest.approx(CONSTANTS[name], rel=1e-12)
 
 

@@ -16,7 +16,8 @@ from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
 from engcalc.diagnosis.found_causes import surely_at_fault
 from engcalc.diagnosis.held import HELD, HELD_WITHIN, log_of_so_hot
 from engcalc.diagnosis.hottest import read_hot
-from engcalc.diagnosis.observations import PLACES, Likelihood, Observed, ReadingGroup
+from engcalc.diagnosis.likelihood import Likelihood
+from engcalc.diagnosis.observations import PLACES, Observed, ReadingGroup
 from engcalc.diagnosis.sampler import Effort
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import records

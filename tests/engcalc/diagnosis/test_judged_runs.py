@@ -16,7 +16,8 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
 from engcalc.diagnosis import simulated
 from engcalc.diagnosis.diagnosis import diagnose
-from engcalc.diagnosis.observations import likelihood_of, observed
+from engcalc.diagnosis.likelihood import likelihood_of
+from engcalc.diagnosis.observations import observed
 from engcalc.diagnosis.sampler import Effort
 from engcalc.diagnosis.simulated import Hypothesis, Problem, problem_of, simulate
 from engcalc.logs.record import LogRecord

@@ -16,18 +16,13 @@ from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.record import VisibleState
 from engcalc.diagnosis.codes import CODES
 from engcalc.diagnosis.discrepancy import FREEDOM, MINUTE, SCALE, SCALES, SLOW_TIME
+from engcalc.diagnosis.likelihood import CORRELATION, MISREAD_SPAN, POWER, ROUNDING, SLOW, Likelihood
 from engcalc.diagnosis.observations import (
-    CORRELATION,
     FACTS,
     KEY_ON_SIMULATED,
-    MISREAD_SPAN,
     NOISE,
     PLACES,
-    POWER,
-    ROUNDING,
-    SLOW,
     WINDOW,
-    Likelihood,
     Observed,
     ReadingGroup,
     observed,

@@ -20,7 +20,8 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
-from engcalc.diagnosis.observations import Likelihood, Observed, observed
+from engcalc.diagnosis.likelihood import Likelihood
+from engcalc.diagnosis.observations import Observed, observed
 from engcalc.diagnosis.sampler import Effort
 from engcalc.diagnosis.sensor_signal import SignalLook, look_at_signal, signal_sights
 from engcalc.diagnosis.sights import SeenItem

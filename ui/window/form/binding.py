@@ -129,7 +129,7 @@ class Binding(QObject):
         self._refresh()
 
     def _follow(self, path: str) -> None:
-        """Show what stands at a path, and leave all other fields as they are."""
+        """Show the value at a path; leave all other fields as they are."""
         for field in self._fields:
             if lies_in(path, field.path):
                 field.refresh()
