@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from engcalc.studies.check import check
 from engcalc.words.texts import view_texts
 from reports.kinds import ReportKind
+from ui.window.views.paper.folded import whole_line
 from ui.window.views.paper.view import PaperView, WorkingView
 
 
@@ -44,6 +46,15 @@ def test_no_paper_is_made_of_a_first_look(show, context_of):
     assert ReportKind.CUSTOMER in view.question().key or ReportKind.SIZING in view.question().key
 
 
+def is_white(picture, row):
+    return all(picture.pixelColor(x, row).lightness() > 240 for x in range(picture.width()))
+
+
+def test_no_line_of_print_is_cut_through():
+    page = np.array([0, 1, 1, 1, 1, 0, 1, 0], bool)
+    assert [whole_line(page, row) for row in range(9)] == [0, 1, 1, 5, 5, 5, 6, 7, 8]
+
+
 def test_the_working_is_folded_by_its_steps(show, checked, answered):
     view = show(WorkingView(checked("double-pipe")))
     folds = answered(view)
@@ -51,6 +62,9 @@ def test_the_working_is_folded_by_its_steps(show, checked, answered):
     assert titles[:2] == [(0, "Working of measured point 1, red"), (1, "Both streams")]
     assert (0, "Working of the Wilson plot") in titles
     assert all(fold.pictures for fold in folds if fold.level == 1)
+    for picture in (picture for fold in folds for picture in fold.pictures):
+        edges = (0, 5, picture.height() - 6, picture.height() - 1)
+        assert all(is_white(picture, row) for row in edges), "no print stands at the edge"
     parts = view.folded.parts
     assert [part.heading.isChecked() for part in parts[:3]] == [True, True, False]
     closed = parts[2]

@@ -22,7 +22,7 @@ from ui.window.views.view import column
 HEADING_STYLES = ("heading", "subheading")  # by the level of the outline
 OPEN_AT_FIRST = 2  # the first title, and its first step
 WHITE = 250  # of 255; lighter rows of a page are blank
-BESIDE = 8.0  # pt; white beside what is printed
+BESIDE = 8.0  # pt; white beside what is printed, over it and under it
 LEAST_ROWS = 6  # px; less is the rest of a heading
 
 Pixels = NDArray[np.uint8]
@@ -84,9 +84,27 @@ class _Rendered:
         """The rows from one height to another [pt from the top], without blank ones at either end."""
         scale = self.pixels.shape[0] / self.height
         side = round((MARGIN - BESIDE) * scale)
-        rows = self.pixels[round(top * scale) : round(bottom * scale), side:-side]
-        inked = np.flatnonzero(rows.min(axis=(1, 2)) < WHITE)
-        return rows[inked[0] : inked[-1] + 1] if inked.size else rows[:0]
+        printed = self.pixels[:, side:-side]
+        is_inked = printed.min(axis=(1, 2)) < WHITE
+        first = whole_line(is_inked, round(top * scale))
+        inked = first + np.flatnonzero(is_inked[first : round(bottom * scale)])
+        return printed[inked[0] : inked[-1] + 1] if inked.size else printed[:0]
+
+
+def whole_line(is_inked: NDArray[np.bool_], row: int) -> int:
+    """The row at which to cut, so that no line of print is cut through: before the line where most of it lies below
+    ``row``, behind it where most lies above.
+
+    >>> page = np.array([0, 1, 1, 1, 1, 0, 1, 0], bool)
+    >>> [whole_line(page, row) for row in (0, 2, 4, 5, 6)]
+    [0, 1, 5, 5, 6]
+    """
+    blank = np.flatnonzero(~is_inked)
+    if row >= is_inked.size or not is_inked[row]:
+        return row
+    before = blank[blank < row].max(initial=-1) + 1
+    behind = blank[blank > row].min(initial=is_inked.size)
+    return int(before if row - before < behind - row else behind)
 
 
 def _marks(document: pypdfium2.PdfDocument, heights: Sequence[float]) -> Iterator[_Mark]:
@@ -104,6 +122,8 @@ def _pictures(pages: Sequence[_Rendered], mark: _Mark, end: tuple[int, float]) -
         first = mark.end if number == mark.page else MARGIN + HEADER
         rows = page.between(first, min(bottom if number == last else page.height, page.height - MARGIN - FOOTER))
         if rows.shape[0] >= LEAST_ROWS:
+            white = round(BESIDE * page.pixels.shape[0] / page.height)
+            rows = np.pad(rows, ((white, white), (0, 0), (0, 0)), constant_values=255)
             yield QImage(
                 np.ascontiguousarray(rows).tobytes(),
                 rows.shape[1],
