@@ -54,7 +54,7 @@ def test_a_table_with_faults_names_them_and_changes_nothing(view):
     before = view.context.document.text
     view.table.setPlainText("hot flow [L/min],warmth\n3,60\n")
     press(view, "Take these points")
-    assert "'warmth' was given" in view.wrong.text()
+    assert "“warmth” was given" in view.wrong.text()
     assert view.context.document.text == before
 
 
