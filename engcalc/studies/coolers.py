@@ -111,8 +111,7 @@ def _in_coolant(case: Case, setting: Setting, point: OperatingPoint) -> list[Coo
         C = _one(cooler.share) * _one(flow * cp)
         heat, enters = _one(passed(cooler, flow * cp, T)), _one(T)
         flows = C > _STANDS
-        per_kelvin = C * -np.expm1(-_one(cooler.reach) / C) if flows else 0.0
-        oil_in = enters + heat / per_kelvin if flows else _one(cooler.hottest)
+        oil_in = enters + heat / (C * _reached(_one(cooler.reach) / C)) if flows else _one(cooler.hottest)
         stated = plant.circuit.total if cooler.place is CoolerPlace.ENGINE else plant.circuit.stated[0]
         ratio = _one(flow / point.coolant_density) / max(_one(stated), _TINY)
         found.append(
@@ -132,6 +131,11 @@ def _in_coolant(case: Case, setting: Setting, point: OperatingPoint) -> list[Coo
             )
         )
     return found
+
+
+def _reached(NTU: float) -> float:
+    """The share [-] of the heat that the coolant would take if it left as hot as the oil may be."""
+    return float(-np.expm1(-NTU))
 
 
 def _one(values: Array) -> float:
