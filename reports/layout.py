@@ -35,7 +35,7 @@ HEADER, FOOTER = 30.0, 26.0  # pt, kept free for the running lines within the ma
 INK, ACCENT, RULE, WASH = HexColor("#1b1f23"), HexColor("#1d4e6b"), HexColor("#9fb2bf"), HexColor("#eef3f6")
 MUTED = HexColor("#52606b")
 DRAFT_INK = Color(0.55, 0.6, 0.65, alpha=0.22)
-TOTAL_FORM = "PageTotal"  # drawn on each page before the total is known, defined on the last
+PAGE_OF = "Page{page}Of"  # drawn on its page before the count is known, defined on the last
 FONT = ("FONTNAME", (0, 0), (-1, -1), fonts.REGULAR)  # else each table names a font that nothing embeds
 GUTTER, SHORT_LABELS = 14.0, 84.0  # pt, between two lists of facts, and for their labels
 LONGEST_FACT, MOST_LINES = 400, 8  # characters and line ends of what may stand beside its label
@@ -421,7 +421,7 @@ class _Document(BaseDocTemplate):  # type: ignore[misc]  # the page library carr
         """Open with the outline shown."""
         super().handle_documentBegin()
         self.canv.showOutline()
-        self.canv.before_saving = _define_total
+        self.canv.before_saving = _define_pages_of
 
     def _running_lines(self, canvas: TaggedCanvas, _document: BaseDocTemplate) -> None:
         with canvas.artifact():
@@ -457,19 +457,17 @@ def _lines(canvas: TaggedCanvas, running: RunningLines) -> None:
     canvas.drawRightString(width - MARGIN, top, shortened(running.right, fonts.REGULAR, 8, inner * 0.4))
     draft = "DRAFT, not signed.  " if running.draft else ""
     canvas.drawString(MARGIN, bottom, shortened(draft + running.footer, fonts.REGULAR, 8, inner * 0.75))
-    words = f"page {canvas.getPageNumber()} of "
-    at = width - MARGIN - stringWidth("000", fonts.REGULAR, 8)
-    canvas.drawRightString(at, bottom, words)
     canvas.saveState()
-    canvas.translate(at, bottom)
-    canvas.doForm(TOTAL_FORM)
+    canvas.translate(width - MARGIN, bottom)
+    canvas.doForm(PAGE_OF.format(page=canvas.getPageNumber()))
     canvas.restoreState()
 
 
-def _define_total(canvas: TaggedCanvas, pages: int) -> None:
-    """The number of pages, now that it is known."""
-    canvas.beginForm(TOTAL_FORM, 0, -4, 40, 12)
-    canvas.setFillColor(MUTED)
-    canvas.setFont(fonts.REGULAR, 8)
-    canvas.drawString(0, 0, str(pages))
-    canvas.endForm()
+def _define_pages_of(canvas: TaggedCanvas, pages: int) -> None:
+    """What each page says of its number, now that their count is known."""
+    for page in range(1, pages + 1):
+        canvas.beginForm(PAGE_OF.format(page=page), -120, -4, 0, 12)
+        canvas.setFillColor(MUTED)
+        canvas.setFont(fonts.REGULAR, 8)
+        canvas.drawRightString(0, 0, f"page {page} of {pages}")
+        canvas.endForm()

@@ -34,7 +34,7 @@ class NamedServer(TimeStamper):
 
     async def async_request_tsa_response(self, req: tsp.TimeStampReq) -> tsp.TimeStampResp:
         """Ask once; the library looks whether the answer is to this question (nonce and digest)."""
-        answer = await asyncio.to_thread(_answer, self.address, req.dump(), _ASKED)
+        answer = await asyncio.to_thread(_answer_of, self.address, req.dump(), _ASKED)
         try:
             found = tsp.TimeStampResp.load(answer, strict=True)
             _ = found["status"]["status"].native
@@ -49,7 +49,7 @@ def lists_of_withdrawn(certificates: Iterable[x509.Certificate]) -> list[bytes]:
     found = []
     for address in list(addresses)[:MOST_LISTS]:
         try:
-            data = _answer(_checked(address), None, {})
+            data = _answer_of(_checked(address), None, {})
             x509.load_der_x509_crl(data)
         except (InputError, ValueError):
             continue
@@ -82,7 +82,7 @@ def _checked(address: str) -> str:
     return address
 
 
-def _answer(address: str, body: bytes | None, headers: dict[str, str]) -> bytes:
+def _answer_of(address: str, body: bytes | None, headers: dict[str, str]) -> bytes:
     try:
         with build_opener(_SameKind).open(Request(address, data=body, headers=headers), timeout=WAIT) as reply:
             data: bytes = reply.read(LARGEST_ANSWER + 1)

@@ -169,7 +169,7 @@ def read_store(folder: Path) -> TrustStore:
             tuple(_person(one) for one in tree["persons"]),
             tuple(_authority(one) for one in tree["issuers"]),
             tuple(_authority(one) for one in tree["clocks"]),
-            tuple(_own(one) for one in tree["own"]),
+            tuple(_own_identity(one) for one in tree["own"]),
         )
     except (ValueError, KeyError, TypeError) as fault:
         wanted = report_texts.LIST_OF_WHOM_YOU_KNOW_IS_DAMAGED
@@ -236,7 +236,7 @@ def _authority_tree(one: KnownAuthority) -> dict[str, str]:
     return {"name": one.name, "certificate": pem, "since": one.since.isoformat()}
 
 
-def _own(tree: Any) -> OwnIdentity:
+def _own_identity(tree: Any) -> OwnIdentity:
     until = datetime.fromisoformat(tree["not_after"]).astimezone(UTC)
     name, credential, fingerprint = (str(tree[key]) for key in ("name", "credential", "fingerprint"))
     return OwnIdentity(Path(tree["path"]), name, credential, fingerprint, until)

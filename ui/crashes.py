@@ -71,7 +71,7 @@ def note_raised(error: BaseException, trace: TracebackType | None, where: str) -
 def note_complaint(source: str, frame: FrameType | None) -> None:
     """Keep what a library complained of; ``source`` is its part, ``frame`` the line of ours that ran just then."""
     found = [(one.f_code.co_filename, line, one.f_code.co_name) for one, line in walk_stack(frame)]
-    CRASHES.error("\n".join([f"Complaint of {source}", *_indented(_told(found[::-1]))]))
+    CRASHES.error("\n".join([f"Complaint of {source}", *_indented(_frames_told(found[::-1]))]))
 
 
 def report(folder: Path) -> str:
@@ -142,7 +142,7 @@ def _lines_of(error: BaseException, trace: TracebackType | None) -> Iterator[str
     """Where each error of a chain was raised, the one that came last first."""
     for _ in range(MOST_ERRORS):
         frames = [(one.f_code.co_filename, line, one.f_code.co_name) for one, line in walk_tb(trace)]
-        yield from _told(frames)
+        yield from _frames_told(frames)
         earlier = error.__cause__ or (None if error.__suppress_context__ else error.__context__)
         if earlier is None:
             return
@@ -150,7 +150,7 @@ def _lines_of(error: BaseException, trace: TracebackType | None) -> Iterator[str
         yield f"after {_kind(error)}"
 
 
-def _told(frames: list[tuple[str, int, str]]) -> Iterator[str]:
+def _frames_told(frames: list[tuple[str, int, str]]) -> Iterator[str]:
     """Lines of the program; those of a person's own files are only counted as such."""
     for file, line, name in frames[-MOST_FRAMES:]:
         place = place_in_program(file)

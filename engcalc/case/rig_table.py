@@ -81,7 +81,7 @@ def points_of_table(text: str) -> tuple[dict[str, Any], ...]:
     rows = [row for row in _rows(text) if any(cell.strip() for cell in row)]
     if len(rows) < 2:
         raise InputError(
-            (InputFault("rig", "", case_texts.ROW_OF_HEADS_AND_A_ROW_FOR_EACH_POINT.format(wanted=_wanted())),)
+            (InputFault("rig", "", case_texts.ROW_OF_HEADS_AND_A_ROW_FOR_EACH_POINT.format(wanted=_columns_wanted())),)
         )
     heads, faults = _heads(rows[0])
     if not faults:
@@ -98,7 +98,9 @@ def points_of_table(text: str) -> tuple[dict[str, Any], ...]:
             continue
         points.append(_point(heads, row))
     if not rows:
-        wrong.append(InputFault("rig", "", case_texts.ROW_OF_HEADS_AND_A_ROW_FOR_EACH_POINT.format(wanted=_wanted())))
+        wrong.append(
+            InputFault("rig", "", case_texts.ROW_OF_HEADS_AND_A_ROW_FOR_EACH_POINT.format(wanted=_columns_wanted()))
+        )
     if wrong:
         raise InputError(tuple(wrong))
     return tuple(points)
@@ -109,7 +111,7 @@ def _rows(text: str) -> list[list[str]]:
     return list(csv.reader(io.StringIO(text.lstrip("\ufeff")), delimiter=parter, skipinitialspace=True))
 
 
-def _wanted() -> str:
+def _columns_wanted() -> str:
     return ", ".join(f"{name.replace('_', ' ')} [unit]" for name in NUMBERS)
 
 
@@ -125,7 +127,9 @@ def _heads(cells: Sequence[str]) -> tuple[list[_ColumnHead | None], list[InputFa
         again = head is not None and any(_same(head, other) for other in heads)
         if head is None or again:
             faults.append(
-                InputFault("rig", cell.strip()[:60], case_texts.EACH_OF_THESE_ONCE_WOULD_DO.format(wanted=_wanted()))
+                InputFault(
+                    "rig", cell.strip()[:60], case_texts.EACH_OF_THESE_ONCE_WOULD_DO.format(wanted=_columns_wanted())
+                )
             )
         heads.append(head)
     return heads, faults
@@ -188,12 +192,14 @@ def _point(heads: Sequence[_ColumnHead | None], row: Sequence[str]) -> dict[str,
 def table_of_points(case: CaseText) -> str:
     """The points of a case as CSV, every cell as it was typed, with its uncertainty beside where one was."""
     points = case.get("rig") or []
-    doubts = [name for name in NUMBERS if any(_part(point, name, "uncertainty") for point in points)]
+    doubts = [name for name in NUMBERS if any(_part_as_typed(point, name, "uncertainty") for point in points)]
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow([*("u " * (kind == "u") + name.replace("_", " ") for kind, name in _columns(doubts)), "group"])
     for point in points:
-        cells = [_part(point, name, "uncertainty" if kind == "u" else "value") for kind, name in _columns(doubts)]
+        cells = [
+            _part_as_typed(point, name, "uncertainty" if kind == "u" else "value") for kind, name in _columns(doubts)
+        ]
         writer.writerow([*cells, str(point.get("group", ""))])
     return out.getvalue()
 
@@ -202,7 +208,7 @@ def _columns(doubts: Sequence[str]) -> list[tuple[str, str]]:
     return [pair for name in NUMBERS for pair in (("", name), ("u", name)) if not pair[0] or name in doubts]
 
 
-def _part(point: Mapping[str, Any], name: str, part: str) -> str:
+def _part_as_typed(point: Mapping[str, Any], name: str, part: str) -> str:
     kept = point.get(name, "")
     if isinstance(kept, dict):
         return str(kept.get(part, ""))

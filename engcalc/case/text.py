@@ -64,7 +64,7 @@ class CaseText:
 
     def with_value(self, path: str, value: Any) -> CaseText:
         """A new text with ``value`` at ``path``; missing objects on the way are made. None takes the key away."""
-        return CaseText(_put(self.tree, steps(path), value, path))
+        return CaseText(_with_value_at(self.tree, steps(path), value, path))
 
     def with_typed(self, path: str, typed: str) -> CaseText:
         """As :meth:`with_value`, but a ``{"value": ...}`` object keeps its basis and uncertainty; empty removes."""
@@ -89,7 +89,7 @@ def _is_json_number(typed: str) -> bool:
     return re.fullmatch(r"-?(0|[1-9][0-9]*)(\.[0-9]+)?([eE][+-]?[0-9]+)?", typed) is not None
 
 
-def _put(here: Any, path: tuple[str | int, ...], value: Any, whole: str) -> Any:
+def _with_value_at(here: Any, path: tuple[str | int, ...], value: Any, whole: str) -> Any:
     if not path:
         return value
     step, rest = path[0], path[1:]
@@ -97,11 +97,11 @@ def _put(here: Any, path: tuple[str | int, ...], value: Any, whole: str) -> Any:
         items = list(here) if isinstance(here, list) else []
         if step > len(items):
             raise InputError((InputFault(whole, "", case_texts.LIST_HAS_ITEMS.format(items_count=len(items))),))
-        items[step : step + 1] = [_put(items[step] if step < len(items) else None, rest, value, whole)]
+        items[step : step + 1] = [_with_value_at(items[step] if step < len(items) else None, rest, value, whole)]
         return items
     branch = dict(here) if isinstance(here, dict) else {}
     if not rest and value is None:
         branch.pop(step, None)
     else:
-        branch[step] = _put(branch.get(step), rest, value, whole)
+        branch[step] = _with_value_at(branch.get(step), rest, value, whole)
     return branch

@@ -39,7 +39,7 @@ def key_data(problem: PosedProblem, symbols: SymbolSet) -> dict[str, Data]:
         "topic": problem.topic.key,
         "seed": problem.seed,
         "name": problem.name,
-        "answers": [_answer(asked, symbols) for asked in problem.asked],
+        "answers": [_answer_data(asked, symbols) for asked in problem.asked],
         "digits": problem.digits,
         "working": [_line(line, symbols) for line in problem.lines],
         "slips": [
@@ -79,7 +79,7 @@ def _number(number: PrintedNumber, symbols: SymbolSet) -> dict[str, Data]:
     }
 
 
-def _answer(asked: AskedQuantity, symbols: SymbolSet) -> dict[str, Data]:
+def _answer_data(asked: AskedQuantity, symbols: SymbolSet) -> dict[str, Data]:
     return {
         "key": asked.symbol,
         "symbol": printed(asked.symbol, symbols),

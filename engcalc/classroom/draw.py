@@ -77,13 +77,15 @@ def draw(topic: Topic, seed: int, name: str, system: UnitSystem, stated: Mapping
     """
     generator = random.Random(f"{topic.key}|{seed}|{as_one_name(name)}")
     for _ in range(MOST_DRAWS):
-        found = _one(topic, generator, system, stated)
+        found = _one_draw(topic, generator, system, stated)
         if found is not None:
             return found
     raise RangeError(class_texts.DRAWS_GAVE_NO_SENSIBLE_PROBLEM.format(key=topic.key, most_draws=MOST_DRAWS))
 
 
-def _one(topic: Topic, generator: random.Random, system: UnitSystem, stated: Mapping[str, str]) -> DrawnNumbers | None:
+def _one_draw(
+    topic: Topic, generator: random.Random, system: UnitSystem, stated: Mapping[str, str]
+) -> DrawnNumbers | None:
     drawn = tuple(_drawn(given, generator, system) for given in topic.givens)
     numbers = zip(topic.givens, drawn, strict=True)
     givens = tuple(_as_stated(given, number, stated.get(given.symbol)) for given, number in numbers)
@@ -92,7 +94,7 @@ def _one(topic: Topic, generator: random.Random, system: UnitSystem, stated: Map
         printed = {number.symbol: number.value for number in (*givens, *looked_up)}
         values = worked_out(topic, printed, system)
         si = in_si(topic, values, system)
-        if not all(evaluate(condition, si) > 0.0 for condition in _wanted(topic, stated)):
+        if not all(evaluate(condition, si) > 0.0 for condition in _conditions_to_hold(topic, stated)):
             return None
         bands = _bands(topic, (*givens, *looked_up), values, system)
     except RangeError:
@@ -109,7 +111,7 @@ def _drawn(given: GivenNumber, generator: random.Random, system: UnitSystem) -> 
     return _number(given, measure.unit(system).from_si(si), system)
 
 
-def _wanted(topic: Topic, stated: Mapping[str, str]) -> Iterator[str]:
+def _conditions_to_hold(topic: Topic, stated: Mapping[str, str]) -> Iterator[str]:
     """The conditions that must hold. Where every number is stated none can be drawn better: then only those of the kind
     of flow, for without them the formulas do not hold."""
     for condition in topic.conditions:

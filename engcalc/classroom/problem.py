@@ -99,7 +99,7 @@ def pose(
         looked_up=drawn.looked_up,
         digits=digits,
         lines=lines,
-        asked=tuple(_asked(topic, drawn, symbol, system) for symbol in topic.asked),
+        asked=tuple(_asked_quantity(topic, drawn, symbol, system) for symbol in topic.asked),
         slips=tuple((slip, drawn.slips[slip.key]) for slip in topic.slips),
     )
 
@@ -140,7 +140,7 @@ def _worked(topic: Topic, drawn: DrawnNumbers, system: UnitSystem, digits: int) 
     return tuple(lines)
 
 
-def _asked(topic: Topic, drawn: DrawnNumbers, symbol: str, system: UnitSystem) -> AskedQuantity:
+def _asked_quantity(topic: Topic, drawn: DrawnNumbers, symbol: str, system: UnitSystem) -> AskedQuantity:
     line = next(line for line in topic.lines if line.symbol == symbol)
     value = drawn.values[symbol]
     return AskedQuantity(

@@ -151,12 +151,14 @@ def prepare_engine(case: Sections) -> PreparedEngine:
     cycles = 1.0 if e.cycle == "two-stroke" else 0.5
     rated = e.rated_power / v.driveline_efficiency if e.power_at == "wheel" else e.rated_power
     fuel_rated = rated / e.brake_thermal_efficiency
+    swept_by_idle = e.displacement * e.idle_speed * cycles
+    swept_by_rated = e.displacement * e.rated_speed * cycles
     shape = friction_shape(e.rated_speed, e.rated_speed) / friction_shape(e.idle_speed, e.rated_speed)
-    friction_rated = e.friction_mep * shape * e.displacement * e.rated_speed * cycles
-    indicated = (rated + friction_rated) / fuel_rated
+    indicated = (rated + e.friction_mep * shape * swept_by_rated) / fuel_rated
     accessories = prepare_accessories(case)
     used = np.minimum(indicated, 1.0)
-    fuel_idle = (accessories.base + e.friction_mep * e.displacement * e.idle_speed * cycles) / used
+    fuel_idle = (accessories.base + e.friction_mep * swept_by_idle) / used
+    burns = FUELS[Fuel(e.fuel)]
     always, idle, at_rated = _extra(case.circuit.extra)
     return PreparedEngine(
         displacement=e.displacement,
@@ -165,7 +167,7 @@ def prepare_engine(case: Sections) -> PreparedEngine:
         rated_speed=e.rated_speed,
         idle_speed=e.idle_speed,
         cold_idle_rise=np.maximum(e.cold_idle_speed - e.idle_speed, 0.0),
-        cold_idle_ends=COLD_IDLE_ENDS[FUELS[Fuel(e.fuel)].ignition],
+        cold_idle_ends=COLD_IDLE_ENDS[burns.ignition],
         friction_mep=e.friction_mep,
         indicated_efficiency=used,
         efficiency_possible=np.asarray(indicated <= 1.0),
@@ -175,9 +177,9 @@ def prepare_engine(case: Sections) -> PreparedEngine:
         heat_exponent=_exponent(e.coolant_share_idle, e.coolant_share_rated, fuel_idle, fuel_rated),
         accessories=accessories,
         fuel=Fuel(e.fuel),
-        heating_value=FUELS[Fuel(e.fuel)].lower_heating_value,
-        catalyst_fuel=CATALYST_FUEL * e.displacement * (FUELS[Fuel(e.fuel)].ignition is Ignition.SPARK),
-        stoichiometric_ratio=FUELS[Fuel(e.fuel)].stoichiometric_ratio,
+        heating_value=burns.lower_heating_value,
+        catalyst_fuel=CATALYST_FUEL * e.displacement * (burns.ignition is Ignition.SPARK),
+        stoichiometric_ratio=burns.stoichiometric_ratio,
         air_ratio=e.air_fuel_ratio,
         naturally_aspirated=e.aspiration == "natural",
         mass=v.mass,

@@ -30,10 +30,10 @@ def odds_by_class(samplers: Sequence[Sampler]) -> dict[str, float]:
         for sampler in samplers:
             few = _untold([sampler], _odds(samplers), WORTH * float(np.exp(-MOST_SHORT)))
             sampler.draw_about([(d, *place_and_width(log_w, d.z), EACH) for d, log_w in few])
-    return {} if _untold(samplers, _odds(samplers), WORTH) else _told(samplers)
+    return {} if _untold(samplers, _odds(samplers), WORTH) else _odds_by_cause(samplers)
 
 
-def _told(samplers: Sequence[Sampler]) -> dict[str, float]:
+def _odds_by_cause(samplers: Sequence[Sampler]) -> dict[str, float]:
     odds: dict[str, float] = {}
     for d, p in _odds(samplers).items():
         odds[d.hypothesis.key] = odds.get(d.hypothesis.key, 0.0) + p

@@ -134,7 +134,7 @@ def conclude(check: Check) -> Conclusion:
         complaint,
         repaired=standing.name == AFTER,
         evidence=standing.has_evidence,
-        asked=_asked(check),
+        asked=_asks_for_numbers(check),
         fuel_doubted=any(f.code is FindingCode.FUEL_DOUBTED for f in check.findings),
     )
 
@@ -174,7 +174,7 @@ def asks_for_capacity(case: Case) -> bool:
     return case.own_duties or (any(of_parts) and not on_a_bench(case))
 
 
-def _asked(check: Check) -> bool:
+def _asks_for_numbers(check: Check) -> bool:
     records = (check.case.evidence.before, check.case.evidence.after)
     simulated = any(record is not None and record.schedule for record in records)
     return asks_for_capacity(check.case) or bool(check.measured) or check.bench is not None or simulated

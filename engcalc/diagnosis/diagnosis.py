@@ -207,7 +207,7 @@ def diagnose(
     problem, evidence, rates, causes = asked.problem, asked.evidence, asked.rates, asked.causes
     work = effort or Effort()
     half = 0.5 if pairs else 0.9
-    first = Sampler(problem, evidence, causes, seed, work, _part(progress, 0.0, half), cancelled, runner)
+    first = Sampler(problem, evidence, causes, seed, work, _between(progress, 0.0, half), cancelled, runner)
     kept = None if earlier is None else earlier.kept
     if kept is not None and kept.fits(problem, [(h.key, h.layout) for h in causes]):
         if early is not None:
@@ -228,7 +228,7 @@ def diagnose(
             two,
             seed + 1,
             work,
-            _part(progress, half, 0.9, diagnosis_texts.TWO_FAULTS_AT_ONCE),
+            _between(progress, half, 0.9, diagnosis_texts.TWO_FAULTS_AT_ONCE),
             cancelled,
             runner,
         )
@@ -260,7 +260,7 @@ def _integrated_again(evidence: Observed, samplers: Sequence[Sampler]) -> LeftOu
     return left_out
 
 
-def _part(progress: Progress, low: float, high: float, stage: str = "") -> Progress:
+def _between(progress: Progress, low: float, high: float, stage: str = "") -> Progress:
     return None if progress is None else lambda f, words: progress(low + (high - low) * f, stage + words)
 
 

@@ -46,14 +46,14 @@ def looked_at(seen: Mapping[str, bool]) -> frozenset[str]:
 def found_causes(case: Case, record_name: str) -> tuple[str, ...]:
     """The causes that somebody looked at in a record ("before" or "after") and found, by their keys."""
     record = case.evidence.after if record_name == "after" else case.evidence.before
-    return () if record is None else _found_in(record.seen)
+    return () if record is None else _causes_seen(record.seen)
 
 
 def surely_at_fault(seen: Mapping[str, bool]) -> frozenset[str]:
     """Of what was found, the causes with which a vehicle is not healthy, whatever it reads."""
-    return frozenset(_found_in(seen)) - _ALSO_WHERE_ALL_IS_WELL
+    return frozenset(_causes_seen(seen)) - _ALSO_WHERE_ALL_IS_WELL
 
 
-def _found_in(seen: Mapping[str, bool]) -> tuple[str, ...]:
+def _causes_seen(seen: Mapping[str, bool]) -> tuple[str, ...]:
     by_look = tuple(key for (fact, answer), keys in _FOUND.items() if seen.get(fact) is answer for key in keys)
     return (*by_look, "fan_not_running") if fan_cannot_run(seen) else by_look

@@ -34,7 +34,7 @@ def check_places(
         spots = [(i, spot) for i, spot in enumerate(record.spots) if is_shown(spot)]
         if spots:
             ways = ways_driven(case, runs_of(case, name, logs), members, seed, cancelled)
-            found += [_one(ways, name, spot, f"evidence.{name}.spots[{i}]") for i, spot in spots]
+            found += [_place_reading(ways, name, spot, f"evidence.{name}.spots[{i}]") for i, spot in spots]
     return tuple(found)
 
 
@@ -43,7 +43,7 @@ def is_shown(spot: Spot) -> bool:
     return spot.what in SHOWN_PLACES and instrument_of(spot) is not None
 
 
-def _one(ways: tuple[WayDriven, ...], record: str, spot: Spot, path: str) -> PlaceReading:
+def _place_reading(ways: tuple[WayDriven, ...], record: str, spot: Spot, path: str) -> PlaceReading:
     place, instrument = PLACES[spot.what], instrument_of(spot)
     if instrument is None:
         raise AssertionError("a reading that is refused is not shown")

@@ -53,14 +53,14 @@ def posed(
             )
         )
     runs = runs_of(case, record, logs)
-    told = _told(case, record)
+    told = _complaint_told(case, record)
     problem = problem_of(case, *runs, uses=told.uses, own=own)
     evidence = observed(runs[0][0]).and_told(told.sights, told.unused)
     met = _rates(case, problem, {**own_rates(case.base_rates), **(rates or {})}, instead)
     return DiagnosisQuestion(problem, evidence, met, _hypotheses(problem, met))
 
 
-def _told(case: Case, record: str) -> ComplaintEvidence:
+def _complaint_told(case: Case, record: str) -> ComplaintEvidence:
     """What the customer told when the vehicle came; a repair has answered it."""
     return ComplaintEvidence((), (), ()) if record == AFTER else told_by(case.job, known_reason(case.job.reason))
 

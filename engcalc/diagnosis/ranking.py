@@ -64,11 +64,11 @@ def drift(deviations: Sequence[float]) -> Drift | None:
 def ranked(vehicles: Mapping[str, Sequence[LogJudged]]) -> list[Ranked]:
     """Vehicles with their logs in order of time: danger first, then what else is to be looked at first; in both the
     likelier fault first, then the larger drift."""
-    found = [_one(vehicle, logs) for vehicle, logs in vehicles.items() if logs]
+    found = [_ranked(vehicle, logs) for vehicle, logs in vehicles.items() if logs]
     return sorted(found, key=_place)
 
 
-def _one(vehicle: str, logs: Sequence[LogJudged]) -> Ranked:
+def _ranked(vehicle: str, logs: Sequence[LogJudged]) -> Ranked:
     fault = median(log.fault for log in logs[-LATEST:])
     danger = max((log.danger for log in logs), key=_DANGERS.index)
     moved = drift([log.deviation for log in logs if log.deviation is not None])

@@ -117,7 +117,9 @@ def check_readings(
         spots = [(i, spot) for i, spot in enumerate(record.spots) if spot.what == "coolant"]
         if spots:
             against = _against(case, name, runs_of(case, name, logs), members, seed, cancelled)
-            found += _warmed(against, [_one(against, spot, f"evidence.{name}.spots[{i}]") for i, spot in spots])
+            found += _warmed(
+                against, [_reading_check(against, spot, f"evidence.{name}.spots[{i}]") for i, spot in spots]
+            )
     return tuple(found)
 
 
@@ -211,7 +213,7 @@ def _steady(case: Case, run: Run) -> Conditions:
     )
 
 
-def _one(a: _Against, spot: Spot, path: str) -> ReadingCheck:
+def _reading_check(a: _Against, spot: Spot, path: str) -> ReadingCheck:
     """One reading against healthy vehicles; one without a time against the end of the record."""
     as_read = float(spot.value[0])
     at = None if spot.at is None else float(spot.at[0])

@@ -289,11 +289,11 @@ class Sampler:
 
         ``first_odds`` is called once, as soon as every hypothesis has draws about its best fit.
         """
-        self._look()
-        self._tell(0.15, "first look done")
+        self._first_look()
+        self._report(0.15, "first look done")
         for i in range(self.effort.steps):
             self._step()
-            self._tell(
+            self._report(
                 0.15 + 0.3 * (i + 1) / self.effort.steps, diagnosis_texts.CLOSING_IN_ON_WHAT_EACH_CAUSE_WOULD_SHOW
             )
         worth_it = self._worth_it()
@@ -317,7 +317,7 @@ class Sampler:
 
     def _refine(self, first_odds: Callable[[], None] | None) -> None:
         """Further rounds, after the first odds are told."""
-        self._tell(0.6, "first odds")
+        self._report(0.6, "first odds")
         if first_odds is not None:
             self._traceless()
             first_odds()
@@ -327,7 +327,7 @@ class Sampler:
                 break
             self._adapt([d for d, _ in shares])
             self._sample(shares)
-            self._tell(0.6 + 0.35 * (i + 1) / self.effort.rounds, "refining the odds")
+            self._report(0.6 + 0.35 * (i + 1) / self.effort.rounds, "refining the odds")
         self._traceless()
 
     def probabilities(self, draws: Sequence[Draws]) -> Array:
@@ -346,7 +346,7 @@ class Sampler:
         by_odds = np.where(found, np.maximum(p, LEAST_ODDS), 0.0)
         return np.asarray(np.where(healthy, 0.0, p) + p[healthy].sum() * by_odds / by_odds.sum())
 
-    def _tell(self, fraction: float, words: str) -> None:
+    def _report(self, fraction: float, words: str) -> None:
         if self.cancelled is not None and self.cancelled():
             raise Cancelled(diagnosis_texts.DIAGNOSIS_WAS_CANCELLED)
         if self.progress is not None:
@@ -370,7 +370,7 @@ class Sampler:
             d.log_likelihood = np.concatenate((d.log_likelihood, d.likelihood(s)))
             d.parts.append(s)
 
-    def _look(self) -> None:
+    def _first_look(self) -> None:
         batch = [(d, stratified_z(self.rng, self.effort.prior, d.z.shape[1])) for d in self.own]
         if self._all_looked_at(batch):
             self._keep(batch, [d.simulated().taken(np.arange(self.effort.prior)) for d in self._looked])

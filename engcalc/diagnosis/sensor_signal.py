@@ -68,7 +68,11 @@ def signal_sights(run: Run) -> list[SeenItem]:
         part = any(note.code is NoteCode.SENSORS_PART for note in log.faults)
         found.append(
             SeenItem(
-                "sensors_part", diagnosis_texts.SECOND_COOLANT_SENSOR_THAT_READS_HOTTER, part, _part, of_signal=True
+                "sensors_part",
+                diagnosis_texts.SECOND_COOLANT_SENSOR_THAT_READS_HOTTER,
+                part,
+                _parts_from_second_sensor,
+                of_signal=True,
             )
         )
     return found
@@ -96,7 +100,7 @@ def _jumps(s: Simulated, falsely: float) -> Array:
     return np.asarray(np.maximum(falsely + (SHOWN - falsely) * erratic, in_air))
 
 
-def _part(s: Simulated) -> Array:
+def _parts_from_second_sensor(s: Simulated) -> Array:
     wrong = np.maximum(
         normal_share((s.states[VisibleState.SENSOR_ERROR] - 8.0) / 3.0),
         normal_share((s.states[VisibleState.ERRATIC] - 0.5) / 0.1),

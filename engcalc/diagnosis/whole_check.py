@@ -70,7 +70,7 @@ def check_with_records(
         case,
         members=members,
         seed=seed,
-        progress=_part(progress, 0.0, CHECKED if warms or reads else 1.0),
+        progress=_between(progress, 0.0, CHECKED if warms or reads else 1.0),
         cancelled=cancelled,
     )
     doubts = tuple(doubt for name, log in logs.items() for doubt in fuel_doubt(case, name, log))
@@ -84,7 +84,13 @@ def check_with_records(
         alone = joined(found, ())
         return WholeCheck(replace(alone, unfinished=members == 0 and _may_change(alone)), ())
     records = study(
-        case, logs, members=members, seed=seed, fits=False, progress=_part(progress, CHECKED, 1.0), cancelled=cancelled
+        case,
+        logs,
+        members=members,
+        seed=seed,
+        fits=False,
+        progress=_between(progress, CHECKED, 1.0),
+        cancelled=cancelled,
     ).records
     return WholeCheck(joined(found, records), records)
 
@@ -197,5 +203,5 @@ def _finding(record: RecordStudy, *, counts: bool, hotter: bool) -> Finding:
     return Finding(FindingCode.WARM_UP, FindingLevel.FAULT if at_fault else FindingLevel.NOTE, numbers, words)
 
 
-def _part(progress: Callable[[float], None] | None, low: float, high: float) -> Callable[[float], None] | None:
+def _between(progress: Callable[[float], None] | None, low: float, high: float) -> Callable[[float], None] | None:
     return None if progress is None else lambda share: progress(low + (high - low) * share)

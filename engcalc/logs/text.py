@@ -53,23 +53,14 @@ class LogText:
 
 def read_sheet(data: bytes) -> LogText:
     """Decode and find delimiter and header. Raises FileFault when there is no table in it."""
-    if len(data) > LARGEST:
-        wanted = log_texts.LOG_OF_AT_MOST_MB_WOULD_DO.format(largest=LARGEST // 1_000_000)
-        raise FileFault(f"{len(data) // 1_000_000} MB", wanted)
-    text, notes = decode(data)
-    lines = text.count("\n")
-    if lines > MOST_LINES:
-        raise FileFault(f"{lines} lines", log_texts.LOG_OF_AT_MOST_LINES_WOULD_DO.format(most_lines=MOST_LINES))
+    text, notes = _bounded_text(data)
     delimiter = _delimiter(text)
     quoted = _quotes_pair(text)
     head = [[cell.strip() for cell in row] for row in islice(_reader(text, delimiter, quoted), _LOOK_AHEAD)]
     at = _header_index(head)
     if at is None:
         raise FileFault("", log_texts.TABLE_WITH_A_TIME_COLUMN_AND_NAMED)
-    width = max(len(row) for row in head)
-    if width > _MOST_COLUMNS:
-        wanted = log_texts.LOG_OF_AT_MOST_COLUMNS_WOULD_DO.format(most_columns=_MOST_COLUMNS)
-        raise FileFault(f"{width} columns", wanted)
+    width = _bounded_width(head)
     named = at >= 0
     header = tuple(head[at]) if named else ()
     names = tuple(repaired(name) for name in header) if named else tuple(f"column {i + 1}" for i in range(width))
@@ -81,6 +72,27 @@ def read_sheet(data: bytes) -> LogText:
         notes.append(Note(NoteCode.DELIMITER, separated))
     first_row = at + 1 + bool(units)
     return LogText(names, units or ("",) * len(names), header, text, first_row, delimiter, quoted, tuple(notes))
+
+
+def _bounded_text(data: bytes) -> tuple[str, list[Note]]:
+    """The decoded text of a log that is not too large. Raises FileFault of one that is."""
+    if len(data) > LARGEST:
+        wanted = log_texts.LOG_OF_AT_MOST_MB_WOULD_DO.format(largest=LARGEST // 1_000_000)
+        raise FileFault(f"{len(data) // 1_000_000} MB", wanted)
+    text, notes = decode(data)
+    lines = text.count("\n")
+    if lines > MOST_LINES:
+        raise FileFault(f"{lines} lines", log_texts.LOG_OF_AT_MOST_LINES_WOULD_DO.format(most_lines=MOST_LINES))
+    return text, notes
+
+
+def _bounded_width(rows: Sequence[Sequence[str]]) -> int:
+    """Columns of the widest row. Raises FileFault where there are too many."""
+    width = max(len(row) for row in rows)
+    if width > _MOST_COLUMNS:
+        wanted = log_texts.LOG_OF_AT_MOST_COLUMNS_WOULD_DO.format(most_columns=_MOST_COLUMNS)
+        raise FileFault(f"{width} columns", wanted)
+    return width
 
 
 def _notes_on_header(names: Sequence[str], header: Sequence[str], preamble: Sequence[Sequence[str]]) -> Iterator[Note]:

@@ -79,20 +79,20 @@ def _ahead(case: Case, setting: Setting, point: OperatingPoint) -> list[CoolerIn
     ):
         entered = i < len(case.airflow.upstream)
         item = case.airflow.upstream[i] if entered else None
-        asked = _one(in_stack.asked)
-        enters = _one(setting.conditions.ambient) + _one(before)
-        C_own = _one(cooler.share) * _one(C_air)
+        asked = _as_float(in_stack.asked)
+        enters = _as_float(setting.conditions.ambient) + _as_float(before)
+        C_own = _as_float(cooler.share) * _as_float(C_air)
         found.append(
             CoolerInDuty(
                 path=f"airflow.upstream[{i}]" if entered else "",
                 name=(item.name or "") if item is not None else "",
                 kind=cooler.cools.value,
                 stream=CoolerStream.AIR,
-                heat=_one(heat),
+                heat=_as_float(heat),
                 asked=None if asked >= UNBOUNDED else asked,
                 enters=enters,
-                leaves=enters + (_one(heat) / C_own if C_own > _STANDS else 0.0),
-                drop=0.0 if item is None else _one(item.flow_resistance * item.face_share * dynamic),
+                leaves=enters + (_as_float(heat) / C_own if C_own > _STANDS else 0.0),
+                drop=0.0 if item is None else _as_float(item.flow_resistance * item.face_share * dynamic),
             )
         )
     return found
@@ -108,13 +108,12 @@ def _in_coolant(case: Case, setting: Setting, point: OperatingPoint) -> list[Coo
     found = []
     for built, cooler in zip(plant.oil_coolers, setting.oil, strict=True):
         item, (flow, T) = case.circuit.extra[built.item], streams[cooler.place]
-        C = _one(cooler.share) * _one(flow * cp)
-        heat, enters = _one(passed(cooler, flow * cp, T)), _one(T)
+        C = _as_float(cooler.share) * _as_float(flow * cp)
+        heat, enters = _as_float(passed(cooler, flow * cp, T)), _as_float(T)
         flows = C > _STANDS
-        per_kelvin = C * -np.expm1(-_one(cooler.reach) / C) if flows else 0.0
-        oil_in = enters + heat / per_kelvin if flows else _one(cooler.hottest)
+        oil_in = enters + heat / (C * _reached(_as_float(cooler.reach) / C)) if flows else _as_float(cooler.hottest)
         stated = plant.circuit.total if cooler.place is CoolerPlace.ENGINE else plant.circuit.stated[0]
-        ratio = _one(flow / point.coolant_density) / max(_one(stated), _TINY)
+        ratio = _as_float(flow / point.coolant_density) / max(_as_float(stated), _TINY)
         found.append(
             CoolerInDuty(
                 path=f"circuit.extra[{built.item}]",
@@ -122,17 +121,22 @@ def _in_coolant(case: Case, setting: Setting, point: OperatingPoint) -> list[Coo
                 kind=cooler.place.value,
                 stream=CoolerStream.COOLANT,
                 heat=heat,
-                asked=_one(cooler.asked),
+                asked=_as_float(cooler.asked),
                 enters=enters,
                 leaves=enters + (heat / C if flows else 0.0),
-                drop=_one(item.coolant_drop) * ratio**2,
+                drop=_as_float(item.coolant_drop) * ratio**2,
                 oil_in=oil_in,
-                oil_out=oil_in - heat / _one(built.C_oil),
-                oil_most=_one(cooler.hottest),
+                oil_out=oil_in - heat / _as_float(built.C_oil),
+                oil_most=_as_float(cooler.hottest),
             )
         )
     return found
 
 
-def _one(values: Array) -> float:
+def _reached(NTU: float) -> float:
+    """The share [-] of the heat that the coolant would take if it left as hot as the oil may be."""
+    return float(-np.expm1(-NTU))
+
+
+def _as_float(values: Array) -> float:
     return float(np.asarray(values).ravel()[0])

@@ -373,9 +373,9 @@ class CoreSearch:
             margin=margin,
             probability=probability,
             decides=duty_name(self.case, decides),
-            air_drop=_at(point.core.dp_air, k),
-            coolant_drop=_at(point.core.coolant_drop.dp, k),
-            fan_air_power=max(_at(point.fan_flow, k) * _at(point.fan_pressure, k), 0.0),
+            air_drop=_member_of(point.core.dp_air, k),
+            coolant_drop=_member_of(point.core.coolant_drop.dp, k),
+            fan_air_power=max(_member_of(point.fan_flow, k) * _member_of(point.fan_pressure, k), 0.0),
         )
 
 
@@ -386,7 +386,7 @@ _METALS: Mapping[str, tuple[Material, Material]] = {
 """What fins and tubes are made of."""
 
 
-def _at(values: Array, k: int) -> float:
+def _member_of(values: Array, k: int) -> float:
     return float(values[k] if values.size > 1 else values[0])
 
 

@@ -101,10 +101,10 @@ class Cycle:
 
 def courses(case: Case) -> tuple[Cycle, ...]:
     """Every lap, work cycle or run of duties that follow one another with durations, as its curve."""
-    return tuple(_of_chain(case, chain) for chain in chains(case.duties) if _told(case, chain))
+    return tuple(_of_chain(case, chain) for chain in chains(case.duties) if _is_a_cycle(case, chain))
 
 
-def _told(case: Case, chain: DutyChain) -> bool:
+def _is_a_cycle(case: Case, chain: DutyChain) -> bool:
     return len(chain.duties) > 1 and all(case.duties[i].duration is not None for i in chain.duties)
 
 

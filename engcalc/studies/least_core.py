@@ -130,16 +130,16 @@ def least_core(
     Raises InputError where the case is at fault or no build fits into the room at all, Cancelled.
     """
     case = resolved_case(text)
-    _tell(progress, cancelled, 0.0)
+    _report(progress, cancelled, 0.0)
     freed = free_inputs(case)
     search = _search(text, case, room, wanted, freed)
     found = search.builds()
     if not found:
         raise InputError((InputFault("limits.room_depth", f"{room.depth / MM:.0f} mm", _least_room(search)),))
     needed: Needed = search.first_needed(found)
-    _tell(progress, cancelled, 0.2)
+    _report(progress, cancelled, 0.2)
     ranked = search.smallest(search.least_faces(found, needed))
-    _tell(progress, cancelled, 0.35)
+    _report(progress, cancelled, 0.35)
     checked = _first(search, ranked) or _first(search, search.near(search.whole(found), needed))
     if checked is None:
         nothing = _nothing_fits(search, found, needed, progress, cancelled)
@@ -147,12 +147,12 @@ def least_core(
     least, made_sure = _improved(search, found, needed, checked, progress, cancelled)
     if any(one.moved for one in freed):
         freed = given_back(freed, lambda tried: _holds_with(search, text, tried, least))
-        _tell(progress, cancelled, 0.9)
+        _report(progress, cancelled, 0.9)
         search = _search(text, case, room, wanted, freed)
         made_sure = check(search.with_core(least))
     option = _as_checked(search.options([least])[0], made_sure)
     front = _front(search, option, search.larger(ranked, least, needed))
-    _tell(progress, cancelled, 1.0)
+    _report(progress, cancelled, 1.0)
     whole = with_core(search.text, search.case, least)
     return LeastCore(room, wanted, len(found), option, whole, made_sure, front, None, freed)
 
@@ -214,7 +214,7 @@ def _improved(
     """The least core from a first one on: whatever build still holds when it is smaller takes its place."""
     best = first
     for turn in range(TURNS):
-        _tell(progress, cancelled, 0.4 + 0.4 * turn / TURNS)
+        _report(progress, cancelled, 0.4 + 0.4 * turn / TURNS)
         smaller = search.smaller(builds, search.size_of(best[0]))
         found = _first(search, search.near(smaller, needed))
         if found is None or search.size_of(found[0]) >= search.size_of(best[0]):
@@ -301,9 +301,9 @@ def _nothing_fits(
     found = tried(changed, worst, generic_changes(changed, worst, point))
     growths = []
     for i, dimension in enumerate(DIMENSIONS):
-        _tell(progress, cancelled, 0.7 + 0.1 * i)
+        _report(progress, cancelled, 0.7 + 0.1 * i)
         growths.append(Growth(dimension, _growth(search, dimension, needed)))
-    _tell(progress, cancelled, 1.0)
+    _report(progress, cancelled, 1.0)
     return NothingFits(
         best=best,
         duty=duty_name(case, worst),
@@ -366,7 +366,7 @@ def _lacks(
     return cores, larger.lacks(cores, needed, NEAR)
 
 
-def _tell(progress: Progress, cancelled: Stop, share: float) -> None:
+def _report(progress: Progress, cancelled: Stop, share: float) -> None:
     if cancelled is not None and cancelled():
         raise Cancelled(study_texts.SEARCH_FOR_THE_LEAST_CORE_WAS_CANCELLED)
     if progress is not None:

@@ -188,12 +188,12 @@ def unboiled(
     if found is not None:
         out[places], peak[places], beyond[places] = found.peak, found.peak, found.boiled
     cap, chosen = prepare_cap(case), [case.duties[i] for i in of]
-    boil = _each(members, [boiling(cap, conditions_of((duty,)).altitude) for duty in chosen])
-    limit = np.minimum(_each(members, [coolant_limit(case, duty) for duty in chosen]), boil)
+    boil = _for_each_member(members, [boiling(cap, conditions_of((duty,)).altitude) for duty in chosen])
+    limit = np.minimum(_for_each_member(members, [coolant_limit(case, duty) for duty in chosen]), boil)
     return TemperatureWithoutBoiling(out, limit, limit - peak, peak >= boil, beyond)
 
 
-def _each(members: int, of_duties: Sequence[Array]) -> Array:
+def _for_each_member(members: int, of_duties: Sequence[Array]) -> Array:
     """What each duty has for every member, duty by duty."""
     return np.concatenate([np.broadcast_to(one, (members,)) for one in of_duties])
 
@@ -263,15 +263,15 @@ def _joined(parts: Sequence[Any], sizes: Sequence[int]) -> Any:
 
 def part(result: R, which: slice) -> R:
     """Some members of a result: the same dataclass with its arrays cut; arrays of one member stay as they are."""
-    some: R = _part(result, which)
+    some: R = _cut(result, which)
     return some
 
 
-def _part(node: Any, which: slice) -> Any:
+def _cut(node: Any, which: slice) -> Any:
     if isinstance(node, np.ndarray):
         return node[..., which] if node.shape[-1] > 1 else node
     if is_dataclass(node) and not isinstance(node, type):
-        return replace(node, **{f.name: _part(getattr(node, f.name), which) for f in fields(node)})
+        return replace(node, **{f.name: _cut(getattr(node, f.name), which) for f in fields(node)})
     return node
 
 

@@ -156,13 +156,13 @@ def size(
 
     ``tables`` are parts read by :mod:`engcalc.studies.tables`. Raises Cancelled.
     """
-    _tell(progress, cancelled, 0.0)
+    _report(progress, cancelled, 0.0)
     now = settled(case)
     index = _worst(now) if duty_index is None else duty_index
     needed = needed_ua(case, duty_index)
-    _tell(progress, cancelled, 0.3)
+    _report(progress, cancelled, 0.3)
     found = options(case, index, tables)
-    _tell(progress, cancelled, 0.8)
+    _report(progress, cancelled, 0.8)
     best = _best_of_sides(found)
     sizing = Sizing(
         case=case,
@@ -180,11 +180,11 @@ def size(
         best=best,
         together=_together(case, index, best),
     )
-    _tell(progress, cancelled, 1.0)
+    _report(progress, cancelled, 1.0)
     return sizing
 
 
-def _tell(progress: Progress, cancelled: Stop, share: float) -> None:
+def _report(progress: Progress, cancelled: Stop, share: float) -> None:
     if cancelled is not None and cancelled():
         raise Cancelled(study_texts.SIZING_WAS_CANCELLED)
     if progress is not None:

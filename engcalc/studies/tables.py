@@ -160,7 +160,7 @@ def parse_table(text: str, name: str = "table") -> tuple[CataloguePart, ...]:
         )
     (head_line, cells), rows = lines[0], lines[1:]
     head = _head(cells, f"{name} line {head_line}", faults)
-    parts = [_part(line, cells, head, f"{name} line {line}", faults) for line, cells in rows]
+    parts = [_part_of_row(line, cells, head, f"{name} line {line}", faults) for line, cells in rows]
     if faults:
         raise InputError(tuple(faults))
     return tuple(parts)
@@ -273,7 +273,7 @@ def _by_key() -> Mapping[str, tuple[str, ...]]:
     return found
 
 
-def _part(line: int, cells: Sequence[str], head: _Head, where: str, faults: list[InputFault]) -> CataloguePart:
+def _part_of_row(line: int, cells: Sequence[str], head: _Head, where: str, faults: list[InputFault]) -> CataloguePart:
     """The part of one row; what is wrong with it is added to ``faults``."""
     before = len(faults)
     if len(cells) > head.width:

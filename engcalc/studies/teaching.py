@@ -160,12 +160,20 @@ def fan_and_way(found: TaughtDuty) -> MeetingCurves | None:
     flow = np.linspace(0.0, max(1.25 * at, 1.05 * most), CURVE_POINTS)
     rho_fan = air.rho / hotter if puller else air.rho
     of_fan = fan_pressure(fan, flow / count, ratio, rho_fan)
-    velocity = np.maximum(flow / per_velocity, 1e-6)
+    of_way = _left_to_the_fan(found, np.maximum(flow / per_velocity, 1e-6), hotter)
+    return MeetingCurves(flow, of_fan, flow, of_way, (at, float(runs.fan_pressure[0])))
+
+
+def _left_to_the_fan(found: TaughtDuty, velocity: Array, hotter: float) -> Array:
+    """What the way of the air costs beyond ram and draught [Pa], over the velocity [m/s] at the face.
+
+    ``hotter`` [-] is the air's temperature (K) behind the core over that before it.
+    """
+    airway, air = found.plant.airway, found.setting.air.fluid
     losses = 0.5 * air.rho * (airway.zeta + airway.zeta_exit * hotter) * velocity**2
     core = air_total_loss(found.plant.core, velocity, air, hotter)
     draught = air.rho * (1.0 - 1.0 / hotter) * GRAVITY * airway.height / 2.0
-    of_way = np.asarray(losses + core - point.ram_pressure - draught)
-    return MeetingCurves(flow, of_fan, flow, of_way, (at, float(runs.fan_pressure[0])))
+    return np.asarray(losses + core - found.duty.point.ram_pressure - draught)
 
 
 def _fan_has_a_curve(found: TaughtDuty) -> bool:
@@ -224,29 +232,38 @@ def along_core(found: TaughtDuty) -> AlongCore | None:
     along the air, each cell with the mean of its edges.
     """
     core = found.core
-    one = float(core.exchange.passes[0]) == 1.0
-    if not found.solved or not one or found.plant.arrangement is not Arrangement.BOTH_UNMIXED or core.UA[0] <= 0.0:
+    one_pass = float(core.exchange.passes[0]) == 1.0
+    unmixed = found.plant.arrangement is Arrangement.BOTH_UNMIXED
+    if not found.solved or not one_pass or not unmixed or core.UA[0] <= 0.0:
         return None
-    if max(float((core.UA / C)[0]) for C in (core.exchange.C_hot, core.exchange.C_cold)) > MOST_SIZE:
+    NTU_coolant = float((core.UA / core.exchange.C_hot)[0])
+    NTU_air = float((core.UA / core.exchange.C_cold)[0])
+    if max(NTU_coolant, NTU_air) > MOST_SIZE:
         return None
-    n = CELLS
-    a = float((core.UA / core.exchange.C_hot)[0]) / n
-    b = float((core.UA / core.exchange.C_cold)[0]) / n
-    # of a cell: hot_out = hot - a d, cold_out = cold + b d, d the mean difference of both edges
+    coolant, air_out = _through_cells(NTU_coolant, NTU_air)
+    T_ai, over = float(core.flows.T_air_in[0]), float((core.flows.T_coolant_in - core.flows.T_air_in)[0])
+    leaving = np.array([air_out[0], *(0.5 * (p + q) for p, q in pairwise(air_out)), air_out[-1]])
+    return AlongCore(np.linspace(0.0, 1.0, CELLS + 1), T_ai + over * np.array(coolant), T_ai + over * leaving, T_ai)
+
+
+def _through_cells(NTU_coolant: float, NTU_air: float) -> tuple[list[float], list[float]]:
+    """Coolant along the tubes, from the inlet on, and air behind each column of cells, shares of the inlet difference.
+
+    Of a cell: hot_out = hot - a d, cold_out = cold + b d, with d the mean difference of both edges.
+    """
+    a, b = NTU_coolant / CELLS, NTU_air / CELLS
     factor = 1.0 / (1.0 + 0.5 * (a + b))
     coolant, air_out = [1.0], []
-    hot = [1.0] * n  # coolant by layers along the air, as a share of the inlet difference
-    for _ in range(n):
+    hot = [1.0] * CELLS  # the coolant by layers along the air
+    for _ in range(CELLS):
         cold = 0.0
-        for layer in range(n):
+        for layer in range(CELLS):
             d = (hot[layer] - cold) * factor
             hot[layer] -= a * d
             cold += b * d
-        coolant.append(sum(hot) / n)
+        coolant.append(sum(hot) / CELLS)
         air_out.append(cold)
-    T_ai, over = float(core.flows.T_air_in[0]), float((core.flows.T_coolant_in - core.flows.T_air_in)[0])
-    leaving = np.array([air_out[0], *(0.5 * (p + q) for p, q in pairwise(air_out)), air_out[-1]])
-    return AlongCore(np.linspace(0.0, 1.0, n + 1), T_ai + over * np.array(coolant), T_ai + over * leaving, T_ai)
+    return coolant, air_out
 
 
 def lumped_warmup(found: TaughtDuty) -> LumpedWarmup | None:

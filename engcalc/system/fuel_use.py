@@ -46,11 +46,11 @@ class FuelUse:
 
     def extra_share(self, time: float) -> Array:
         """What the rich mixture and late ignition took by a time [s] over all other fuel until then [-], (members,)."""
-        taken = self._at(self.taken, time)
-        extra = self._at(self.unburnt + self.late, time)
+        taken = self._summed_until(self.taken, time)
+        extra = self._summed_until(self.unburnt + self.late, time)
         return np.asarray(extra / np.maximum(taken - extra, 1.0))
 
-    def _at(self, summed: Array, time: float) -> Array:
+    def _summed_until(self, summed: Array, time: float) -> Array:
         return np.array([np.interp(time, self.time, member) for member in summed.T])
 
 

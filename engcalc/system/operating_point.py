@@ -65,7 +65,7 @@ def solve(plant: Plant, conditions: Conditions) -> OperatingPoint:
     """
     setting = prepare_setting(plant, conditions)
     choice = _choose(setting)
-    return _answer(setting, choice)
+    return _operating_point(setting, choice)
 
 
 def _states(setting: Setting) -> tuple[Fixed, Mask]:
@@ -143,7 +143,7 @@ def _branches(setting: Setting) -> Array:
 
 
 def _share(setting: Setting, fixed: Fixed) -> Array:
-    """Share of the time that the fan runs: 0 or 1, but of what follows a temperature (see ``_answer``)."""
+    """Share of the time that the fan runs: 0 or 1, but of what follows a temperature (see ``_operating_point``)."""
     runs = np.asarray(shaped(setting.plant.airway.fan.blows, setting.shape))
     return runs if fixed is None else runs * (fixed[0] > 0.0)
 
@@ -249,7 +249,7 @@ def _at_boiling(setting: Setting, choice: _Choice) -> _Choice:
     return replace(choice, x=np.where(choice.boils, at_boiling, choice.x))
 
 
-def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
+def _operating_point(setting: Setting, choice: _Choice) -> OperatingPoint:
     """All that is told of the state that stands."""
     b = balance(setting, choice.x, choice.fixed)
     core = _core(setting, b)
@@ -267,14 +267,14 @@ def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
     )
 
 
-def _taken(b: Balance, core: CoreResult) -> Array:
+def _heat_out_of_engine(b: Balance, core: CoreResult) -> Array:
     """Heat [W] that the coolant carries out of the engine."""
     return core.Q + b.heater.heat + b.hose_heat - b.coolant_heater - b.hot_tank_heat - b.cold_tank_heat
 
 
 def _heats(setting: Setting, b: Balance, core: CoreResult) -> dict[str, Array]:
     """Speed, powers and heats of an operating point, by the names of its fields [rev/s, W]."""
-    taken = _taken(b, core)
+    taken = _heat_out_of_engine(b, core)
     return {
         "engine_speed": b.engine_speed,
         "brake_power": b.engine.brake_power,
@@ -326,7 +326,7 @@ def _flows_and_pressures(setting: Setting, b: Balance, choice: _Choice) -> dict[
 def _temperatures(setting: Setting, b: Balance, core: CoreResult, choice: _Choice) -> dict[str, Array]:
     """Temperatures of an operating point [K], by the names of its fields."""
     C_r = b.effective_rho * b.flows.radiator * b.coolant.cp
-    rise = np.where(setting.still, 0.0, _taken(b, core) / np.where(b.C > 0.0, b.C, 1.0))
+    rise = np.where(setting.still, 0.0, _heat_out_of_engine(b, core) / np.where(b.C > 0.0, b.C, 1.0))
     returned = b.coolant_out - rise
     heater_in, heater_out = _heater_hoses(b)
     return {

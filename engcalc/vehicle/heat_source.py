@@ -299,7 +299,7 @@ def fuel_power(
         if why_not:
             passed[candidate] = why_not
             continue
-        return _answer(candidate, rule, d, passed)
+        return _fuel_power(candidate, rule, d, passed)
     return None
 
 
@@ -314,7 +314,7 @@ def _why_not(rule: _Rule, d: _Drive) -> str:
     return ""
 
 
-def _answer(source: HeatSource, rule: _Rule, d: _Drive, passed: Mapping[HeatSource, str]) -> FuelPower:
+def _fuel_power(source: HeatSource, rule: _Rule, d: _Drive, passed: Mapping[HeatSource, str]) -> FuelPower:
     cut = _fuel_cut(source, d)
     standing = (d.column(Channel.ENGINE_SPEED)[:, 0] < RUNNING) if d.has(Channel.ENGINE_SPEED) else np.zeros_like(cut)
     power = np.where((cut | standing)[:, None], 0.0, np.maximum(rule.power(d), 0.0))

@@ -36,26 +36,26 @@ def content_of(*nodes: Any) -> bytes:
     TypeError for what has no content that could be told, as a function.
     """
     digest = blake2b(digest_size=20)
-    _tell(nodes, digest.update)
+    _digest(nodes, digest.update)
     return digest.digest()
 
 
-def _tell(node: Any, update: Callable[[bytes], None]) -> None:
+def _digest(node: Any, update: Callable[[bytes], None]) -> None:
     if isinstance(node, np.ndarray):
         update(f"array {node.dtype} {node.shape};".encode())
         update(np.ascontiguousarray(node).tobytes())
     elif is_dataclass(node) and not isinstance(node, type):
         update(f"{type(node).__qualname__}(".encode())
         for field in fields(node):
-            _tell(getattr(node, field.name), update)
+            _digest(getattr(node, field.name), update)
     elif isinstance(node, Mapping):
         update(f"mapping {len(node)};".encode())
         for pair in node.items():
-            _tell(pair, update)
+            _digest(pair, update)
     elif isinstance(node, tuple | list):
         update(f"sequence {len(node)};".encode())
         for item in node:
-            _tell(item, update)
+            _digest(item, update)
     elif node is None or isinstance(node, str | int | float | bytes | Enum):
         update(f"{node!r};".encode())
     else:

@@ -369,9 +369,9 @@ class _Study:
             return [at_times(w.time, w.sensor + v.sensor_bias, sight.time)]
 
         found = fit(unknowns, model, [sight], self.seed, self.cancelled)
-        return self._shown(healthy, unknowns, found, sight)
+        return self._fit_result(healthy, unknowns, found, sight)
 
-    def _shown(self, healthy: Case, unknowns: tuple[Unknown, ...], found: Fit, sight: FittedReadings) -> FitResult:
+    def _fit_result(self, healthy: Case, unknowns: tuple[Unknown, ...], found: Fit, sight: FittedReadings) -> FitResult:
         v = vehicles(healthy, self.run, unknowns, found.z[None])
         w = self._run(v, RECORD_EVERY)
         sensor = w.sensor[:, 0] + v.sensor_bias

@@ -231,7 +231,7 @@ _TWO_WAYS = (
 
 def _U(bench: BenchCheck, point: BenchPoint, system: UnitSystem) -> str:
     value = bench.U(point.UA.value)
-    return _shown(value, "film coefficient", system) if value and point.possible else "–"
+    return _result_text(value, "film coefficient", system) if value and point.possible else "–"
 
 
 def _point_row(point: BenchPoint, columns: tuple[_PointColumn, ...], k: float, system: UnitSystem) -> tuple[str, ...]:
@@ -262,7 +262,7 @@ def figure_text(figure: BenchFigure, kind: str, k: float, system: UnitSystem) ->
     return f"{round(value, places) + 0.0:.{places}f} ± {half:.{places}f}{tail}"  # + 0.0: no minus before a zero
 
 
-def _shown(si: float, kind: str, system: UnitSystem, digits: int = 4) -> str:
+def _result_text(si: float, kind: str, system: UnitSystem, digits: int = 4) -> str:
     """A result with its unit, closing zeros kept; a temperature to a tenth."""
     if kind == "temperature":
         return show(si, kind, system, digits)
@@ -277,8 +277,8 @@ def _drawn(bench: BenchCheck, system: UnitSystem) -> BenchTable:
         if not point.possible:
             return (point_name(point), "–", "–", "–")
         figure, kind = point.UA, "conductance"
-        linear, drawn = (_shown(bench.coverage * u, kind, system, 2) for u in (figure.u, figure.u_drawn))
-        interval = f"{_shown(figure.low, kind, system)} to {_shown(figure.high, kind, system)}"
+        linear, drawn = (_result_text(bench.coverage * u, kind, system, 2) for u in (figure.u, figure.u_drawn))
+        interval = f"{_result_text(figure.low, kind, system)} to {_result_text(figure.high, kind, system)}"
         return (point_name(point), linear, drawn, interval)
 
     return BenchTable(
@@ -298,8 +298,8 @@ def _groups(bench: BenchCheck, system: UnitSystem) -> BenchTable:
         return (
             group or "no group",
             f"{len(good)} of {len(own)}",
-            "–" if balance is None else _shown(balance, "fraction", system, 2),
-            "–" if UA is None else _shown(UA, "conductance", system),
+            "–" if balance is None else _result_text(balance, "fraction", system, 2),
+            "–" if UA is None else _result_text(UA, "conductance", system),
             "; ".join(point_name(p).partition(",")[0] for p in own if not p.agrees) or "none",
         )
 
@@ -380,7 +380,10 @@ def _problems(bench: BenchCheck, system: UnitSystem) -> BenchTable:
         ("Effectiveness {eps}", *(digits_of(p.effectiveness, 4, zeros=True) for p in solved)),
         ("NTU", *(digits_of(p.NTU, 4, zeros=True) for p in solved)),
         ("Capacity ratio {C_r}", *(digits_of(p.Cr, 4, zeros=True) for p in solved)),
-        ("{dT_lm} as in counterflow", *(_shown(p.mean_difference, "temperature difference", system) for p in solved)),
+        (
+            "{dT_lm} as in counterflow",
+            *(_result_text(p.mean_difference, "temperature difference", system) for p in solved),
+        ),
         ("F", *(digits_of(p.F, 4, zeros=True) for p in solved)),
         ("Rounds of guess and correction", *(str(len(p.rounds)) for p in solved)),
     ]
@@ -408,14 +411,14 @@ def _approximations(bench: BenchCheck, system: UnitSystem) -> BenchTable:
 
     def cell(of: Mapping[Approximation, Approximated], by: Approximation) -> str:
         one = of.get(by)
-        return "–" if one is None else f"{_shown(one.heat, 'heat rate', system)}, {100.0 * one.error:+.2g} %"
+        return "–" if one is None else f"{_result_text(one.heat, 'heat rate', system)}, {100.0 * one.error:+.2g} %"
 
     rows = [
         (with_symbols(words, symbols_of(bench)), *(cell(of, by) for of in found))
         for by, words in _SHORTER.items()
         if any(by in of for of in found)
     ]
-    exact = ("Exact", *(_shown(p.numbers["heat"], "heat rate", system) for p in solved))
+    exact = ("Exact", *(_result_text(p.numbers["heat"], "heat rate", system) for p in solved))
     return BenchTable(
         "Common approximation beside the exact",
         "The heat of each problem by a shorter way, at the same flows, inlets and conductance, and the error it costs.",
@@ -427,7 +430,7 @@ def _approximations(bench: BenchCheck, system: UnitSystem) -> BenchTable:
 def _number(p: ProblemAnswer, name: str, kind: str, system: UnitSystem) -> str:
     if name not in p.asked:
         return show(p.numbers[name], kind, system, 4)
-    return f"→ {_shown(p.numbers[name], kind, system)}"
+    return f"→ {_result_text(p.numbers[name], kind, system)}"
 
 
 # ---- sentences -------------------------------------------------------------------------------------------------------
@@ -452,10 +455,10 @@ def bench_label(check: Check) -> str:
 
 def bench_sentence(check: Check) -> str:
     """What carries the label: how many points agree, how many problems have an answer."""
-    return " ".join(_told(check.bench)) if check.bench is not None else ""
+    return " ".join(_bench_sentences(check.bench)) if check.bench is not None else ""
 
 
-def _told(bench: BenchCheck) -> Iterator[str]:
+def _bench_sentences(bench: BenchCheck) -> Iterator[str]:
     if bench.points:
         good, count = sum(point.agrees for point in bench.points), len(bench.points)
         against = "" if bench.conductance is None else " and with the stated conductance"

@@ -15,7 +15,7 @@ def gathered(found: Sequence[Reason], duties: Sequence[str]) -> tuple[Reason, ..
     together: dict[tuple[str, str], list[Reason]] = {}
     for reason in found:
         together.setdefault((reason.code, _bare(reason)), []).append(reason)
-    return tuple(_one(alike, bare, duties) for (_, bare), alike in together.items())
+    return tuple(_gathered(alike, bare, duties) for (_, bare), alike in together.items())
 
 
 def _bare(reason: Reason) -> str:
@@ -23,7 +23,7 @@ def _bare(reason: Reason) -> str:
     return reason.text.removeprefix(f"{reason.about}: ") if reason.about else reason.text
 
 
-def _one(alike: Sequence[Reason], bare: str, duties: Sequence[str]) -> Reason:
+def _gathered(alike: Sequence[Reason], bare: str, duties: Sequence[str]) -> Reason:
     if len(alike) == 1 or alike[0].text == bare:
         return alike[0]
     names = list(dict.fromkeys(reason.about for reason in alike))

@@ -16,14 +16,14 @@ def temperature(kelvin: float, system: UnitSystem) -> str:
     '115 °C'
     """
     unit = unit_for("temperature", system)
-    return f"{_whole(to_unit(kelvin, unit, 'temperature'))} {unit}"
+    return f"{_whole_number(to_unit(kelvin, unit, 'temperature'))} {unit}"
 
 
 def difference(kelvin: float, system: UnitSystem) -> str:
     """The size of a temperature difference, whole degrees; below one "less than 1 K"."""
     unit = unit_for("temperature difference", system)
     size = abs(to_unit(kelvin, unit, "temperature difference"))
-    return f"{_whole(size)} {unit}" if size >= 0.5 else f"less than 1 {unit}"
+    return f"{_whole_number(size)} {unit}" if size >= 0.5 else f"less than 1 {unit}"
 
 
 def span(low: float, high: float, system: UnitSystem, word: str = "to") -> str:
@@ -46,7 +46,7 @@ def heat(watts: float, system: UnitSystem) -> str:
 
 def share(part: float) -> str:
     """A share in whole per cent."""
-    return f"{_whole(100.0 * part)} %"
+    return f"{_whole_number(100.0 * part)} %"
 
 
 def small_share(part: float) -> str:
@@ -57,7 +57,7 @@ def small_share(part: float) -> str:
 def signed_difference(kelvin: float, system: UnitSystem) -> str:
     """A temperature difference with its sign, whole degrees."""
     unit = unit_for("temperature difference", system)
-    return f"{_whole(to_unit(kelvin, unit, 'temperature difference'))} {unit}"
+    return f"{_whole_number(to_unit(kelvin, unit, 'temperature difference'))} {unit}"
 
 
 def fuel_amount(kilograms: float, fuel: Fuel, system: UnitSystem) -> str:
@@ -70,7 +70,7 @@ def fuel_amount(kilograms: float, fuel: Fuel, system: UnitSystem) -> str:
 
 def minutes(seconds: float) -> str:
     """A time span in minutes, or in seconds below one."""
-    return f"{plain_number(seconds / 60.0, 2)} min" if seconds >= 60.0 else f"{_whole(seconds)} s"
+    return f"{plain_number(seconds / 60.0, 2)} min" if seconds >= 60.0 else f"{_whole_number(seconds)} s"
 
 
 def chance(p: float) -> str:
@@ -100,7 +100,7 @@ def odds_error(error: float | None) -> str:
     return "" if error is None else f"± {max(100.0 * error, 0.1):.1f} points"
 
 
-def _whole(value: float) -> str:
+def _whole_number(value: float) -> str:
     return f"{value:.0f}".replace("-0", "0") if abs(value) < 0.5 else f"{value:.0f}"
 
 

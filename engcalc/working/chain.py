@@ -42,7 +42,7 @@ _GNIELINSKI = {
 _HAUSEN = {"Gz": "{Re}*Pr_c*D_h/L_t", "Nu_lam": "Nu_0 + 0.0668*Gz/(1 + 0.04*Gz**(2/3))"}
 
 
-def _at(parts: Mapping[str, str], Re: str) -> dict[str, str]:
+def _at_reynolds(parts: Mapping[str, str], Re: str) -> dict[str, str]:
     """The parts with their Reynolds number put in, those used by others last (substitution goes in that order)."""
     return {name: text.replace("{Re}", Re) for name, text in reversed(list(parts.items()))}
 
@@ -107,21 +107,21 @@ COOLANT = Chapter(
             "Nu",
             "Nu_lam",
             "Shah & London (1978), rectangular duct; entrance: Hausen (1943)",
-            _at(_HAUSEN, "Re_t"),
+            _at_reynolds(_HAUSEN, "Re_t"),
             condition="2300 - Re_t",
         ),
         _step(
             "Nu",
             "Nu_lam + (Re_t - 2300)/1700*(Nu_tur - Nu_lam)",
             "Gnielinski, Int. J. Heat Mass Transfer 63 (2013) 134: a straight line from Re 2300 to 4000",
-            {**_at(_HAUSEN, "2300"), **_at(_GNIELINSKI, "4000")},
+            {**_at_reynolds(_HAUSEN, "2300"), **_at_reynolds(_GNIELINSKI, "4000")},
             condition="min(Re_t - 2300, 4000 - Re_t)",
         ),
         _step(
             "Nu",
             "Nu_tur",
             "Gnielinski, Int. Chem. Eng. 16 (1976) 359",
-            _at(_GNIELINSKI, "Re_t"),
+            _at_reynolds(_GNIELINSKI, "Re_t"),
             condition="Re_t - 4000",
         ),
         _step("h_c", "Nu*k_c/D_h", "definition of the Nusselt number"),

@@ -94,7 +94,7 @@ def read(root: object, term: Term) -> float | None:
     """The number at the term's path, in its unit; None where there is none or it is not one finite number."""
     here: Any = root
     for name in term.path.split("."):
-        here = _at(here, int(name)) if name.isdigit() else getattr(here, name, None)
+        here = _item_at(here, int(name)) if name.isdigit() else getattr(here, name, None)
         if here is None:
             return None
     values = np.atleast_1d(np.asarray(here, dtype=np.float64)).ravel()
@@ -103,7 +103,7 @@ def read(root: object, term: Term) -> float | None:
     return float(values[0]) - (ZERO_CELSIUS if term.unit == "degC" else 0.0)
 
 
-def _at(here: Any, index: int) -> Any:
+def _item_at(here: Any, index: int) -> Any:
     """The number at a place of several; None where there are not so many."""
     return here[index] if index < len(here) else None
 

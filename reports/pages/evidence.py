@@ -68,14 +68,14 @@ def reasons_part(order: Order, _width: float) -> list[Flowable]:
     Of a vehicle that was brought or read, what its duties would do stands apart (:func:`duties_part`).
     """
     apart = stands_apart(order)
-    return _sentences(order, [r for r in _told(order) if not (apart and _of_a_duty(order, r))])
+    return _sentences(order, [r for r in _reasons_to_tell(order) if not (apart and _of_a_duty(order, r))])
 
 
 def duties_part(order: Order, _width: float) -> list[Flowable]:
     """Whether the system would hold its duties: what the class alone would do, never this vehicle's verdict."""
     if not stands_apart(order):
         return []
-    return _sentences(order, [r for r in _told(order) if _of_a_duty(order, r)])
+    return _sentences(order, [r for r in _reasons_to_tell(order) if _of_a_duty(order, r)])
 
 
 def stands_apart(order: Order) -> bool:
@@ -87,7 +87,7 @@ def _of_a_duty(order: Order, reason: Reason) -> bool:
     return reason.about in {duty.name for duty in order.check.duties}
 
 
-def _told(order: Order) -> list[Reason]:
+def _reasons_to_tell(order: Order) -> list[Reason]:
     """A sizing report says of each duty on its first page whether it holds; here that would only be said again. A
     customer whose system is short of something is told what weighs, and no notes."""
     customer = order.kind is ReportKind.CUSTOMER

@@ -58,10 +58,10 @@ def _of_duties(order: Order, width: float) -> list[Flowable]:
         return []
     limits = (LIMITS_ROW, [_limiting(duty) for duty in duties])
     first, *more = abreast(duties, [*shown, limits], width)
-    return [together([para(HEART_LEAD), first]), *map(_whole, more), para(AT_LIMIT, "small")]
+    return [together([para(HEART_LEAD), first]), *map(_unparted, more), para(AT_LIMIT, "small")]
 
 
-def _whole(table: Flowable) -> Flowable:
+def _unparted(table: Flowable) -> Flowable:
     """A table that is not parted."""
     return together([table])
 

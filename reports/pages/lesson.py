@@ -26,7 +26,9 @@ def lesson_page(order: Order, width: float) -> list[Flowable]:
         *([heading(LESSON_ASKED), para(asked, "quote")] if asked else []),
         heading(LESSON_ANSWER),
         boxed(
-            [para(text, "lead" if i == 0 else "body") for i, text in enumerate(_answer(order))], width, ink_of(check)
+            [para(text, "lead" if i == 0 else "body") for i, text in enumerate(_lesson_answer(order))],
+            width,
+            ink_of(check),
         ),
         *bullets([duty_sentence(duty, order.system) for duty in check.duties]),
         *_charts(order, width),
@@ -41,7 +43,7 @@ def _charts(order: Order, width: float) -> list[Flowable]:
     return figures_abreast([plot for plot in drawn if plot is not None], width)
 
 
-def _answer(order: Order) -> list[str]:
+def _lesson_answer(order: Order) -> list[str]:
     """Of a rig what its points say and what follows; else the verdict and why."""
     check = order.check
     if check.bench is not None:

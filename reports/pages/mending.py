@@ -77,11 +77,11 @@ def _row(option: Option, system: UnitSystem) -> tuple[str, ...]:
         option.side.value,
         quantity(option.coolant_out, "temperature", system),
         f"{more}{quantity(gain, 'temperature difference', system, 2)}",
-        _then(option),
+        _what_it_makes(option),
     )
 
 
-def _then(option: Option) -> str:
+def _what_it_makes(option: Option) -> str:
     said = page_texts.HOLDS_WITH_THE_MARGIN_WANTED if option.holds else "not enough alone"
     return f"{said}; spoils {', '.join(option.spoils)}" if option.spoils else said
 

@@ -56,7 +56,7 @@ def sizing_page(order: Order, width: float) -> list[Flowable]:
     said = [[duty.name, verdict_label(duty.verdict), _in_words(duty, order.system)] for duty in check.duties]
     return [
         *head_part(order, width),
-        *_asked(check.case),
+        *_what_was_asked(check.case),
         heading("Verdict"),
         boxed(_verdict(check, order.system), width, ink_of(check)),
         grid(HeadedTable(("Duty", "Verdict", "In words"), said, shares=(0.22, 0.14, 0.64)), width),
@@ -77,7 +77,7 @@ def _in_words(duty: DutyCheck, system: UnitSystem) -> str:
     return capital(said)
 
 
-def _asked(case: Case) -> list[Flowable]:
+def _what_was_asked(case: Case) -> list[Flowable]:
     complaint = (case.job.complaint or "").strip()
     return [heading("What was asked"), para(complaint, "quote")] if complaint else []
 

@@ -64,7 +64,7 @@ def sheet_page(problem: PosedProblem, symbols: SymbolSet, width: float) -> list[
         space(6),
         _numbers(problem, symbols, width),
         heading(words.WANTED),
-        *(_wanted(asked, symbols) for asked in problem.asked),
+        *(_wanted_line(asked, symbols) for asked in problem.asked),
         para(words.ROUNDING, "small"),
         subheading(words.ROOM),
         Tagged(RuledRoom(), "Figure", words.ROOM),
@@ -83,7 +83,7 @@ def _head(problem: PosedProblem) -> str:
     return f"{words.heading_of(problem, words.SHEET)}. {words.NAME} {problem.name or NO_NAME}"
 
 
-def _wanted(asked: AskedQuantity, symbols: SymbolSet) -> Flowable:
+def _wanted_line(asked: AskedQuantity, symbols: SymbolSet) -> Flowable:
     """What is wanted, with its symbol and unit."""
     unit = f" in {markup(pretty(asked.unit))}" if asked.unit else ""
     return rich(f"{markup(capital(asked.label))}, {symbol_markup(written(asked.symbol, symbols))}{unit}")

@@ -238,7 +238,7 @@ def _circuit(drawn: _Drawn, title: str, caption: str, beside: str) -> CircuitPlo
     unit = unit_for("temperature", drawn.system)
     ends = tuple(shown_one(T, "temperature", drawn.system) for T in (COLDEST, HOTTEST))
     return CircuitPlot(
-        Words(title, " ".join(captions), f"{title}. {_told(places)}"),
+        Words(title, " ".join(captions), f"{title}. {_spoken_places(places)}"),
         layout,
         tuple(_pipes(drawn, layout)),
         places,
@@ -251,7 +251,7 @@ def _circuit(drawn: _Drawn, title: str, caption: str, beside: str) -> CircuitPlo
     )
 
 
-def _told(places: tuple[PlaceWords, ...]) -> str:
+def _spoken_places(places: tuple[PlaceWords, ...]) -> str:
     """Every place with what stands there, for someone who cannot see it."""
     told = (
         f"{place.name}: {', '.join([*place.now, *place.healthy, *(mark.words for mark in place.marks)])}"

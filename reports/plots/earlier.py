@@ -67,7 +67,7 @@ def times_over_visits(visits: Sequence[EarlierVisit], system: UnitSystem) -> Cha
     if not swept:
         return None
     words = Words(TIMES_PICTURE, HISTORY_CAPTION, " ".join(history_lines(visits, system)))
-    return _whole(
+    return _ticks_at_records(
         line_chart(words, RUN, AxisQuantity(shared_texts.TIME_SINCE_THE_START, "time", zero=True), swept, system)
     )
 
@@ -82,10 +82,10 @@ def openings_over_visits(visits: Sequence[EarlierVisit], system: UnitSystem) -> 
     swept = [Swept("As fitted", at, middle, Tone.FIRST, Line.SOLID, Marker.DISC, low, high)]
     words = Words(OPENING_PICTURE, OPENING_CAPTION, " ".join(history_lines(visits, system)))
     passes = AxisQuantity(plot_texts.OF_WHAT_THE_OPEN_VALVE_PASSES, "fraction", zero=True)
-    return _whole(line_chart(words, RUN, passes, swept, system))
+    return _ticks_at_records(line_chart(words, RUN, passes, swept, system))
 
 
-def _whole(chart: Chart) -> Chart:
+def _ticks_at_records(chart: Chart) -> Chart:
     """With ticks at whole records alone: there is none between two."""
     ticks = tuple(tick for tick in chart.x.ticks if tick == round(tick))
     return replace(chart, x=replace(chart.x, ticks=ticks))

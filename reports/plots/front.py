@@ -30,7 +30,7 @@ def front_chart(found: LeastCore, system: UnitSystem) -> Chart | None:
         CORES_CAPTION,
         FRONT_TOLD.format(
             title=TITLE,
-            least=_told(found.least, system),
+            least=_spoken_least_core(found.least, system),
             many=len(ordered) - 1,
             largest=show(ordered[-1].volume, "volume", system),
         ),
@@ -59,5 +59,5 @@ def front_chart(found: LeastCore, system: UnitSystem) -> Chart | None:
     )
 
 
-def _told(least: CoreOption, system: UnitSystem) -> str:
+def _spoken_least_core(least: CoreOption, system: UnitSystem) -> str:
     return LEAST_CORE_TOLD.format(core=core_words(least.core, system), margin=difference(least.margin, system))

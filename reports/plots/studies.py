@@ -212,7 +212,7 @@ def options_picture(found: Sizing, system: UnitSystem) -> Rows:
     words = Words(
         plot_texts.WHAT_EACH_CHANGE_GAINS.format(name=found.name),
         GAIN_CAPTION + (plot_texts.BAR_THAT_PASSES_THE_LINE_HOLDS if marks else ""),
-        f"Gains: {_told(rows)}.",
+        f"Gains: {_spoken_rows(rows)}.",
     )
     return Rows(words, axis("Gain in margin", DIFFERENCE, system, values), tuple(rows), marks, _OPTIONS_KEY)
 
@@ -223,7 +223,7 @@ _OPTIONS_KEY = (
 )
 
 
-def _told(rows: Sequence[Row]) -> str:
+def _spoken_rows(rows: Sequence[Row]) -> str:
     """Rows of one bar each, for those who cannot see them."""
     return "; ".join(f"{row.label}: {row.spans[0].high_words or row.spans[0].low_words}" for row in rows)
 
@@ -252,7 +252,7 @@ def sensitivity_picture(found: Sensitivities, system: UnitSystem) -> Rows:
     words = Words(
         plot_texts.WHAT_THE_COOLANT_TEMPERATURE_HANGS_ON.format(name=found.name),
         SENSITIVITY_CAPTION,
-        f"{_told(rows)}.",
+        f"{_spoken_rows(rows)}.",
     )
     return Rows(words, axis(plot_texts.CHANGE_OF_THE_COOLANT_TEMPERATURE, DIFFERENCE, system, values), tuple(rows))
 
@@ -273,7 +273,7 @@ def flow_shares(found: Sensitivities, *, coolant: bool) -> Rows | None:
     words = Words(
         plot_texts.WHAT_HOLDS_THE_BACK.format(way=way, name=found.name),
         PRESSURE_CAPTION,
-        f"{_told(rows)}.",
+        f"{_spoken_rows(rows)}.",
     )
     return Rows(words, _SHARE_AXIS, rows)
 

@@ -69,17 +69,21 @@ def _healthy(duty: DutyCheck, system: UnitSystem) -> Iterator[Row]:
 
 
 def _dot(kelvin: float, tone: Tone, shape: Marker, system: UnitSystem) -> Dot:
-    return Dot(shown_one(kelvin, KIND, system), tone, _told(kelvin, system), shape)
+    return Dot(shown_one(kelvin, KIND, system), tone, _temperature_text(kelvin, system), shape)
 
 
 def _span(one: float, other: float, tone: Tone, system: UnitSystem) -> Span:
     low, high = sorted((float(one), float(other)))
     return Span(
-        shown_one(low, KIND, system), shown_one(high, KIND, system), tone, _told(low, system), _told(high, system)
+        shown_one(low, KIND, system),
+        shown_one(high, KIND, system),
+        tone,
+        _temperature_text(low, system),
+        _temperature_text(high, system),
     )
 
 
-def _told(kelvin: float, system: UnitSystem) -> str:
+def _temperature_text(kelvin: float, system: UnitSystem) -> str:
     return show(float(kelvin), KIND, system)
 
 

@@ -49,7 +49,7 @@ def warmup_chart(record: RecordStudy, system: UnitSystem) -> Chart:
     band, regulating = record.band, record.criterion.regulating if record.criterion is not None else None
     t, low, middle, high = band.time, band.low, band.middle, band.high
     swept = [Swept("a healthy vehicle", t, middle, Tone.VALVE, Line.DASHED, low=low, high=high)]
-    swept += [*_told(record), *_by_hand(record)]
+    swept += [*_measured_and_held_against(record), *_by_hand(record)]
     marks: tuple[Mark, ...] = (
         ()
         if regulating is None
@@ -75,7 +75,7 @@ def warmup_chart(record: RecordStudy, system: UnitSystem) -> Chart:
     )
 
 
-def _told(record: RecordStudy) -> Iterator[Swept]:
+def _measured_and_held_against(record: RecordStudy) -> Iterator[Swept]:
     """What was measured, and what it is held against besides the band."""
     if record.measured is None:
         yield Swept(
@@ -117,7 +117,7 @@ def _caption(record: RecordStudy) -> str:
 
 def _alternative(record: RecordStudy, system: UnitSystem) -> str:
     """The picture for someone who cannot see it: starts and ends."""
-    ends = ((s.name, s.y) for s in _told(record))
+    ends = ((s.name, s.y) for s in _measured_and_held_against(record))
     said = [
         f"{name}: {show(float(y[0]), 'temperature', system)} to {show(float(y[-1]), 'temperature', system)}"
         for name, y in ends

@@ -50,11 +50,11 @@ def asked(words: str) -> str:
 
 def _chunk(chunk: str) -> str:
     """What stands between two blanks: its words one by one, or all in one as a registration is kept."""
-    words = " AND ".join(_one(word) for word in _WORD.findall(chunk))
+    words = " AND ".join(_either_spelling(word) for word in _WORD.findall(chunk))
     return f'({words} OR "{squeezed(chunk)}"*)'
 
 
-def _one(word: str) -> str:
+def _either_spelling(word: str) -> str:
     either = dict.fromkeys((word, spelled_out(word)))
     return "(" + " OR ".join(f'"{spelling}"*' for spelling in either) + ")"
 

@@ -26,12 +26,12 @@ def words_of_case(text: CaseText) -> Iterator[str]:
     """What stands in a case, as typed and as it reads."""
     yield from (text.typed(path) for path in _TYPED)
     yield from (entry(path).input.options.get(text.typed(path), "") for path in _CHOSEN)
-    yield from _told(text)
+    yield from _signs_told(text)
     yield _fuel_of_class(text)
     yield from (str(code) for record in RECORDS for code in text.get(f"evidence.{record}.codes") or ())
 
 
-def _told(text: CaseText) -> Iterator[str]:
+def _signs_told(text: CaseText) -> Iterator[str]:
     """The signs that the customer tells, and the reason that they mean where nobody stated one."""
     found = text.get("job.told")
     told = {sign: so for sign, so in found.items() if sign in TOLD_SIGNS} if isinstance(found, dict) else {}

@@ -115,7 +115,7 @@ def _of_this_vehicle(found: Check, system: UnitSystem, said: Sequence[str]) -> l
     from engcalc.words.reasons import of_the_class, reasons
 
     own = [reason for reason in reasons(found, system) if not of_the_class(reason, found)]
-    return _told(own, found, said)
+    return _reasons_as_list(own, found, said)
 
 
 def _of_the_duties(found: Check, system: UnitSystem) -> list[str]:
@@ -134,7 +134,7 @@ def _of_the_duties(found: Check, system: UnitSystem) -> list[str]:
     duties = [said for duty in found.duties if (said := duty_sentence(duty, system)) not in capacity]
     own = [reason for reason in reasons(found, system) if of_the_class(reason, found)]
     lines = ["", *under, *duties]
-    lines += _told(own, found, lines)
+    lines += _reasons_as_list(own, found, lines)
     for duty in found.duties:
         coolers = cooler_sentences(duty, system)
         lines += ["", f"{duty.name}, {COOLERS.lower()}:", *(f"- {said}" for said in coolers)] if coolers else []
@@ -148,7 +148,7 @@ def _set_apart(lines: Sequence[str], head: str) -> list[str]:
     return [f"  {line}" if line and not line.startswith(head) else line for line in lines]
 
 
-def _told(found: Sequence[Reason], check: Check, said: Sequence[str]) -> list[str]:
+def _reasons_as_list(found: Sequence[Reason], check: Check, said: Sequence[str]) -> list[str]:
     """Reasons as a list, each sentence once; a warm-up has lines of its own elsewhere."""
     from engcalc.verdict import FindingCode
     from engcalc.words.gathering import gathered

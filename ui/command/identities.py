@@ -29,11 +29,11 @@ def identity_command(options: argparse.Namespace) -> Answer:
     if options.new_password:
         return _locked_anew(options.output)
     if options.name is None and options.credential is None:
-        return _shown(options.output)
-    return _made(options)
+        return _identity_shown(options.output)
+    return _identity_made(options)
 
 
-def _made(options: argparse.Namespace) -> Answer:
+def _identity_made(options: argparse.Namespace) -> Answer:
     from reports.identity import make_identity
 
     missing = [f"--{name}" for name in ("name", "credential") if getattr(options, name) is None]
@@ -63,7 +63,7 @@ def _brought(path: Path, module: Path) -> Answer:
     ]
 
 
-def _shown(path: Path) -> Answer:
+def _identity_shown(path: Path) -> Answer:
     from reports.identity import load_identity
 
     found = load_identity(path, password_for(path))

@@ -44,7 +44,7 @@ def issuer_command(options: argparse.Namespace) -> Answer:
 
     root = read_root(options.file)
     change_known(lambda store: store.with_issuer(root, now().date()))
-    return _taken(options.file, "names")
+    return _word_taken(options.file, "names")
 
 
 def clock_command(options: argparse.Namespace) -> Answer:
@@ -53,7 +53,7 @@ def clock_command(options: argparse.Namespace) -> Answer:
 
     root = read_root(options.file)
     change_known(lambda store: store.with_clock(root, now().date()))
-    return _taken(options.file, "times")
+    return _word_taken(options.file, "times")
 
 
 def forget_command(options: argparse.Namespace) -> Answer:
@@ -70,7 +70,7 @@ def forget_command(options: argparse.Namespace) -> Answer:
     return _as_json(change_known(without)), [f"Forgotten: {fingerprint}"]
 
 
-def _taken(file: Path, of_what: str) -> Answer:
+def _word_taken(file: Path, of_what: str) -> Answer:
     return _as_json(known_to_user()), [command_texts.ITS_WORD_ON_COUNTS_FROM_NOW_ON.format(file=file, of_what=of_what)]
 
 

@@ -66,7 +66,7 @@ def listen_command(options: argparse.Namespace) -> Answer:
         events = _events(options, ended.is_set)
         listening = Listening(events, recording, watch, tell, every=options.every, plans=plans)
         listening.run()
-    return _answer(options, listening, system)
+    return _whole_answer(options, listening, system)
 
 
 def _check(options: argparse.Namespace) -> None:
@@ -298,7 +298,7 @@ def judged_line(news: Judged, system: UnitSystem) -> str:
     return f"{clock(news.at)}  {shown}  {conclusion_label(news.conclusion)}; {odds_line(news.odds)}"
 
 
-def _answer(options: argparse.Namespace, listening: Listening, system: UnitSystem) -> Answer:
+def _whole_answer(options: argparse.Namespace, listening: Listening, system: UnitSystem) -> Answer:
     """What the record as a whole says, in the words of ``diagnose``, and how the reading went."""
     from engcalc.diagnosis.before_after import compare
     from engcalc.diagnosis.diagnosis import diagnose
@@ -346,10 +346,10 @@ def _answer(options: argparse.Namespace, listening: Listening, system: UnitSyste
     both = compare(WarmupStudy(case, whole.records))
     answer["before_after"] = None if both is None else before_after_json(both, system)
     proven = () if both is None else ("", *proof_sentences(both, system))
-    return answer, [*lines, *proven, "", *_said(whole, found, system)]
+    return answer, [*lines, *proven, "", *_lines_of_whole(whole, found, system)]
 
 
-def _said(whole: WholeCheck, found: Diagnosis, system: UnitSystem) -> list[str]:
+def _lines_of_whole(whole: WholeCheck, found: Diagnosis, system: UnitSystem) -> list[str]:
     """Conclusion and causes of the whole record, in the words of ``diagnose``."""
     from engcalc.words.answer import comes_before_odds, headline
     from engcalc.words.causes_told import diagnosis_lines

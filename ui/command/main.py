@@ -45,7 +45,7 @@ def main(arguments: Sequence[str]) -> int:
 
     first = next((a for a in arguments if not a.startswith("-")), None)
     if arguments and (first in SUBCOMMANDS or arguments[0] in ("-h", "--help", "--version")):
-        return _answer(make_parser().parse_args(arguments))
+        return _run_command(make_parser().parse_args(arguments))
     if len(arguments) > 1 or (arguments and arguments[0].startswith("-")):
         make_parser().error(command_texts.ONE_CASE_FILE.format(subcommands=", ".join(SUBCOMMANDS)))
     return _open_desktop(arguments)
@@ -70,7 +70,7 @@ def _open_desktop(arguments: Sequence[str]) -> int:
     return app.run(list(arguments))
 
 
-def _answer(options: argparse.Namespace) -> int:
+def _run_command(options: argparse.Namespace) -> int:
     from engcalc.errors import HeatdocketError, InputError, NoSolutionError
     from engcalc.words.foreign import visible_lines
 
@@ -80,22 +80,24 @@ def _answer(options: argparse.Namespace) -> int:
     except InputError as error:
         faults = [{"path": f.path, "given": f.given, "wanted": f.wanted} for f in error.faults]
         words = [str(fault) for fault in error.faults]
-        return _tell(options, {"status": "input at fault", "faults": faults}, words, INPUT_AT_FAULT, sys.stderr)
+        return _print_answer(options, {"status": "input at fault", "faults": faults}, words, INPUT_AT_FAULT, sys.stderr)
     except NoSolutionError as error:
         found = {"status": "no solution", "reason": str(error), **error.answer}
-        return _tell(options, found, str(error).split("\n"), NO_SOLUTION, sys.stderr)
+        return _print_answer(options, found, str(error).split("\n"), NO_SOLUTION, sys.stderr)
     except HeatdocketError as error:
         found = {"status": "input at fault", "faults": [{"path": "", "given": "", "wanted": str(error)}]}
-        return _tell(options, found, [str(error)], INPUT_AT_FAULT, sys.stderr)
+        return _print_answer(options, found, [str(error)], INPUT_AT_FAULT, sys.stderr)
     except Exception:  # the last line of defence: whatever is left is a defect of ours, told as such with its trace
         print(visible_lines(traceback.format_exc()), file=sys.stderr)
         print(command_texts.THIS_IS_A_DEFECT_OF_HEATDOCKET, file=sys.stderr)
         return DEFECT
     code = found.get("exit_code")
-    return _tell(options, found, lines, code if isinstance(code, int) else RESULT, sys.stdout)
+    return _print_answer(options, found, lines, code if isinstance(code, int) else RESULT, sys.stdout)
 
 
-def _tell(options: argparse.Namespace, found: JsonObject, lines: Sequence[str], code: int, stream: TextIO) -> int:
+def _print_answer(
+    options: argparse.Namespace, found: JsonObject, lines: Sequence[str], code: int, stream: TextIO
+) -> int:
     """Print the answer. No sign that others chose moves the cursor or begins a line: each is shown by its number."""
     from engcalc.words.foreign import visible, visible_lines
 

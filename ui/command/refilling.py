@@ -33,7 +33,7 @@ def refill_json(found: RefillCheck, system: UnitSystem) -> JsonObject:
     stands, to_fill, reading = found.protection, found.refill, found.reading
     return {
         "base": found.base.value,
-        "concentration": _one(found.fraction),
+        "concentration": _first_number(found.fraction),
         "freezing_degC": _celsius(stands.freezing),
         "boiling_degC": _celsius(stands.boiling),
         "boiling_without_cap_degC": _celsius(stands.boiling_open),
@@ -43,8 +43,8 @@ def refill_json(found: RefillCheck, system: UnitSystem) -> JsonObject:
         if reading is None
         else {
             "scale": found.scale.value,
-            "as_read": _one(reading.as_read),
-            "concentration": _one(reading.fraction),
+            "as_read": _first_number(reading.as_read),
+            "concentration": _first_number(reading.fraction),
             "uncertainty": reading.uncertainty,
             "off_scale": bool(reading.outside[0]),
         },
@@ -52,22 +52,22 @@ def refill_json(found: RefillCheck, system: UnitSystem) -> JsonObject:
         if found.offered is None
         else {"freezing_degC": _celsius(found.offered.freezing), "scale": found.offered.scale.value},
         "opened": found.joint.value,
-        "drain_to_open_m3": _one(found.opening[0]),
-        "drain_to_open_uncertainty_m3": _one(found.opening[1]),
-        "target": _one(found.target),
+        "drain_to_open_m3": _first_number(found.opening[0]),
+        "drain_to_open_uncertainty_m3": _first_number(found.opening[1]),
+        "target": _first_number(found.target),
         "refill": None
         if to_fill is None
         else {
-            "drain_m3": _one(to_fill.drain),
-            "product_m3": _one(to_fill.product),
-            "water_m3": _one(to_fill.water),
-            "reached": _one(to_fill.reached),
+            "drain_m3": _first_number(to_fill.drain),
+            "product_m3": _first_number(to_fill.product),
+            "water_m3": _first_number(to_fill.water),
+            "reached": _first_number(to_fill.reached),
             "possible": bool(to_fill.possible[0]),
         },
-        "growth_m3": _one(found.growth),
-        "air_released_m3": _one(found.released),
-        "not_gone_in_again_m3": _one(found.missing),
-        "air_by_pressure_m3": _one(found.pressed),
+        "growth_m3": _first_number(found.growth),
+        "air_released_m3": _first_number(found.released),
+        "not_gone_in_again_m3": _first_number(found.missing),
+        "air_by_pressure_m3": _first_number(found.pressed),
         "makers_data": MAKERS_FIRST,
         "sentences": {k: list(v) for k, v in refill_parts(found, system).items()},
         "steps": [
@@ -77,7 +77,7 @@ def refill_json(found: RefillCheck, system: UnitSystem) -> JsonObject:
     }
 
 
-def _one(values: Array | None) -> float | None:
+def _first_number(values: Array | None) -> float | None:
     from ui.command.as_json import number
 
     return None if values is None else number(float(values[0]))

@@ -122,12 +122,12 @@ def record_json(record: RecordStudy, system: UnitSystem) -> JsonObject:
         "status": "boils" if record.settled.end.value == "boiled" else "ran to its end",
         "boils_s": number(float(record.nominal.boiled[0])),
         "boiling_degC": celsius(float(record.nominal.boiling[0])),
-        "time_to_s": _times({T: float(record.nominal.time_to(T)[0]) for T in _asked()}),
+        "time_to_s": _times({T: float(record.nominal.time_to(T)[0]) for T in _times_asked()}),
         "settled_degC": celsius(record.settled.temperature),
         "settled": _settled(record.settled),
         "healthy": {
             "sensor_degC": _celsius(record.healthy.sensor[:, 0]),
-            "time_to_s": _times({T: float(record.healthy.time_to(T)[0]) for T in _asked()}),
+            "time_to_s": _times({T: float(record.healthy.time_to(T)[0]) for T in _times_asked()}),
             "settled_degC": celsius(record.healthy_settled.temperature),
         },
         "band": _band(record.band),
@@ -156,7 +156,7 @@ def record_json(record: RecordStudy, system: UnitSystem) -> JsonObject:
     }
 
 
-def _asked() -> tuple[float, ...]:
+def _times_asked() -> tuple[float, ...]:
     from engcalc.vehicle.warmup_study import TIMES_TO
 
     return TIMES_TO
@@ -167,7 +167,7 @@ def _times(times: Mapping[float, float | None]) -> dict[str, float | None]:
     from engcalc.units import ZERO_CELSIUS
     from ui.command.as_json import number
 
-    return {f"{T - ZERO_CELSIUS:.0f}": number(times[T]) for T in _asked()}
+    return {f"{T - ZERO_CELSIUS:.0f}": number(times[T]) for T in _times_asked()}
 
 
 def _celsius(series: Array) -> list[float]:

@@ -23,7 +23,7 @@ def worksheet_command(options: argparse.Namespace) -> Answer:
         return _marked(order, options)
     if options.output is not None:
         return _written(order, options)
-    return _shown(order)
+    return _sheet_answer(order)
 
 
 def _topics() -> Answer:
@@ -54,7 +54,7 @@ def _topic(key: str | None) -> Topic:
     return found
 
 
-def _shown(order: ClassOrder) -> Answer:
+def _sheet_answer(order: ClassOrder) -> Answer:
     from engcalc.classroom.as_data import key_data, sheet_data
     from engcalc.words.classroom_words import key_lines, sheet_lines
 

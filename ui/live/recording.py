@@ -127,10 +127,10 @@ def _told_lines(told: VehicleTold) -> Iterator[str]:
     yield f"Pending codes: {' '.join(told.pending) or 'none'}"
     if told.frozen:
         yield live_texts.FREEZE_FRAME_OF.format(frozen_by=told.frozen_by) + "; ".join(
-            f"{SPELLINGS[c].label} {_shown(c, x)}" for c, x in told.frozen.items()
+            f"{SPELLINGS[c].label} {_value_and_unit(c, x)}" for c, x in told.frozen.items()
         )
 
 
-def _shown(channel: Channel, value: float) -> str:
+def _value_and_unit(channel: Channel, value: float) -> str:
     cells = sample_cells(Sample(0.0, channel, value))
     return f"{cells[2]} {cells[3]}".strip()

@@ -67,7 +67,7 @@ CROSS = "1 - exp(NTU**0.22/C_r*(exp(-C_r*NTU**0.78) - 1))"
 MIN_MIXED = "1 - exp(-(1 - exp(-C_r*NTU))/C_r)"
 
 
-def _of(arrangement: Arrangement) -> Callable[[SiValues], SiValues]:
+def _engine_numbers(arrangement: Arrangement) -> Callable[[SiValues], SiValues]:
     """The engine's numbers for an arrangement."""
 
     def engine(si: SiValues) -> SiValues:
@@ -87,7 +87,7 @@ def _effectiveness(formula: str, source: str, valid: str) -> SolutionLine:
     return SolutionLine("eps", "effectiveness", "number", formula, source, valid)
 
 
-def _other(key: str, told: str, formula: str) -> Slip:
+def _slip_in_effectiveness(key: str, told: str, formula: str) -> Slip:
     return Slip(key, told, {"eps": formula})
 
 
@@ -111,10 +111,12 @@ COUNTERFLOW = Topic(
         SWAPPED,
         WRONG_MOST,
         WRONG_NTU,
-        _other("formula of parallel flow", "The formula of parallel flow was used for counterflow.", PARALLEL),
+        _slip_in_effectiveness(
+            "formula of parallel flow", "The formula of parallel flow was used for counterflow.", PARALLEL
+        ),
     ),
     conditions=SENSIBLE,
-    engine=_of(Arrangement.COUNTERFLOW),
+    engine=_engine_numbers(Arrangement.COUNTERFLOW),
 )
 
 PARALLEL_FLOW = Topic(
@@ -130,10 +132,12 @@ PARALLEL_FLOW = Topic(
         SWAPPED,
         WRONG_MOST,
         WRONG_NTU,
-        _other("formula of counterflow", "The formula of counterflow was used for parallel flow.", COUNTER),
+        _slip_in_effectiveness(
+            "formula of counterflow", "The formula of counterflow was used for parallel flow.", COUNTER
+        ),
     ),
     conditions=SENSIBLE,
-    engine=_of(Arrangement.PARALLEL),
+    engine=_engine_numbers(Arrangement.PARALLEL),
 )
 
 _RADIATOR = (
@@ -167,10 +171,14 @@ CROSSFLOW = Topic(
         SWAPPED,
         WRONG_MOST,
         WRONG_NTU,
-        _other("formula of parallel flow", "The formula of parallel flow was used for crossflow.", PARALLEL),
+        _slip_in_effectiveness(
+            "formula of parallel flow", "The formula of parallel flow was used for crossflow.", PARALLEL
+        ),
     ),
     conditions=SENSIBLE,
-    engine=lambda si: {s: v for s, v in _of(Arrangement.BOTH_UNMIXED_APPROXIMATION)(si).items() if s != "T_c_out"},
+    engine=lambda si: {
+        s: v for s, v in _engine_numbers(Arrangement.BOTH_UNMIXED_APPROXIMATION)(si).items() if s != "T_c_out"
+    },
 )
 
 ONE_MIXED = Topic(
@@ -192,10 +200,10 @@ ONE_MIXED = Topic(
         SWAPPED,
         WRONG_MOST,
         WRONG_NTU,
-        _other("formula of counterflow", "The formula of counterflow was used for crossflow.", COUNTER),
+        _slip_in_effectiveness("formula of counterflow", "The formula of counterflow was used for crossflow.", COUNTER),
     ),
     conditions=(*SENSIBLE, "C_h - C_c"),
-    engine=_of(Arrangement.AIR_MIXED),
+    engine=_engine_numbers(Arrangement.AIR_MIXED),
 )
 
 _ROOT = SolutionLine("Gamma", "abbreviation", "number", "sqrt(1 + C_r**2)", DEFINITION)
@@ -214,7 +222,7 @@ SHELL_AND_TUBE = Topic(
         SWAPPED,
         WRONG_MOST,
         WRONG_NTU,
-        _other("formula of parallel flow", "The formula of parallel flow was used.", PARALLEL),
+        _slip_in_effectiveness("formula of parallel flow", "The formula of parallel flow was used.", PARALLEL),
     ),
     conditions=SENSIBLE,
     engine=lambda si: {"eps": shell_effectiveness(si["NTU"], si["C_r"])},

@@ -95,7 +95,7 @@ def _answered(
     asked = tuple(number for number in PROBLEM_NUMBERS if number not in known)
     try:
         numbers, rounds = _rounds(setup, known, volumes)
-        return _answer(setup, (path, name, asked), numbers, rounds, volumes)
+        return _problem_answer(setup, (path, name, asked), numbers, rounds, volumes)
     except _Unsolved as why:
         status = why.status
     except RangeError:
@@ -122,10 +122,10 @@ def _rounds(
         mean, cp = {}, {}
         for side, state in (("hot", setup.hot), ("cold", setup.cold)):
             mean[side] = 0.5 * (guess[f"{side}_in"] + guess[f"{side}_out"])
-            cp[side] = float(state(_one(mean[side])).cp[0])
+            cp[side] = float(state(_as_member(mean[side])).cp[0])
             flow = f"{side}_flow"
             if flow in known:
-                at_inlet = float(state(_one(guess[f"{side}_in"])).rho[0])
+                at_inlet = float(state(_as_member(guess[f"{side}_in"])).rho[0])
                 mass_flow = known[flow] * (at_inlet if flow in volumes else 1.0)
                 numbers[side] = mass_flow * cp[side]
         found = _by_laws(setup, numbers)
@@ -139,7 +139,7 @@ def _rounds(
     raise _Unsolved(ProblemStatus.UNSETTLED)
 
 
-def _one(value: float) -> Array:
+def _as_member(value: float) -> Array:
     return np.array([value])
 
 
@@ -176,7 +176,7 @@ def _by_laws(setup: BenchSetup, given: Mapping[str, float]) -> dict[str, float]:
         raise _Unsolved(ProblemStatus.IMPOSSIBLE)
     if "conductance" not in found:
         eps = found["heat"] / (min(found["hot"], found["cold"]) * (found["hot_in"] - found["cold_in"]))
-        size = setup.size(_one(eps), _one(found["hot"]), _one(found["cold"]))
+        size = setup.size(_as_member(eps), _as_member(found["hot"]), _as_member(found["cold"]))
         if not bool(size.possible[0]):
             raise _Unsolved(ProblemStatus.IMPOSSIBLE)
         found["conductance"] = float(size.NTU[0]) * min(found["hot"], found["cold"])
@@ -191,7 +191,7 @@ def _both_rates(setup: BenchSetup, found: Mapping[str, float]) -> dict[str, floa
         raise _Unsolved(ProblemStatus.IMPOSSIBLE)
     hot, cold = 1.0 / falls, 1.0 / rises  # for a heat of 1 W
     eps = max(falls, rises) / (found["hot_in"] - found["cold_in"])
-    size = setup.size(_one(eps), _one(hot), _one(cold))
+    size = setup.size(_as_member(eps), _as_member(hot), _as_member(cold))
     if not bool(size.possible[0]):
         raise _Unsolved(ProblemStatus.IMPOSSIBLE)
     heat = found["conductance"] / (float(size.NTU[0]) * min(hot, cold))
@@ -227,7 +227,7 @@ def _balanced(found: dict[str, float]) -> dict[str, float]:
 
 def _transfer(setup: BenchSetup, found: Mapping[str, float]) -> dict[str, float]:
     """Rates, and the heat per kelvin of inlet difference that an exchanger of this conductance passes on [W/K]."""
-    rates = {name: _one(found[name]) for name in ("hot", "cold")}
+    rates = {name: _as_member(found[name]) for name in ("hot", "cold")}
     return {name: float(value[0]) for name, value in _transfers(setup, {**found, **rates}).items()}
 
 
@@ -331,7 +331,7 @@ def _closer(f: Callable[[Array], Array], low: float, high: float) -> float:
 # ---- what lies between -----------------------------------------------------------------------------------------------
 
 
-def _answer(
+def _problem_answer(
     setup: BenchSetup,
     of: tuple[str, str, tuple[str, ...]],
     numbers: Mapping[str, float],
@@ -339,7 +339,7 @@ def _answer(
     volumes: Set[str],
 ) -> ProblemAnswer:
     path, name, asked = of
-    x = {key: _one(numbers[key]) for key in MEASURED}
+    x = {key: _as_member(numbers[key]) for key in MEASURED}
     for flow, inlet, state in (("hot_flow", "hot_in", setup.hot), ("cold_flow", "cold_in", setup.cold)):
         if flow in volumes:
             x[flow] = x[flow] / state(x[inlet]).rho

@@ -5,6 +5,7 @@ Sources stand beside the numbers; "from memory" and "common practice, no source"
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -136,6 +137,16 @@ def test_more_than_the_fuel_holds_is_cut_and_said() -> None:
     assert not engine.efficiency_possible.any()
 
 
+@pytest.mark.parametrize(("over", "possible"), [(1.001, False), (0.999, True)])
+def test_the_bound_is_all_of_the_fuel(over: float, possible: bool) -> None:
+    """At 55 % the friction at which work and friction together take all that the fuel holds, a thousandth beside."""
+    fuel = 85e3 / 0.55
+    at_1_5_bar = indicated() * 85e3 / 0.29 - 85e3
+    bar = 1.5 * (fuel * over - 85e3) / at_1_5_bar
+    engine, _ = made(engine={"friction_mep": f"{bar:.6f} bar", "brake_thermal_efficiency": "55 %"})
+    assert bool(engine.efficiency_possible[0]) is possible
+
+
 def test_heat_follows_a_power_law_through_idle_and_the_rated_point() -> None:
     engine, conditions = made(engine={"coolant_share_idle": "45 %", "coolant_share_rated": "27 %"})
     idle, rated = float(engine.fuel_idle[0]), 85e3 / 0.29
@@ -152,6 +163,24 @@ def test_heat_follows_a_power_law_through_idle_and_the_rated_point() -> None:
 def test_the_exponent_has_a_least_of_5_hundredths() -> None:
     engine, _ = made(engine={"coolant_share_idle": "90 %", "coolant_share_rated": "2 %", "friction_mep": "4 bar"})
     assert engine.heat_exponent == pytest.approx([0.05])
+
+
+def test_an_engine_whose_idle_takes_its_rated_fuel_has_one_share_throughout() -> None:
+    engine, _ = made(
+        engine={"rated_power": "1 kW", "rated_speed": "760 rpm", "friction_mep": "4 bar", "coolant_share_idle": "45 %"}
+    )
+    assert engine.fuel_idle[0] > 0.91 * engine.fuel_rated[0]
+    assert engine.heat_exponent.tolist() == [1.0]
+
+
+@pytest.mark.parametrize(("left", "impossible"), [(0.98, True), (1.02, False)])
+def test_shares_are_impossible_where_they_ask_for_more_than_is_left(left: float, impossible: bool) -> None:
+    """At the rated fuel of 85 kW over 29 %, of which 27 % go into the metal: brake power leaves as much, or nearly."""
+    engine, conditions = made({"engine_speed": "3000 rpm"}, engine={"coolant_share_rated": "27 %"})
+    fuel = 85e3 / 0.29
+    given = conditions.replace(brake_power=np.full(1, fuel * (1.0 - 0.27 * left)))
+    load = replace(engine_load(engine, given), brake_power=given.brake_power, fuel_flow=fuel / engine.heating_value)
+    assert bool(engine_heat(engine, load, WARM).balance_impossible[0]) is impossible
 
 
 def test_four_per_cent_of_the_fuel_are_unburnt_or_radiated_and_half_of_what_is_left_at_most() -> None:
@@ -322,6 +351,8 @@ def test_only_an_unloaded_vehicle_at_rest_idles() -> None:
     assert not rolls.idles.any(), "it rolls"
     stated = engine_load(engine, conditions.replace(engine_speed=np.full(1, 12.5)))
     assert not stated.idles.any()
+    asked = conditions.replace(brake_power=1.02 * engine.accessories.base)
+    assert not engine_load(engine, asked).idles.any(), "it works at rest, if little"
 
 
 def test_measured_fuel_makes_what_the_willans_line_gives_and_never_less_than_nothing() -> None:

@@ -243,7 +243,7 @@ def looked(rates: dict[Hypothesis, float], monkeypatch: pytest.MonkeyPatch, roun
     """After the first look, of readings that leave few of a prior's draws in play."""
     monkeypatch.setattr(sampler_module, "likelihood_of", lambda _evidence, _hypothesis: LinearLikelihood(2, 0.5))
     found = Sampler(problem(), Observed((), (), ()), rates, 3, Effort(round=round_), runner=simulate)
-    found._look()
+    found._first_look()
     return found
 
 
@@ -362,7 +362,7 @@ def test_draws_that_all_lie_far_out_call_for_a_fit(
     for far_out in (np.inf, FAR_OUT):
         monkeypatch.setattr(sampler_module, "FAR_OUT", far_out)
         found = Sampler(problem(), Observed((), (), ()), linear, 1, Effort(), runner=simulate)
-        found._look()
+        found._first_look()
         plain[far_out] = [d.plain for d in found.own]
     far, *others = [d.log_likelihood.max() for d in found.own]
     assert far < max(others) - FAR_OUT

@@ -157,7 +157,7 @@ def test_rows_that_say_nothing_are_left_out(subject_from: Any, moment: datetime,
     assert "What we measured and saw" not in " ".join(text)
 
 
-def test_readings_stand_beside_what_a_sound_vehicle_shows(report: Reports, page_texts: Texts, example: Any) -> None:
+def test_readings_stand_beside_what_a_healthy_vehicle_shows(report: Reports, page_texts: Texts, example: Any) -> None:
     text = " ".join(page_texts(report("repaired", ReportKind.CUSTOMER)))
     check = example("repaired").check
     reading = next(r for r in (*check.history, *check.readings) if r.as_read == pytest.approx(273.15 + 38.5))
@@ -226,6 +226,8 @@ def test_no_letter_lies_outside_the_frame(name: str, kind: ReportKind, system: U
     letters = 0
     for page in document:
         width, height = page.get_size()
+        footer = page.get_textpage().get_text_bounded(width - MARGIN - 3.0, MARGIN - 2.0, width, MARGIN + 8.0)
+        assert footer.strip(), "the number of pages ends at the margin"
         text = page.get_textpage()
         for i in range(text.count_chars()):
             left, bottom, right, top = text.get_charbox(i)
