@@ -123,7 +123,7 @@ def working_pages(
     order = replace(order, cancelled=cancelled)
     page_size = PAGE_SIZES[system]
     width = frame_width(page_size)
-    story = _parts([section for section in SECTIONS if section.key in WORKING_KEYS], order, width)
+    story = _flowables_of([section for section in SECTIONS if section.key in WORKING_KEYS], order, width)
     return compose(story, _running(order, page_size)) if story else None
 
 
@@ -181,14 +181,14 @@ def _rested_on(case_text: CaseText, options: Options) -> tuple[RestsOn, ...]:
 def _story(order: Order, boxes: SignatureBoxes, page_size: tuple[float, float]) -> list[Flowable]:
     """Everything that stands on the pages. A customer signs on page two, before the annex; the others at the end."""
     width = frame_width(page_size)
-    sections = _parts(sections_of(order.kind, order.annex), order, width)
+    sections = _flowables_of(sections_of(order.kind, order.annex), order, width)
     if order.kind is not ReportKind.CUSTOMER:
         return [*sections, *signature_part(of_order(order), boxes, width)]
     annex = [new_page(), title(ANNEX), *sections] if sections else []
     return [*customer_pages(order, boxes, width, frame_height(page_size)), *annex]
 
 
-def _parts(sections: Sequence[ReportSection], order: Order, width: float) -> list[Flowable]:
+def _flowables_of(sections: Sequence[ReportSection], order: Order, width: float) -> list[Flowable]:
     """What stands in some sections."""
     found: list[Flowable] = []
     for section in sections:

@@ -26,7 +26,7 @@ def test_it_is_given_up_between_two_sections(example: Any, moment: datetime) -> 
 
     with pytest.raises(Cancelled):
         build(one.check, one.text, ReportKind.CUSTOMER, moment, FULL, cancelled=cancelled)
-    assert asked == ["_parts"] * 3
+    assert asked == ["_flowables_of"] * 3
 
 
 @pytest.mark.parametrize("study", ["duty_spread", "size", "sensitivity"])
