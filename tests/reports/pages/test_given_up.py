@@ -11,7 +11,9 @@ import pytest
 from engcalc.errors import Cancelled
 from engcalc.units import UnitSystem
 from reports.build import Options, build, export_report, working_pages
-from reports.kinds import Annex, ReportKind
+from reports.kinds import Annex, Order, ReportKind
+from reports.pages.mending import options_part, sensitivity_part
+from reports.pages.spread import spread_tables
 
 pytestmark = pytest.mark.fresh  # a study that is known already asks nobody
 FULL = Options(annex=Annex.FULL)
@@ -29,17 +31,12 @@ def test_it_is_given_up_between_two_sections(example: Any, moment: datetime) -> 
     assert asked == ["_flowables_of"] * 3
 
 
-@pytest.mark.parametrize("study", ["duty_spread", "size", "sensitivity"])
-def test_its_studies_are_stopped_with_it(study: str, example: Any, moment: datetime) -> None:
-    one, within = example("tow-and-track"), []
-
-    def cancelled() -> bool:
-        within.append(study in {frame.function for frame in inspect.stack(0)})
-        return within[-1]
-
+@pytest.mark.parametrize("part", [spread_tables, options_part, sensitivity_part])
+def test_its_studies_are_stopped_with_it(part: Any, example: Any, moment: datetime) -> None:
+    check = example("tow-and-track").check
+    order = Order(check, ReportKind.SIZING, moment, UnitSystem.SI, False, None, None, "test", cancelled=lambda: True)
     with pytest.raises(Cancelled):
-        build(one.check, one.text, ReportKind.SIZING, moment, FULL, cancelled=cancelled)
-    assert within[-1]
+        part(order, 400.0)
 
 
 def test_no_page_is_composed_of_what_nobody_waits_for(example: Any, moment: datetime) -> None:
