@@ -44,7 +44,7 @@ QUESTIONS = (  # where each stands; those that others are made of first
 )
 CALLBACKS = ("progress", "early", "cancelled", "runner", "earlier")  # the way to an answer, which does not change it
 ENOUGH = 400  # answers of one question in memory
-SHORT = 1_500_000  # bytes; a quick question of more is of thousands of drawn vehicles, which are asked once
+SHORT = 400_000  # bytes; a quick question of more is of hundreds of drawn vehicles, which are asked once
 PLACES = ("case", "check.case")  # where an answer holds its case
 FRESH = {"now": True}  # True: nothing is kept or taken
 CONSTANTS: dict[int, dict[tuple[str, str], Any]] = {}  # by who patched them: module and name, with the value
