@@ -7,6 +7,7 @@ the case, signs where an identity is at hand, and writes the file whole or not a
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -22,6 +23,7 @@ from engcalc.errors import InputError, InputFault
 from engcalc.studies.candidates import Comparison, bare
 from engcalc.studies.checked import Check
 from engcalc.studies.least_core import LeastCore
+from engcalc.studies.members import Stop
 from engcalc.units import UnitSystem
 from engcalc.words.paper_words import ANNEX
 from engcalc.words.texts import report_texts
@@ -34,7 +36,7 @@ from reports.layout import PAGE_SIZES, RunningLines, compose, frame_height, fram
 from reports.letterhead import Letterhead, of_job
 from reports.pages.customer import customer_pages
 from reports.pages.signature import SignatureBoxes, of_order, signature_part
-from reports.sections import SECTIONS, WORKING_KEYS, sections_of
+from reports.sections import SECTIONS, WORKING_KEYS, ReportSection, sections_of
 from reports.signing import SUBJECT, PageBox, Particulars, Stamp, attach_case, attach_files, sign_report, write_signed
 from reports.texts import cut
 
@@ -92,30 +94,36 @@ def build(
     *,
     final: bool = False,
     signer: Identity | None = None,
+    cancelled: Stop = None,
 ) -> BuiltReport:
     """The pages, with the places of the signatures and the report's number; neither attachment nor signature.
 
-    DRAFT stands on each page unless ``final``. ``now`` carries its time zone (InputError else).
+    DRAFT stands on each page unless ``final``. ``now`` carries its time zone (InputError else). Where ``cancelled``
+    comes true, Cancelled is raised.
     """
-    order = _order(check, case_text, kind, now, options, final=final, signer=signer)
+    order = replace(_order(check, case_text, kind, now, options, final=final, signer=signer), cancelled=cancelled)
     page_size = PAGE_SIZES[options.system]
     boxes = SignatureBoxes(frame_width(page_size))
-    pdf = compose(_story(order, boxes, page_size), _running(order, page_size))
+    story = _story(order, boxes, page_size)
+    order.go_on()
+    pdf = compose(story, _running(order, page_size))
     if boxes.author is None or boxes.reviewer is None:
         raise AssertionError("the signature page was not drawn")
     return BuiltReport(pdf, boxes.author, boxes.reviewer, order.report_id)
 
 
-def working_pages(check: Check, case_text: CaseText, now: datetime, system: UnitSystem) -> bytes | None:
+def working_pages(
+    check: Check, case_text: CaseText, now: datetime, system: UnitSystem, cancelled: Stop = None
+) -> bytes | None:
     """The working alone, of measured points and of the duty that decides, to be read on the screen; None without any.
 
-    ``now`` carries its time zone (InputError else).
+    ``now`` carries its time zone (InputError else). Where ``cancelled`` comes true, Cancelled is raised.
     """
     order = _order(check, case_text, ReportKind.LESSON, now, Options(system), final=True, signer=None)
+    order = replace(order, cancelled=cancelled)
     page_size = PAGE_SIZES[system]
     width = frame_width(page_size)
-    sections = (section for section in SECTIONS if section.key in WORKING_KEYS)
-    story = [part for section in sections for part in section.parts(order, width)]
+    story = _flowables_of([section for section in SECTIONS if section.key in WORKING_KEYS], order, width)
     return compose(story, _running(order, page_size)) if story else None
 
 
@@ -173,11 +181,20 @@ def _rested_on(case_text: CaseText, options: Options) -> tuple[RestsOn, ...]:
 def _story(order: Order, boxes: SignatureBoxes, page_size: tuple[float, float]) -> list[Flowable]:
     """Everything that stands on the pages. A customer signs on page two, before the annex; the others at the end."""
     width = frame_width(page_size)
-    sections = [part for section in sections_of(order.kind, order.annex) for part in section.parts(order, width)]
+    sections = _flowables_of(sections_of(order.kind, order.annex), order, width)
     if order.kind is not ReportKind.CUSTOMER:
         return [*sections, *signature_part(of_order(order), boxes, width)]
     annex = [new_page(), title(ANNEX), *sections] if sections else []
     return [*customer_pages(order, boxes, width, frame_height(page_size)), *annex]
+
+
+def _flowables_of(sections: Sequence[ReportSection], order: Order, width: float) -> list[Flowable]:
+    """What stands in some sections."""
+    found: list[Flowable] = []
+    for section in sections:
+        order.go_on()
+        found += section.parts(order, width)
+    return found
 
 
 def export_report(
@@ -189,17 +206,19 @@ def export_report(
     now: datetime,
     identity: Identity | None = None,
     options: Options = Options(),
+    cancelled: Stop = None,
 ) -> ExportedReport:
     """Build, attach the case, sign (without an identity: a DRAFT) and write.
 
-    Raises InputError when the identity cannot sign at ``now``, FileFault when the place cannot be written to; what
-    stood at ``path`` before is then untouched.
+    Raises Cancelled where ``cancelled`` comes true while it is built, InputError when the identity cannot sign at
+    ``now``, FileFault when the place cannot be written to; what stood at ``path`` before is then untouched.
     """
     to_attach, files = (
         (anonymous(case_text), ()) if options.anonymised else carried_with(case_text, options.files_folder)
     )
     attached = case_bytes(to_attach)
-    built = build(check, case_text, kind, now, options, final=identity is not None, signer=identity)
+    final = identity is not None
+    built = build(check, case_text, kind, now, options, final=final, signer=identity, cancelled=cancelled)
     pdf = attach_files(attach_case(built.pdf, attached), files)
     if identity is not None:
         credential = "" if options.anonymised else check.case.job.credential or ""

@@ -11,13 +11,16 @@ from pathlib import Path
 from engcalc.case.case import Case
 from engcalc.diagnosis.before_after import BeforeAfter
 from engcalc.diagnosis.diagnosis import Diagnosis
+from engcalc.errors import Cancelled
 from engcalc.studies.candidates import Comparison
 from engcalc.studies.checked import Check
 from engcalc.studies.least_core import LeastCore
+from engcalc.studies.members import Stop
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import WarmupStudy
 from engcalc.words.class_symbols import Write, as_it_is, class_writes
 from engcalc.words.paper_words import CUSTOMER_TITLE, LESSON_TITLE, SIZING_TITLE
+from engcalc.words.texts import report_texts
 from reports.identity import Identity
 from reports.letterhead import Letterhead
 
@@ -89,7 +92,7 @@ class Order:
     every page. ``records`` are the warm-ups, where the case has any; ``diagnosis`` the causes, where they were asked
     for; ``least_core`` the least core, where the case states a room for one; ``candidates`` the parts side by side,
     where it names tables of parts. ``files`` are the logs and tables that the report carries. ``letterhead`` heads the
-    customer's page; None where nobody named a shop.
+    customer's page; None where nobody named a shop. ``cancelled`` says whether nobody waits for the pages any more.
     """
 
     check: Check
@@ -107,6 +110,12 @@ class Order:
     least_core: LeastCore | None = None
     candidates: Comparison | None = None
     files: tuple[RestsOn, ...] = ()
+    cancelled: Stop = None
+
+    def go_on(self) -> None:
+        """Raise Cancelled where nobody waits for the pages any more."""
+        if self.cancelled is not None and self.cancelled():
+            raise Cancelled(report_texts.REPORT_WAS_CANCELLED)
 
     @property
     def write(self) -> Write:

@@ -12,6 +12,7 @@ import subprocess
 import sys
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -151,11 +152,16 @@ def _targets(node: ast.AST, module: str, is_package: bool) -> list[str]:
     return []
 
 
-def imports(module: str, file: Path) -> Iterator[Use]:
-    tree = ast.parse(file.read_text(encoding="utf-8"))
-    for node, at_top in _nodes(tree):
-        for target in _targets(node, module, file.name == "__init__.py"):
-            yield Use(module, node.lineno, target, at_top)
+def imports(module: str, file: Path) -> tuple[Use, ...]:
+    return _imports_in(module, file.name == "__init__.py", file.read_text(encoding="utf-8"))
+
+
+@cache
+def _imports_in(module: str, is_package: bool, source: str) -> tuple[Use, ...]:
+    found = []
+    for node, at_top in _nodes(ast.parse(source)):
+        found += [Use(module, node.lineno, target, at_top) for target in _targets(node, module, is_package)]
+    return tuple(found)
 
 
 def calls(module: str, file: Path) -> Iterator[Use]:

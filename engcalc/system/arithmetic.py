@@ -41,5 +41,6 @@ def _choose(condition: bool, a: float, b: float) -> float:
     return a if condition else b
 
 
-ARRAYS = Arithmetic(np.exp, np.expm1, np.sqrt, np.minimum, np.maximum, np.where, np.any)
+# to count the members takes a tenth of the time of np.any, of which every step asks several
+ARRAYS = Arithmetic(np.exp, np.expm1, np.sqrt, np.minimum, np.maximum, np.where, np.count_nonzero)
 FLOATS = Arithmetic(math.exp, math.expm1, math.sqrt, _least, _most, _choose, bool)

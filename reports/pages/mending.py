@@ -43,7 +43,7 @@ def options_part(order: Order, width: float) -> list[Flowable]:
     if order.check.verdict not in HOT or deciding(order.check) is None:  # measured points decide: nothing runs hot
         return []
     case = order.check.case
-    study = size(case, tables_of(case, order.files_folder or Path()))
+    study = size(case, tables_of(case, order.files_folder or Path()), cancelled=order.cancelled)
     rows = [_row(option, order.system) for option in study.options if _worth(option)][:MOST_OPTIONS]
     head = ("Change", "Helps the", "Coolant out", "Gain", "Then")
     parts = [
@@ -99,7 +99,8 @@ def sensitivity_part(order: Order, width: float) -> list[Flowable]:
     if duty is None or duty.status is not Status.SOLVED:
         return []
     engine = order.check.plant.engine.present
-    ranked = [one for one in sensitivity(order.check.case, duty.index).ranked if engine or not _of_engine(one.path)]
+    found = sensitivity(order.check.case, duty.index, cancelled=order.cancelled)
+    ranked = [one for one in found.ranked if engine or not _of_engine(one.path)]
     rows = [_hangs(one, order.system) for one in ranked if abs(one.change) >= LEAST_GAIN][:MOST_INPUTS]
     if not rows:
         return []

@@ -20,7 +20,7 @@ def spread_tables(order: Order, width: float) -> list[Flowable]:
     duty = deciding(order.check) if order.kind is ReportKind.SIZING else None
     if duty is None or duty.holds_probability is None:
         return []
-    found, system = duty_spread(order.check.case, duty.index), order.system
+    found, system = duty_spread(order.check.case, duty.index, cancelled=order.cancelled), order.system
     numeric = frozenset({1, 2, 3, 4})
     shares = HeadedTable(SHARE_HEAD, _shares(found, system), numeric, shares=(0.44, 0.13, 0.13, 0.12, 0.18))
     parts = [

@@ -43,8 +43,8 @@ QUESTIONS = (  # where each stands; those that others are made of first
     ("engcalc.studies.sizing", "size"),
 )
 CALLBACKS = ("progress", "early", "cancelled", "runner", "earlier")  # the way to an answer, which does not change it
-ENOUGH = 400  # answers of one question in memory; the oldest goes first
-SHORT = 40_000  # bytes; a quick question of more is of drawn vehicles, which are asked once
+ENOUGH = 400  # answers of one question in memory
+SHORT = 400_000  # bytes; a quick question of more is of hundreds of drawn vehicles, which are asked once
 PLACES = ("case", "check.case")  # where an answer holds its case
 FRESH = {"now": True}  # True: nothing is kept or taken
 CONSTANTS: dict[int, dict[tuple[str, str], Any]] = {}  # by who patched them: module and name, with the value
@@ -174,9 +174,7 @@ def _kept(question: Callable[..., Any]) -> Callable[..., Any]:
         key = _content(question.__name__, form, arguments, named)
         if key not in answers:
             answers[key] = _from_the_other(key) or _told_the_other(key, Kept.of(question(*arguments, **named), case))
-            if len(answers) > ENOUGH:
-                answers.popitem(last=False)
-        return answers[key].given_for(case)
+        return _asked_again(answers, key).given_for(case)
 
     return asked
 
@@ -186,29 +184,39 @@ def _kept_here(question: Callable[..., Any]) -> Callable[..., Any]:
 
     To tell the other takes as long as to ask.
     """
-    answers: OrderedDict[bytes, Any] = OrderedDict()
+    answers: OrderedDict[str, Any] = OrderedDict()
 
     @functools.wraps(question)
     def asked(*arguments: Any) -> Any:
-        key = b"" if FRESH["now"] or CONSTANTS else pickle.dumps(arguments)
-        if not key or len(key) > SHORT:
+        whole = b"" if FRESH["now"] else pickle.dumps((arguments, _constants()))
+        if not whole or len(whole) > SHORT:
             return question(*arguments)
+        key = hashlib.sha256(whole).hexdigest()
         if key not in answers:
             answers[key] = question(*arguments)
-            if len(answers) > ENOUGH:
-                answers.popitem(last=False)
-        return answers[key]
+        return _asked_again(answers, key)
 
     return asked
+
+
+def _asked_again(answers: OrderedDict[str, Any], key: str) -> Any:
+    """What is kept under a key; where there is too much, what was not asked for longest goes."""
+    answers.move_to_end(key)
+    if len(answers) > ENOUGH:
+        answers.popitem(last=False)
+    return answers[key]
 
 
 def _content(name: str, form: inspect.Signature, arguments: tuple[Any, ...], named: dict[str, Any]) -> str:
     bound = form.bind(*arguments, **named)
     bound.apply_defaults()
     asked = [(which, value) for which, value in bound.arguments.items() if which not in CALLBACKS]
-    if CONSTANTS:
-        asked.append(("constants", sorted(repr(one) for patched in CONSTANTS.values() for one in patched.items())))
-    return f"{name}-{hashlib.sha256(pickle.dumps(asked)).hexdigest()}"
+    return f"{name}-{hashlib.sha256(pickle.dumps((asked, _constants()))).hexdigest()}"
+
+
+def _constants() -> list[str]:
+    """The engine's constants that the test has patched, with their values."""
+    return sorted(repr(one) for patched in CONSTANTS.values() for one in patched.items())
 
 
 def _shared(name: str) -> Path:

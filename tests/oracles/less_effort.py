@@ -1,7 +1,4 @@
-"""The effort of a diagnosis where its odds may be rough: the same computation with fewer draws.
-
-A class, not a function that makes one: a diagnosis by it is then kept for other tests (``kept_answers.py``).
-"""
+"""The effort of a diagnosis where its odds may be rough: the same computation with fewer draws."""
 
 from __future__ import annotations
 
@@ -9,10 +6,16 @@ from dataclasses import dataclass
 
 from engcalc.diagnosis.sampler import Effort
 
+FEW = Effort(prior=16, steps=1, first=8, round=150, rounds=1)
+"""Where it does not count what the odds are. The same everywhere, so that one diagnosis of an example serves all."""
+
 
 @dataclass(frozen=True)
 class LessEffort(Effort):
-    """Takes the place of :class:`Effort` in ``engcalc.diagnosis.diagnosis``."""
+    """Takes the place of :class:`Effort` in ``engcalc.diagnosis.diagnosis``.
+
+    A class, not a function that makes one: a diagnosis by it is then kept for other tests (``kept_answers.py``).
+    """
 
     prior: int = 32
     steps: int = 1

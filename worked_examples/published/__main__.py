@@ -49,8 +49,8 @@ def problems() -> dict[str, str]:
     """Every published problem and where it stands: those of the cases and trials by name, each other script as one."""
     found = {problem.key: problem.source for problem in two_streams.PROBLEMS}
     found |= {trial.name: f"{_book(trial.name)}, heat balance of an engine trial" for trial in engine_trials.TRIALS}
-    rest = (name for name in examples() if name not in ("two_streams", "engine_trials"))
-    return found | {name: examples()[name].source for name in rest}
+    several = ("two_streams", "engine_trials")
+    return found | {name: one.source for name, one in examples().items() if name not in several}
 
 
 BOOKS = {

@@ -35,6 +35,9 @@ THIS_PASSWORD_DOES_NOT_OPEN = "this password does not open {name}. {check_passwo
 TYPE_THE_PASSWORD_THAT_WAS_CHOSEN = "type the password that was chosen when {name} was made"
 IDENTITY_FILE_IS_DAMAGED = "the identity file is damaged; use a copy kept elsewhere, or make a new identity"
 
+# reports/kinds.py
+REPORT_WAS_CANCELLED = "the report was cancelled"
+
 # reports/lasting.py
 WHOEVER_ISSUED_ITS_CERTIFICATE = (
     "whoever issued its certificate is not among the clocks that you know; add its root first: heatdocket known "

@@ -6,6 +6,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from less_effort import FEW
 
 import worked_examples
 from engcalc.case.case import Case
@@ -13,11 +14,9 @@ from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.resolve import resolve
 from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
 from engcalc.diagnosis.own_history import NoPrior, prior_from
-from engcalc.diagnosis.sampler import Effort
 from engcalc.vehicle.own_prior import OwnHistory, OwnPrior, Place
 from engcalc.vehicle.unknowns import Effect, Unknown
 
-LITTLE = Effort(prior=16, steps=1, first=8, round=150, rounds=1)
 UNKNOWNS = tuple(Unknown(key, key, 0.1, Effect.CASE, of_record=key == "ambient") for key in ("a", "b", "ambient"))
 
 
@@ -93,7 +92,7 @@ def van() -> Case:
 
 @pytest.fixture(scope="module")
 def by_class(van) -> Diagnosis:
-    return diagnose(van, {}, effort=LITTLE)
+    return diagnose(van, {}, effort=FEW)
 
 
 def history(found: Diagnosis, mean: float, changed: float) -> OwnHistory:
@@ -106,7 +105,7 @@ def history(found: Diagnosis, mean: float, changed: float) -> OwnHistory:
 
 
 def test_a_history_of_which_nothing_is_left_changes_nothing(van, by_class):
-    found = diagnose(van, {}, effort=LITTLE, own=history(by_class, 1.0, changed=1.0))
+    found = diagnose(van, {}, effort=FEW, own=history(by_class, 1.0, changed=1.0))
     assert [(c.fault, c.probability) for c in found.causes] == [(c.fault, c.probability) for c in by_class.causes]
     assert found.own.job == 7
     assert by_class.own is None
@@ -122,7 +121,7 @@ def test_a_record_of_a_fault_is_no_history_whoever_confirmed_it(by_class):
 def test_a_history_moves_what_is_expected(van, by_class):
     """A vehicle that makes more heat and loses less would show more: what healthy shows moves, and the odds with it."""
     own = history(by_class, 0.9, changed=0.2)
-    found = diagnose(van, {}, effort=LITTLE, own=own, earlier=by_class)
+    found = diagnose(van, {}, effort=FEW, own=own, earlier=by_class)
     assert not by_class.kept.fits(found.kept.problem, [])
     assert found.healthy_course.at(1800.0) != by_class.healthy_course.at(1800.0)
     assert found.best.fault == by_class.best.fault == "thermostat_stuck_open"  # a fault that is there stays there

@@ -51,24 +51,28 @@ def track() -> Case:
 
 
 @pytest.fixture(scope="module")
+def alone(track) -> Case:
+    """The track-day car with its lap as the only duty."""
+    return with_duties(track, (2,))
+
+
+@pytest.fixture(scope="module")
 def lap(track):
     return duty_spread(track, 2)
 
 
-def random_peaks(case: Case, duty: int, points: int, frozen: str = "") -> tuple[np.ndarray, float]:
-    """Peaks [K] of plain normal draws, an independent way through the same inputs; one input may be frozen."""
+def random_peaks(case: Case, points: int) -> tuple[np.ndarray, float]:
+    """Peaks [K] of the first duty by plain normal draws, an independent way through the same inputs."""
     rng = np.random.default_rng(11)
     inputs = uncertain_inputs(case)
     values = {u.path: np.clip(u.value + u.uncertainty * rng.standard_normal(points), u.low, u.high) for u in inputs}
     factor = UA_factor_at(rng.standard_normal(points), scaled=False)
-    if frozen in values:
-        values[frozen] = np.full(points, next(u.value for u in inputs if u.path == frozen))
     found = spread_of(case, ensemble(case, conditions_of(case.duties), values, factor), coolant_limits(case))
-    return found.peak[duty], float(found.holds[duty].mean())
+    return found.peak[0], float(found.holds[0].mean())
 
 
-def test_the_chance_and_the_interval_are_those_of_many_random_draws(track, lap):
-    peaks, held = random_peaks(track, 2, 12_000)
+def test_the_chance_and_the_interval_are_those_of_many_random_draws(alone, lap):
+    peaks, held = random_peaks(alone, 12_000)
     error = np.hypot((held * (1.0 - held) / 12_000) ** 0.5, lap.probability_error)
     assert abs(lap.probability - held) < 4.0 * error
     assert lap.peak.deviation == pytest.approx(peaks.std(), rel=0.03)
@@ -78,7 +82,7 @@ def test_the_chance_and_the_interval_are_those_of_many_random_draws(track, lap):
 
 def test_a_check_near_the_wanted_chance_tells_the_number_of_the_study():
     """Plain draws of 200 scatter by two points there; the limit is set where about 95 % of the vehicles hold."""
-    peaks, _ = random_peaks(case_of(), 0, 4_000)
+    peaks, _ = random_peaks(case_of(), 4_000)
     limit = float(np.quantile(peaks, 0.95))
     near = case_of({**BASE, "duties": [{**BASE["duties"][0], "limit": f"{limit - 273.15:.4f} degC"}]})
     (found,), studied = check(near).duties, duty_spread(near, 0)
@@ -122,21 +126,22 @@ def test_duties_left_out_take_their_correlations_with_them_and_the_others_move_u
     assert {p.partition(".")[0] for p in kept.given if p.startswith("duties[")} == {"duties[0]"}
 
 
-def test_freezing_an_input_takes_the_variance_that_was_said(track, lap):
+def test_freezing_an_input_takes_the_variance_that_was_said(alone, lap):
     """By brute force: the mean over values of the input of the variance left is what ``left`` says squared."""
     best = lap.measure_next
-    (path,) = best.paths
-    u = next(one for one in uncertain_inputs(track) if one.path == path)
+    path = best.paths[0].replace("duties[2]", "duties[0]")
+    assert len(best.paths) == 1
+    u = next(one for one in uncertain_inputs(alone) if one.path == path)
     rng, left = np.random.default_rng(5), []
     for z in np.linspace(-1.9, 1.9, 20):
         weight = np.exp(-0.5 * z**2)
-        inputs = uncertain_inputs(track)
+        inputs = uncertain_inputs(alone)
         values = {o.path: np.clip(o.value + o.uncertainty * rng.standard_normal(800), o.low, o.high) for o in inputs}
         values[path] = np.full(800, u.value + z * u.uncertainty)
         drawn = ensemble(
-            track, conditions_of(track.duties), values, UA_factor_at(rng.standard_normal(800), scaled=False)
+            alone, conditions_of(alone.duties), values, UA_factor_at(rng.standard_normal(800), scaled=False)
         )
-        left.append((weight, spread_of(track, drawn, coolant_limits(track)).peak[2].var()))
+        left.append((weight, spread_of(alone, drawn, coolant_limits(alone)).peak[0].var()))
     weights, variances = np.array(left).T
     expected = float((weights * variances).sum() / weights.sum())
     fell = 1.0 - expected / lap.peak.deviation**2

@@ -9,6 +9,7 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from string import Formatter
 
@@ -141,8 +142,9 @@ def texts_of(tree: ast.AST) -> Iterator[ast.Constant | ast.JoinedStr]:
 def sentences_in(source: str) -> list[ast.Constant | ast.JoinedStr]:
     """The sentences of a module that a person may be shown."""
     tree = ast.parse(source)
-    parents = parents_of(tree)
-    return [node for node in texts_of(tree) if is_sentence(written(node)) and is_shown(node, parents)]
+    found = [node for node in texts_of(tree) if is_sentence(written(node))]
+    parents = parents_of(tree) if found else {}
+    return [node for node in found if is_shown(node, parents)]
 
 
 def outside(root: Path) -> Iterator[Path]:
@@ -215,12 +217,20 @@ def places(text: str) -> set[str]:
     return {name for _, name, _, _ in Formatter().parse(text) if name}
 
 
-def uses() -> Iterator[tuple[str, str, str, set[str] | None]]:
+@cache
+def uses() -> tuple[tuple[str, str, str, set[str] | None], ...]:
     """Every use of a text outside this package: where, the module, the name, and what is put in (None: nothing is)."""
+    return tuple(_uses())
+
+
+def _uses() -> Iterator[tuple[str, str, str, set[str] | None]]:
     kept = kept_texts()
     for folder in ("engcalc", "reports", "ui"):
         for path in sorted((ROOT / folder).rglob("*.py")):
-            tree = ast.parse(path.read_text(encoding="utf-8"))
+            source = path.read_text(encoding="utf-8")
+            if not any(module in source for module in kept):
+                continue
+            tree = ast.parse(source)
             parents = parents_of(tree)
             for node in ast.walk(tree):
                 if not (isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id in kept):

@@ -200,7 +200,8 @@ def test_a_typed_unit_stays_and_the_system_s_stands_beside_it(
             "format": "heatdocket-case/1",
             "engine": {"rated_power": "165 kW"},
             "radiator": {"core_height": "420 mm", "fin_pitch": "18 /in"},
-        }
+        },
+        members=0,
     )
     text = " ".join(page_texts(build(one.check, one.text, ReportKind.SIZING, moment, Options(UnitSystem.US)).pdf))
     assert "165 kW (221 hp)" in text

@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 import pypdfium2
 import pytest
+from less_effort import FEW
 
 import worked_examples
 from engcalc.case.case import Case
@@ -19,7 +20,6 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis.before_after import compare
 from engcalc.diagnosis.diagnosis import diagnose
-from engcalc.diagnosis.sampler import Effort
 from engcalc.studies import core_search
 from engcalc.studies.candidates import compare_parts
 from engcalc.studies.checked import Check, check_of_bench
@@ -54,7 +54,6 @@ EXAMPLES = (
     "repaired",
 )
 PLOT_TYPES = {"Plot", "Chart", "Rows", "Flow", "Map", "CircuitPlot", "None"}
-LITTLE = Effort(prior=8, steps=1, first=6, round=60, rounds=1)
 SHORT_RUN = {
     "vehicle": {"class": "family car"},
     "duties": [{"name": "Town", "vehicle_speed": "50 km/h", "ambient": "5 degC"}],
@@ -185,7 +184,7 @@ def proof() -> Records:
 
 @pytest.fixture(scope="module")
 def causes():
-    return diagnose(case_of("van-no-heat"), {}, effort=LITTLE)
+    return diagnose(case_of("van-no-heat"), {}, effort=FEW)
 
 
 @pytest.fixture(scope="module")

@@ -9,13 +9,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from less_effort import FEW
 
 import worked_examples
 from engcalc.case.case import Case
 from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.resolve import resolve
 from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
-from engcalc.diagnosis.sampler import Effort
 from ui.book.store import Book
 
 NOON = datetime(2026, 3, 4, 12, 0, tzinfo=UTC)
@@ -51,4 +51,4 @@ def little_diagnosis() -> Diagnosis:
     path = worked_examples.folder() / f"van-no-heat{SUFFIX}"
     found = resolve(read_case(path))
     assert isinstance(found, Case)
-    return diagnose(found, {}, effort=Effort(prior=16, steps=1, first=8, round=150, rounds=1))
+    return diagnose(found, {}, effort=FEW)

@@ -162,10 +162,20 @@ def enter(path: Path, jobs: int, cause: str = "thermostat_stuck_open", claimed: 
                 connection.execute("INSERT INTO claims VALUES (NULL, ?, '2026-01-01', ?, ?)", (number, odds, odds))
 
 
-def test_own_rates_are_in_force_only_where_the_book_is_named(within, path, less_work):
+@pytest.fixture
+def short_van(case_file) -> Path:
+    """The van after eight minutes: what its odds are is not looked at, and a long record takes long."""
+    tree = json.loads(VAN.read_text(encoding="utf-8"))
+    record = tree["evidence"]["before"]
+    record["schedule"] = [{"vehicle_speed": "90 km/h", "heater": "high", "duration": "8 min"}]
+    record["spots"] = [{"what": "coolant", "at": "8 min", "value": "8 degC", "instrument": "scan_tool"}]
+    return case_file(**tree)
+
+
+def test_own_rates_are_in_force_only_where_the_book_is_named(within, path, less_work, short_van):
     enter(path, 60, "low_coolant")
-    plain = within("diagnose", VAN, "--json").json
-    own = within("diagnose", VAN, "--book", path, "--json").json
+    plain = within("diagnose", short_van, "--json").json
+    own = within("diagnose", short_van, "--book", path, "--json").json
     assert plain["base_rates"]["basis"] == "common practice, no source"
     assert own["base_rates"]["basis"] == (
         "counted in the job book: 60 jobs, 60 of them on a delivery van; they carry 60 %, "
@@ -179,9 +189,9 @@ def test_own_rates_are_in_force_only_where_the_book_is_named(within, path, less_
     assert own["kept_with_job"] is None
 
 
-def test_the_odds_are_kept_with_the_job_and_held_against_its_outcome(within, path, less_work):
-    within("book", path, "add", VAN)
-    said = within("diagnose", VAN, "--book", path)
+def test_the_odds_are_kept_with_the_job_and_held_against_its_outcome(within, path, less_work, short_van):
+    within("book", path, "add", short_van)
+    said = within("diagnose", short_van, "--book", path)
     assert said.out.rstrip().endswith("The odds are kept with job 1, to be held against its outcome.")
     assert "no job with a confirmed outcome for this reason is in the job book" in said.out
     assert within("book", path, "honesty", "--json").json["claims"] == 0
@@ -190,7 +200,7 @@ def test_the_odds_are_kept_with_the_job_and_held_against_its_outcome(within, pat
     assert (found["claims"], found["came_true"], found["few"], found["misses"]) == (1, 1, True, [])
     assert found["claimed"] > 0.5
     assert found["log_score"] > found["log_score_shipped"]
-    later = within("diagnose", VAN, "--book", path, "--json").json
+    later = within("diagnose", short_van, "--book", path, "--json").json
     assert later["kept_with_job"] is None  # the truth is known by now
 
 

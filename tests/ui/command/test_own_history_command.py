@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from less_effort import FEW
 
 import worked_examples
 from engcalc.case.case import Case
@@ -15,7 +16,6 @@ from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.resolve import resolve
 from engcalc.causes.outcomes import Outcome
 from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
-from engcalc.diagnosis.sampler import Effort
 from engcalc.diagnosis.simulated import simulate
 from engcalc.vehicle.own_prior import OwnHistory, OwnPrior, Place
 from ui.book import own_history
@@ -28,7 +28,7 @@ from ui.command.diagnosing import Expected, own_history_in, own_history_json
 def van_found() -> Diagnosis:
     found = resolve(read_case(worked_examples.folder() / f"van-no-heat{SUFFIX}"))
     assert isinstance(found, Case)
-    return diagnose(found, {}, effort=Effort(prior=16, steps=1, first=8, round=150, rounds=1))
+    return diagnose(found, {}, effort=FEW)
 
 
 def asked_with_book(book: Path, case: Path, *, without: bool = False) -> argparse.Namespace:

@@ -11,12 +11,12 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from less_effort import FEW
 from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QAccessible, QKeyEvent
 from PySide6.QtWidgets import QAbstractButton, QApplication, QTabBar, QWidget
 
 from engcalc.diagnosis.honesty import honesty
-from engcalc.diagnosis.sampler import Effort
 from engcalc.studies.check import check
 from engcalc.units import UnitSystem
 from reports.letterhead import ShopProfile
@@ -52,7 +52,6 @@ from ui.window.views.reading_dialog import PlaceReadingDialog
 UI = Path(__file__).resolve().parents[3] / "ui" / "window"
 MOST_TABS = 400  # presses after which Tab has been everywhere, or is caught
 PATIENCE_MS = 60_000
-FEW_DRAWS = Effort(prior=24, steps=1, first=16, round=150, rounds=1)
 JOBS = {"van-repaired": COMPLAINT, "track-day-car": SIZING, "bench-exchanger": LESSON}
 
 
@@ -162,7 +161,7 @@ def test_every_detail(active, executor):
 
 @pytest.mark.parametrize("view", VIEW_NAMES)
 def test_every_view_with_its_answer(active, executor, qtbot, monkeypatch, view):
-    monkeypatch.setattr(side, "VIEWS", {**side.VIEWS, "Causes": lambda context: CausesView(context, FEW_DRAWS)})
+    monkeypatch.setattr(side, "VIEWS", {**side.VIEWS, "Causes": lambda context: CausesView(context, FEW)})
     active.open_example(example("van-repaired" if view == "Before/after" else "van-no-heat"))
     executor.run()
     active.workspace.open_step("answer")

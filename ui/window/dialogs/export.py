@@ -539,18 +539,18 @@ def in_groups(digest: str) -> str:
 def preview(request: ReportRequest, tell: Tell, stopped: Stopped) -> list[QImage]:
     """The pages of a draft as images; while causes are still to be worked out, those without them come early."""
     if request.causes and not request.evidence.knows_causes:
-        tell.early(_draft(request, request.options_with(tell, stopped, causes=False)))
-    return _draft(request, request.options_with(tell, stopped, causes=request.causes))
+        tell.early(_draft(request, request.options_with(tell, stopped, causes=False), stopped))
+    return _draft(request, request.options_with(tell, stopped, causes=request.causes), stopped)
 
 
-def _draft(request: ReportRequest, options: Options) -> list[QImage]:
-    return render(draft(request, options))
+def _draft(request: ReportRequest, options: Options, stopped: Stopped) -> list[QImage]:
+    return render(draft(request, options, stopped))
 
 
-def draft(request: ReportRequest, options: Options) -> bytes:
-    """The PDF of a draft."""
+def draft(request: ReportRequest, options: Options, stopped: Stopped) -> bytes:
+    """The PDF of a draft. Raises Cancelled when nobody waits for it any more."""
     with PRESS:
-        return build(request.check, request.case_text, request.kind, request.now, options).pdf
+        return build(request.check, request.case_text, request.kind, request.now, options, cancelled=stopped).pdf
 
 
 def pages_of(path: Path) -> list[QImage]:
@@ -569,5 +569,12 @@ def make(
         options = replace(options, stamping=clock)
     with PRESS:
         return export_report(
-            request.check, request.case_text, request.kind, path, now=request.now, identity=identity, options=options
+            request.check,
+            request.case_text,
+            request.kind,
+            path,
+            now=request.now,
+            identity=identity,
+            options=options,
+            cancelled=stopped,
         )

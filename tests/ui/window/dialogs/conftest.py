@@ -6,12 +6,12 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from less_effort import FEW
 
 import worked_examples
 from engcalc.case.case import Case
 from engcalc.case.file import SUFFIX
 from engcalc.diagnosis.diagnosis import diagnose
-from engcalc.diagnosis.sampler import Effort
 from engcalc.studies.check import check
 from engcalc.studies.checked import Check
 from reports.build import export_report
@@ -72,7 +72,7 @@ def van_check(van_path: Path) -> Check:
 def van_evidence(van_path: Path, van_check: Check) -> RecordAnswers:
     """The van's warm-ups, worked out when first asked for, as a window hands them from one dialog to the next; its
     causes by few draws, as the causes view would hand them."""
-    causes = diagnose(van_check.case, {}, effort=Effort(prior=24, steps=1, first=16, round=150, rounds=1))
+    causes = diagnose(van_check.case, {}, effort=FEW)
     return RecordAnswers(van_check, van_path.parent, diagnosis=causes)
 
 

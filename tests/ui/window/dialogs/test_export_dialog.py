@@ -14,6 +14,7 @@ from widgets import by_name
 
 from engcalc.case.file import parse_case
 from engcalc.diagnosis.whole_check import check_with_records
+from engcalc.errors import Cancelled
 from engcalc.studies.check import check
 from engcalc.units import UnitSystem
 from reports.build import Options, build
@@ -24,7 +25,7 @@ from reports.verification import VerifyAnswer
 from reports.verifying import verify_report
 from ui.command import papers
 from ui.command.main import RESULT, main
-from ui.window.dialogs.export import ExportDialog, in_groups
+from ui.window.dialogs.export import ExportDialog, draft, in_groups
 from ui.window.dialogs.identity import IdentityDialog, free_place
 from ui.window.dialogs.letterhead import LetterheadDialog
 from ui.window.dialogs.preview import ENGINE, render
@@ -225,6 +226,12 @@ def test_the_desktop_writes_the_pages_that_the_command_line_writes(
     assert desktop == command
     assert any("The warm-up" in text for text in desktop)
     dialog.close()
+
+
+def test_pages_that_nobody_waits_for_are_given_up(dialog):
+    asked = dialog.request()
+    with pytest.raises(Cancelled):
+        draft(asked, asked.options, lambda: True)
 
 
 # ---- what is chosen --------------------------------------------------------------------------------------------------

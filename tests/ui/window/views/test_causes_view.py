@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from less_effort import FEW
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QComboBox, QDialogButtonBox, QLineEdit, QPushButton
@@ -19,7 +20,6 @@ from engcalc.diagnosis.circuit_places import CircuitPlace, places_of_check
 from engcalc.diagnosis.diagnosis import Diagnosis, Stage, diagnose
 from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.diagnosis.part_checks import EVERY_CHECK
-from engcalc.diagnosis.sampler import Effort
 from engcalc.units import UnitSystem
 from engcalc.vehicle.own_prior import OwnHistory, OwnPrior, Place
 from engcalc.words.causes import check_title
@@ -36,15 +36,13 @@ from ui.window.views.causes.results import asked_of
 from ui.window.views.causes.view import CausesView
 from ui.window.views.view import Context
 
-LITTLE = Effort(prior=16, steps=1, first=8, round=150, rounds=1)
-
 
 @pytest.fixture(scope="session")
 def diagnosed() -> tuple[Document, Diagnosis]:
     """The van and its diagnosis, worked out once; no test edits this document."""
     path = worked_examples.folder() / f"van-no-heat{SUFFIX}"
     document = Document(read_case(path), beside=path.parent)
-    return document, diagnose(document.good, {}, effort=LITTLE)
+    return document, diagnose(document.good, {}, effort=FEW)
 
 
 def answer_at_once(view: CausesView, found: Diagnosis) -> None:
@@ -58,7 +56,7 @@ def answer_at_once(view: CausesView, found: Diagnosis) -> None:
 def view(show, diagnosed, tmp_path) -> CausesView:
     """The view with its answer already there."""
     document, found = diagnosed
-    made = CausesView(Context(document, Settings(tmp_path / "window.ini")), LITTLE)
+    made = CausesView(Context(document, Settings(tmp_path / "window.ini")), FEW)
     answer_at_once(made, found)
     return show(made)
 
@@ -105,7 +103,7 @@ def press(qtbot, root, name: str) -> None:
 
 def test_a_name_or_another_view_restarts_no_odds(show, context_of, diagnosed):
     """What names vehicle, people and work moves no odds; what was read does."""
-    view = CausesView(context_of("van-no-heat"), LITTLE)
+    view = CausesView(context_of("van-no-heat"), FEW)
     answer_at_once(view, diagnosed[1])
     show(view)
     started = []
@@ -128,7 +126,7 @@ def test_a_case_that_is_saved_keeps_its_odds(show, diagnosed, tmp_path):
     found = diagnosed[1]
     document = Document(diagnosed[0].text)
     document.put("evidence.before.log", None, "Take the log out")
-    view = CausesView(Context(document, Settings(tmp_path / "window.ini")), LITTLE)
+    view = CausesView(Context(document, Settings(tmp_path / "window.ini")), FEW)
     answer_at_once(view, found)
     show(view)
     assert document.folder is None
@@ -176,7 +174,7 @@ def test_the_leading_causes_are_drawn_over_what_was_read(view):
 
 def test_first_odds_are_shown_alone_until_the_final_ones_come(show, diagnosed, tmp_path, qtbot):
     document, _found = diagnosed
-    view = show(CausesView(Context(document, Settings(tmp_path / "early.ini")), LITTLE))
+    view = show(CausesView(Context(document, Settings(tmp_path / "early.ini")), FEW))
     seen = []
     view.background.came_early.connect(
         lambda odds: seen.append(
@@ -207,7 +205,7 @@ def test_without_readings_it_says_what_is_needed(view, qtbot):
 
 
 def test_a_bench_has_no_causes(show, context_of):
-    assert show(CausesView(context_of("bench-exchanger"), LITTLE)).line.text.startswith("A bench has no engine")
+    assert show(CausesView(context_of("bench-exchanger"), FEW)).line.text.startswith("A bench has no engine")
 
 
 # ---- base rates of one's own ----------------------------------------------------------------------------------------
@@ -254,7 +252,7 @@ def test_other_rates_are_another_question_and_belong_to_the_case(show, context_o
         return {"thermostat_stuck_open": 0.0}
 
     context = context_of("van-no-heat")
-    view = CausesView(context, LITTLE, ask)
+    view = CausesView(context, FEW, ask)
     answer_at_once(view, diagnosed[1])
     show(view)
     press(qtbot, view, "Base rates of the causes")
@@ -270,7 +268,7 @@ def test_other_rates_are_another_question_and_belong_to_the_case(show, context_o
 
 
 def test_one_click_puts_a_result_in_and_the_odds_move(show, context_of, diagnosed, qtbot, answered, choose):
-    view = CausesView(context_of("van-no-heat"), LITTLE)
+    view = CausesView(context_of("van-no-heat"), FEW)
     answer_at_once(view, diagnosed[1])
     show(view)
     before = view.answer.probability("thermostat_missing")
@@ -282,7 +280,7 @@ def test_one_click_puts_a_result_in_and_the_odds_move(show, context_of, diagnose
     answered(view)
     after = view.answer.probability("thermostat_missing")
     assert after > 3.0 * before, (before, after)
-    asked_anew = diagnose(view.context.document.good, {}, effort=LITTLE)  # as the command line and the pages ask
+    asked_anew = diagnose(view.context.document.good, {}, effort=FEW)  # as the command line and the pages ask
     assert [c.fault for c in view.answer.causes] == [c.fault for c in asked_anew.causes]
     # the window works on two processes, which sum in another order: fits of draws far out magnify that for causes under
     # one in ten thousand

@@ -97,10 +97,10 @@ def answered_check(context: Context) -> Check | str:
 
 def _work(request: ReportRequest, tell: Tell, stopped: Stopped) -> list[QImage]:
     options = request.options_with(tell, stopped, causes=request.causes)
-    return render(draft(request, options))
+    return render(draft(request, options, stopped))
 
 
-def _working(check: Check, text: CaseText, system: UnitSystem, _tell: Tell, _stopped: Stopped) -> tuple[Fold, ...]:
+def _working(check: Check, text: CaseText, system: UnitSystem, _tell: Tell, stopped: Stopped) -> tuple[Fold, ...]:
     with PRESS:
-        pdf = working_pages(check, text, local_now(), system)
+        pdf = working_pages(check, text, local_now(), system, stopped)
     return () if pdf is None else folds_of(pdf)
