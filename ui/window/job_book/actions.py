@@ -10,6 +10,7 @@ from PySide6.QtCore import QObject
 from engcalc.errors import HeatdocketError
 from engcalc.words.texts import job_book_texts, window_texts
 from ui.window.main_window import MainWindow
+from ui.window.shown import until_left
 
 if TYPE_CHECKING:
     from reports.build import ExportedReport
@@ -33,8 +34,7 @@ class JobBookActions(QObject):
 
         dialog = BookDialog(self._window.settings, self._window)
         dialog.changed.connect(self._window.book_changed)
-        dialog.exec()
-        dialog.deleteLater()
+        until_left(dialog)
 
     def find_job(self) -> None:
         """Find a job by any word, open or closed, and open its case."""
@@ -45,9 +45,8 @@ class JobBookActions(QObject):
             self.job_book()
             return
         dialog = FindDialog(book.find, self._window)
-        dialog.exec()
+        until_left(dialog)
         job = dialog.job
-        dialog.deleteLater()
         if job is not None:
             self.open_job(job)
 
@@ -143,11 +142,10 @@ class JobBookActions(QObject):
             replaced=workspace.document.text.typed("job.work_done"),
             parent=window,
         )
-        dialog.exec()
+        until_left(dialog)
         if dialog.said:
             window.tell(dialog.said, stays=True)
             window.book_changed()
-        dialog.deleteLater()
 
     def vehicle_before(self) -> None:
         """The visits of the open case's vehicle, their warm-ups laid over one another."""
@@ -158,8 +156,7 @@ class JobBookActions(QObject):
         if job is None or book is None:
             return
         dialog = HistoryDialog(lambda stopped: book.history(job, cancelled=stopped), window.settings.system, window)
-        dialog.exec()
-        dialog.deleteLater()
+        until_left(dialog)
 
     def honesty(self) -> None:
         """How many of the claims came true on the workshop's own jobs."""
@@ -175,8 +172,7 @@ class JobBookActions(QObject):
             self._refused(job_book_texts.JOB_BOOK_CANNOT_BE_READ, error)
             return
         dialog = HonestyDialog(found, counts, window.settings, window)
-        dialog.exec()
-        dialog.deleteLater()
+        until_left(dialog)
 
     def screening(self) -> None:
         """Screen many logs, and open one of the vehicles."""
@@ -186,8 +182,7 @@ class JobBookActions(QObject):
         dialog = ScreeningDialog(window.settings.book, window)
         dialog.case_wanted.connect(window.open_path)
         dialog.job_wanted.connect(self.open_job)
-        dialog.exec()
-        dialog.deleteLater()
+        until_left(dialog)
 
     def _refused(self, title: str, error: HeatdocketError) -> None:
         self._window.prompts.tell(self._window, title, str(error))

@@ -21,6 +21,7 @@ from ui.window.plain import plain_box
 from ui.window.rhythm import AROUND_A_DIALOG, BESIDE_A_BAR, sideways, upright
 from ui.window.scrolled import Page, scrolled
 from ui.window.settings import Settings
+from ui.window.shown import until_left
 
 if TYPE_CHECKING:
     from reports.identity import Identity
@@ -48,7 +49,7 @@ def ask_whether_sure(parent: QWidget, customer: str) -> bool:
     box = plain_box(parent, QMessageBox.Icon.Warning, job_book_texts.TAKE_OUT_A_CUSTOMER, said)
     box.setStandardButtons(button.Yes | button.Cancel)
     box.setDefaultButton(button.Cancel)
-    return bool(box.exec() == button.Yes)
+    return bool(until_left(box) == button.Yes)
 
 
 def _identity(path: Path | None, password: str) -> Identity | None:
