@@ -92,9 +92,9 @@ def clock_of(identity: Identity, when: datetime) -> DummyTimeStamper:
 STAMPS_ONLY = x509.ExtendedKeyUsage([ExtendedKeyUsageOID.TIME_STAMPING])
 
 
-def glued(data: bytes, clock: DummyTimeStamper) -> bytes:
-    """A timestamp put among the unsigned attributes of somebody else's signature."""
-    signature = container(data)["content"]["signer_infos"][0]["signature"].native
+def glued(data: bytes, clock: DummyTimeStamper, over: bytes | None = None) -> bytes:
+    """A timestamp put among the unsigned attributes of somebody else's signature; ``over``: of another signature."""
+    signature = over or container(data)["content"]["signer_infos"][0]["signature"].native
     token = asyncio.run(clock.async_timestamp(hashlib.sha256(signature).digest(), "sha256"))
     return with_unsigned(data, cms.CMSAttribute({"type": "signature_time_stamp_token", "values": [token]}))
 
@@ -115,6 +115,16 @@ def test_a_glued_timestamp_moves_no_date(unsigned: bytes, author: Identity, stam
     assert "A timestamp beside it says 2019-05-05 12:00 UTC, issued by “World Time”" in told
     assert "it does not count" in told
     assert "Signed on 2026-03-02 09:30 UTC (by the signer's own clock)" in told
+
+
+def test_a_timestamp_of_another_signature_breaks_this_one(
+    unsigned: bytes, author: Identity, stamp: Stamp, moment: datetime
+) -> None:
+    clock = clock_of(self_made("Clock", moment, STAMPS_ONLY), moment)
+    honest = sign_report(unsigned, author, stamp, moment, particulars=Particulars(stamping=Timestamping(clock)))
+    found = verify_report(glued(honest, clock, over=b"another signature"))
+    assert found.state is FoundState.BROKEN
+    assert "timestamp is damaged or forged" in found.problem
 
 
 def test_a_timestamp_counts_under_a_root_for_timestamps_only(unsigned: bytes, stamp: Stamp, moment: datetime) -> None:

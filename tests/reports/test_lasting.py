@@ -14,13 +14,17 @@ from io import BytesIO
 from pathlib import Path
 
 import pytest
+from asn1crypto import crl as asn1_crl
 from own_authority import OwnAuthority, served
 from poppler import pdfsig
 from pyhanko.pdf_utils.generic import pdf_name, pdf_string
 from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
+from pyhanko.pdf_utils.reader import PdfFileReader
 from pyhanko.sign.signers.pdf_signer import PdfTimeStamper
+from pyhanko.sign.validation.dss import DocumentSecurityStore
 
 from engcalc.errors import InputError
+from engcalc.words.texts import verification_texts
 from reports.identity import Identity
 from reports.lasting import Lasting, Timestamping, named_clock
 from reports.signing import PageBox, Particulars, Stamp, countersign, sign_report
@@ -111,6 +115,27 @@ def test_a_withdrawn_certificate_is_told_from_the_list_in_the_file(
             sign_report(unsigned, gone, stamp, moment, particulars=Particulars(stamping=stamping))
     finally:
         authority.withdrawn.clear()
+
+
+def test_a_certificate_withdrawn_before_signing_is_told_by_whoever_adds_the_list(
+    lasting: dict[Lasting, bytes], issued: Identity, authority: OwnAuthority
+) -> None:
+    """Anybody may put a newer list into the file: its authority signed it. Then the name is vouched for no more."""
+    authority.withdrawn.append(issued.certificate.serial_number)
+    try:
+        listed = asn1_crl.CertificateList.load(authority.list_of_withdrawn())
+    finally:
+        authority.withdrawn.clear()
+    output = BytesIO(lasting[Lasting.TIME])
+    contents = PdfFileReader(output).embedded_regular_signatures[0].sig_object["/Contents"]
+    DocumentSecurityStore.add_dss(output, contents, crls=[listed])
+    roots = (authority.root,)
+    before = verify_report(lasting[Lasting.TIME], roots, timestamp_roots=roots).author
+    found = verify_report(output.getvalue(), roots, timestamp_roots=roots)
+    assert before is not None
+    assert found.author is not None
+    assert (before.vouched, found.author.vouched) == (VerifyAnswer.PASSED, VerifyAnswer.FAILED)
+    assert verification_texts.CERTIFICATE_WAS_WITHDRAWN in found.summary
 
 
 def test_an_unknown_clock_is_refused_for_what_is_to_last(
