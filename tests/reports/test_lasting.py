@@ -14,7 +14,10 @@ from io import BytesIO
 from pathlib import Path
 
 import pytest
+from asn1crypto import cms, core
 from asn1crypto import crl as asn1_crl
+from cryptography import x509
+from cryptography.x509.oid import ExtendedKeyUsageOID
 from own_authority import OwnAuthority, served
 from poppler import pdfsig
 from pyhanko.pdf_utils.generic import pdf_name, pdf_string
@@ -176,6 +179,42 @@ def test_a_stranger_s_seal_over_other_words_does_not_pass(signed: bytes, moment:
         plain = verify_report(sealed_by(signed, stranger))
     assert found.state is FoundState.BROKEN
     assert plain.state is FoundState.INTACT
+
+
+def test_a_seal_by_a_certificate_for_more_than_timestamps_attests_nothing(signed: bytes, moment: datetime) -> None:
+    """RFC 3161 section 2.3, of a timestamp over the document as of one in a signature."""
+    with served(moment) as clock:
+        good = verify_report(sealed_by(signed, clock), timestamp_roots=(clock.root,)).seals
+        both = [ExtendedKeyUsageOID.TIME_STAMPING, ExtendedKeyUsageOID.CODE_SIGNING]
+        clock.clock = clock.certificate_for("Own clock", clock.clock_key, x509.ExtendedKeyUsage(both))
+        more = verify_report(sealed_by(signed, clock), timestamp_roots=(clock.root,)).seals
+    assert [one.stamp.trusted for one in good] == [True]
+    assert [one.stamp.trusted for one in more] == [False]
+
+
+def test_a_seal_in_another_spelling_is_damaged(lasting: dict[Lasting, bytes], authority: OwnAuthority) -> None:
+    """The same number in small letters and large ones: some programs refuse that, so it does not pass here."""
+    whole = lasting[Lasting.ARCHIVE]
+    first = whole.rindex(b"/Contents <") + len(b"/Contents <")
+    letter = next(at for at in range(first, len(whole)) if whole[at : at + 1].isalpha())
+    altered = whole[:letter] + whole[letter : letter + 1].swapcase() + whole[letter + 1 :]
+    roots = (authority.root,)
+    found = verify_report(altered, roots, timestamp_roots=roots)
+    assert [one.stamp.damaged for one in found.seals] == [True]
+    assert found.state is not FoundState.INTACT
+
+
+def test_a_seal_with_additions_that_nobody_signed_is_damaged(signed: bytes, authority: OwnAuthority) -> None:
+    whole = sealed_by(signed, authority)
+    first = whole.rindex(b"/Contents <") + len(b"/Contents <")
+    end = whole.index(b">", first)
+    token = cms.ContentInfo.load(bytes.fromhex(whole[first:end].decode()))
+    extra = cms.CMSAttribute({"type": "1.2.3.4.5", "values": [core.OctetString(b"anything")]})
+    token["content"]["signer_infos"][0]["unsigned_attrs"] = cms.CMSAttributes([extra])
+    digits = token.dump(force=True).hex().upper().encode()
+    altered = whole[:first] + digits.ljust(end - first, b"0") + whole[end:]
+    assert [one.stamp.damaged for one in verify_report(whole).seals] == [False]
+    assert [one.stamp.damaged for one in verify_report(altered).seals] == [True]
 
 
 def test_altered_bytes_of_the_seal_do_not_pass(lasting: dict[Lasting, bytes]) -> None:
