@@ -230,6 +230,7 @@ def test_a_name_cannot_pass_for_a_sentence_of_ours(
     assert (named.count("“"), named.count("”")) == (1, 1)
     assert not [line for line in lines if line.startswith("The name is vouched")]
     assert all(line.isprintable() for line in lines)
+    assert verification_texts.NAME_OR_CREDENTIAL_IN_THE_CERTIFICATE in lines  # its credential has a line end
     assert max(map(len, lines)) < 700
 
 
