@@ -147,6 +147,27 @@ class JobBookActions(QObject):
             window.tell(dialog.said, stays=True)
             window.book_changed()
 
+    def all_kept(self) -> None:
+        """Everything that the book keeps of the job of the open case; its reports are verified anew."""
+        from ui.window.dialogs.plain_text import PlainTextDialog
+
+        window, book = self._window, self._window.book
+        if book is None:
+            self.job_book()
+            return
+        document = window.document
+        try:
+            job = None if document is None else book.job_of(document.path)
+            lines = [] if job is None else book.page(job)
+        except HeatdocketError as error:
+            self._refused(job_book_texts.JOB_BOOK_CANNOT_BE_READ, error)
+            return
+        if job is None:
+            window.tell(job_book_texts.THIS_CASE_IS_NOT_IN_THE_JOB_BOOK)
+            return
+        title = job_book_texts.ALL_THAT_IS_KEPT_OF_JOB.format(job=job)
+        until_left(PlainTextDialog(window, title, "\n".join(lines)))
+
     def vehicle_before(self) -> None:
         """The visits of the open case's vehicle, their warm-ups laid over one another."""
         from ui.window.job_book.history_dialog import HistoryDialog
