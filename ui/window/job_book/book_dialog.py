@@ -165,7 +165,7 @@ class BookDialog(WorkingDialog):
         self._area = scrolled(page, "Job book")
         layout.addWidget(self._area, 1)
         layout.addWidget(buttons)
-        size(self, 50, 42)
+        size(self, 50, 46)
 
     def _completer(self) -> QCompleter:
         """Names of the book that have what is typed anywhere in them."""
