@@ -47,9 +47,9 @@ class OwnAuthority:
         key = ec.generate_private_key(ec.SECP256R1())
         return Identity(key, self._issue(name, key), (self.root,))
 
-    def certificate_for(self, name: str, key: PrivateKey) -> x509.Certificate:
+    def certificate_for(self, name: str, key: PrivateKey, *more: x509.ExtensionType) -> x509.Certificate:
         """A certificate for a key that is somewhere else."""
-        return self._issue(name, key)
+        return self._issue(name, key, *more)
 
     def stamper(self, moment: datetime | None = None) -> DummyTimeStamper:
         """The clock without a server."""

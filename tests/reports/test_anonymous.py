@@ -66,3 +66,9 @@ def test_nothing_of_the_person_stays_on_the_pages():
 def test_a_long_word_where_a_number_belongs_does_not_stay():
     kept = anonymous(CaseText({"format": "heatdocket-case/1", "vehicle": {"mass": NAME * 20, "class": ["a", NAME]}}))
     assert kept.get("vehicle") == {}
+
+
+def test_coefficients_stay_with_the_names_of_inputs_only():
+    mass = {"value": "1500 kg", "correlated": {NAME: "0.5", "engine.hybrid": "0.25"}}
+    kept = anonymous(CaseText({"format": "heatdocket-case/1", "vehicle": {"mass": mass}}))
+    assert kept.get("vehicle.mass") == {"value": "1500 kg", "correlated": {"engine.hybrid": "0.25"}}

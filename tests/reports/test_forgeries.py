@@ -9,6 +9,7 @@ import asyncio
 import hashlib
 import random
 import re
+from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from functools import cache
 from io import BytesIO
@@ -20,13 +21,15 @@ from asn1crypto import keys as asn1_keys
 from asn1crypto import x509 as asn1_x509
 from cryptography import x509
 from cryptography.hazmat.primitives import hashes
-from cryptography.hazmat.primitives.asymmetric import rsa
+from cryptography.hazmat.primitives.asymmetric import ec, rsa
 from cryptography.hazmat.primitives.serialization import Encoding, NoEncryption, PrivateFormat
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 from pyhanko.pdf_utils.generic import pdf_string
 from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
+from pyhanko.pdf_utils.metadata.xmp_xml import MetadataStream
 from pyhanko.sign.timestamps import DummyTimeStamper
 
+from engcalc.words.texts import verification_texts
 from reports.identity import Identity, fingerprint_of, make_identity
 from reports.lasting import Timestamping
 from reports.signing import Particulars, Stamp, countersign, sign_report
@@ -67,7 +70,9 @@ def rsa_key() -> rsa.RSAPrivateKey:
     return rsa.generate_private_key(65537, 2048)
 
 
-def self_made(name: str, moment: datetime, *extensions: x509.ExtensionType, credential: str = "x") -> Identity:
+def self_made(
+    name: str, moment: datetime, *extensions: x509.ExtensionType, credential: str = "x", critical: bool = True
+) -> Identity:
     """A certificate that anyone can make, with whatever name and extensions."""
     key = rsa_key()
     texts = ((NameOID.COMMON_NAME, name), (NameOID.TITLE, credential))
@@ -78,7 +83,7 @@ def self_made(name: str, moment: datetime, *extensions: x509.ExtensionType, cred
         .not_valid_after(moment + timedelta(days=4000))
     )
     for one in extensions:
-        builder = builder.add_extension(one, critical=True)
+        builder = builder.add_extension(one, critical=critical)
     return Identity(key, builder.sign(key, hashes.SHA256()))
 
 
@@ -92,9 +97,9 @@ def clock_of(identity: Identity, when: datetime) -> DummyTimeStamper:
 STAMPS_ONLY = x509.ExtendedKeyUsage([ExtendedKeyUsageOID.TIME_STAMPING])
 
 
-def glued(data: bytes, clock: DummyTimeStamper) -> bytes:
-    """A timestamp put among the unsigned attributes of somebody else's signature."""
-    signature = container(data)["content"]["signer_infos"][0]["signature"].native
+def glued(data: bytes, clock: DummyTimeStamper, over: bytes | None = None) -> bytes:
+    """A timestamp put among the unsigned attributes of somebody else's signature; ``over``: of another signature."""
+    signature = over or container(data)["content"]["signer_infos"][0]["signature"].native
     token = asyncio.run(clock.async_timestamp(hashlib.sha256(signature).digest(), "sha256"))
     return with_unsigned(data, cms.CMSAttribute({"type": "signature_time_stamp_token", "values": [token]}))
 
@@ -115,6 +120,16 @@ def test_a_glued_timestamp_moves_no_date(unsigned: bytes, author: Identity, stam
     assert "A timestamp beside it says 2019-05-05 12:00 UTC, issued by “World Time”" in told
     assert "it does not count" in told
     assert "Signed on 2026-03-02 09:30 UTC (by the signer's own clock)" in told
+
+
+def test_a_timestamp_of_another_signature_breaks_this_one(
+    unsigned: bytes, author: Identity, stamp: Stamp, moment: datetime
+) -> None:
+    clock = clock_of(self_made("Clock", moment, STAMPS_ONLY), moment)
+    honest = sign_report(unsigned, author, stamp, moment, particulars=Particulars(stamping=Timestamping(clock)))
+    found = verify_report(glued(honest, clock, over=b"another signature"))
+    assert found.state is FoundState.BROKEN
+    assert "timestamp is damaged or forged" in found.problem
 
 
 def test_a_timestamp_counts_under_a_root_for_timestamps_only(unsigned: bytes, stamp: Stamp, moment: datetime) -> None:
@@ -138,6 +153,18 @@ def test_a_certificate_for_more_than_timestamps_attests_no_time(
     """RFC 3161 section 2.3: the extended key usage holds timeStamping and nothing else, and is critical."""
     wanted = [x509.ExtendedKeyUsage([getattr(ExtendedKeyUsageOID, one) for one in usages])] if usages else []
     clock = self_made("Clock", moment, *wanted)
+    stamped = Particulars(stamping=Timestamping(clock_of(clock, moment)))
+    data = sign_report(unsigned, author, stamp, moment, particulars=stamped)
+    one = verify_report(data, timestamp_roots=(clock.certificate,)).author
+    assert one is not None
+    assert one.time_attested is VerifyAnswer.UNDETERMINED
+
+
+def test_a_certificate_for_timestamps_says_so_as_critical(
+    unsigned: bytes, author: Identity, stamp: Stamp, moment: datetime
+) -> None:
+    """RFC 3161 section 2.3, as above: what is not critical, a program may pass over."""
+    clock = self_made("Clock", moment, STAMPS_ONLY, critical=False)
     stamped = Particulars(stamping=Timestamping(clock_of(clock, moment)))
     data = sign_report(unsigned, author, stamp, moment, particulars=stamped)
     one = verify_report(data, timestamp_roots=(clock.certificate,)).author
@@ -203,6 +230,7 @@ def test_a_name_cannot_pass_for_a_sentence_of_ours(
     assert (named.count("“"), named.count("”")) == (1, 1)
     assert not [line for line in lines if line.startswith("The name is vouched")]
     assert all(line.isprintable() for line in lines)
+    assert verification_texts.NAME_OR_CREDENTIAL_IN_THE_CERTIFICATE in lines  # its credential has a line end
     assert max(map(len, lines)) < 700
 
 
@@ -242,6 +270,27 @@ def test_other_words_in_the_properties_between_author_and_reviewer_are_named(
     found = verify_report(countersign(changed, reviewer, "HD", moment + timedelta(hours=1)))
     assert found.state is FoundState.BROKEN
     assert f"other words were put into the document's “{key[1:]}”" in found.problem
+
+
+def test_another_description_in_xmp_before_the_reviewer_signs_is_named(
+    signed: bytes, reviewer: Identity, moment: datetime
+) -> None:
+    """The document's description of itself stands a second time in XMP (ISO 32000-2 clause 14.3.2)."""
+    words = (
+        b'<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">'
+        b'<rdf:Description rdf:about="" xmlns:dc="http://purl.org/dc/elements/1.1/"><dc:source>Other words</dc:source>'
+        b"</rdf:Description></rdf:RDF></x:xmpmeta>"
+    )
+    writer = IncrementalPdfFileWriter(BytesIO(signed))
+    writer.root["/Metadata"] = writer.add_object(MetadataStream(stream_data=words))
+    writer.update_root()
+    changed = BytesIO()
+    writer.write(changed)
+    both = countersign_blindly(changed.getvalue(), reviewer, moment)
+    found = verify_report(both)
+    assert b"Other words" in both
+    assert found.state is FoundState.BROKEN
+    assert verification_texts.DOCUMENTS_DESCRIPTION_OF_ITSELF_XMP in found.problem
 
 
 def test_what_any_program_writes_on_saving_is_no_change_of_words(
@@ -296,6 +345,47 @@ def test_the_container_in_small_letters_passes_and_in_mixed_ones_does_not(signed
     found = verify_report(mixed)
     assert found.state is FoundState.BROKEN
     assert "as it was signed" in found.problem
+
+
+def test_a_length_in_more_bytes_than_it_needs_is_found(signed: bytes) -> None:
+    """The same container with its outer length in three bytes where two do: BER, and not DER (X.690 clause 10.1)."""
+    first, resume = gap(signed)
+    plain = container(signed).dump()
+    assert plain[:2] == b"\x30\x82"
+    longer = (b"\x30\x83\x00" + plain[2:]).hex().upper().encode()
+    altered = signed[: first + 1] + longer.ljust(resume - first - 2, b"0") + signed[resume - 1 :]
+    assert verify_report(altered).state is FoundState.BROKEN
+
+
+def with_content(found: cms.ContentInfo) -> None:
+    found["content"]["encap_content_info"]["content"] = core.OctetString(b"anything")
+
+
+def with_another_signer(found: cms.ContentInfo) -> None:
+    infos = found["content"]["signer_infos"]
+    found["content"]["signer_infos"] = cms.SignerInfos([*infos, infos[0].copy()])
+
+
+@pytest.mark.parametrize("put_in", [with_content, with_another_signer])
+def test_nothing_more_stands_in_the_container(signed: bytes, put_in: Callable[[cms.ContentInfo], None]) -> None:
+    """Words of their own, or a second signer: no signature covers them, and programs differ in what they make of it."""
+    found = container(signed)
+    put_in(found)
+    assert verify_report(with_container(signed, found)).state is FoundState.BROKEN
+
+
+def test_a_root_in_the_container_stands_as_it_was_made(
+    unsigned: bytes, stamp: Stamp, moment: datetime, authority: Any
+) -> None:
+    """The last byte of a root's own signature is covered by nothing else."""
+    leaf = authority.issue("Ines Roca", ec.generate_private_key(ec.SECP256R1()), starts=moment)
+    data = sign_report(unsigned, leaf, stamp, moment)
+    root = authority.certificate.public_bytes(Encoding.DER)
+    written = root.hex().upper().encode()
+    assert data.count(written) == 1
+    altered = data.replace(written, (root[:-1] + bytes([root[-1] ^ 1])).hex().upper().encode())
+    assert verify_report(data).state is FoundState.INTACT
+    assert verify_report(altered).state is FoundState.BROKEN
 
 
 def test_a_stranger_s_certificate_put_beside_the_signer_s_is_found(signed: bytes, reviewer: Identity) -> None:

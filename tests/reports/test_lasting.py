@@ -14,13 +14,20 @@ from io import BytesIO
 from pathlib import Path
 
 import pytest
+from asn1crypto import cms, core
+from asn1crypto import crl as asn1_crl
+from cryptography import x509
+from cryptography.x509.oid import ExtendedKeyUsageOID
 from own_authority import OwnAuthority, served
 from poppler import pdfsig
 from pyhanko.pdf_utils.generic import pdf_name, pdf_string
 from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
+from pyhanko.pdf_utils.reader import PdfFileReader
 from pyhanko.sign.signers.pdf_signer import PdfTimeStamper
+from pyhanko.sign.validation.dss import DocumentSecurityStore
 
 from engcalc.errors import InputError
+from engcalc.words.texts import verification_texts
 from reports.identity import Identity
 from reports.lasting import Lasting, Timestamping, named_clock
 from reports.signing import PageBox, Particulars, Stamp, countersign, sign_report
@@ -113,6 +120,27 @@ def test_a_withdrawn_certificate_is_told_from_the_list_in_the_file(
         authority.withdrawn.clear()
 
 
+def test_a_certificate_withdrawn_before_signing_is_told_by_whoever_adds_the_list(
+    lasting: dict[Lasting, bytes], issued: Identity, authority: OwnAuthority
+) -> None:
+    """Anybody may put a newer list into the file: its authority signed it. Then the name is vouched for no more."""
+    authority.withdrawn.append(issued.certificate.serial_number)
+    try:
+        listed = asn1_crl.CertificateList.load(authority.list_of_withdrawn())
+    finally:
+        authority.withdrawn.clear()
+    output = BytesIO(lasting[Lasting.TIME])
+    contents = PdfFileReader(output).embedded_regular_signatures[0].sig_object["/Contents"]
+    DocumentSecurityStore.add_dss(output, contents, crls=[listed])
+    roots = (authority.root,)
+    before = verify_report(lasting[Lasting.TIME], roots, timestamp_roots=roots).author
+    found = verify_report(output.getvalue(), roots, timestamp_roots=roots)
+    assert before is not None
+    assert found.author is not None
+    assert (before.vouched, found.author.vouched) == (VerifyAnswer.PASSED, VerifyAnswer.FAILED)
+    assert verification_texts.CERTIFICATE_WAS_WITHDRAWN in found.summary
+
+
 def test_an_unknown_clock_is_refused_for_what_is_to_last(
     unsigned: bytes, issued: Identity, stamp: Stamp, moment: datetime, authority: OwnAuthority
 ) -> None:
@@ -151,6 +179,42 @@ def test_a_stranger_s_seal_over_other_words_does_not_pass(signed: bytes, moment:
         plain = verify_report(sealed_by(signed, stranger))
     assert found.state is FoundState.BROKEN
     assert plain.state is FoundState.INTACT
+
+
+def test_a_seal_by_a_certificate_for_more_than_timestamps_attests_nothing(signed: bytes, moment: datetime) -> None:
+    """RFC 3161 section 2.3, of a timestamp over the document as of one in a signature."""
+    with served(moment) as clock:
+        good = verify_report(sealed_by(signed, clock), timestamp_roots=(clock.root,)).seals
+        both = [ExtendedKeyUsageOID.TIME_STAMPING, ExtendedKeyUsageOID.CODE_SIGNING]
+        clock.clock = clock.certificate_for("Own clock", clock.clock_key, x509.ExtendedKeyUsage(both))
+        more = verify_report(sealed_by(signed, clock), timestamp_roots=(clock.root,)).seals
+    assert [one.stamp.trusted for one in good] == [True]
+    assert [one.stamp.trusted for one in more] == [False]
+
+
+def test_a_seal_in_another_spelling_is_damaged(lasting: dict[Lasting, bytes], authority: OwnAuthority) -> None:
+    """The same number in small letters and large ones: some programs refuse that, so it does not pass here."""
+    whole = lasting[Lasting.ARCHIVE]
+    first = whole.rindex(b"/Contents <") + len(b"/Contents <")
+    letter = next(at for at in range(first, len(whole)) if whole[at : at + 1].isalpha())
+    altered = whole[:letter] + whole[letter : letter + 1].swapcase() + whole[letter + 1 :]
+    roots = (authority.root,)
+    found = verify_report(altered, roots, timestamp_roots=roots)
+    assert [one.stamp.damaged for one in found.seals] == [True]
+    assert found.state is not FoundState.INTACT
+
+
+def test_a_seal_with_additions_that_nobody_signed_is_damaged(signed: bytes, authority: OwnAuthority) -> None:
+    whole = sealed_by(signed, authority)
+    first = whole.rindex(b"/Contents <") + len(b"/Contents <")
+    end = whole.index(b">", first)
+    token = cms.ContentInfo.load(bytes.fromhex(whole[first:end].decode()))
+    extra = cms.CMSAttribute({"type": "1.2.3.4.5", "values": [core.OctetString(b"anything")]})
+    token["content"]["signer_infos"][0]["unsigned_attrs"] = cms.CMSAttributes([extra])
+    digits = token.dump(force=True).hex().upper().encode()
+    altered = whole[:first] + digits.ljust(end - first, b"0") + whole[end:]
+    assert [one.stamp.damaged for one in verify_report(whole).seals] == [False]
+    assert [one.stamp.damaged for one in verify_report(altered).seals] == [True]
 
 
 def test_altered_bytes_of_the_seal_do_not_pass(lasting: dict[Lasting, bytes]) -> None:

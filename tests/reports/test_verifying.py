@@ -16,7 +16,10 @@ from typing import Any
 
 import pikepdf
 import pytest
-from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography import x509
+from cryptography.hazmat.primitives import hashes
+from cryptography.hazmat.primitives.asymmetric import ec, rsa
+from cryptography.x509.oid import NameOID
 from poppler import accepts
 from pyhanko.pdf_utils.generic import pdf_string
 from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
@@ -271,6 +274,25 @@ def test_a_digest_with_known_collisions_is_refused(unsigned: bytes, author: Iden
     output = BytesIO()
     metadata = PdfSignatureMetadata(field_name="Author", md_algorithm="sha1")
     PdfSigner(metadata, asn1_signer(author)).sign_pdf(IncrementalPdfFileWriter(BytesIO(unsigned)), output=output)
+    assert "too weak to rely on" in verify_report(output.getvalue()).problem
+
+
+def test_a_short_rsa_key_is_refused(unsigned: bytes, moment: datetime) -> None:
+    """1,024 bits: broken by anyone with the means; NIST SP 800-131A rev. 2 asks for 2,048 (from memory)."""
+    key = rsa.generate_private_key(65537, 1024)
+    name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, "S. Short")])
+    builder = x509.CertificateBuilder(name, name, key.public_key(), x509.random_serial_number())
+    usage = x509.KeyUsage(True, True, False, False, False, False, False, False, False)
+    certificate = (
+        builder.not_valid_before(moment - timedelta(days=4000))
+        .not_valid_after(moment + timedelta(days=4000))
+        .add_extension(usage, critical=True)
+        .sign(key, hashes.SHA256())
+    )
+    output = BytesIO()
+    metadata = PdfSignatureMetadata(field_name="Author", md_algorithm="sha256")
+    signer = PdfSigner(metadata, asn1_signer(Identity(key, certificate)))
+    signer.sign_pdf(IncrementalPdfFileWriter(BytesIO(unsigned)), output=output)
     assert "too weak to rely on" in verify_report(output.getvalue()).problem
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import stat
 import sys
 import tomllib
@@ -88,6 +89,17 @@ def test_the_files_are_bounded_and_rotated(folder, monkeypatch):
     assert all(path.stat().st_size <= 2000 for path in folder.iterdir())
     assert "place 39" in crashes.report(folder)
     assert crashes.report(folder).index("place 38") < crashes.report(folder).index("place 39")
+
+
+@pytest.mark.skipif(not hasattr(os, "O_NOFOLLOW"), reason="this system follows every link")
+def test_a_link_in_the_place_of_the_file_is_not_followed(folder, tmp_path):
+    """Whoever may write in the folder could have crashes added to any file of this person."""
+    other = tmp_path / "other"
+    other.write_text("mine", encoding="utf-8")
+    folder.mkdir(parents=True, exist_ok=True)
+    (folder / crashes.FILE).symlink_to(other)
+    crashes.note(failing(), "the window")
+    assert other.read_text(encoding="utf-8") == "mine"
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="rights of files as POSIX has them")

@@ -16,6 +16,7 @@ from engcalc.case.text import CaseText
 from engcalc.causes.base_rates import OtherRates
 from engcalc.causes.counted_rates import OUTSIDE_WEIGHT
 from engcalc.causes.outcomes import Outcome
+from engcalc.causes.record import RARE
 from engcalc.diagnosis.honesty import Honesty, honesty
 from engcalc.vehicle.earlier import EarlierVisit
 from engcalc.words.book_words import (
@@ -28,7 +29,7 @@ from engcalc.words.book_words import (
     restored_lines,
     state_sentence,
 )
-from ui.book.claims import claims_with_truth, job_of_case, keep_diagnosis, outcomes_entered, own_rates_of
+from ui.book.claims import claims_with_truth, counted_jobs, job_of_case, keep_diagnosis, outcomes_entered, own_rates_of
 from ui.book.copies import opened_for_change, restore, write_backup
 from ui.book.folders import export_folder, import_folder
 from ui.book.forgetting import forget
@@ -36,10 +37,19 @@ from ui.book.history import visits_of_vehicle
 from ui.book.jobs import JobLine, add_case, customers_of, find_jobs, outcomes_of, record_outcome, show_job
 from ui.book.laid_out import lay_out
 from ui.book.own_history import EarlierRecord, HistoryNotUsed, earlier_record
-from ui.book.reports import add_report, add_report_beside
+from ui.book.reports import add_report, add_report_beside, open_report
 from ui.book.sharing import read_outcomes, write_outcomes
 from ui.book.store import SUFFIX, Book, Clock, local_time
-from ui.book.told import added_lines, exported_lines, forgotten_lines, imported_lines, report_lines, taken_lines
+from ui.book.told import (
+    added_lines,
+    exported_lines,
+    forgotten_lines,
+    imported_lines,
+    own_rates_lines,
+    page_lines,
+    report_lines,
+    taken_lines,
+)
 
 if TYPE_CHECKING:
     from engcalc.diagnosis.diagnosis import Diagnosis
@@ -121,6 +131,13 @@ class BookInUse:
         with Book.open(self.path, now=self._now) as book:
             return earlier_record(book, text, job)
 
+    def page(self, job: int) -> list[str]:
+        """Everything that is kept of a job, line by line, each report verified anew."""
+        with Book.open(self.path, now=self._now) as book:
+            page = show_job(book, job)
+            verified = {file.file: open_report(book, file.file)[1] for file in page.files if file.kind == "report"}
+        return page_lines(page, verified)
+
     # ---- keeping ----------------------------------------------------------------------------------------------------
 
     def keep(self, case: Path, found: Diagnosis | None = None, signed: Sequence[Path] = ()) -> KeptWithJob:
@@ -185,6 +202,11 @@ class BookInUse:
                 rates = own_rates_of(book, case)
             self._rates = (asked, rates)
         return self._rates[1]
+
+    def rates_told(self) -> list[str]:
+        """The workshop's own base rates for every reason, beside those shipped, and what they weigh."""
+        with Book.open(self.path, now=self._now) as book:
+            return own_rates_lines(counted_jobs(book), RARE)
 
     def _state(self) -> tuple[tuple[int, int] | None, ...]:
         """What tells that the book was written to: time and size of its file and of its log of writes."""

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
+from engcalc.case.vin import vin_state
+from engcalc.causes.counted_rates import CountedJob, counted_rates
 from engcalc.words.book_words import (
     FORGETTING,
     NOT_SIGNED,
     NOTHING_TO_KEEP,
+    RATES_NOTE,
     exported_sentence,
     forgotten_sentence,
     kept_reports_sentence,
@@ -17,15 +20,19 @@ from engcalc.words.book_words import (
     loose_log_sentence,
     missing_sentence,
     not_kept_sentence,
+    outcome_sentence,
+    rates_lines,
     renamed_sentence,
     report_kept_sentence,
     signer_sentence,
     taken_sentence,
     vin_sentence,
 )
+from engcalc.words.texts import book_texts
+from reports.verification import Verification
 from ui.book.folders import ExportedBook, Imported
 from ui.book.forgetting import Forgotten
-from ui.book.jobs import Added
+from ui.book.jobs import Added, JobLine, JobPage
 from ui.book.reports import AddedReport
 from ui.book.sharing import ReadIn
 
@@ -79,3 +86,31 @@ def taken_lines(done: ReadIn, source: str, weight: float) -> list[str]:
     signed = NOT_SIGNED if by is None else signer_sentence(by.name, by.fingerprint, since, another)
     refused = [line_not_taken_sentence(number, why) for number, why in done.refused]
     return [taken_sentence(done.new, done.known, source, weight), signed, *refused]
+
+
+def job_line(line: JobLine) -> str:
+    """A job in one line."""
+    vehicle = ", ".join(text for text in (line.registration, line.vehicle) if text)
+    parts = (line.day, line.state, line.customer or "no customer", vehicle or "no vehicle", line.complaint)
+    return f"{line.job:>6}  " + " | ".join(part for part in parts if part)
+
+
+def page_lines(page: JobPage, verified: Mapping[int, Verification]) -> list[str]:
+    """Everything of a job; ``verified`` is what is found about each of its reports, by the number of the file."""
+    told = vin_sentence(vin_state(page.vin), page.vin)
+    lines = [job_line(page.line), *([told] if told else [])]
+    lines += [f"case    {case.name}, kept {case.kept_at}" for case in page.cases]
+    for file in page.files:
+        said = f": {verified[file.file].summary[0]}" if file.file in verified else ""
+        lines.append(f"{file.kind:<7} {file.name}, {file.size} bytes{said}")
+    lines += [outcome_sentence(outcome) for outcome in page.outcomes]
+    if page.others:
+        lines.append(book_texts.OTHER_JOBS_OF_THIS_VEHICLE + ", ".join(map(str, page.others)))
+    return lines
+
+
+def own_rates_lines(jobs: Iterable[CountedJob], reasons: Iterable[str], vehicle_class: str = "") -> list[str]:
+    """The workshop's own base rates for each reason, with what they weigh, and when they count."""
+    counted = list(jobs)
+    every = [rates_lines(counted_rates(counted, reason, vehicle_class)) for reason in reasons]
+    return [*(line for lines in every for line in (*lines, "")), *RATES_NOTE]

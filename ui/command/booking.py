@@ -6,7 +6,6 @@ import argparse
 from typing import TYPE_CHECKING
 
 from engcalc.errors import InputError, InputFault
-from engcalc.words.texts import command_texts
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -78,17 +77,12 @@ def find_command(options: argparse.Namespace) -> Answer:
     from engcalc.words.book_words import NONE_FOUND
     from ui.book.jobs import find_jobs
     from ui.book.store import Book
+    from ui.book.told import job_line
 
     with Book.open(options.book) as book:
         found = find_jobs(book, " ".join(options.words), open_only=options.open, limit=options.limit)
-    lines = [_job_line(line) for line in found] or [NONE_FOUND]
+    lines = [job_line(line) for line in found] or [NONE_FOUND]
     return {"jobs": [_line_json(line) for line in found]}, lines
-
-
-def _job_line(line: JobLine) -> str:
-    vehicle = ", ".join(text for text in (line.registration, line.vehicle) if text)
-    parts = (line.day, line.state, line.customer or "no customer", vehicle or "no vehicle", line.complaint)
-    return f"{line.job:>6}  " + " | ".join(part for part in parts if part)
 
 
 def _line_json(line: JobLine) -> JsonObject:
@@ -108,25 +102,16 @@ def show_command(options: argparse.Namespace) -> Answer:
     """``book BOOK show``: everything of one job, its reports verified anew; ``--case`` writes its newest case."""
     from engcalc.case.file import write_whole
     from engcalc.case.vin import vin_state
-    from engcalc.words.book_words import outcome_sentence, vin_sentence
     from ui.book.jobs import newest_case_bytes, show_job
     from ui.book.reports import open_report
     from ui.book.store import Book
+    from ui.book.told import page_lines
 
     with Book.open(options.book) as book:
         page = show_job(book, options.job)
         verified = {f.file: open_report(book, f.file)[1] for f in page.files if f.kind == "report"}
         if options.case is not None:
             write_whole(options.case, newest_case_bytes(book.connection, options.job), fresh=True)
-    told = vin_sentence(vin_state(page.vin), page.vin)
-    lines = [_job_line(page.line), *([told] if told else [])]
-    lines += [f"case    {case.name}, kept {case.kept_at}" for case in page.cases]
-    for file in page.files:
-        said = f": {verified[file.file].summary[0]}" if file.file in verified else ""
-        lines.append(f"{file.kind:<7} {file.name}, {file.size} bytes{said}")
-    lines += [outcome_sentence(outcome) for outcome in page.outcomes]
-    if page.others:
-        lines.append(command_texts.OTHER_JOBS_OF_THIS_VEHICLE + ", ".join(map(str, page.others)))
     found: JsonObject = {
         **_line_json(page.line),
         "vin": page.vin,
@@ -147,7 +132,7 @@ def show_command(options: argparse.Namespace) -> Answer:
         "outcomes": [_outcome_json(outcome) for outcome in page.outcomes],
         "other_jobs": list(page.others),
     }
-    return found, lines
+    return found, page_lines(page, verified)
 
 
 def history_command(options: argparse.Namespace) -> Answer:
@@ -328,16 +313,16 @@ def rates_command(options: argparse.Namespace) -> Answer:
     """``book BOOK rates``: the workshop's own base rates by reason, beside the shipped ones."""
     from engcalc.causes.counted_rates import counted_rates
     from engcalc.causes.record import RARE
-    from engcalc.words.book_words import RATES_NOTE, rates_lines
     from ui.book.claims import counted_jobs
     from ui.book.store import Book
+    from ui.book.told import own_rates_lines
 
     with Book.open(options.book) as book:
         jobs = counted_jobs(book)
     reasons = [options.reason] if options.reason else list(RARE)
-    every = [counted_rates(jobs, reason, options.vehicle_class or "") for reason in reasons]
-    lines = [line for rates in every for line in (*rates_lines(rates), "")]
-    return {"rates": [_rates_json(rates) for rates in every]}, [*lines, *RATES_NOTE]
+    class_ = options.vehicle_class or ""
+    every = [counted_rates(jobs, reason, class_) for reason in reasons]
+    return {"rates": [_rates_json(rates) for rates in every]}, own_rates_lines(jobs, reasons, class_)
 
 
 def _rates_json(rates: CountedRates) -> JsonObject:

@@ -14,6 +14,7 @@ from engcalc.words.numbers import capital
 from engcalc.words.texts import document_texts, window_texts
 from ui.window.main_window import MainWindow
 from ui.window.rhythm import AROUND_A_DIALOG, em, upright
+from ui.window.shown import until_left
 
 if TYPE_CHECKING:
     from ui.book.own_history import EarlierRecord, HistoryNotUsed
@@ -56,10 +57,9 @@ def export_report(window: MainWindow) -> None:
     dialog.shop_changed.connect(lambda profile: setattr(window.settings, "shop", profile))
     dialog.identity_made.connect(lambda path: setattr(window.settings, "identity", path))
     dialog.report_written.connect(window.report_written)
-    dialog.exec()
+    until_left(dialog)
     if dialog.exported is not None:
         workspace.note_export(workspace.document.text)
-    dialog.deleteLater()
 
 
 def expected_of_vehicle(window: MainWindow) -> EarlierRecord | HistoryNotUsed | None:
@@ -79,8 +79,7 @@ def signing_identity(window: MainWindow) -> None:
 
     dialog = IdentityDialog(window)
     dialog.ready.connect(lambda path: setattr(window.settings, "identity", path))
-    dialog.exec()
-    dialog.deleteLater()
+    until_left(dialog)
 
 
 def letterhead(window: MainWindow) -> None:
@@ -89,8 +88,7 @@ def letterhead(window: MainWindow) -> None:
 
     dialog = LetterheadDialog(window.settings.shop, window)
     dialog.chosen.connect(lambda profile: setattr(window.settings, "shop", profile))
-    dialog.exec()
-    dialog.deleteLater()
+    until_left(dialog)
 
 
 def problem_sheets(window: MainWindow) -> None:
@@ -101,8 +99,7 @@ def problem_sheets(window: MainWindow) -> None:
     folder = None if workspace is None else workspace.document.folder
     symbols = symbols_of(CaseText() if workspace is None else workspace.document.text)
     dialog = WorksheetDialog(window.settings.system, folder or Path.home(), window, symbols)
-    dialog.exec()
-    dialog.deleteLater()
+    until_left(dialog)
 
 
 def check_report(window: MainWindow) -> None:
@@ -111,8 +108,7 @@ def check_report(window: MainWindow) -> None:
 
     dialog = VerifyDialog(window)
     dialog.open_wanted.connect(window.open_path)
-    dialog.exec()
-    dialog.deleteLater()
+    until_left(dialog)
 
 
 def whom_you_know(window: MainWindow) -> None:
@@ -120,8 +116,7 @@ def whom_you_know(window: MainWindow) -> None:
     from ui.window.dialogs.known import KnownDialog
 
     dialog = KnownDialog(window)
-    dialog.exec()
-    dialog.deleteLater()
+    until_left(dialog)
 
 
 def show_view(window: MainWindow, name: str) -> None:
@@ -184,7 +179,7 @@ def show_help(window: MainWindow) -> None:
     workspace = window.workspace
     title = "Start" if workspace is None else workspace.step.title
     page = START if workspace is None else (*help_of(workspace.step.key), view_help(workspace.side.name))
-    ReadingDialog(window, f"Help: {title}", [*page, *KEYS]).exec()
+    until_left(ReadingDialog(window, f"Help: {title}", [*page, *KEYS]))
 
 
 def view_help(name: str) -> tuple[str, str]:
@@ -198,14 +193,10 @@ def show_cautions(window: MainWindow) -> None:
     """What can hurt, and when."""
     from engcalc.words.cautions import CAUTIONS
 
-    ReadingDialog(
-        window,
-        "Cautions",
-        [
-            (capital(when.value), "\n\n".join(caution.text for caution in cautions))
-            for when, cautions in CAUTIONS.items()
-        ],
-    ).exec()
+    parts = [
+        (capital(when.value), "\n\n".join(caution.text for caution in cautions)) for when, cautions in CAUTIONS.items()
+    ]
+    until_left(ReadingDialog(window, "Cautions", parts))
 
 
 def show_glossary(window: MainWindow) -> None:
@@ -228,7 +219,7 @@ def show_glossary(window: MainWindow) -> None:
             *((window_texts.SYMBOLS_OF_A_BENCH.format(set=one.value), class_symbols(one)) for one in SymbolSet),
         )
     ]
-    ReadingDialog(window, "Glossary", [*words, *symbols]).exec()
+    until_left(ReadingDialog(window, "Glossary", [*words, *symbols]))
 
 
 def show_about(window: MainWindow) -> None:
@@ -236,7 +227,8 @@ def show_about(window: MainWindow) -> None:
     from ui.about import about_parts
     from ui.window.dialogs.plain_text import PlainTextDialog
 
-    PlainTextDialog(window, "About Heatdocket", "\n\n".join(f"{head}\n{text}" for head, text in about_parts())).exec()
+    text = "\n\n".join(f"{head}\n{text}" for head, text in about_parts())
+    until_left(PlainTextDialog(window, "About Heatdocket", text))
 
 
 def show_crashes(window: MainWindow) -> None:
@@ -247,4 +239,4 @@ def show_crashes(window: MainWindow) -> None:
     folder = crashes.default_folder()
     text = crashes.report(folder)
     said = document_texts.ABOUT_REPORT if text else document_texts.NO_CRASHES
-    PlainTextDialog(window, "Report of crashes", text, said).exec()
+    until_left(PlainTextDialog(window, "Report of crashes", text, said))

@@ -115,6 +115,7 @@ class Menus(QObject):
         self._action(menu, "&Find a job...", jobs.find_job, QKeySequence.StandardKey.Find)
         self._action(menu, window_texts.KEEP_THIS_CASE_IN_THE_JOB_BOOK_WITH_KEY, jobs.keep, "Ctrl+K", needs_case=True)
         self._action(menu, window_texts.HOW_THIS_JOB_ENDED_WITH_KEY, jobs.how_it_ended, "Ctrl+Shift+K", needs_case=True)
+        self._action(menu, window_texts.ALL_THAT_IS_KEPT_OF_THIS_JOB_WITH_KEY, jobs.all_kept, needs_case=True)
         self._action(menu, "This &vehicle before...", jobs.vehicle_before, needs_case=True)
         menu.addSeparator()
         self._action(menu, "&Screen many logs...", jobs.screening)

@@ -13,6 +13,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QMessageBox, QWidget
 
 from engcalc.words.foreign import visible_lines
+from ui.window.shown import until_left
 
 
 class PlainLabel(QLabel):
@@ -56,4 +57,4 @@ def says_yes(parent: QWidget, title: str, text: str) -> bool:
     box = plain_box(parent, QMessageBox.Icon.Question, title, text)
     box.setStandardButtons(choice.Yes | choice.Cancel)
     box.setDefaultButton(choice.Cancel)
-    return choice(box.exec()) is choice.Yes
+    return choice(until_left(box)) is choice.Yes

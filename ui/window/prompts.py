@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 from engcalc.case.file import SUFFIX
 from engcalc.words.texts import shared_texts, window_texts
 from ui.window.plain import plain_box
+from ui.window.shown import until_left
 
 FILTER = shared_texts.CASE_KINDS.format(suffix=SUFFIX)
 
@@ -52,7 +53,7 @@ class Prompts:
         box = plain_box(parent, QMessageBox.Icon.Question, "Unsaved work", words)
         box.setStandardButtons(button.Save | button.Discard | button.Cancel)
         box.setDefaultButton(button.Save)
-        chosen = button(box.exec())
+        chosen = button(until_left(box))
         return {button.Save: Unsaved.SAVE, button.Discard: Unsaved.DISCARD}.get(chosen, Unsaved.CANCEL)
 
     def changed_outside(self, parent: QWidget, name: str) -> SavedElsewhere:
@@ -63,7 +64,7 @@ class Prompts:
         replace = box.addButton("&Write over it", QMessageBox.ButtonRole.DestructiveRole)
         box.addButton(QMessageBox.StandardButton.Cancel)
         box.setDefaultButton(both)
-        box.exec()
+        until_left(box)
         chosen = box.clickedButton()
         if chosen is both:
             return SavedElsewhere.KEEP_BOTH
@@ -71,4 +72,4 @@ class Prompts:
 
     def tell(self, parent: QWidget, title: str, text: str) -> None:
         """Say something that has to be read."""
-        plain_box(parent, QMessageBox.Icon.Warning, title, text).exec()
+        until_left(plain_box(parent, QMessageBox.Icon.Warning, title, text))

@@ -65,6 +65,9 @@ JOB_BOOK_IS_DAMAGED = "the job book is damaged; 'heatdocket book BOOK restore FI
 ANOTHER_WINDOW_HAS_BEEN_WRITING = "another window has been writing to the job book for {wait:.0f} s; try again"
 JOB_BOOK_CANNOT_BE_USED = "the job book cannot be used ({text}); try again, or choose another place"
 
+# ui/book/told.py
+OTHER_JOBS_OF_THIS_VEHICLE = "Other jobs of this vehicle: "
+
 # ui/screening/asked.py
 AT_LEAST_ONE_LOG = "at least one log, a folder with logs, or a job book with logs in it would do"
 

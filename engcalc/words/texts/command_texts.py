@@ -1,7 +1,6 @@
 """What the command line says beside the answers."""
 
 # ui/command/booking.py
-OTHER_JOBS_OF_THIS_VEHICLE = "Other jobs of this vehicle: "
 
 # ui/command/charts.py
 CASE_WITH_A_DUTY = "a case with a duty"

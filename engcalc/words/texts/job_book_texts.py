@@ -5,7 +5,14 @@ THIS_JOB_CANNOT_BE_OPENED = "This job cannot be opened"
 CASE_WAS_NOT_KEPT_IN_THE_JOB_BOOK = "The case was not kept in the job book"
 JOB_BOOK_CANNOT_BE_READ = "The job book cannot be read"
 
+ALL_THAT_IS_KEPT_OF_JOB = "All that is kept of job {job}"
+THIS_CASE_IS_NOT_IN_THE_JOB_BOOK = "This case is not in the job book yet. Keep it first: Ctrl+K."
+
 # ui/window/job_book/book_dialog.py
+SHOW_THE_RATES_WITH_KEY = "Sho&w the rates…"
+WORKSHOPS_OWN_BASE_RATES = "The workshop's own base rates"
+WEIGHT_OF_THEIRS_WITH_KEY = "How &much one of theirs counts beside one of ours, over 0 and at most 1"
+NUMBER_OVER_0_AND_AT_MOST_1 = "A number over 0 and at most 1 would do."
 OUTCOME_KINDS = "Outcomes (*.jsonl);;All files (*)"
 OPEN_OR_MAKE_A_JOB_BOOK = "Open or make a job book"
 TAKE_OUT_WITH_ALL_JOBS = "Take out {customer} with all jobs, cases, logs and reports? It cannot be undone."

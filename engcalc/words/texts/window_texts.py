@@ -32,6 +32,7 @@ UNSAVED_WORK_COULD_NOT_BE_KEPT = "Unsaved work could not be kept: {error}"
 # ui/window/menus.py
 COPY_TABLE_OF_RESULTS_WITH_KEY = "Copy &table of results"
 KEEP_THIS_CASE_IN_THE_JOB_BOOK_WITH_KEY = "&Keep this case in the job book"
+ALL_THAT_IS_KEPT_OF_THIS_JOB_WITH_KEY = "&All that is kept of this job..."
 HOW_THIS_JOB_ENDED_WITH_KEY = "How this job &ended..."
 HOW_HONEST_THE_ODDS_WERE_WITH_KEY = "How &honest the odds were..."
 VIEW_BESIDE_THE_STEP_WITH_KEY = "&View beside the step"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import os
+import stat
 import time
 from pathlib import Path
 
@@ -162,6 +163,17 @@ def test_a_link_stays_a_link_and_its_file_is_replaced(tmp_path):
     assert real.read_bytes() == b"new"
 
 
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no pipes with names")
+def test_a_pipe_or_a_device_is_not_written_over(tmp_path):
+    """A file put in its place would take a device away from everybody, /dev/null for one."""
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    with pytest.raises(FileFault, match="no ordinary file"):
+        write_whole(pipe, b"x")
+    assert stat.S_ISFIFO(pipe.lstat().st_mode)
+    assert list(tmp_path.iterdir()) == [pipe]
+
+
 def test_leftovers_of_a_killed_writer_are_swept_and_fresh_ones_are_left(tmp_path):
     old, fresh, other = tmp_path / ".a.json.x.part", tmp_path / ".a.json.y.part", tmp_path / ".b.json.z.part"
     for path in (old, fresh, other):
@@ -182,8 +194,6 @@ def test_the_folder_reaches_the_disk_after_the_name_did(tmp_path, monkeypatch):
 
 
 def _kind(handle: int) -> str:
-    import stat
-
     return "folder" if stat.S_ISDIR(os.fstat(handle).st_mode) else "file"
 
 

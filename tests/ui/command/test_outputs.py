@@ -69,6 +69,12 @@ def test_the_numbers_of_a_report_run_again_on_another_machine(within, heatdocket
     assert within("report", case, "-o", out, "--identity", identity).code == 0
     before = within("check", case, "--json").json
     shutil.rmtree(here)
+    (there / "logs").mkdir()
+    (there / "logs" / "drive.csv").write_text("another log", encoding="utf-8")
+    assert within("verify", out, "--extract", there / "back.heatcase.json").code == 2  # it is not written over
+    assert (there / "logs" / "drive.csv").read_text(encoding="utf-8") == "another log"
+    assert not (there / "back.heatcase.json").exists()
+    shutil.rmtree(there / "logs")
     told = within("verify", out, "--extract", there / "back.heatcase.json", "--json")
     assert told.code == 0
     assert told.json["files"] == [{"name": "logs/drive.csv", "sha256": told_here}]

@@ -6,7 +6,7 @@ import sys
 import threading
 
 import pytest
-from PySide6.QtCore import QTimer, qWarning
+from PySide6.QtCore import Qt, QTimer, qWarning
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QPushButton
 
@@ -111,9 +111,14 @@ def test_the_menu_shows_the_report_and_copies_it(hooked, folder, monkeypatch, qt
         dialog = hooked.findChild(PlainTextDialog)
         dialog.copy.click()
         shown.append(dialog.text.toPlainText())
+        QGuiApplication.clipboard().clear()
+        qtbot.keyClick(dialog, Qt.Key.Key_Return)
+        shown.append(dialog.isVisible())
+        dialog.copy.click()
         dialog.reject()
 
     QTimer.singleShot(0, look)
     errands.show_crashes(hooked)
+    assert shown[1] is False, "return closes what was only read"
     assert "ZeroDivisionError in the window" in shown[0]
     assert QGuiApplication.clipboard().text() == shown[0]

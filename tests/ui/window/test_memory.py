@@ -14,10 +14,15 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QEvent
-from PySide6.QtWidgets import QApplication, QWidget
+from PySide6.QtCore import QEvent, QTimer
+from PySide6.QtWidgets import QApplication, QDialog, QWidget
 
-from ui.window import memory, theme
+from ui.window import errands, memory, theme
+from ui.window.job_book.actions import JobBookActions
+from ui.window.job_book.book_dialog import ask_whether_sure
+from ui.window.main_window import MainWindow
+from ui.window.plain import says_yes
+from ui.window.prompts import Prompts
 from ui.window.rhythm import upright
 from ui.window.start_page import WayIn
 from ui.window.still_combo import StillCombo, StillNumber, own_sheet
@@ -46,6 +51,49 @@ def test_cases_opened_and_left_leave_no_widget_and_no_object(window, executor) -
     before, after = seen[-2:]
     assert after[0] == before[0]
     assert after[1] - before[1] < FEW
+
+
+ASKED: dict[str, Callable[[MainWindow], object]] = {
+    "help": errands.show_help,
+    "cautions": errands.show_cautions,
+    "glossary": errands.show_glossary,
+    "about": errands.show_about,
+    "crashes": errands.show_crashes,
+    "identity": errands.signing_identity,
+    "letterhead": errands.letterhead,
+    "problem sheets": errands.problem_sheets,
+    "check a report": errands.check_report,
+    "whom one knows": errands.whom_you_know,
+    "no report yet": lambda window: Prompts().tell(window, "Title", "Words"),
+    "unsaved": lambda window: Prompts().unsaved(window, "case"),
+    "saved elsewhere": lambda window: Prompts().changed_outside(window, "case"),
+    "yes or no": lambda window: says_yes(window, "Title", "Words"),
+    "take out a customer": lambda window: ask_whether_sure(window, "A. Nobody"),
+    "job book": lambda window: JobBookActions(window).job_book(),
+    "screening": lambda window: JobBookActions(window).screening(),
+}
+
+
+@pytest.mark.parametrize("asked", ASKED)
+def test_a_dialog_that_was_left_leaves_no_widget(window, asked: str) -> None:
+    """What is shown above all else is left, and the window has as many widgets as before."""
+    window.show()
+
+    def leave() -> None:
+        shown = QApplication.activeModalWidget()
+        assert isinstance(shown, QDialog)
+        left.append(shown.windowTitle())
+        shown.reject()
+
+    counts, left = [], []
+    for _ in range(3):
+        QTimer.singleShot(0, leave)
+        ASKED[asked](window)
+        settle()
+        gc.collect()
+        counts.append(len(window.findChildren(QWidget)))
+    assert len(left) == 3
+    assert counts[0] == counts[1] == counts[2]
 
 
 class HeldByTheLibrary(ctypes.Structure):

@@ -52,6 +52,7 @@ from ui.window.dialogs.preview import Preview, render
 from ui.window.plain import plain_label, says_yes
 from ui.window.rhythm import AROUND_A_DIALOG, BESIDE_A_BAR, em, upright
 from ui.window.scrolled import Page, scrolled
+from ui.window.shown import until_left
 from ui.window.still_combo import StillCombo
 from ui.window.views.recorded import logs_of
 
@@ -395,8 +396,7 @@ class ExportDialog(WorkingDialog):
         """Ask for the shop's profile, and draw the pages with it."""
         dialog = LetterheadDialog(self.shop, self)
         dialog.chosen.connect(self.take_letterhead)
-        dialog.exec()
-        dialog.deleteLater()
+        until_left(dialog)
 
     def take_letterhead(self, profile: ShopProfile) -> None:
         """From now on this shop heads the page."""
@@ -409,8 +409,7 @@ class ExportDialog(WorkingDialog):
         """Make an identity, or bring one, and sign with it; its password is typed here once more."""
         dialog = IdentityDialog(self, self._now, self._text.typed("job.prepared_by").strip())
         dialog.ready.connect(self.take_identity)
-        dialog.exec()
-        dialog.deleteLater()
+        until_left(dialog)
         self.password.line.setFocus()
 
     def take_identity(self, path: Path) -> None:

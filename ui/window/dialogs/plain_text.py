@@ -25,7 +25,6 @@ class PlainTextDialog(QDialog):
         self.copy = buttons.addButton("&Copy", QDialogButtonBox.ButtonRole.ActionRole)
         self.copy.clicked.connect(lambda: QGuiApplication.clipboard().setText(self.text.toPlainText()))
         self.copy.setEnabled(bool(text))
-        buttons.button(QDialogButtonBox.StandardButton.Close).setDefault(True)  # return closes what was only read
         column = upright(self, around=AROUND_A_DIALOG)
         above = words(said)
         above.setVisible(bool(said))
@@ -35,4 +34,6 @@ class PlainTextDialog(QDialog):
         if not text:
             column.addStretch(1)
         column.addWidget(buttons)
+        self.copy.setAutoDefault(False)  # the box would make its first button the default one
+        buttons.button(QDialogButtonBox.StandardButton.Close).setDefault(True)  # return closes what was only read
         size(self, 46, 30 if text else 10)

@@ -10,6 +10,7 @@ from PySide6.QtCore import QObject
 from engcalc.errors import HeatdocketError
 from engcalc.words.texts import job_book_texts, window_texts
 from ui.window.main_window import MainWindow
+from ui.window.shown import until_left
 
 if TYPE_CHECKING:
     from reports.build import ExportedReport
@@ -33,8 +34,7 @@ class JobBookActions(QObject):
 
         dialog = BookDialog(self._window.settings, self._window)
         dialog.changed.connect(self._window.book_changed)
-        dialog.exec()
-        dialog.deleteLater()
+        until_left(dialog)
 
     def find_job(self) -> None:
         """Find a job by any word, open or closed, and open its case."""
@@ -45,9 +45,8 @@ class JobBookActions(QObject):
             self.job_book()
             return
         dialog = FindDialog(book.find, self._window)
-        dialog.exec()
+        until_left(dialog)
         job = dialog.job
-        dialog.deleteLater()
         if job is not None:
             self.open_job(job)
 
@@ -143,11 +142,31 @@ class JobBookActions(QObject):
             replaced=workspace.document.text.typed("job.work_done"),
             parent=window,
         )
-        dialog.exec()
+        until_left(dialog)
         if dialog.said:
             window.tell(dialog.said, stays=True)
             window.book_changed()
-        dialog.deleteLater()
+
+    def all_kept(self) -> None:
+        """Everything that the book keeps of the job of the open case; its reports are verified anew."""
+        from ui.window.dialogs.plain_text import PlainTextDialog
+
+        window, book = self._window, self._window.book
+        if book is None:
+            self.job_book()
+            return
+        document = window.document
+        try:
+            job = None if document is None else book.job_of(document.path)
+            lines = [] if job is None else book.page(job)
+        except HeatdocketError as error:
+            self._refused(job_book_texts.JOB_BOOK_CANNOT_BE_READ, error)
+            return
+        if job is None:
+            window.tell(job_book_texts.THIS_CASE_IS_NOT_IN_THE_JOB_BOOK)
+            return
+        title = job_book_texts.ALL_THAT_IS_KEPT_OF_JOB.format(job=job)
+        until_left(PlainTextDialog(window, title, "\n".join(lines)))
 
     def vehicle_before(self) -> None:
         """The visits of the open case's vehicle, their warm-ups laid over one another."""
@@ -158,8 +177,7 @@ class JobBookActions(QObject):
         if job is None or book is None:
             return
         dialog = HistoryDialog(lambda stopped: book.history(job, cancelled=stopped), window.settings.system, window)
-        dialog.exec()
-        dialog.deleteLater()
+        until_left(dialog)
 
     def honesty(self) -> None:
         """How many of the claims came true on the workshop's own jobs."""
@@ -175,8 +193,7 @@ class JobBookActions(QObject):
             self._refused(job_book_texts.JOB_BOOK_CANNOT_BE_READ, error)
             return
         dialog = HonestyDialog(found, counts, window.settings, window)
-        dialog.exec()
-        dialog.deleteLater()
+        until_left(dialog)
 
     def screening(self) -> None:
         """Screen many logs, and open one of the vehicles."""
@@ -186,8 +203,7 @@ class JobBookActions(QObject):
         dialog = ScreeningDialog(window.settings.book, window)
         dialog.case_wanted.connect(window.open_path)
         dialog.job_wanted.connect(self.open_job)
-        dialog.exec()
-        dialog.deleteLater()
+        until_left(dialog)
 
     def _refused(self, title: str, error: HeatdocketError) -> None:
         self._window.prompts.tell(self._window, title, str(error))

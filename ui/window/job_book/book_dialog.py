@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QStringListModel, Qt, QTimer, Signal
 from PySide6.QtWidgets import QCheckBox, QCompleter, QDialogButtonBox, QFileDialog, QLineEdit, QMessageBox, QWidget
 
+from engcalc.causes.counted_rates import OUTSIDE_WEIGHT
 from engcalc.errors import HeatdocketError
 from engcalc.words.book_words import AT_WORK, BOOK_INTRO, FORGETTING, OUTCOMES_TOLD, OWN_RATES_TOLD
 from engcalc.words.foreign import visible
@@ -17,10 +18,12 @@ from ui.book.in_use import BookInUse
 from ui.book.store import SUFFIX
 from ui.window.dialogs.background import Background, WorkingDialog, in_words
 from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, ask_save, button, say_faults, size, words
+from ui.window.dialogs.plain_text import PlainTextDialog
 from ui.window.plain import plain_box
 from ui.window.rhythm import AROUND_A_DIALOG, BESIDE_A_BAR, sideways, upright
 from ui.window.scrolled import Page, scrolled
 from ui.window.settings import Settings
+from ui.window.shown import until_left
 
 if TYPE_CHECKING:
     from reports.identity import Identity
@@ -48,7 +51,7 @@ def ask_whether_sure(parent: QWidget, customer: str) -> bool:
     box = plain_box(parent, QMessageBox.Icon.Warning, job_book_texts.TAKE_OUT_A_CUSTOMER, said)
     box.setStandardButtons(button.Yes | button.Cancel)
     box.setDefaultButton(button.Cancel)
-    return bool(box.exec() == button.Yes)
+    return bool(until_left(box) == button.Yes)
 
 
 def _identity(path: Path | None, password: str) -> Identity | None:
@@ -89,6 +92,8 @@ class BookDialog(WorkingDialog):
         self.own_rates = QCheckBox(job_book_texts.USE_THE_WORKSHOPS_OWN_BASE_RATES_WITH_KEY)
         self.own_rates.setChecked(settings.own_rates)
         self.own_rates.toggled.connect(self._rates)
+        self.show_rates = button(job_book_texts.SHOW_THE_RATES_WITH_KEY)
+        self.show_rates.clicked.connect(self.tell_rates)
         self.bring = button("&Import a folder…")
         self.bring.clicked.connect(self.import_folder)
         self.out = button("&Export as files…")
@@ -98,6 +103,8 @@ class BookDialog(WorkingDialog):
         self.put_back = button(job_book_texts.PUT_A_COPY_BACK_WITH_KEY)
         self.put_back.clicked.connect(self.restore)
         self.source = LabelledLine(job_book_texts.OUTCOMES_OF_ANOTHER_WORKSHOP_WITH_KEY, help_text="Their name")
+        self.weight = LabelledLine(job_book_texts.WEIGHT_OF_THEIRS_WITH_KEY)
+        self.weight.line.setText(str(OUTSIDE_WEIGHT))
         self.outcomes_in = button("Rea&d them in…")
         self.outcomes_in.clicked.connect(self.take_outcomes)
         self.outcomes_out = button("&Give our outcomes…")
@@ -131,16 +138,20 @@ class BookDialog(WorkingDialog):
         for widget in (self.bring, self.out, self.copy, self.put_back):
             folders.addWidget(widget)
         folders.addStretch(1)
-        self.source.row.addWidget(self.outcomes_in)
+        self.weight.row.addWidget(self.outcomes_in)
+        rates = sideways()
+        rates.addWidget(self.own_rates, 1)
+        rates.addWidget(self.show_rates)
         self.password.row.addWidget(self.outcomes_out)
         self.customer.row.addWidget(self.forget)
         column.addWidget(words(BOOK_INTRO, "muted"))
         column.addWidget(self.place)
-        column.addWidget(self.own_rates)
+        column.addLayout(rates)
         column.addWidget(words(OWN_RATES_TOLD, "muted"))
         column.addLayout(folders)
         column.addWidget(words(OUTCOMES_TOLD, "muted"))
         column.addWidget(self.source)
+        column.addWidget(self.weight)
         column.addWidget(self.password)
         column.addWidget(self.customer)
         column.addWidget(self.why)
@@ -154,7 +165,7 @@ class BookDialog(WorkingDialog):
         self._area = scrolled(page, "Job book")
         layout.addWidget(self._area, 1)
         layout.addWidget(buttons)
-        size(self, 50, 42)
+        size(self, 50, 46)
 
     def _completer(self) -> QCompleter:
         """Names of the book that have what is typed anywhere in them."""
@@ -172,8 +183,8 @@ class BookDialog(WorkingDialog):
 
     def _enable(self) -> None:
         there = self._settings.book is not None and not self._work.busy
-        whole = (self.own_rates, self.bring, self.out, self.copy, self.put_back)
-        outcomes = (self.source, self.outcomes_in, self.password, self.outcomes_out)
+        whole = (self.own_rates, self.show_rates, self.bring, self.out, self.copy, self.put_back)
+        outcomes = (self.source, self.weight, self.outcomes_in, self.password, self.outcomes_out)
         for widget in (*whole, *outcomes, self.customer, self.why, self.forget):
             widget.setEnabled(there)
         self.use.setEnabled(not self._work.busy)
@@ -194,6 +205,18 @@ class BookDialog(WorkingDialog):
         self._enable()
         self._name_customers()
         self.changed.emit()
+
+    def tell_rates(self) -> None:
+        """Show the workshop's own base rates beside those shipped, with what they weigh."""
+        path = self._settings.book
+        if path is None:
+            return
+        try:
+            told = "\n".join(BookInUse(path).rates_told())
+        except HeatdocketError as error:
+            self._failed(error)
+            return
+        until_left(PlainTextDialog(self, job_book_texts.WORKSHOPS_OWN_BASE_RATES, told))
 
     def _rates(self, own: bool) -> None:
         self._settings.own_rates = own
@@ -243,9 +266,14 @@ class BookDialog(WorkingDialog):
         if not source:
             self.source.say(job_book_texts.TYPE_WHO_GAVE_THEM)
             return
+        try:
+            weight = float(self.weight.text)
+        except ValueError:
+            self.weight.say(job_book_texts.NUMBER_OVER_0_AND_AT_MOST_1)
+            return
         chosen = self.ask_outcomes_in(self, "")
         if chosen:
-            self._run(lambda book: book.take(Path(chosen), source))
+            self._run(lambda book: book.take(Path(chosen), source, weight))
 
     def take_out(self) -> None:
         """Take out the customer whose whole name stands typed."""
@@ -279,4 +307,6 @@ class BookDialog(WorkingDialog):
 
     def _failed(self, error: Exception) -> None:
         self.said.setText("")
-        say_faults(error, {"customer": self.customer, "identity.password": self.password}, self.wrong)
+        say_faults(
+            error, {"customer": self.customer, "identity.password": self.password, "weight": self.weight}, self.wrong
+        )

@@ -14,6 +14,7 @@ from ui.document import Document
 from ui.window.dialogs.parts import size, words
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.rhythm import AROUND_A_DIALOG, upright
+from ui.window.shown import until_left
 from ui.window.views.causes.reading_entry import ReadingEntry, place_name
 
 
@@ -62,6 +63,4 @@ def take_reading(
             return False
         record = latest_record(document.good)
     dialog = PlaceReadingDialog(document, record, place, system, at, parent)
-    taken = dialog.exec() == QDialog.DialogCode.Accepted
-    dialog.deleteLater()
-    return taken
+    return until_left(dialog) == QDialog.DialogCode.Accepted

@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QApplication, QDialog, QLabel, QListWidget, QPushButton, QScrollArea
 from signed_page import signed_page
 from widgets import by_name
@@ -20,13 +20,15 @@ from engcalc.causes.outcomes import Outcome
 from engcalc.errors import FileFault
 from engcalc.units import UnitSystem
 from engcalc.words.book_words import AT_WORK
-from engcalc.words.texts import view_texts
+from engcalc.words.texts import job_book_texts, verification_texts, view_texts
 from reports.build import ExportedReport
 from reports.identity import make_identity
+from ui.book.contents import keep_content
 from ui.book.in_use import BookInUse
 from ui.book.jobs import show_job
 from ui.book.own_history import NoHistory
 from ui.book.store import Book
+from ui.command.main import main
 from ui.window import theme
 from ui.window.job_book.actions import JobBookActions
 from ui.window.job_book.book_dialog import BookDialog
@@ -352,11 +354,72 @@ def test_outcomes_go_out_and_come_in_and_a_copy_is_put_back(window, used, qtbot,
     dialog.take_outcomes()
     assert dialog.source.wrong.text()  # nobody was named
     dialog.source.line.setText("our other yard")
-    assert "1 were in the book already" in after(dialog.take_outcomes)  # one does not take one's own
+    dialog.weight.line.setText("half")
+    dialog.take_outcomes()
+    assert dialog.weight.wrong.text() == job_book_texts.NUMBER_OVER_0_AND_AT_MOST_1
+    dialog.weight.line.setText("7")
+    dialog.take_outcomes()
+    qtbot.waitUntil(lambda: bool(dialog.weight.wrong.text()), timeout=30_000)
+    dialog.weight.line.setText("0.25")
+    taken = after(dialog.take_outcomes)
+    assert "1 were in the book already" in taken  # one does not take one's own
+    assert "0.25" in taken
     assert used.outcomes(1) == (SEEN,)
     assert "copy.jobbook" in after(dialog.restore)
     assert used.outcomes(1) == ()
     dialog.close()
+
+
+def told_in_a_dialog(act) -> tuple[str, str]:
+    """Title and text of the plain text that ``act`` shows."""
+    told = []
+
+    def read() -> None:
+        dialog = QApplication.activeModalWidget()
+        told.append((dialog.windowTitle(), dialog.text.toPlainText()))
+        dialog.reject()
+
+    QTimer.singleShot(0, read)
+    act()
+    return told[0]
+
+
+def test_the_rates_and_what_they_weigh_are_shown_as_the_command_line_tells_them(window, used, qtbot, capsys):
+    used.record(1, SEEN)
+    dialog = BookDialog(window.settings, window)
+    qtbot.addWidget(dialog)
+    title, told = told_in_a_dialog(dialog.show_rates.click)
+    assert title == "The workshop's own base rates"
+    assert "1 job; they carry" in told
+    assert main(["book", str(used.path), "rates"]) == 0
+    assert told.split() == capsys.readouterr().out.split()
+
+
+def test_all_that_is_kept_of_a_job_is_shown_with_its_reports_verified(window, used, actions, tmp_path, capsys):
+    case = example(VAN)
+    assert window.open_path(case)
+    report = signed_page(tmp_path / "van.pdf", case.read_bytes())
+    used.keep(case, signed=(report,))
+    title, told = told_in_a_dialog(actions.all_kept)
+    assert title == "All that is kept of job 1"
+    (line,) = [line for line in told.splitlines() if line.startswith("report")]
+    assert "van.pdf" in line
+    assert verification_texts.INTACT_NOTHING_WAS_CHANGED_SINCE in line
+    assert main(["book", str(used.path), "show", "1"]) == 0
+    assert told.split() == capsys.readouterr().out.split()
+    with Book.open(used.path) as book, book.writing() as connection:  # somebody changes what is kept
+        kept = report.read_bytes()
+        sha256 = keep_content(connection, kept[:200] + bytes([kept[200] ^ 1]) + kept[201:])
+        connection.execute("UPDATE files SET sha256 = ? WHERE kind = 'report'", (sha256,))
+    assert verification_texts.BROKEN_THIS_IS_NOT_WHAT_WAS_SIGNED in told_in_a_dialog(actions.all_kept)[1]
+
+
+def test_of_a_case_that_is_not_in_the_book_that_is_said(window, used, actions, tmp_path):
+    other = tmp_path / f"other{SUFFIX}"
+    write_case(read_case(example(VAN)).with_value("job.title", "Another"), other)
+    assert window.open_path(other)
+    actions.all_kept()
+    assert window.statusBar().currentMessage() == job_book_texts.THIS_CASE_IS_NOT_IN_THE_JOB_BOOK
 
 
 def test_a_vehicles_own_history_counts_unless_it_is_switched_off(window, used, actions):

@@ -51,6 +51,7 @@ from ui.window.plain import tip
 from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableText
+from ui.window.shown import until_left
 from ui.window.views.causes.check_card import CheckCard
 from ui.window.views.causes.rates import RatesDialog
 from ui.window.views.reading_dialog import take_reading
@@ -68,9 +69,7 @@ AskRates = Callable[[str, Mapping[str, float], QWidget], Mapping[str, float] | N
 def ask_for_rates(reason: str, own: Mapping[str, float], parent: QWidget) -> Mapping[str, float] | None:
     """Ask for base rates of one's own; None when the person leaves them."""
     dialog = RatesDialog(reason, own, parent)
-    said = dialog.own if dialog.exec() == QDialog.DialogCode.Accepted else None
-    dialog.deleteLater()
-    return said
+    return dialog.own if until_left(dialog) == QDialog.DialogCode.Accepted else None
 
 
 class CausesView(PartsView[Diagnosis]):

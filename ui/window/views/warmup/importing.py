@@ -13,6 +13,7 @@ from engcalc.logs.channels import SPELLINGS
 from engcalc.words.texts import view_texts
 from ui.window.dialogs.background import Background, in_words
 from ui.window.dialogs.columns import ColumnsDialog
+from ui.window.shown import until_left
 from ui.window.views.logs import LogLook, entry_for, header_of, look
 from ui.window.views.view import Context
 
@@ -25,9 +26,7 @@ def ask_log(parent: QWidget, folder: str) -> str:
 def ask_columns(found: LogLook, parent: QWidget) -> Mapping[str, str] | None:
     """Ask which column is which; None when the person does not say."""
     dialog = ColumnsDialog(found, parent)
-    said = dialog.mapping if dialog.exec() == QDialog.DialogCode.Accepted else None
-    dialog.deleteLater()
-    return said
+    return dialog.mapping if until_left(dialog) == QDialog.DialogCode.Accepted else None
 
 
 class Importer(QObject):
