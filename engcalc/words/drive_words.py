@@ -69,10 +69,14 @@ DANGER_FIRST = "No test drive is planned: the danger comes first. Do not drive i
 NOTHING_LEFT = "No drive would settle much more. Go on with the next check by hand."
 
 
-def drive_lines(plan: PlannedDrive | None) -> tuple[str, ...]:
-    """The plan, a line for each leg, then what it would settle and what is left out; None where danger comes first."""
+FOUND_FIRST = "No test drive is planned: mend first what was looked at and found. Then drive to prove it."
+
+
+def drive_lines(plan: PlannedDrive | None, *, found: bool = False) -> tuple[str, ...]:
+    """The plan, a line for each leg, then what it would settle and what is left out; None where danger comes first, or
+    a fault that was ``found``."""
     if plan is None:
-        return (DANGER_FIRST,)
+        return (FOUND_FIRST if found else DANGER_FIRST,)
     hot = [_LEFT_OUT.format(legs=" and ".join(_TITLES[leg] for leg in plan.too_hot))] if plan.too_hot else []
     if not plan.legs:
         return (NOTHING_LEFT, *hot)

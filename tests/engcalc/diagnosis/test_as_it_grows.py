@@ -15,10 +15,10 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis import as_it_grows
-from engcalc.diagnosis.as_it_grows import MOST_MEMBERS, GrowingOdds
+from engcalc.diagnosis.as_it_grows import MOST_MEMBERS, GrowingOdds, GrownCause
 from engcalc.diagnosis.danger_now import AlarmCode, DangerWatch
 from engcalc.diagnosis.diagnosis import diagnose
-from engcalc.diagnosis.enough import SETTLED, enough
+from engcalc.diagnosis.enough import SETTLED, OddsPassed, enough, odds_passed
 from engcalc.diagnosis.first_steps import NextStep
 from engcalc.diagnosis.grounds import Danger, GroundCode, VehicleState
 from engcalc.diagnosis.hottest import (
@@ -40,7 +40,7 @@ from engcalc.logs.log import read_log
 from engcalc.studies.checked import LoggedPeak
 from engcalc.units import UnitSystem
 from engcalc.words.conclusion_words import ground_sentence
-from engcalc.words.live_words import alarm_line, enough_lines, key_on_line, odds_line
+from engcalc.words.live_words import alarm_line, enough_lines, key_on_line, odds_line, passed_line
 
 K0 = 273.15
 SECONDS = (70, 190, 420, 700)
@@ -133,6 +133,31 @@ def test_few_draws_or_wide_odds_settle_nothing(grown):
     assert enough([replace(best, effective=3.0), *rest], conclusion).settled == ()
     assert enough([replace(best, error=0.2), *rest], conclusion).settled == ()
     assert "still open" in enough_lines(enough([replace(best, error=0.2), *rest], conclusion))[0].lower()
+
+
+def test_since_when_odds_are_past_nine_in_ten():
+    """As one with what the record cannot tell apart; a fall below, or another cause, begins anew."""
+
+    def odds(open_: float, missing: float, healthy: float) -> list[GrownCause]:
+        told = {
+            "thermostat_stuck_open": (open_, -1.0),
+            "thermostat_missing": (missing, -1.1),
+            "healthy": (healthy, -6.0),
+        }
+        found = [GrownCause(key, p, 0.0, 500.0, evidence) for key, (p, evidence) in told.items()]
+        return sorted(found, key=lambda c: -c.probability)
+
+    assert odds_passed(None, odds(0.6, 0.29, 0.11), 60.0) is None
+    first = odds_passed(None, odds(0.6, 0.31, 0.09), 90.0)
+    assert first == OddsPassed(("thermostat_stuck_open", "thermostat_missing"), 90.0)
+    on = odds_passed(first, odds(0.3, 0.68, 0.02), 120.0)
+    assert on == OddsPassed(("thermostat_missing", "thermostat_stuck_open"), 90.0)
+    assert odds_passed(on, odds(0.6, 0.29, 0.11), 150.0) is None
+    assert odds_passed(on, odds(0.04, 0.04, 0.92), 150.0) == OddsPassed(("healthy",), 150.0)
+    assert passed_line(None) == ""
+    assert passed_line(None, 600.0) == "At the end no odds are past 9 in 10. The record was over at 10:00."
+    told = passed_line(first)
+    assert told.endswith("stayed there: the thermostat is stuck open, or there is no thermostat in the housing.")
 
 
 def test_what_is_open_is_never_one_alone(grown):

@@ -35,7 +35,15 @@ from engcalc.logs.log import read_log
 from engcalc.vehicle.criterion import target
 from engcalc.vehicle.run import run_of
 from engcalc.words.cautions import CAUTION_TEXTS
-from engcalc.words.drive_words import DANGER_FIRST, LEG_WORDS, NO_TOUCH, NOTHING_LEFT, drive_cautions, drive_lines
+from engcalc.words.drive_words import (
+    DANGER_FIRST,
+    FOUND_FIRST,
+    LEG_WORDS,
+    NO_TOUCH,
+    NOTHING_LEFT,
+    drive_cautions,
+    drive_lines,
+)
 
 MANY = 40  # vehicles of each cause
 IDLES = (LEGS["idle"],) * 3  # as long as made-up vehicles are
@@ -310,5 +318,6 @@ def test_a_drive_that_goes_on_has_no_look_that_wants_a_cold_engine(quick, monkey
 
 def test_where_danger_comes_first_or_nothing_is_left_to_drive():
     assert (drive_lines(None), drive_cautions(None)) == ((DANGER_FIRST,), ())
+    assert drive_lines(None, found=True) == (FOUND_FIRST,)
     nothing = PlannedDrive((), False, "low", 0.1, 0.0, 0.0, ())
     assert (drive_lines(nothing), drive_cautions(nothing)) == ((NOTHING_LEFT,), ())

@@ -14,7 +14,7 @@ from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
 from engcalc.units import UnitSystem
 from engcalc.words.drive_words import drive_cautions, drive_lines
-from engcalc.words.live_words import DRIVER_DRIVES
+from engcalc.words.live_words import DRIVER_DRIVES, passed_line
 from engcalc.words.proof_words import proof_sentences, so_far_sentence
 from ui.document import Document
 from ui.live.planning import Planned
@@ -59,6 +59,9 @@ def test_a_replayed_log_ends_with_curve_conclusion_and_odds(live, qtbot, monkeyp
     assert said.startswith("Runs cold.")
     assert "thermostat is stuck open" in said
     assert "Before the start the sensors agree" in said
+    judged = view.work.listening.judged[-1]
+    assert passed_line(judged.passed, judged.at) in view.said.texts
+    assert "The record was over at 7:48." in said
     assert view.curves.cards[0].view.plot is not None
     last = round(course("lift=0.4", TOWN, 5.0).coolant[478])  # the last row of the log
     assert view.now.text() == f"7:48 after the start  {last} °C"

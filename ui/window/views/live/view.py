@@ -28,6 +28,7 @@ from engcalc.words.live_words import (
     key_on_line,
     moment,
     odds_line,
+    passed_line,
 )
 from engcalc.words.numbers import temperature
 from engcalc.words.proof_words import proof_sentences, so_far_sentence
@@ -226,6 +227,9 @@ class LiveView(View):
         self._enable()
         if error is not None:
             self._say(in_words(error), "error")
+        if listening is not None and listening.judged:
+            last = listening.judged[-1]
+            self._show_said(last, last.at)
         if listening is not None and not self._replays and listening.recording.samples:
             self._take_into_case(listening)
 
@@ -273,21 +277,26 @@ class LiveView(View):
             self._show_judged(news)
 
     def _show_judged(self, found: Judged) -> None:
-        system = self.context.system
-        told = [] if found.key_on is None else [Sentence(key_on_line(found.key_on, system))]
-        if found.whole is not None and found.odds is not None and found.conclusion is not None:
-            told.insert(0, Sentence(headline(found.whole.check, system)))
-            told.append(Sentence(f"{conclusion_label(found.conclusion)}: {odds_line(found.odds)}."))
-            told += [Sentence(text) for text in (enough_lines(found.enough) if found.enough is not None else ())]
-            for study in found.whole.records:
-                if study.name == self.records.record:
-                    self.curves.show_pictures(study, system)
+        for study in () if found.whole is None else found.whole.records:
+            if study.name == self.records.record:
+                self.curves.show_pictures(study, self.context.system)
         self._show_proof(found.proof)
         if found.settles != self._heard:
             self._heard = found.settles
             if found.settles:
                 QApplication.beep()
-        self.said.show_sentences(told)
+        self._show_said(found)
+
+    def _show_said(self, found: Judged, ended: float | None = None) -> None:
+        """What is said of the record so far, or as a whole where it ``ended`` [s]."""
+        system = self.context.system
+        told = [] if found.key_on is None else [key_on_line(found.key_on, system)]
+        if found.whole is not None and found.odds is not None and found.conclusion is not None:
+            told.insert(0, headline(found.whole.check, system))
+            told.append(f"{conclusion_label(found.conclusion)}: {odds_line(found.odds)}.")
+            told += enough_lines(found.enough) if found.enough is not None else ()
+            told.append(passed_line(found.passed, ended))
+        self.said.show_sentences([Sentence(text) for text in told if text])
 
     def _show_proof(self, both: BeforeAfter | None) -> None:
         """The run before the repair under the run after it as it grows, and whether the proof stands."""
@@ -313,7 +322,7 @@ class LiveView(View):
         cautions = dict.fromkeys((DRIVER_DRIVES, *of_drive, *AT_STANDSTILL, ONLY_SIMULATED))
         self.cautions.show_sentences([Sentence(text) for text in cautions])
         if planned is not None:
-            self.drive.show_sentences([Sentence(text) for text in drive_lines(planned.drive)])
+            self.drive.show_sentences([Sentence(text) for text in drive_lines(planned.drive, found=planned.found)])
             if self.work.listening is None:
                 self._say(view_texts.IDLE_WORDS)
 
