@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.case.conditions import Conditions, conditions_of
+from engcalc.case.records import heater_settings
 from engcalc.components.coolant_heater import share_run
 from engcalc.diagnosis.drawn_vehicles import drawn_vehicles
 from engcalc.diagnosis.drive_legs import DriveLeg, courses, cuts, from_cold, gone_on, minutes_of, read_lately
@@ -40,8 +41,15 @@ HEATER_SETTINGS = ("high", "off")  # of a drive of which nobody noted any
 MEASURED_HEAT = 0.06  # log; of the heat where air or fuel is read while it runs, beside the engine's own (vehicle.run)
 LOOKS_FIRST = ("level_and_bubbles",)
 """Hand checks that come before a cold start, by their keys: they want a cold engine."""
-LOOKS_LAST = ("radiator_face_and_shutter", "belt_and_pump_drive")
-"""Those at the end of a drive with the engine off: whoever has settled it by then is spared them."""
+LOOKS_LAST = (
+    "radiator_face_and_shutter",
+    "belt_and_pump_drive",
+    "lower_hose_at_speed",
+    "fan_commanded",
+    "heater_hoses_followed",
+)
+"""Those at the end of a drive, standing, or where no drive tells more: whoever has settled it by then is spared them.
+They take a few minutes each; a thermostat that is taken out is no part of a drive."""
 
 
 @dataclass(frozen=True)
@@ -57,7 +65,8 @@ class PlannedDrive:
     """A test drive. ``from_cold``: it begins with a cold start, else it goes on from what was read. ``heater`` is the
     setting throughout. Of ``open_bits`` before it, it tells ``bits``, and it would be ``settled`` in that share of such
     vehicles. ``too_hot`` are legs that were left out, because too many of them would overheat in them. ``looks`` are
-    hand checks beside it, by their keys; what is told of bits and settling counts them in."""
+    hand checks beside it, by their keys; what is told of bits and settling counts them in. Looks without legs are worth
+    their minutes where no drive is."""
 
     legs: tuple[PlannedLeg, ...]
     from_cold: bool
@@ -99,7 +108,7 @@ def planned_drive(
     Raises Cancelled.
     """
     planner = _Planner(problem, draws, limit, seed, cancelled)
-    setting = problem.run.record.heater_setting
+    setting = heater_settings(problem.run.record)[-1][1]
     if not cold:
         return planner.plan(setting, planner.on)
     settings = HEATER_SETTINGS if setting == "unknown" else (setting,)
@@ -171,6 +180,8 @@ class _Planner:
                 candidates += self._candidates(seen, course, looks)
         hot_legs, entropy = tuple(sorted(too_hot)), self.readings.entropy
         best = self._best(candidates, looks)
+        if not cold and (looked := self._best([self._standing(looks)], looks)) is not None and looked.looks:
+            best = looked if best is None else max(best, looked, key=lambda worth: worth.merit)
         if best is None or best.found.bits < LEAST_BITS:
             return PlannedDrive((), cold, heater, entropy, 0.0, 0.0, hot_legs)
         legs = tuple(PlannedLeg(leg.key, leg.minutes) for leg in best.candidate.legs)
@@ -188,6 +199,13 @@ class _Planner:
             shows = self.readings.of_legs(seen, course, legs)
             yield _Candidate(legs, shows, of_looks, told.by(begins + 60.0 * minutes_of(legs)))
 
+    def _standing(self, looks: Sequence[str]) -> _Candidate:
+        """Nothing driven on: what looks tell by themselves."""
+        seen = self.on(())
+        of_looks = {key: self.readings.of_look(seen, CHECKS[key].answers) for key in looks}
+        nothing = np.zeros((seen.members, len(self.readings.of)))
+        return _Candidate((), nothing, of_looks, HealthyTold.of(self.case, seen).by(float(seen.time[-1])))
+
     def _best(self, candidates: Sequence[_Candidate], looks: Sequence[str]) -> _Worth | None:
         """The best drive without looks, then look after look as long as one more is worth its minutes."""
         worths = [candidate.with_looks(self.readings, ()) for candidate in candidates]
@@ -202,7 +220,9 @@ class _Planner:
         return None
 
     def on(self, legs: Sequence[DriveLeg]) -> Simulated:
-        """The vehicles driven on from the end of their record."""
+        """The vehicles driven on from the end of their record; no legs leave them there."""
+        if not legs:
+            return joined(simulate(self.problem, self.drawn.batch, self.cancelled))
         pairs = zip(self.problem.runs, self.problem.layouts, strict=True)
         runs = tuple(gone_on(run, case, self.weather, legs) for run, case in pairs)
         return joined(simulate(replace(self.problem, runs=runs), self.drawn.batch, self.cancelled))

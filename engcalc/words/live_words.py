@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from engcalc.case.records import Record, heater_settings
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.diagnosis.as_it_grows import GrownOdds
 from engcalc.diagnosis.danger_now import Alarm, AlarmCode
@@ -75,6 +76,15 @@ def moment(at: float, started: float | None) -> str:
     ('1:00 after the start', '0:05 of reading')
     """
     return f"{clock(at)} of reading" if started is None else f"{clock(at - started)} after the start"
+
+
+def heater_words(record: Record) -> str:
+    """How the heater was set during a run; empty where nobody noted it."""
+    first, *later = heater_settings(record)
+    if not later:
+        return "" if first[1] == "unknown" else first[1]
+    begins = "not noted" if first[1] == "unknown" else first[1]
+    return ", ".join((begins, *(f"{word} from {clock(at)} on" for at, word in later)))
 
 
 def odds_line(odds: GrownOdds) -> str:

@@ -1,13 +1,14 @@
-"""Lines that a person types while a vehicle is read: a hose or vent read by hand, or what was seen, into the record.
+"""Lines that a person types while a vehicle is read: a hose or vent read by hand, what was seen, the heater set anew.
 
     upper hose 60            degrees of the chosen units, by a clamp; a vent by a probe in it
     lower hose 140 F         with its unit
     upper hose 52 infrared   by an infrared thermometer on rubber
     heater outlet warm       by hand, in words
     fan runs                 what was seen or heard
+    heater high              the heater set anew (off, low, high)
     back                     takes the last one back
 
-What a line says becomes a reading or a fact of the record, as if it had been entered in the window at that moment.
+What a line says becomes part of the record, as if it had been entered in the window at that moment.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from engcalc.case.reading_words import word_of
-from engcalc.case.records import INSTRUMENTS, SEEN_FACTS, SPOT_PLACES
+from engcalc.case.records import HEATER_SET, INSTRUMENTS, SEEN_FACTS, SPOT_PLACES
 from engcalc.case.text import CaseText
 from engcalc.errors import InputError, InputFault
 from engcalc.units import UnitSystem
@@ -50,8 +51,19 @@ FACTS: Mapping[str, tuple[str, bool]] = {
     "seals there": ("seals_missing", False),
     "belt drives": ("belt_drives_pump", True),
     "belt slips": ("belt_drives_pump", False),
+    "fan always": ("fan_runs_always", True),
+    "fan rests cold": ("fan_runs_always", False),
+    "fan blows backward": ("fan_blows_backward", True),
+    "fan blows right": ("fan_blows_backward", False),
+    "lower hose collapses": ("lower_hose_collapses", True),
+    "lower hose holds": ("lower_hose_collapses", False),
+    "heater hoses swapped": ("heater_hoses_swapped", True),
+    "heater hoses right": ("heater_hoses_swapped", False),
 }
 """How something seen is typed: all that the looks beside a test drive ask for."""
+
+HEATER = {f"heater {word}": word for word in HEATER_SET}
+"""How the heater's setting is typed, when it is set anew."""
 
 BACK = "back"
 INFRARED = " infrared"
@@ -66,16 +78,21 @@ class TypedLine:
 
     spot: Mapping[str, str] | None = None
     fact: tuple[str, bool] | None = None
+    heater: Mapping[str, str] | None = None
 
     def as_data(self) -> dict[str, str | dict[str, bool]]:
-        """The same as an object: the reading as a case holds it, or ``seen`` with its answer."""
-        return dict(self.spot) if self.spot is not None else {"seen": dict((self.fact,)) if self.fact else {}}
+        """The same as an object: the reading or the heater's setting as a case holds it, or ``seen`` with its
+        answer."""
+        found = self.spot or self.heater
+        return dict(found) if found is not None else {"seen": dict((self.fact,)) if self.fact else {}}
 
     def said(self, at: float) -> str:
         """In words, as it is noted; ``at`` [s] from the engine's start."""
         if self.fact is not None:
             key, answer = self.fact
             return f"{SEEN_FACTS[key]}: {'yes' if answer else 'no'}"
+        if self.heater is not None:
+            return f"heater {self.heater['setting']}, {clock(at)} after the start"
         assert self.spot is not None
         place, tool = SPOT_PLACES[self.spot["what"]], INSTRUMENTS[self.spot["instrument"]]
         return f"{place} {self.spot['value']}, {tool}, {clock(at)} after the start"
@@ -91,6 +108,8 @@ def line_read(line: str, at: float, system: UnitSystem = UnitSystem.SI) -> Typed
     plain = " ".join(words).casefold()
     if plain in FACTS:
         return TypedLine(fact=FACTS[plain])
+    if plain in HEATER:
+        return TypedLine(heater={"at": _time(at), "setting": HEATER[plain]})
     place = next((typed for typed in PLACES if plain.startswith(f"{typed} ")), None)
     if place is None:
         raise _not_known(line)
@@ -102,7 +121,7 @@ def line_read(line: str, at: float, system: UnitSystem = UnitSystem.SI) -> Typed
 
 def _spot(what: str, value: str, at: float, system: UnitSystem) -> Mapping[str, str]:
     """A reading as the case holds it."""
-    noted = {"what": what, "at": f"{max(at, 0.0):.0f} s"}
+    noted = {"what": what, "at": _time(at)}
     word = word_of("hand", value)
     if word is not None:
         return {**noted, "value": word, "instrument": "hand"}
@@ -110,6 +129,10 @@ def _spot(what: str, value: str, at: float, system: UnitSystem) -> Mapping[str, 
     if value.casefold().endswith(INFRARED):
         value, by = value[: -len(INFRARED)], {"instrument": "infrared", "surface": "rubber"}
     return {**noted, "value": _with_unit(value, system), **by}
+
+
+def _time(at: float) -> str:
+    return f"{max(at, 0.0):.0f} s"
 
 
 def _with_unit(value: str, system: UnitSystem) -> str:
@@ -122,7 +145,9 @@ def _with_unit(value: str, system: UnitSystem) -> str:
 
 
 def _not_known(line: str) -> InputError:
-    return InputError((InputFault("", line, live_texts.SUCH_LINES_WOULD_DO.format(facts=", ".join(FACTS))),))
+    return InputError(
+        (InputFault("", line, live_texts.SUCH_LINES_WOULD_DO.format(facts=", ".join((*FACTS, *HEATER)))),)
+    )
 
 
 class TypedEvidence:
@@ -172,6 +197,8 @@ class TypedEvidence:
         own = dict(evidence.get(self.record) or {})
         if read.spot is not None:
             own["spots"] = [*(own.get("spots") or ()), dict(read.spot)]
+        if read.heater is not None:
+            own["heater_changes"] = [*(own.get("heater_changes") or ()), dict(read.heater)]
         if read.fact is not None:
             key, answer = read.fact
             own["seen"] = {**(own.get("seen") or {}), key: answer}

@@ -167,6 +167,24 @@ def test_looks_are_added_as_long_as_they_are_worth_their_minutes(quick, monkeypa
     assert {*LOOKS_FIRST, *LOOKS_LAST} <= CHECKS.keys()
 
 
+def test_where_no_drive_is_left_a_look_is_planned(grown, quick, monkeypatch):
+    """A plan ended with "nothing left" while a look of three minutes would have told radiator and face apart."""
+    monkeypatch.setattr(drive_legs, "COURSES", ())
+    monkeypatch.setattr(planned_drive, "A_MINUTE", 0.0)
+    plan = planned_drive.planned_drive(grown.problem, grown.draws, 388.15, cold=False)
+    assert plan.legs == ()
+    assert plan.looks
+    assert set(plan.looks) <= set(LOOKS_LAST)
+    assert plan.bits > 0.0
+    lines = drive_lines(plan)
+    assert lines[0].startswith("No drive would settle as much as a look does now. Standing, ")
+    assert CHECKS[plan.looks[0]].title.lower()[:12] in lines[0].lower()
+    assert drive_cautions(plan)
+    monkeypatch.setattr(planned_drive, "A_MINUTE", 10.0)
+    nothing = planned_drive.planned_drive(grown.problem, grown.draws, 388.15, cold=False)
+    assert (nothing.legs, nothing.looks) == ((), ())
+
+
 def test_a_warm_vehicle_is_told_healthy_and_no_warm_up_answers_heat():
     warm = target(case_of()) - 273.15
     seen = vehicle(
@@ -293,7 +311,7 @@ def test_a_plan_tells_minutes_place_cautions_and_that_the_driver_drives():
     bubbles = "coolant level, and bubbles with the engine running"
     assert level == f"Before you drive off, 2 minutes: {bubbles}. Enter what you saw."
     seals = "radiator face, seals and shutter"
-    assert face == f"Then, with the engine off, 3 minutes: {seals}. Enter what you saw."
+    assert face == f"Then, standing, 3 minutes: {seals}. Enter what you saw."
     assert one.startswith("1. Minute 0 to 6, on a level road outside town: drive at a steady 80 km/h")
     assert two.startswith("2. Minute 6 to 10, outdoors, parked and chocked: let it idle, heater on full. In the last")
     assert "Listen for the radiator fan. If it does not get hot, note nothing of the fan." in two

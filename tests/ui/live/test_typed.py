@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from engcalc.case.records import SEEN_FACTS
+from engcalc.case.records import SEEN_FACTS, heater_settings
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis.drive_legs import AT_A_STOP
@@ -82,6 +82,9 @@ def test_lines_add_up_in_the_record_and_the_last_is_taken_back():
     assert [spot["what"] for spot in record["spots"]] == ["upper_hose"]
     assert record["seen"] == {"fan_runs_when_hot": False}
     assert [line.as_data() for line in typed.lines] == [record["spots"][0], {"seen": {"fan_runs_when_hot": False}}]
+    typed.take("heater high", 300.0)
+    assert typed.lines[-1].as_data() == {"at": "300 s", "setting": "high"}
     case = resolve(typed.text)
+    assert heater_settings(case.evidence.before) == ((0.0, "unknown"), (300.0, "high"))
     spot = case.evidence.before.spots[0]
     assert (float(spot.at[0]), float(spot.value[0])) == pytest.approx((245.0, 333.15))

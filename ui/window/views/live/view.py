@@ -42,6 +42,7 @@ from ui.live.ports import opener, ports
 from ui.live.reading import ReadingSetting, read_vehicle
 from ui.live.recording import Recording
 from ui.live.replay import replayed
+from ui.live.typed import BACK, TypedEvidence
 from ui.live.watch import Judged, Watch, with_reading
 from ui.window.dialogs.background import in_words
 from ui.window.paragraph import paragraph
@@ -52,6 +53,7 @@ from ui.window.rhythm import BESIDE_A_BAR, em, sideways, upright
 from ui.window.scrolled import Page, scrolled
 from ui.window.still_combo import LETTERS, StillCombo, own_sheet
 from ui.window.theme import show_tone
+from ui.window.views.live.by_hand import ByHandLine
 from ui.window.views.live.work import LiveWork
 from ui.window.views.logs import place_for
 from ui.window.views.records import RecordChoice
@@ -146,6 +148,9 @@ class LiveView(View):
         self.without_vehicle = QWidget()
         upright(self.without_vehicle).addLayout(_row(self.replay, self.speed, self.plan))
         rows.addWidget(self.without_vehicle)
+        self.by_hand = ByHandLine()
+        self.by_hand.typed.connect(self._take_typed)
+        rows.addWidget(self.by_hand)
         return bar
 
     # ---- starting and ending ----------------------------------------------------------------------------------------
@@ -247,6 +252,24 @@ class LiveView(View):
         if self.work.busy and self.work.listening is not None:
             self.work.listening.watch.offer_text(self.context.document.text)
 
+    def _take_typed(self, line: str) -> None:
+        """A line typed at a stop becomes part of the record, as a step that undo takes back."""
+        listening, document = self.work.listening, self.context.document
+        if listening is None:
+            return
+        if line.casefold() == BACK and document.undo_name == view_texts.READ_BY_HAND:
+            document.undo()
+        else:
+            typed = TypedEvidence(document.text, self.records.record, self.context.system)
+            try:
+                words = typed.take(line, listening.running_for)
+            except HeatdocketError as error:
+                self._say(in_words(error), "error")
+                return
+            document.take_text(typed.text, view_texts.READ_BY_HAND)
+            listening.take_typed(typed.text, words)
+        self.by_hand.line.clear()
+
     # ---- news -------------------------------------------------------------------------------------------------------
 
     def _tell(self, news: News) -> None:
@@ -340,6 +363,7 @@ class LiveView(View):
         self.stop.setEnabled(self.work.busy)
         for row in (self.records, self.without_vehicle):  # of no use meanwhile: room for the curve
             row.setVisible(not self.work.busy)
+        self.by_hand.setVisible(self.work.busy and not self._replays)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """A curve is no wider than it may be to stand in sight as a whole."""
