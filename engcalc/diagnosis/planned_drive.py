@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from engcalc.case.conditions import Conditions, conditions_of
 from engcalc.case.records import heater_settings
 from engcalc.components.coolant_heater import share_run
+from engcalc.diagnosis.as_it_grows import evidence_by_cause
 from engcalc.diagnosis.drawn_vehicles import drawn_vehicles
 from engcalc.diagnosis.drive_legs import DriveLeg, courses, cuts, from_cold, gone_on, minutes_of, read_lately
 from engcalc.diagnosis.expected_readings import ExpectedReadings, HealthyTold, ReadingsWorth
@@ -163,7 +164,7 @@ class _Planner:
         p = np.exp(score - score.max())
         self.drawn = drawn_vehicles(draws, p / p.sum(), VEHICLES, LEAST_VEHICLES, len(problem.unknowns), rng)
         keys = list(dict.fromkeys(d.hypothesis.key for d in draws))
-        self.readings = ExpectedReadings(self.drawn, keys, rng)
+        self.readings = ExpectedReadings(self.drawn, keys, rng, evidence_by_cause(problem, draws))
 
     def plan(self, heater: str, driven: Driven) -> PlannedDrive:
         """The best of all courses and their ends, with looks beside it."""

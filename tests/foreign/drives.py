@@ -28,6 +28,7 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis.as_it_grows import GrowingOdds, GrownOdds
 from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.danger_now import DangerWatch
+from engcalc.diagnosis.diagnosis import LOWEST_EFFECTIVE
 from engcalc.diagnosis.drive_legs import LEGS, READ_LAST
 from engcalc.diagnosis.enough import SettledCauses, enough, settled_causes
 from engcalc.diagnosis.expected_readings import instrument_at
@@ -35,6 +36,7 @@ from engcalc.diagnosis.found_causes import surely_at_fault
 from engcalc.diagnosis.grounds import Danger
 from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.diagnosis.planned_drive import LOOKS_FIRST, PlannedLeg, minutes_of_looks
+from engcalc.diagnosis.sampler import LIKELY
 from engcalc.diagnosis.settled import with_odds
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.logs.channels import Channel
@@ -42,6 +44,7 @@ from engcalc.logs.log import read_log
 from ui.live.planning import drive_by, planned_by
 
 K0 = 273.15
+AGAIN = 3  # times that odds are renewed, at most, where too few draws carry them
 LONGEST = 1800.0  # s; then a drive counts as not settled
 FIELDS = ("cause", "reason", "air_degC", "way", "minutes", "ended", "settled", "drive")
 COLD, WARM = 5.0, 28.0  # degC
@@ -152,6 +155,10 @@ class Driven:
         """What is said of it after so many seconds of the engine running."""
         case, log = self.case(), read_log(self.course().log(until + KEY_ON))
         odds = self.growing.renew(case, {"before": log})
+        for _ in range(AGAIN):  # a live reading asks again after ten seconds
+            if all(c.effective >= LOWEST_EFFECTIVE for c in odds.causes if c.probability > LIKELY):
+                break
+            odds = self.growing.renew(case, {"before": log})
         if not (settled_causes(odds.causes) or surely_at_fault(self.seen)):
             return odds, SettledCauses((), tuple(c.fault for c in odds.causes[:4]))
         checked = check_with_records(case, {"before": log}).check

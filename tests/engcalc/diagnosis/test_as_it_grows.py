@@ -22,6 +22,7 @@ from engcalc.diagnosis.enough import SETTLED, OddsPassed, enough, odds_passed
 from engcalc.diagnosis.first_steps import NextStep
 from engcalc.diagnosis.grounds import Danger, GroundCode, VehicleState
 from engcalc.diagnosis.hottest import (
+    CLOSE,
     FAN_FOR,
     NEAR_LIMIT,
     TOO_SOON,
@@ -239,6 +240,17 @@ def test_a_healthy_warm_up_is_never_an_alarm():
         assert watch.take(float(t), Channel.COOLANT, float(round(ran.coolant[t])) + K0) is None
 
 
+@pytest.mark.parametrize("heater", [0.0, 1.0])
+def test_a_healthy_climb_from_cold_in_summer_is_no_alarm(heater):
+    """It said STOP at 89 degC, before the valve had opened: a fifth of a kelvin each second for a minute."""
+    ran = course("", ((50.0, 420.0, 0.06),), 28.0, heater)
+    watch = watched()
+    shown = [float(round(T)) + K0 for T in ran.coolant]
+    assert all(watch.take(float(t), Channel.COOLANT, T) is None for t, T in enumerate(shown))
+    times = np.arange(float(len(shown)))
+    assert all(ahead_of(times[:n], np.array(shown[:n]), LIMIT) < LIMIT for n in range(200, len(shown)))
+
+
 def test_a_fan_that_should_have_run_is_missed_after_a_minute():
     hot = [(float(t), 376.15) for t in range(int(FAN_FOR) + 2)]
     assert told(watched(371.15), hot) == [AlarmCode.FAN_MISSED]
@@ -332,13 +344,14 @@ def test_where_a_rise_leads_within_two_minutes():
     """0.1 K/s from 90 degC for a minute: at 96 degC it is 12 K further on. Half a minute later it counts no more."""
     t = np.arange(0.0, 61.0)
     rising = 363.15 + 0.1 * t
-    assert ahead_of(t, rising) == pytest.approx(369.15 + 0.1 * TOO_SOON)
+    assert ahead_of(t, rising, 369.15 + CLOSE + 0.1) == 0.0  # not close to its limit yet
+    assert ahead_of(t, rising, LIMIT) == pytest.approx(369.15 + 0.1 * TOO_SOON)
     held = np.concatenate((rising, np.full(130, rising[-1])))
     long = np.arange(float(len(held)))
-    assert ahead_of(long[:100], held[:100]) == pytest.approx(369.15 + 0.1 * TOO_SOON)
-    assert ahead_of(long, held) == 0.0
-    assert ahead_of(t, 363.15 - 0.1 * t) == 0.0
-    assert ahead_of(np.zeros(0), np.zeros(0)) == 0.0
+    assert ahead_of(long[:100], held[:100], LIMIT) == pytest.approx(369.15 + 0.1 * TOO_SOON)
+    assert ahead_of(long, held, LIMIT) == 0.0
+    assert ahead_of(t, 373.15 - 0.1 * t, LIMIT) == 0.0
+    assert ahead_of(np.zeros(0), np.zeros(0), LIMIT) == 0.0
 
 
 @pytest.mark.parametrize(("least", "rises"), [(0.149, False), (0.151, True), (1.0 / 3.0, True)])
@@ -357,7 +370,7 @@ def test_after_a_hard_run_the_outlet_jumps_and_stays():
     """88 to 97 degC within ten seconds as the vehicle stops, then level: no face says stop."""
     T = np.concatenate((np.full(60, 361.15), np.linspace(361.15, 370.15, 10), np.full(50, 370.15)))
     t = np.arange(float(len(T)))
-    assert ahead_of(t, T) == 0.0
+    assert ahead_of(t, T, LIMIT) == 0.0
     assert told(watched(), list(zip(t.tolist(), T.tolist(), strict=True))) == []
 
 

@@ -77,7 +77,7 @@ def even() -> DrawnVehicles:
 
 
 def expected() -> ExpectedReadings:
-    return ExpectedReadings(even(), [OPEN, HEALTHY], np.random.default_rng(1))
+    return ExpectedReadings(even(), [OPEN, HEALTHY], np.random.default_rng(1), dict.fromkeys((OPEN, HEALTHY), 0.0))
 
 
 def apart(kelvin: float) -> np.ndarray:
@@ -195,6 +195,17 @@ def test_a_warm_vehicle_is_told_healthy_and_no_warm_up_answers_heat():
     assert told.by(600.0).tolist() == [True, False, False]
     for reason in ("hot at idle", "hot at speed", "loss of coolant"):
         assert np.isinf(HealthyTold.of(case_of(reason), seen).since).all()
+
+
+@pytest.mark.parametrize(("apart_by", "settled"), [(5.0, 0.0), (1.0, 1.0)])
+def test_what_was_read_keeps_causes_apart_in_readings_to_come(apart_by, settled):
+    """Three minutes that tell nothing seemed to settle it: all causes were as one, whatever the record had told."""
+    keys = [OPEN, "pump_weak"]
+    batch = [(Hypothesis((CAUSES[key],), 0), np.zeros((MANY, 1))) for key in keys]
+    drawn = DrawnVehicles(batch, [], np.repeat([0, 1], MANY), np.full(2 * MANY, 0.5 / MANY))
+    readings = ExpectedReadings(drawn, keys, np.random.default_rng(1), {OPEN: -8.0, "pump_weak": -8.0 - apart_by})
+    nothing = np.zeros((2 * MANY, len(readings.of)))
+    assert readings.worth(nothing, AT_ONCE).settled == settled
 
 
 def test_a_minute_more_has_to_settle_its_worth():
