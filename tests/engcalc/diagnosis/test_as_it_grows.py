@@ -114,6 +114,16 @@ def test_the_odds_sharpen_while_it_warms_up(grown):
     assert odds[0] < 0.8 < SETTLED < odds[-1]
 
 
+def test_they_pass_nine_in_ten_long_before_the_record_is_over(grown):
+    passed = None
+    for odds, _ in grown[2]:
+        passed = odds_passed(passed, odds.causes, odds.at)
+    assert passed is not None
+    assert set(passed.causes) == {"thermostat_stuck_open", "thermostat_missing"}
+    assert passed.at == grown[2][2][0].at  # of judgements at 1, 3, 7 and 12 minutes
+    assert passed.at < 0.65 * grown[2][-1][0].at
+
+
 def test_it_is_settled_once_the_conclusion_can_tell(grown):
     _, conclusion, found, whole = grown
     assert conclusion.state is VehicleState.RUNS_COLD

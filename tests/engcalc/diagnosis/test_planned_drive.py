@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -22,12 +23,14 @@ from engcalc.diagnosis.expected_readings import ExpectedReadings, HealthyTold, R
 from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.diagnosis.planned_drive import (
     A_MINUTE,
+    LEAST_BITS,
     LOOKS_FIRST,
     LOOKS_LAST,
     PlannedDrive,
     PlannedLeg,
     _heat_measured,
     _merit,
+    _Planner,
     _weather,
 )
 from engcalc.diagnosis.simulated import Hypothesis
@@ -183,6 +186,24 @@ def test_where_no_drive_is_left_a_look_is_planned(grown, quick, monkeypatch):
     monkeypatch.setattr(planned_drive, "A_MINUTE", 10.0)
     nothing = planned_drive.planned_drive(grown.problem, grown.draws, 388.15, cold=False)
     assert (nothing.legs, nothing.looks) == ((), ())
+
+
+def test_a_drive_that_tells_next_to_nothing_is_none_however_short():
+    """Three minutes of idling ended a plan: they cost least, and told nothing. Ten of a hill told half a bit."""
+
+    class Told:
+        def __init__(self, leg: str, bits: float) -> None:
+            self.legs, self.looks, self.found = (LEGS[leg],), (), ReadingsWorth(bits, 0.0)
+            self.candidate, self.merit = self, _merit(0.0, bits, self.legs[0].minutes)
+
+        def with_looks(self, *_: object) -> Told:
+            return self
+
+    short, long = Told("stop", 0.5 * LEAST_BITS), Told("idle", 1.5 * LEAST_BITS)
+    assert short.merit > long.merit
+    best = _Planner._best(SimpleNamespace(readings=None), [short, long], ())  # type: ignore[arg-type]
+    assert best is long
+    assert _Planner._best(SimpleNamespace(readings=None), [short], ()) is None  # type: ignore[arg-type]
 
 
 def test_a_warm_vehicle_is_told_healthy_and_no_warm_up_answers_heat():
