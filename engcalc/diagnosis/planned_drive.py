@@ -208,8 +208,10 @@ class _Planner:
         return _Candidate((), nothing, of_looks, HealthyTold.of(self.case, seen).by(float(seen.time[-1])))
 
     def _best(self, candidates: Sequence[_Candidate], looks: Sequence[str]) -> _Worth | None:
-        """The best drive without looks, then look after look as long as one more is worth its minutes. A drive that tells
-        next to nothing is none, however short."""
+        """The best drive without looks, then look after look as long as one more is worth its minutes.
+
+        A drive that tells next to nothing is none, however short.
+        """
         alone = [candidate.with_looks(self.readings, ()) for candidate in candidates]
         worths = [worth for worth in alone if worth.found.bits >= LEAST_BITS or not worth.candidate.legs]
         best = max(worths, key=lambda worth: worth.merit, default=None)
