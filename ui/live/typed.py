@@ -92,10 +92,10 @@ class TypedLine:
             key, answer = self.fact
             return f"{SEEN_FACTS[key]}: {'yes' if answer else 'no'}"
         if self.heater is not None:
-            return f"heater {self.heater['setting']}, {clock(at)} after the start"
+            return live_texts.HEATER_IS_SET.format(setting=self.heater["setting"], at=clock(at))
         assert self.spot is not None
         place, tool = SPOT_PLACES[self.spot["what"]], INSTRUMENTS[self.spot["instrument"]]
-        return f"{place} {self.spot['value']}, {tool}, {clock(at)} after the start"
+        return live_texts.READ_BY_HAND_AT.format(place=place, value=self.spot["value"], tool=tool, at=clock(at))
 
 
 def line_read(line: str, at: float, system: UnitSystem = UnitSystem.SI) -> TypedLine:

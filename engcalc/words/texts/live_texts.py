@@ -72,5 +72,7 @@ SUCH_LINES_WOULD_DO = (
     'a place and a number, such as "upper hose 60", would do: upper hose, lower hose, heater inlet, heater outlet, '
     "vent; or one of: {facts}"
 )
+HEATER_IS_SET = "heater {setting}, {at} after the start"
+READ_BY_HAND_AT = "{place} {value}, {tool}, {at} after the start"
 NOTHING_TYPED_YET = "a line to take back would do: nothing was typed yet"
 LAST_LINE_IS_TAKEN_BACK = "the last line is taken back"
