@@ -69,7 +69,8 @@ def test_what_is_typed_counts_and_is_kept_with_the_reading(capsys, tmp_path, mon
     monkeypatch.setattr("ui.command.typed_input.lines_until", lambda over: lines_until(over, ours))
 
     def type_them() -> None:
-        time.sleep(1.0)
+        while not out.exists() or out.stat().st_size < 4000:  # some 70 s of the record
+            time.sleep(0.02)
         os.write(theirs, "".join(f"{line}\n" for line in lines).encode())
 
     threading.Thread(target=type_them).start()
@@ -119,7 +120,7 @@ def test_a_vehicle_is_read_on_a_serial_port(capsys, tmp_path):
     assert f"They stand in {path}." in told.out
     assert read_log(path).has(Channel.COOLANT)
     over = clock(read_log(path).end)
-    assert f"At the end no odds are past 9 in 10. The record was over at {over}." in told.out
+    assert f"The record was over at {over}." in told.out
 
 
 @pytest.mark.parametrize(
