@@ -32,6 +32,7 @@ WAYS = {
     "country road": "country road",
     "motorway": "motorway",
 }
+HEATER_SET = {word: meaning for word, meaning in HEATER_SETTINGS.items() if word != "unknown"}
 DRIVING = {**WAYS, "mixed": "some of each", "unknown": "not noted"}
 
 AIR_CONDITIONING = {
@@ -392,6 +393,17 @@ class Spot:
 
 
 @dataclass(frozen=True, eq=False)
+class HeaterChange:
+    """The heater set anew during a run."""
+
+    at: Annotated[
+        Array,
+        Input("t", "Time since start", "time", "10 min", limits=("0 s", "100 h"), usual=("0 min", "40 min")),
+    ]
+    setting: Annotated[str, choice("Heater from then on", HEATER_SET, "high")]
+
+
+@dataclass(frozen=True, eq=False)
 class Log:
     """A recorded log: its file beside the case, and which column is which channel."""
 
@@ -423,6 +435,7 @@ class Record:
         Input("t_s", "Stood before the start for", "time", limits=("0 min", "1000 h"), usual=("10 min", "24 h")),
     ]
     heater_setting: Annotated[str, choice("Heater setting", HEATER_SETTINGS, "unknown", level=DetailLevel.FIRST)]
+    heater_changes: tuple[HeaterChange, ...]
     driving: Annotated[
         str,
         choice(
@@ -497,6 +510,20 @@ class Record:
         Mapping[str, bool],
         Input("", "Seen or not seen", "text", shape=FileShape.FLAGS, options=SEEN_FACTS, level=DetailLevel.FIRST),
     ]
+
+
+def heater_settings(record: Record) -> tuple[tuple[float, str], ...]:
+    """How the heater was set in a run: from when on [s], and the word; the first from the start."""
+    later = sorted(((float(change.at[0]), change.setting) for change in record.heater_changes), key=lambda x: x[0])
+    return ((0.0, record.heater_setting), *later)
+
+
+def heater_at(record: Record, at: Array | None) -> str:
+    """How the heater was set at a time [s]; where nobody noted the time, and it was set anew, that is unknown."""
+    settings = heater_settings(record)
+    if at is None:
+        return settings[0][1] if len(settings) == 1 else "unknown"
+    return [word for begins, word in settings if begins <= float(at[0])][-1]
 
 
 @dataclass(frozen=True, eq=False)

@@ -244,6 +244,7 @@ def check_whole(sections: Sections) -> Iterator[InputFault]:
     yield from _rig(sections)
     yield from _glycol_scales(sections)
     yield from _by_hand(sections)
+    yield from _heater_in_a_schedule(sections)
     yield from _courses(sections)
     yield from over_budget(sections)
     yield from _preheated(sections)
@@ -500,6 +501,14 @@ def _by_hand(s: Sections) -> Iterator[InputFault]:
                 )
             elif spot.instrument == "dash_gauge" and spot.word is not None and spot.what != "coolant":
                 yield InputFault(path, spot.instrument, case_texts.ANOTHER_INSTRUMENT_WOULD_DO_A_DASH)
+
+
+def _heater_in_a_schedule(s: Sections) -> Iterator[InputFault]:
+    """Each step of a schedule has a heater setting of its own: no second place says it."""
+    for name, record in (("before", s.evidence.before), ("after", s.evidence.after)):
+        if record is not None and record.schedule and record.heater_changes and record.log is None:
+            wanted = case_texts.HEATER_OF_EACH_STEP_OF_THE_SCHEDULE_WOULD_DO
+            yield InputFault(f"evidence.{name}.heater_changes", "", wanted)
 
 
 def _preheated(s: Sections) -> Iterator[InputFault]:

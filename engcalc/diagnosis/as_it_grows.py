@@ -103,19 +103,26 @@ class GrowingOdds:
         return [replace(d, parts=[s]) for d, s in zip(old, ran, strict=True)]
 
 
+def evidence_by_cause(problem: Problem, draws: Sequence[Draws]) -> dict[str, float]:
+    """The log of each cause's evidence, over the layouts that the vehicle may have."""
+    found: dict[str, float] = {}
+    for d in draws:
+        of_layout = d.log_evidence() + float(np.log(problem.shares[d.hypothesis.layout]))
+        found[d.hypothesis.key] = float(np.logaddexp(found.get(d.hypothesis.key, -np.inf), of_layout))
+    return found
+
+
 def _grown(problem: Problem, sampler: Sampler, members: int, *, anew: bool) -> GrownOdds:
     draws = sampler.draws
     p = sampler.probabilities(draws)
     errors = errors_of(draws, p)
     odds: dict[str, float] = dict.fromkeys(errors, 0.0)
     effective: dict[str, float] = dict.fromkeys(errors, 0.0)
-    evidence: dict[str, float] = dict.fromkeys(errors, -np.inf)
+    evidence = evidence_by_cause(problem, draws)
     for share, d in zip(p.tolist(), draws, strict=True):
         key = d.hypothesis.key
         odds[key] += share
         effective[key] += d.effective()
-        of_layout = d.log_evidence() + float(np.log(problem.shares[d.hypothesis.layout]))
-        evidence[key] = float(np.logaddexp(evidence[key], of_layout))
     causes = [GrownCause(key, odds[key], errors[key], effective[key], evidence[key]) for key in odds]
     causes.sort(key=lambda c: -c.probability)
     end = float(np.max(problem.run.curve[0], initial=0.0))

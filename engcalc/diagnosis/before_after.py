@@ -19,7 +19,7 @@ from math import erf, sqrt
 import numpy as np
 
 from engcalc.case.case import Case, with_values
-from engcalc.case.records import TIMELESS, Spot
+from engcalc.case.records import TIMELESS, Spot, heater_settings
 from engcalc.diagnosis.conclusion import HOT_COMPLAINTS
 from engcalc.diagnosis.hot_runs import HotRuns, hot_runs, ran_hot
 from engcalc.diagnosis.observations import ReadingGroup, observed
@@ -424,12 +424,12 @@ def _proof(before: RecordStudy, odds: float, healthy: bool, after: ComparedRecor
 def _unproven(pair: _Pair, few: bool, at: float) -> tuple[Unproven, ...]:
     before, after = pair
     ambient = [float(np.mean(r.run.drive.conditions.ambient)) for r in pair]
-    settings = {r.run.record.heater_setting for r in pair}
+    settings = {tuple(word for _, word in heater_settings(r.run.record)) for r in pair}
     rules: Mapping[Unproven, bool] = {
         Unproven.AFTER_TOO_SHORT: _unsettled(after),
         Unproven.BEFORE_TOO_SHORT: _unsettled(before),
         Unproven.WEATHER: abs(ambient[1] - ambient[0]) > WEATHER_APART,
-        Unproven.HEATER: len(settings) > 1 or "unknown" in settings,
+        Unproven.HEATER: len(settings) > 1 or any("unknown" in words for words in settings),
         Unproven.ENGINE_STOPS: any(excuses(r.run) for r in pair),
         Unproven.NOT_HOT: float(after.healthy.opening.max()) < 0.5,
         Unproven.TOO_FEW: few,

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from engcalc.diagnosis.grounds import Danger
-from engcalc.diagnosis.hottest import LOOKS_BACK, NEAR_LIMIT, TOO_SOON, FanWanted, limit_of, rise_of, thirds
+from engcalc.diagnosis.hottest import CLOSE, LOOKS_BACK, NEAR_LIMIT, TOO_SOON, FanWanted, limit_of, rise_of, thirds
 from engcalc.diagnosis.simulated import fan_starts
 from engcalc.logs.channels import Channel
 from engcalc.studies.checked import Check
@@ -97,8 +97,8 @@ class DangerWatch:
         early, late = self._course[0], self._course[-1]
         first, second = (next(T for t, T in self._course if t >= at) for at in thirds(early[0], late[0]))
         rise = rise_of(early, (first, second), late)
-        # a cold engine rises fast by right: only what would be over the limit soon is too fast
-        if rise > 0.0 and rise * TOO_SOON >= self.limit - T:
+        # before its valve opens an engine rises fast by right: only close to the limit is that too fast
+        if rise > 0.0 and self.limit - CLOSE <= T and rise * TOO_SOON >= self.limit - T:
             self._soon_at = at
         if self.limit <= T:
             return Alarm(AlarmCode.OVER_LIMIT, at, T, self.limit, rise)

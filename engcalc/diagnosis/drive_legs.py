@@ -73,6 +73,7 @@ COURSES = (
     ("steady_road", "stop"),
     ("idle", "stop"),
     ("hill", "stop"),
+    ("hill", "hill", "stop"),
 )
 """What a drive may be, by the keys of its legs; it may end within any of them. A fan is heard after a drive, and at
 each stop where an electric one switches."""

@@ -2,12 +2,12 @@
 
 Settled are causes together that the record itself cannot tell apart (a valve that stands open, and none at all): which
 of them it is, a look decides. A warm-up that is healthy in temperature is settled as that, though a leak leaves no
-trace in it.
+trace in it. What was looked at and found is settled whatever the odds say.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +18,7 @@ from engcalc.causes.catalogue.not_in_list import NOT_IN_LIST
 from engcalc.diagnosis.as_it_grows import GrownCause
 from engcalc.diagnosis.conclusion import Conclusion
 from engcalc.diagnosis.diagnosis import ALIKE, LOWEST_EFFECTIVE, CauseOdds
+from engcalc.diagnosis.found_causes import surely_at_fault
 from engcalc.diagnosis.grounds import GroundCode, VehicleState
 from engcalc.diagnosis.sampler import LIKELY
 
@@ -31,15 +32,42 @@ Causes = Sequence[GrownCause] | Sequence[CauseOdds]
 @dataclass(frozen=True)
 class SettledCauses:
     """``settled`` are the causes of which it is one, none while nothing is settled; ``open`` those that are not ruled
-    out yet, two at least: one alone would be settled. Both the likeliest first."""
+    out yet, two at least: one alone would be settled. Both the likeliest first. ``seen``: what is settled was looked at
+    and found."""
 
     settled: tuple[str, ...]
     open: tuple[str, ...]
+    seen: bool = False
 
 
-def enough(causes: Causes, conclusion: Conclusion) -> SettledCauses:
-    """What is settled; ``causes`` in falling order. Where the conclusion cannot tell yet, odds alone settle nothing:
-    one record has one answer."""
+@dataclass(frozen=True)
+class OddsPassed:
+    """Causes of which it is one, by odds of ``SETTLED`` or more that stay there: ``at`` [s] it was first so."""
+
+    causes: tuple[str, ...]
+    at: float
+
+
+def odds_passed(before: OddsPassed | None, causes: Causes, at: float) -> OddsPassed | None:
+    """Whether the odds of now are past ``SETTLED``, and since when: as ``before``, where that was of the same causes.
+
+    None where they are not, or not any more. ``causes`` in falling order.
+    """
+    together = told_as_one(causes)
+    if sum(c.probability for c in together) < SETTLED:
+        return None
+    keys = tuple(c.fault for c in together if c.probability >= STILL_OPEN)
+    goes_on = before is not None and not set(keys).isdisjoint(before.causes)
+    return OddsPassed(keys, before.at if before is not None and goes_on else at)
+
+
+def enough(causes: Causes, conclusion: Conclusion, seen: Mapping[str, bool] | None = None) -> SettledCauses:
+    """What is settled; ``causes`` in falling order, ``seen`` the facts that were looked at in this record. Where the
+    conclusion cannot tell yet, odds alone settle nothing: one record has one answer."""
+    at_fault = surely_at_fault(seen or {})
+    found = tuple(c.fault for c in causes if c.fault in at_fault)
+    if found and conclusion.outranks:
+        return SettledCauses(found, (), seen=True)
     together = settled_causes(causes)
     if together and _agrees(conclusion, causes[0].fault):
         return SettledCauses(together, ())

@@ -11,7 +11,7 @@ be, and where the conclusion could say so by then.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -84,8 +84,12 @@ class ExpectedReadings:
     Log likelihoods are (members, readings): of each reading in each vehicle. Those of independent readings add up.
     """
 
-    def __init__(self, drawn: DrawnVehicles, keys: Sequence[str], rng: np.random.Generator) -> None:
+    def __init__(
+        self, drawn: DrawnVehicles, keys: Sequence[str], rng: np.random.Generator, evidence: Mapping[str, float]
+    ) -> None:
+        """``evidence`` holds by cause the log evidence of what was read so far: what that tells apart stays apart."""
         self.cause, self.weight, self.keys = drawn.cause, drawn.weight, keys
+        self.evidence = evidence
         self.numbers = np.unique(drawn.cause)
         self.kinds = [_kind(h) for h, z in drawn.batch for _ in range(len(z))]
         self.odds = np.array([self.weight[self.cause == c].sum() for c in self.numbers])
@@ -170,7 +174,7 @@ class ExpectedReadings:
     def _settles(self, p: Array, healthy_is_told: bool) -> bool:
         """Whether odds would be settled, by the rules for those of a record and for the conclusion on it."""
         causes = [
-            GrownCause(self.keys[c], share, 0.0, np.inf, float(np.log(share / before)))
+            GrownCause(self.keys[c], share, 0.0, np.inf, self.evidence[self.keys[c]] + float(np.log(share / before)))
             for c, share, before in zip(self.numbers.tolist(), p.tolist(), self.odds.tolist(), strict=True)
         ]
         causes.sort(key=lambda c: -c.probability)

@@ -8,7 +8,7 @@ import numpy as np
 
 from engcalc.case.instruments import instrument_of
 from engcalc.case.reading_words import WORDS
-from engcalc.case.records import Record, Spot
+from engcalc.case.records import Record, Spot, heater_at
 from engcalc.verdict import Finding, FindingCode, FindingLevel
 
 HOT_HOSE, LUKEWARM_HOSE = 338.15, 323.15  # K; 65 and 50 degC: coolant in a heater hose; common practice, no source
@@ -43,10 +43,11 @@ def colder_than_outside(record: Record) -> Spot | None:
 
     Without cooling no air leaves a heater colder than it came in.
     """
-    if record.ambient is None or record.heater_setting not in ("low", "high"):
+    if record.ambient is None:
         return None
     outside = float(record.ambient[0])
-    cold = (spot for spot in record.spots if spot.what == "vent" and _below(spot, outside))
+    vents = (spot for spot in record.spots if spot.what == "vent" and heater_at(record, spot.at) in ("low", "high"))
+    cold = (spot for spot in vents if _below(spot, outside))
     return next(cold, None)
 
 

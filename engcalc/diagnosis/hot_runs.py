@@ -14,7 +14,7 @@ import numpy as np
 
 from engcalc.case.case import Case
 from engcalc.case.conditions import every_row
-from engcalc.case.records import Record
+from engcalc.case.records import Record, heater_settings
 from engcalc.diagnosis.found_causes import fan_cannot_run
 from engcalc.diagnosis.hottest import fan_missed_in, read_hot
 from engcalc.diagnosis.readings import course_is_hotter
@@ -182,10 +182,11 @@ def _ambient(record: RecordStudy) -> float:
 
 def _no_more_heater(before: Record, after: Record) -> bool:
     """Whether the heater took no more heat after the repair; off takes none, whatever nobody noted before."""
-    if after.heater_setting == "off":
+    was, now = ([word for _, word in heater_settings(record)] for record in (before, after))
+    if set(now) == {"off"}:
         return True
-    known = {before.heater_setting, after.heater_setting} <= set(_HEATER)
-    return known and _HEATER.index(after.heater_setting) <= _HEATER.index(before.heater_setting)
+    known = {*was, *now} <= set(_HEATER)
+    return known and max(map(_HEATER.index, now)) <= min(map(_HEATER.index, was))
 
 
 def _looked_at(case: Case, before: RecordStudy, after: RecordStudy) -> bool:

@@ -21,6 +21,7 @@ NEAR_LIMIT = 5.0  # K under the limit from which on a reading counts as a danger
 LOOKS_BACK = 60.0  # s; over which a rise is measured; common practice, no source
 LEAST_BACK = 20.0  # s; a shorter stretch tells no rise: the sensor is rounded to 1 K
 TOO_SOON = 120.0  # s; within which a rise that goes on would pass the limit; common practice, no source
+CLOSE = 20.0  # K under its limit, from which a rise counts: one whose valve has yet to open rises fast by right; own
 EACH_THIRD = 0.15  # -, of a rise, that each third of its time brings at least: a jump is none; common practice
 LEAST_RISE = 3.0  # K; less in LOOKS_BACK is the rounding, or a valve that regulates; common practice, no source
 _ROUNDING = 1e-6  # K; 110 degC typed lies exactly 5 K under 115 degC typed
@@ -80,13 +81,15 @@ def thirds(early: float, late: float) -> tuple[float, float]:
     return early + (late - early) / 3.0, late - (late - early) / 3.0
 
 
-def ahead_of(t: Array, T: Array) -> float:
+def ahead_of(t: Array, T: Array, limit: float) -> float:
     """Where a rise leads the coolant within ``TOO_SOON`` [K], the highest of the last minute's samples; 0 for none.
 
-    A cold engine rises fast by right: that leads it nowhere near its limit.
+    Only those ``CLOSE`` to the ``limit`` [K] count: before its valve opens an engine rises fast by right, and on a hill
+    so fast that it would seem to pass its limit.
     """
     found = 0.0
-    for k in np.flatnonzero(t >= t[-1] - LOOKS_BACK).tolist() if t.size else []:
+    late = (t >= t[-1] - LOOKS_BACK) & (limit - CLOSE <= T) if t.size else np.zeros(0, dtype=bool)
+    for k in np.flatnonzero(late).tolist():
         j = int(np.searchsorted(t, t[k] - LOOKS_BACK))
         first, second = (float(T[int(np.searchsorted(t, at))]) for at in thirds(float(t[j]), float(t[k])))
         rise = rise_of((float(t[j]), float(T[j])), (first, second), (float(t[k]), float(T[k])))

@@ -17,7 +17,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.case.conditions import Conditions, conditions_of
+from engcalc.case.records import heater_settings
 from engcalc.components.coolant_heater import share_run
+from engcalc.diagnosis.as_it_grows import evidence_by_cause
 from engcalc.diagnosis.drawn_vehicles import drawn_vehicles
 from engcalc.diagnosis.drive_legs import DriveLeg, courses, cuts, from_cold, gone_on, minutes_of, read_lately
 from engcalc.diagnosis.expected_readings import ExpectedReadings, HealthyTold, ReadingsWorth
@@ -33,15 +35,22 @@ Driven = Callable[[Sequence[DriveLeg]], Simulated]
 
 VEHICLES, LEAST_VEHICLES = 120, 5  # drawn from the odds; of a possible cause
 A_MINUTE = 0.01  # share of vehicles that a minute more has to settle; common practice, no source
-A_BIT = 0.1  # the same that a bit counts for: it shortens what comes after; common practice, no source
+A_BIT = 0.25  # the same that a bit counts for: it spares some 25 minutes of checks by hand; common practice, no source
 LEAST_BITS = 0.05  # a drive that tells less is not worth its fuel; common practice, no source
 MOST_TOO_HOT = 0.1  # of the odds that come near the limit in a leg that is driven: then it is not planned
 HEATER_SETTINGS = ("high", "off")  # of a drive of which nobody noted any
 MEASURED_HEAT = 0.06  # log; of the heat where air or fuel is read while it runs, beside the engine's own (vehicle.run)
 LOOKS_FIRST = ("level_and_bubbles",)
 """Hand checks that come before a cold start, by their keys: they want a cold engine."""
-LOOKS_LAST = ("radiator_face_and_shutter", "belt_and_pump_drive")
-"""Those at the end of a drive with the engine off: whoever has settled it by then is spared them."""
+LOOKS_LAST = (
+    "radiator_face_and_shutter",
+    "belt_and_pump_drive",
+    "lower_hose_at_speed",
+    "fan_commanded",
+    "heater_hoses_followed",
+)
+"""Those at the end of a drive, standing, or where no drive tells more: whoever has settled it by then is spared them.
+They take a few minutes each; a thermostat that is taken out is no part of a drive."""
 
 
 @dataclass(frozen=True)
@@ -57,7 +66,8 @@ class PlannedDrive:
     """A test drive. ``from_cold``: it begins with a cold start, else it goes on from what was read. ``heater`` is the
     setting throughout. Of ``open_bits`` before it, it tells ``bits``, and it would be ``settled`` in that share of such
     vehicles. ``too_hot`` are legs that were left out, because too many of them would overheat in them. ``looks`` are
-    hand checks beside it, by their keys; what is told of bits and settling counts them in."""
+    hand checks beside it, by their keys; what is told of bits and settling counts them in. Looks without legs are worth
+    their minutes where no drive is."""
 
     legs: tuple[PlannedLeg, ...]
     from_cold: bool
@@ -99,7 +109,7 @@ def planned_drive(
     Raises Cancelled.
     """
     planner = _Planner(problem, draws, limit, seed, cancelled)
-    setting = problem.run.record.heater_setting
+    setting = heater_settings(problem.run.record)[-1][1]
     if not cold:
         return planner.plan(setting, planner.on)
     settings = HEATER_SETTINGS if setting == "unknown" else (setting,)
@@ -154,7 +164,7 @@ class _Planner:
         p = np.exp(score - score.max())
         self.drawn = drawn_vehicles(draws, p / p.sum(), VEHICLES, LEAST_VEHICLES, len(problem.unknowns), rng)
         keys = list(dict.fromkeys(d.hypothesis.key for d in draws))
-        self.readings = ExpectedReadings(self.drawn, keys, rng)
+        self.readings = ExpectedReadings(self.drawn, keys, rng, evidence_by_cause(problem, draws))
 
     def plan(self, heater: str, driven: Driven) -> PlannedDrive:
         """The best of all courses and their ends, with looks beside it."""
@@ -171,6 +181,8 @@ class _Planner:
                 candidates += self._candidates(seen, course, looks)
         hot_legs, entropy = tuple(sorted(too_hot)), self.readings.entropy
         best = self._best(candidates, looks)
+        if not cold and (looked := self._best([self._standing(looks)], looks)) is not None and looked.looks:
+            best = looked if best is None else max(best, looked, key=lambda worth: worth.merit)
         if best is None or best.found.bits < LEAST_BITS:
             return PlannedDrive((), cold, heater, entropy, 0.0, 0.0, hot_legs)
         legs = tuple(PlannedLeg(leg.key, leg.minutes) for leg in best.candidate.legs)
@@ -188,9 +200,20 @@ class _Planner:
             shows = self.readings.of_legs(seen, course, legs)
             yield _Candidate(legs, shows, of_looks, told.by(begins + 60.0 * minutes_of(legs)))
 
+    def _standing(self, looks: Sequence[str]) -> _Candidate:
+        """Nothing driven on: what looks tell by themselves."""
+        seen = self.on(())
+        of_looks = {key: self.readings.of_look(seen, CHECKS[key].answers) for key in looks}
+        nothing = np.zeros((seen.members, len(self.readings.of)))
+        return _Candidate((), nothing, of_looks, HealthyTold.of(self.case, seen).by(float(seen.time[-1])))
+
     def _best(self, candidates: Sequence[_Candidate], looks: Sequence[str]) -> _Worth | None:
-        """The best drive without looks, then look after look as long as one more is worth its minutes."""
-        worths = [candidate.with_looks(self.readings, ()) for candidate in candidates]
+        """The best drive without looks, then look after look as long as one more is worth its minutes.
+
+        A drive that tells next to nothing is none, however short.
+        """
+        alone = [candidate.with_looks(self.readings, ()) for candidate in candidates]
+        worths = [worth for worth in alone if worth.found.bits >= LEAST_BITS or not worth.candidate.legs]
         best = max(worths, key=lambda worth: worth.merit, default=None)
         while best is not None:
             left = [key for key in looks if key not in best.looks]
@@ -202,7 +225,9 @@ class _Planner:
         return None
 
     def on(self, legs: Sequence[DriveLeg]) -> Simulated:
-        """The vehicles driven on from the end of their record."""
+        """The vehicles driven on from the end of their record; no legs leave them there."""
+        if not legs:
+            return joined(simulate(self.problem, self.drawn.batch, self.cancelled))
         pairs = zip(self.problem.runs, self.problem.layouts, strict=True)
         runs = tuple(gone_on(run, case, self.weather, legs) for run, case in pairs)
         return joined(simulate(replace(self.problem, runs=runs), self.drawn.batch, self.cancelled))

@@ -21,7 +21,7 @@ from engcalc.case.case import Case, with_values
 from engcalc.case.conditions import Conditions, conditions_of, every_row
 from engcalc.case.instruments import INSTRUMENTS, Instrument, instrument_of
 from engcalc.case.reading_words import GAUGE_MIDDLE
-from engcalc.case.records import Record, Spot
+from engcalc.case.records import Record, Spot, heater_at
 from engcalc.diagnosis.faulty_vehicle import healthy_case
 from engcalc.diagnosis.simulated import EVERY, Simulated, Stop, fault_free
 from engcalc.errors import Cancelled
@@ -239,7 +239,7 @@ def _reading_check(a: _Against, spot: Spot, path: str) -> ReadingCheck:
     if instrument is None:
         findings = (Finding(FindingCode.READING_REFUSED, FindingLevel.CAUTION, {"as_read": as_read}),)
     else:
-        findings = reading.judge(a.record.heater_setting, a.case.job.reason == "no heat")
+        findings = reading.judge(heater_at(a.record, spot.at), a.case.job.reason == "no heat")
     verdicts = {_VERDICT_OF.get(f.code) for f in findings}
     asks = any(f.code in _ASKS_THE_VALVE for f in findings)
     healthy = reading.healthy

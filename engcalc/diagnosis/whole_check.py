@@ -16,7 +16,7 @@ from engcalc.diagnosis.conclusion import Conclusion, conclude
 from engcalc.diagnosis.grounds import Danger
 from engcalc.diagnosis.hand_readings import doubted_readings
 from engcalc.diagnosis.hot_runs import ran_hot
-from engcalc.diagnosis.hottest import ahead_of, fan_missed_in
+from engcalc.diagnosis.hottest import ahead_of, fan_missed_in, limit_of
 from engcalc.diagnosis.places_read import check_places, is_shown
 from engcalc.diagnosis.readings import check_readings
 from engcalc.diagnosis.simulated import fan_starts
@@ -150,7 +150,8 @@ def _peaks(case: Case, records: Sequence[RecordStudy]) -> tuple[LoggedPeak, ...]
         if T.size:
             at = int(T.argmax())
             still = fan_missed_in(record.run.log, time, T, fan_starts(case))
-            found.append(LoggedPeak(record.name, float(time[at]), float(T[at]), ahead_of(time, T), still))
+            ahead = ahead_of(time, T, limit_of(case, record.run.record))
+            found.append(LoggedPeak(record.name, float(time[at]), float(T[at]), ahead, still))
     return tuple(found)
 
 

@@ -8,7 +8,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from engcalc.case.conditions import HEATER_AIR_SHARE, Conditions, joined_conditions, table_of, whole_run
+from engcalc.case.conditions import (
+    BY_ROW,
+    HEATER_AIR_SHARE,
+    Conditions,
+    every_row,
+    joined_conditions,
+    table_of,
+    whole_run,
+)
 from engcalc.case.records import Record
 from engcalc.system.patterns import driven, grade_of_acceleration
 from engcalc.units import Array
@@ -38,7 +46,7 @@ class Drive:
     start: Array  # K, the coolant at the start, and everything else with it unless heaters ran before
     preheat: Preheat | None = None
     cabin_heater: float = 1.0  # -, share of its power at which the auxiliary heater in the cabin's air runs
-    part_of: NDArray[np.int64] | None = None  # (rows,), the part of a schedule that each row belongs to
+    part_of: NDArray[np.int64] | None = None  # (rows,), which part of a schedule, or which of the heater's settings
     richness: Array | None = None  # -, fuel taken over fuel burnt where a log tells, (rows, members or 1)
     ways: tuple[Drive, ...] = ()  # where members ran in several ways, the drive of each (``in_several_ways``)
 
@@ -90,6 +98,24 @@ def scheduled_drive(
             held = held.with_engine_standing() if stands else held.replace(engine_speed=part.engine_speed)
         made.hold(held, lasts)
     return made.finished(start)
+
+
+def with_heater_set_anew(drive: Drive, changes: Sequence[tuple[float, float]]) -> Drive:
+    """The run with its heater set anew: from each time [s] of ``changes``, in their order, it has that share of its
+    air. Each step has a row of its own then; ``part_of`` numbers the settings, the first of the drive's own."""
+    times = np.arange(len(drive.which)) * drive.step
+    part = np.searchsorted([at for at, _ in changes], times + 1e-9, side="right")
+    rows, table = drive.which[:, 0], every_row(drive.conditions)
+    taken = {name: getattr(table, name)[rows] for name in BY_ROW}
+    for number, (_, share) in enumerate(changes, start=1):
+        taken["heater_air_share"][part == number] = share
+    return replace(
+        drive,
+        which=np.arange(len(rows))[:, None],
+        conditions=replace(table, **taken),
+        richness=None if drive.richness is None else drive.richness[rows],
+        part_of=part,
+    )
 
 
 def pattern_drive(

@@ -15,7 +15,7 @@ import numpy as np
 from engcalc.case.case import Case
 from engcalc.case.conditions import HEATER_AIR_SHARE, Conditions, conditions_of
 from engcalc.case.file import file_of_case
-from engcalc.case.records import Record
+from engcalc.case.records import Record, heater_settings
 from engcalc.case.sections.coolant import Coolant
 from engcalc.components.coolant_heater import share_run
 from engcalc.components.engine import prepare_engine
@@ -25,7 +25,15 @@ from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
 from engcalc.logs.record import LogRecord
 from engcalc.properties.fuel import FUELS, Fuel
-from engcalc.system.drive import Drive, coarser, pattern_drive, recorded_drive, scheduled_drive, steady_drive
+from engcalc.system.drive import (
+    Drive,
+    coarser,
+    pattern_drive,
+    recorded_drive,
+    scheduled_drive,
+    steady_drive,
+    with_heater_set_anew,
+)
 from engcalc.system.hybrid import hybrid_drive
 from engcalc.system.parked import preheat_of
 from engcalc.system.patterns import TOP_SPEED, likely_ways
@@ -126,8 +134,12 @@ def runs_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> tuple[tuple
     start = first.ambient if noted is None else noted
     hybrid = case.engine.hybrid == "yes" and record.engine_off_phases != "no"
 
-    def with_heaters(drive: Drive) -> Drive:
-        """The drive with the engine's stands of a hybrid, and the heaters before and during it."""
+    def with_heaters(drive: Drive, *, scheduled: bool = False) -> Drive:
+        """The drive with the heater as it was set, the engine's stands of a hybrid, and the heaters before and during
+        it."""
+        if record.heater_changes and not scheduled:
+            later = heater_settings(record)[1:]
+            drive = with_heater_set_anew(drive, [(at, HEATER_AIR_SHARE[word]) for at, word in later])
         if hybrid:
             drive = hybrid_drive(drive, prepare_engine(case))
         preheat = preheat_of(case, record, noted is not None)
@@ -144,7 +156,7 @@ def runs_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> tuple[tuple
     curve = _typed(record) if log is None else log.observed(Channel.COOLANT)
     top_speed = TOP_SPEED.get(case.vehicle.class_, np.inf)
     if record.schedule:
-        drive = with_heaters(scheduled_drive(first, record, start, STEP, top_speed))
+        drive = with_heaters(scheduled_drive(first, record, start, STEP, top_speed), scheduled=True)
         run = Run(name, record, log, drive, None, curve, "the schedule", case.coolant, hybrid=hybrid)
         return ((run, 1.0),)
     lasts = _length(record, curve)
@@ -176,6 +188,7 @@ def duty_run(case: Case) -> Run:
         start_temperature=None,
         soak=None,
         heater_setting=case.duties[0].heater,
+        heater_changes=(),
         driving="unknown",
         engine_off_phases="no",
         block_heater="no",

@@ -20,6 +20,7 @@ import numpy as np
 
 from engcalc.case.case import Case, value_at, with_values
 from engcalc.case.declare import Basis
+from engcalc.case.records import heater_settings
 from engcalc.case.sections.circuit import EXHAUST_HEAT, HEAT_SOURCE, STANDS_COLD
 from engcalc.case.whole import MAPPED_KINDS
 from engcalc.studies.laws import normal_quantile
@@ -316,6 +317,9 @@ def _share_unknown(run: Run) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
     setting = run.record.heater_setting
     if run.log is None and run.record.schedule and run.drive.part_of is not None:
         words = [setting if part.heater == "unknown" else part.heater for part in run.record.schedule]
+        return np.array([[word == "unknown"] for word in words])[run.drive.part_of]
+    if run.record.heater_changes and run.drive.part_of is not None:
+        words = [word for _, word in heater_settings(run.record)]
         return np.array([[word == "unknown"] for word in words])[run.drive.part_of]
     return np.full((rows, 1), setting == "unknown")
 

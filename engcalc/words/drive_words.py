@@ -62,20 +62,26 @@ _HEATER = {
     "unknown": "the heater left as it is",
 }
 _LOOKS_FIRST = "Before you drive off, {minutes:.0f} minutes: {looks}. Enter what you saw."
-_LOOKS_LAST = "Then, with the engine off, {minutes:.0f} minutes: {looks}. Enter what you saw."
+_LOOKS_LAST = "Then, standing, {minutes:.0f} minutes: {looks}. Enter what you saw."
+_LOOKS_ONLY = "No drive would settle as much as a look does now. Standing, {minutes:.0f} minutes: {looks}."
 _LEFT_OUT = "Not planned: {legs}. More than 1 in 10 vehicles like this one would get too hot in it."
 _TITLES = {"steady_road": "a steady road", "hill": "a hill"}
 DANGER_FIRST = "No test drive is planned: the danger comes first. Do not drive it like this."
 NOTHING_LEFT = "No drive would settle much more. Go on with the next check by hand."
 
 
-def drive_lines(plan: PlannedDrive | None) -> tuple[str, ...]:
-    """The plan, a line for each leg, then what it would settle and what is left out; None where danger comes first."""
+FOUND_FIRST = "No test drive is planned: mend first what was looked at and found. Then drive to prove it."
+
+
+def drive_lines(plan: PlannedDrive | None, *, found: bool = False) -> tuple[str, ...]:
+    """The plan, a line for each leg, then what it would settle and what is left out; None where danger comes first, or
+    a fault that was ``found``."""
     if plan is None:
-        return (DANGER_FIRST,)
+        return (FOUND_FIRST if found else DANGER_FIRST,)
     hot = [_LEFT_OUT.format(legs=" and ".join(_TITLES[leg] for leg in plan.too_hot))] if plan.too_hot else []
+    after = f"After it, it would be settled in {chance(plan.settled)} vehicles like this one."
     if not plan.legs:
-        return (NOTHING_LEFT, *hot)
+        return (*_looks(_LOOKS_ONLY, plan.looks), "Enter what you saw.", after) if plan.looks else (NOTHING_LEFT, *hot)
     begins = "from a cold start" if plan.from_cold else "on from now"
     lines = [f"Test drive that would settle the most, {plan.minutes:.0f} minutes {begins}:"]
     lines += _looks(_LOOKS_FIRST, plan.looks_first)
@@ -84,7 +90,6 @@ def drive_lines(plan: PlannedDrive | None) -> tuple[str, ...]:
         lines.append(f"{number}. {leg_line(leg, at, plan.heater)}")
         at += leg.minutes
     lines += _looks(_LOOKS_LAST, plan.looks_last)
-    after = f"After it, it would be settled in {chance(plan.settled)} vehicles like this one."
     note = (
         f"Set the heater before the start ({_HEATER[plan.heater]}) and leave it so."
         if plan.heater in ("high", "off")
@@ -108,7 +113,7 @@ def leg_line(leg: PlannedLeg, at: float, heater: str) -> str:
 
 def drive_cautions(plan: PlannedDrive | None) -> tuple[str, ...]:
     """What to mind in it, each once."""
-    if plan is None or not plan.legs:
+    if plan is None or not (plan.legs or plan.looks):
         return ()
     of_looks = [key for look in plan.looks for key in CHECKS[look].cautions]
     keys = dict.fromkeys((*of_looks, *(key for leg in plan.legs for key in LEG_WORDS[leg.leg].cautions)))

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from engcalc.case.records import Record, heater_settings
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.diagnosis.as_it_grows import GrownOdds
 from engcalc.diagnosis.danger_now import Alarm, AlarmCode
-from engcalc.diagnosis.enough import STILL_OPEN, SettledCauses
+from engcalc.diagnosis.enough import STILL_OPEN, OddsPassed, SettledCauses
 from engcalc.diagnosis.key_on import KeyOn, KeyOnCode
 from engcalc.logs.channels import SPELLINGS, Channel
 from engcalc.units import UnitSystem, show
@@ -77,6 +78,15 @@ def moment(at: float, started: float | None) -> str:
     return f"{clock(at)} of reading" if started is None else f"{clock(at - started)} after the start"
 
 
+def heater_words(record: Record) -> str:
+    """How the heater was set during a run; empty where nobody noted it."""
+    first, *later = heater_settings(record)
+    if not later:
+        return "" if first[1] == "unknown" else first[1]
+    begins = "not noted" if first[1] == "unknown" else first[1]
+    return ", ".join((begins, *(f"{word} from {clock(at)} on" for at, word in later)))
+
+
 def odds_line(odds: GrownOdds) -> str:
     """The likeliest causes on one line."""
     named = [c for c in odds.causes[:MOST_NAMED] if c.probability >= STILL_OPEN] or list(odds.causes[:1])
@@ -87,6 +97,8 @@ def odds_line(odds: GrownOdds) -> str:
 
 def enough_lines(found: SettledCauses) -> tuple[str, ...]:
     """Whether enough was seen."""
+    if found.seen:
+        return (f"This was looked at and found: {', or '.join(lowered(cause_label(key)) for key in found.settled)}.",)
     if found.settled and found.settled[0] == HEALTHY.key:
         return ("This is settled: healthy, as far as a warm-up can tell.",)
     if found.settled:
@@ -94,6 +106,20 @@ def enough_lines(found: SettledCauses) -> tuple[str, ...]:
         return (f"This is settled: {told}. Let a check on the vehicle confirm it.",)
     still = ", ".join(lowered(cause_label(key)) for key in found.open)
     return (f"Still open: {still}.",)
+
+
+def passed_line(passed: OddsPassed | None, ended: float | None = None) -> str:
+    """Since when the odds are past nine in ten, beside the record's end where it is over; both [s] from the engine's
+    start. Empty where there is nothing to tell yet.
+
+    >>> passed_line(OddsPassed(("thermostat_stuck_open",), 245.4), 2100.0)
+    'By 4:05 the odds had passed 9 in 10, and they stayed there: the thermostat is stuck open. The record was over at 35:00.'
+    """
+    if passed is None:
+        return "" if ended is None else f"At the end no odds are past 9 in 10. The record was over at {clock(ended)}."
+    told = ", or ".join(lowered(cause_label(key)) for key in passed.causes)
+    since = f"By {clock(passed.at)} the odds had passed 9 in 10, and they stayed there: {told}."
+    return since if ended is None else f"{since} The record was over at {clock(ended)}."
 
 
 def freeze_frame_line(code: str, values: Mapping[Channel, float], system: UnitSystem = UnitSystem.SI) -> str:

@@ -100,6 +100,7 @@ SHARED: Mapping[str, frozenset[str]] = {
             "engine_speed_rev_s",
             "point.engine_speed",
         ),
+        "t": ("evidence.*.spots[].at", "evidence.*.heater_changes[].at"),
         "t_d": ("duties[].duration", "evidence.*.schedule[].duration"),
         "theta": ("radiator.louver_angle", "point.core.core.fin.fin.theta"),
         "v": ("duties[].vehicle_speed", "evidence.*.schedule[].vehicle_speed", "setting.conditions.vehicle_speed"),

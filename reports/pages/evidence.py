@@ -19,6 +19,7 @@ from engcalc.studies.readings import ReadingCheck
 from engcalc.verdict import FindingCode, FindingLevel, Verdict
 from engcalc.words.codes import code_sentence
 from engcalc.words.gathering import gathered
+from engcalc.words.live_words import heater_words
 from engcalc.words.numbers import capital
 from engcalc.words.paper_words import CUSTOMER_TELLS, TOLD_HEAD
 from engcalc.words.reasons import Reason, reasons
@@ -120,7 +121,7 @@ def _record(order: Order, name: str, record: Record, width: float) -> list[Flowa
                 ("Coolant at start", as_given(case, f"{path}.start_temperature", order.system)),
                 ("How it ran", _how_it_ran(order, path, record)),
                 ("Engine at halts", _AT_HALTS.get(record.engine_off_phases, "")),
-                ("Heater", "" if record.heater_setting == "unknown" else record.heater_setting),
+                ("Heater", heater_words(record)),
                 ("Block heater", _block_heater(order, path, record)),
                 ("Auxiliary heater", _auxiliary_heater(order, path, record)),
                 ("Trouble codes", ", ".join(record.codes)),

@@ -269,7 +269,13 @@ RECORDED: dict[str, tuple[dict[str, Any], dict[str, Any]]] = {
             ],
         },
     ),
-    "typed curve": ({}, {"curve": [[0, "0 degC"], [10, "50 degC"], [20, "80 degC"]]}),
+    "typed curve": (
+        {},
+        {
+            "curve": [[0, "0 degC"], [10, "50 degC"], [20, "80 degC"]],
+            "heater_changes": [{"at": "6 min", "setting": "high"}],
+        },
+    ),
 }
 CONTEXTS |= {
     f"{name} {when}": {**tree, "evidence": {when: record}}

@@ -28,12 +28,15 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis.as_it_grows import GrowingOdds, GrownOdds
 from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.danger_now import DangerWatch
+from engcalc.diagnosis.diagnosis import LOWEST_EFFECTIVE
 from engcalc.diagnosis.drive_legs import LEGS, READ_LAST
 from engcalc.diagnosis.enough import SettledCauses, enough, settled_causes
 from engcalc.diagnosis.expected_readings import instrument_at
+from engcalc.diagnosis.found_causes import surely_at_fault
 from engcalc.diagnosis.grounds import Danger
 from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.diagnosis.planned_drive import LOOKS_FIRST, PlannedLeg, minutes_of_looks
+from engcalc.diagnosis.sampler import LIKELY
 from engcalc.diagnosis.settled import with_odds
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.logs.channels import Channel
@@ -41,6 +44,7 @@ from engcalc.logs.log import read_log
 from ui.live.planning import drive_by, planned_by
 
 K0 = 273.15
+AGAIN = 3  # times that odds are renewed, at most, where too few draws carry them
 LONGEST = 1800.0  # s; then a drive counts as not settled
 FIELDS = ("cause", "reason", "air_degC", "way", "minutes", "ended", "settled", "drive")
 COLD, WARM = 5.0, 28.0  # degC
@@ -52,6 +56,11 @@ LOOKED = {  # what a look finds in a vehicle with nothing wrong there
     "shutter_closed": False,
     "seals_missing": False,
     "belt_drives_pump": True,
+    "lower_hose_collapses": False,
+    "fan_runs_when_hot": True,
+    "fan_runs_always": False,
+    "fan_blows_backward": False,
+    "heater_hoses_swapped": False,
 }
 VEHICLES = (  # cause, the generator's words for it, reason for the visit, outside air
     ("thermostat_stuck_open", "lift=0.4", "no heat", COLD),
@@ -83,6 +92,9 @@ class Driven:
     growing: GrowingOdds = field(default_factory=lambda: GrowingOdds("before"))
     legs: list[str] = field(default_factory=list)
 
+    def case_without_log(self) -> Case:
+        return case_of(self.reason, {"ambient": f"{self.air:g} degC", "seen": self.seen})
+
     def case(self) -> Case:
         record = {
             "ambient": f"{self.air:g} degC",
@@ -108,6 +120,8 @@ class Driven:
             self.seen |= {fact: LOOKED[fact] for fact in CHECKS[key].answers}
         if "level_low" in self.seen:
             self.seen["level_low"] = "missing" in self.broken
+        if "fan_commanded" in looks:
+            self.seen["fan_runs_when_hot"] = "fan=never" not in self.broken
 
     def drive(self, leg: PlannedLeg) -> None:
         """One leg of a plan, read by hand at its end and its fan listened for."""
@@ -141,10 +155,22 @@ class Driven:
         """What is said of it after so many seconds of the engine running."""
         case, log = self.case(), read_log(self.course().log(until + KEY_ON))
         odds = self.growing.renew(case, {"before": log})
-        if not settled_causes(odds.causes):
+        for _ in range(AGAIN):  # a live reading asks again after ten seconds
+            if all(c.effective >= LOWEST_EFFECTIVE for c in odds.causes if c.probability > LIKELY):
+                break
+            odds = self.growing.renew(case, {"before": log})
+        if not (settled_causes(odds.causes) or surely_at_fault(self.seen)):
             return odds, SettledCauses((), tuple(c.fault for c in odds.causes[:4]))
         checked = check_with_records(case, {"before": log}).check
-        return odds, enough(odds.causes, conclude(with_odds(checked, "before", odds.causes)))
+        return odds, enough(odds.causes, conclude(with_odds(checked, "before", odds.causes)), self.seen)
+
+    def found_before(self) -> SettledCauses | None:
+        """What was found before it was driven at all, and is mended first; None for nothing."""
+        if not surely_at_fault(self.seen):
+            return None
+        case = self.case_without_log()
+        odds = GrowingOdds("before").renew(case, {})
+        return enough(odds.causes, conclude(check_with_records(case, {}).check), self.seen)
 
     def danger(self, until: float) -> float | None:
         """When the program says stop, if it does."""
@@ -177,6 +203,8 @@ def in_town(broken: str, reason: str, air: float) -> tuple[Driven, float, str, S
     """Driven in town, nothing read by hand but what comes first by any road: the level."""
     way = Driven(broken, reason, air, "low", list(TOWN + TOWN)[:60])
     way.look(LOOKS_FIRST)
+    if (found := way.found_before()) is not None:
+        return way, 0.0, "found", found
     stop, seen = way.danger(LONGEST), SettledCauses((), ())
     way.legs.append("town")
     for at in looks(0.0, LONGEST):
@@ -195,7 +223,9 @@ def as_planned(broken: str, reason: str, air: float) -> tuple[Driven, float, str
     assert plan is not None
     way, seen = Driven(broken, reason, air, plan.heater), SettledCauses((), ())
     way.look(plan.looks_first)
-    while plan.legs and way.driven < LONGEST:
+    if (found := way.found_before()) is not None:
+        return way, 0.0, "found", found
+    while (plan.legs or plan.looks) and way.driven < LONGEST:
         for leg in plan.legs:
             begins = way.driven
             way.drive(leg)

@@ -19,10 +19,12 @@ from ui.command.named_case import SYSTEMS
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from pathlib import Path
 
     from engcalc.case.text import CaseText
     from engcalc.diagnosis.before_after import BeforeAfter
     from engcalc.diagnosis.diagnosis import Diagnosis
+    from engcalc.diagnosis.enough import OddsPassed
     from engcalc.diagnosis.whole_check import WholeCheck
     from engcalc.units import UnitSystem
     from ui.command.answer import Answer, JsonObject
@@ -31,6 +33,7 @@ if TYPE_CHECKING:
     from ui.live.link import VehicleTold
     from ui.live.listening import Listening, News
     from ui.live.planning import Planned
+    from ui.live.typed import TypedEvidence
     from ui.live.watch import Judged
 
 FASTEST = 1000.0  # times as fast as it was
@@ -45,13 +48,17 @@ def listen_command(options: argparse.Namespace) -> Answer:
     from ui.command.outputs import may_replace
     from ui.live.listening import Listening
     from ui.live.recording import Recording
+    from ui.live.typed import TypedEvidence
     from ui.live.watch import Watch
 
     _check(options)
     if options.plan is not None:
         return _plan(options)
+    inputs = [options.case, options.replay, options.before]
     if options.output is not None:
-        may_replace(options.output, [options.case, options.replay, options.before], force=options.force)
+        may_replace(options.output, inputs, force=options.force)
+    if options.keep is not None:
+        may_replace(options.keep, [*inputs, options.output], force=options.force)
     system, (text, beside) = SYSTEMS[options.units], _case_and_logs(options)
     watch = Watch(text, options.record, "log.csv" if options.output is None else options.output.name, beside)
     teller = _Teller(system)
@@ -65,8 +72,50 @@ def listen_command(options: argparse.Namespace) -> Answer:
         plans = options.replay is None if options.test_drive is None else options.test_drive
         events = _events(options, ended.is_set)
         listening = Listening(events, recording, watch, tell, every=options.every, plans=plans)
-        listening.run()
-    return _whole_answer(options, listening, system)
+        typed = TypedEvidence(watch.text, options.record, system)
+        with _typed(options, listening, typed, teller):
+            listening.run()
+    watch.take_offered()
+    answer, lines = _whole_answer(options, listening, system)
+    answer["typed"] = [line.as_data() for line in typed.lines]
+    if options.keep is not None:
+        _keep(options, listening)
+        answer["kept"] = str(options.keep)
+        lines.insert(1, command_texts.CASE_IS_KEPT.format(keep=options.keep))
+    return answer, lines
+
+
+@contextmanager
+def _typed(options: argparse.Namespace, listening: Listening, typed: TypedEvidence, teller: _Teller) -> Iterator[None]:
+    """Lines typed meanwhile count as evidence, where a person is at the terminal or it was asked for."""
+    from ui.command.typed_input import at_terminal, typed_lines
+
+    def take(line: str) -> None:
+        try:
+            words = typed.take(line, listening.running_for)
+        except InputError as error:
+            for fault in error.faults:
+                teller.line(command_texts.NOT_TAKEN.format(line=line, wanted=fault.wanted))
+        else:
+            listening.take_typed(typed.text, words)
+
+    wanted = at_terminal() if options.typed is None else options.typed
+    if not wanted:
+        yield
+        return
+    teller.line(command_texts.TYPE_WHAT_YOU_READ)
+    with typed_lines(take):
+        yield
+
+
+def _keep(options: argparse.Namespace, listening: Listening) -> None:
+    """Write the case with this reading as its record, and with what was typed."""
+    from engcalc.case.file import write_case
+    from ui.live.watch import with_reading
+
+    watch, codes = listening.watch, () if listening.told is None else listening.told.codes
+    log = (options.output or options.replay).resolve().relative_to(options.keep.resolve().parent).as_posix()
+    write_case(with_reading(watch.text, watch.record, log, codes), options.keep)
 
 
 def _check(options: argparse.Namespace) -> None:
@@ -84,6 +133,9 @@ def _check(options: argparse.Namespace) -> None:
         faults.append(InputFault("--port", "", command_texts.EITHER_PORT_TO_READ_A_VEHICLE))
     if options.port is not None and options.output is None:
         faults.append(InputFault("--output", "", command_texts.NAME_OF_THE_LOG_TO_BE_WRITTEN_WOULD_DO))
+    log = options.output or options.replay
+    if options.keep is not None and log is not None and not _beside(log, options.keep):
+        faults.append(InputFault("--keep", str(options.keep), command_texts.FOLDER_OF_THE_LOG_WOULD_DO))
     if not 0.0 < options.speed <= FASTEST:
         faults.append(InputFault("--speed", f"{options.speed:g}", command_texts.MORE_THAN_0.format(fastest=FASTEST)))
     if not options.every > 0.0:
@@ -92,6 +144,11 @@ def _check(options: argparse.Namespace) -> None:
         faults.append(InputFault("--minutes", f"{options.minutes:g}", command_texts.MORE_THAN_0_WOULD_DO))
     if faults:
         raise InputError(tuple(faults))
+
+
+def _beside(log: Path, case: Path) -> bool:
+    """Whether a case may name this log: it lies in the case's folder, or beneath it."""
+    return log.resolve().is_relative_to(case.resolve().parent)
 
 
 def _case_and_logs(options: argparse.Namespace) -> tuple[CaseText | None, Logs]:
@@ -122,18 +179,23 @@ def plan_lines(planned: Planned) -> list[str]:
     """The plan with its cautions, in lines."""
     from engcalc.words.drive_words import drive_cautions, drive_lines
 
-    return [*drive_lines(planned.drive), *(f"Caution: {text}" for text in drive_cautions(planned.drive))]
+    return [
+        *drive_lines(planned.drive, found=planned.found),
+        *(f"Caution: {text}" for text in drive_cautions(planned.drive)),
+    ]
 
 
 def plan_json(planned: Planned) -> JsonObject:
     """The plan as an object; ``legs`` is empty where nothing is worth driving, ``danger_first`` where it is too
-    dangerous."""
+    dangerous, ``found_first`` where a fault was looked at and found."""
     drive = planned.drive
     if drive is None:
-        return {"at_s": planned.at, "danger_first": True, "legs": [], "text": plan_lines(planned)}
+        first = {"danger_first": not planned.found, "found_first": planned.found}
+        return {"at_s": planned.at, **first, "legs": [], "text": plan_lines(planned)}
     return {
         "at_s": planned.at,
         "danger_first": False,
+        "found_first": False,
         "from_cold": drive.from_cold,
         "heater": drive.heater,
         "minutes": drive.minutes,
@@ -184,7 +246,7 @@ class _Teller:
 
     def __init__(self, system: UnitSystem) -> None:
         self._system = system
-        self._key_on = self._enough = self._proof = ""
+        self._key_on = self._enough = self._passed = self._proof = ""
         self._heard: tuple[str, ...] = ()
 
     def line(self, words: str) -> None:
@@ -222,7 +284,7 @@ class _Teller:
             self.line(f"{news.kind.value}: {news.words}.")
 
     def _judged(self, news: Judged) -> None:
-        from engcalc.words.live_words import enough_lines, key_on_line
+        from engcalc.words.live_words import enough_lines, key_on_line, passed_line
         from engcalc.words.proof_words import so_far_sentence
 
         said = "" if news.key_on is None else key_on_line(news.key_on, self._system)
@@ -237,6 +299,10 @@ class _Teller:
         if still != self._enough:
             self._enough = still
             self.line(still)
+        passed = passed_line(news.passed)
+        if passed != self._passed:
+            self._passed = passed
+            self.line(passed or command_texts.ODDS_FELL_BELOW)
         if news.proof is not None and news.proof.proof.value != self._proof:
             self._proof = news.proof.proof.value
             self.line(so_far_sentence(news.proof, self._system))
@@ -302,13 +368,13 @@ def _whole_answer(options: argparse.Namespace, listening: Listening, system: Uni
     """What the record as a whole says, in the words of ``diagnose``, and how the reading went."""
     from engcalc.diagnosis.before_after import compare
     from engcalc.diagnosis.diagnosis import diagnose
-    from engcalc.diagnosis.enough import enough
+    from engcalc.diagnosis.enough import enough, odds_passed
     from engcalc.diagnosis.settled import with_odds
     from engcalc.diagnosis.whole_check import check_with_records
     from engcalc.logs.channels import Channel
     from engcalc.logs.log import read_log
     from engcalc.vehicle.warmup_study import WarmupStudy
-    from engcalc.words.live_words import enough_lines
+    from engcalc.words.live_words import enough_lines, passed_line
     from engcalc.words.proof_words import proof_sentences
     from ui.command.as_json import conclusion_json
     from ui.command.warming import before_after_json
@@ -333,16 +399,19 @@ def _whole_answer(options: argparse.Namespace, listening: Listening, system: Uni
             *lines,
             command_texts.COOLANT_WAS_NOT_READ,
         ]
-    logs = watch.logs_with(read_log(recording.so_far()))
+    log = read_log(recording.so_far())
+    logs = watch.logs_with(log)
     case = watch.case_of(listening.told)
     read = check_with_records(case, logs)
     found = diagnose(case, logs, record=options.record)
     whole = replace(read, check=with_odds(read.check, options.record, found.causes))
     answer["conclusion"] = conclusion_json(whole.check, system, [c.fault for c in found.causes[:3]])
     answer["causes"] = [{"fault": c.fault, "probability": c.probability, "error": c.error} for c in found.causes]
-    seen = enough(found.causes, whole.conclusion)
+    seen = enough(found.causes, whole.conclusion, getattr(case.evidence, options.record).seen)
     answer["settled"], answer["open"] = list(seen.settled), list(seen.open)
-    lines += enough_lines(seen)
+    passed = odds_passed(listening.judged[-1].passed if listening.judged else None, found.causes, log.end)
+    answer["odds_passed"], answer["record_over_s"] = _passed_json(passed), log.end
+    lines += [*enough_lines(seen), passed_line(passed, log.end)]
     both = compare(WarmupStudy(case, whole.records))
     answer["before_after"] = None if both is None else before_after_json(both, system)
     proven = () if both is None else ("", *proof_sentences(both, system))
@@ -387,8 +456,14 @@ def _course(judged: Judged) -> JsonObject:
         "causes": [] if odds is None else [{"fault": c.fault, "probability": c.probability} for c in odds.causes[:5]],
         "settled": [] if judged.enough is None else list(judged.enough.settled),
         "open": [] if judged.enough is None else list(judged.enough.open),
+        "odds_passed": _passed_json(judged.passed),
         "proof": None if judged.proof is None else _proof_so_far(judged.proof),
     }
+
+
+def _passed_json(passed: OddsPassed | None) -> JsonObject | None:
+    """Since when the odds of these causes together are past nine in ten."""
+    return None if passed is None else {"causes": list(passed.causes), "at_s": passed.at}
 
 
 def _proof_so_far(both: BeforeAfter) -> JsonObject:

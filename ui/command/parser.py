@@ -406,6 +406,8 @@ def _listen(commands: _Commands[PlainParser]) -> None:
     parser.add_argument(
         "-o", "--output", type=Path, metavar="LOG.csv", help=option_texts.LOG_TO_BE_WRITTEN_AS_IT_IS_READ
     )
+    parser.add_argument("--keep", type=Path, metavar="CASE", help=option_texts.WRITE_THE_CASE_WITH_THIS_READING)
+    parser.add_argument("--typed", action=argparse.BooleanOptionalAction, help=option_texts.TAKE_LINES_THAT_ARE_TYPED)
     parser.add_argument(
         "--plan",
         choices=("cold", "on"),

@@ -25,6 +25,7 @@ class ReadingMarkKind(StrEnum):
     GAP_BEGINS = "Gap begins"
     GAP_ENDS = "Gap ends"
     RATES = "Rates"
+    TYPED = "By hand"
     ENDED = "Reading ended"
 
 

@@ -10,10 +10,11 @@ import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
+from engcalc.case.text import CaseText
 from engcalc.diagnosis.danger_now import Alarm, DangerWatch
 from engcalc.errors import Cancelled
 from engcalc.logs.channels import Channel
-from ui.live.events import Connected, Event, Sample
+from ui.live.events import Connected, Event, ReadingMark, ReadingMarkKind, Sample
 from ui.live.link import VehicleTold
 from ui.live.planning import Planned
 from ui.live.recording import Recording, recorded
@@ -44,6 +45,7 @@ class Listening:
     alarms: list[Alarm] = field(default_factory=list)
     dangers: DangerWatch | None = None
     engine_started: float | None = None  # s since reading began; None: not yet, or nobody tells
+    latest: float = 0.0  # s since reading began, of the last sample
     failed: Exception | None = None
     _over: threading.Event = field(default_factory=threading.Event)
     _abandoned: threading.Event = field(default_factory=threading.Event)
@@ -73,7 +75,23 @@ class Listening:
         if self.failed is not None:
             raise self.failed
 
+    @property
+    def running_for(self) -> float:
+        """How long [s] the engine had run at the last sample; since reading began, where nobody tells its speed."""
+        if self.engine_started is None:
+            return 0.0 if Channel.ENGINE_SPEED in self.recording.samples else self.latest
+        return self.latest - self.engine_started
+
+    def take_typed(self, text: CaseText, words: str) -> None:
+        """What a person typed meanwhile counts from the next answer on, and is noted beside the samples. From any
+        thread."""
+        self.watch.offer_text(text)
+        mark = ReadingMark(self.latest, ReadingMarkKind.TYPED, words)
+        self.recording.take(mark)
+        self.tell(mark)
+
     def _note_start(self, sample: Sample) -> None:
+        self.latest = sample.at
         turns = sample.channel is Channel.ENGINE_SPEED and sample.value > 0.0
         if turns and self.engine_started is None:
             self.engine_started = sample.at
@@ -115,9 +133,10 @@ class Listening:
     def _renew(self, last: bool = False) -> None:
         """Judge the record as it is, where it has grown, and plan on where that is due."""
         log = self.recording.so_far()
-        if len(log) == self._seen and not last:
+        is_new = len(log) != self._seen or self.watch.has_offer
+        if not (is_new or last):
             return
-        if len(log) != self._seen:
+        if is_new:
             self._seen = len(log)
             found = self.watch.judge(log, self.told, self._abandoned.is_set, last=last)
             if found is not None:

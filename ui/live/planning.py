@@ -12,7 +12,7 @@ from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis.as_it_grows import GrowingOdds, GrownOdds
 from engcalc.diagnosis.conclusion import Conclusion
-from engcalc.diagnosis.grounds import Danger
+from engcalc.diagnosis.grounds import Danger, Rank
 from engcalc.diagnosis.hottest import limit_of
 from engcalc.diagnosis.planned_drive import PlannedDrive, planned_drive
 from engcalc.diagnosis.whole_check import check_with_records
@@ -27,10 +27,12 @@ Stop = Callable[[], bool] | None
 
 @dataclass(frozen=True)
 class Planned:
-    """A plan with the moment [s] of the record at which it was made; ``drive`` is None where danger comes first."""
+    """A plan with the moment [s] of the record at which it was made. ``drive`` is None where danger comes first, or a
+    fault that was looked at and ``found``."""
 
     at: float
     drive: PlannedDrive | None
+    found: bool = False
 
 
 def plan_for(text: CaseText | None, record: str, folder: Path, *, cold: bool, cancelled: Stop = None) -> Planned:
@@ -49,9 +51,13 @@ def plan_for(text: CaseText | None, record: str, folder: Path, *, cold: bool, ca
 def planned_by(
     case: Case, logs: Mapping[str, LogRecord], record: str, *, cold: bool, cancelled: Stop = None
 ) -> Planned:
-    """The drive by all that a case's record and its log hold; nothing while there is a danger. Raises Cancelled."""
-    if check_with_records(case, logs, cancelled=cancelled).conclusion.danger is Danger.STOP:
+    """The drive by all that a case's record and its log hold; nothing while there is a danger, or a fault that was
+    looked at and found. Raises Cancelled."""
+    said = check_with_records(case, logs, cancelled=cancelled).conclusion
+    if said.danger is Danger.STOP:
         return Planned(0.0, None)
+    if said.rank is Rank.FOUND:
+        return Planned(0.0, None, found=True)
     odds = GrowingOdds(record).renew(case, logs, cancelled)
     return Planned(0.0 if cold else odds.at, drive_by(case, record, odds, cold=cold, cancelled=cancelled))
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import io
 import os
+import threading
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -36,6 +37,7 @@ class Recording:
         """Raises FileFault when the file is there already (and ``force`` is not given) or cannot be written."""
         self.path, self._now, self._synced = path, now, now()
         self._lines: list[bytes] = []
+        self._one_at_a_time = threading.Lock()  # what is typed comes on a thread of its own
         self._file: int | None = None
         self.samples: dict[Channel, int] = {}
         self.gaps = 0
@@ -81,14 +83,15 @@ class Recording:
         text = io.StringIO()
         csv.writer(text, lineterminator="\n").writerow([cell.replace("\n", " ").replace("\r", " ") for cell in cells])
         line = text.getvalue().encode("utf-8")
-        self._lines.append(line)
-        if self._file is not None:
-            try:
-                os.write(self._file, line)
-            except OSError as error:
-                raise FileFault(
-                    str(self.path), live_texts.LOG_CANNOT_BE_WRITTEN_ON.format(strerror=error.strerror)
-                ) from None
+        with self._one_at_a_time:
+            self._lines.append(line)
+            if self._file is not None:
+                try:
+                    os.write(self._file, line)
+                except OSError as error:
+                    raise FileFault(
+                        str(self.path), live_texts.LOG_CANNOT_BE_WRITTEN_ON.format(strerror=error.strerror)
+                    ) from None
 
     def _sync(self) -> None:
         self._synced = self._now()

@@ -12,7 +12,7 @@ from engcalc.diagnosis.as_it_grows import GrowingOdds, GrownOdds
 from engcalc.diagnosis.before_after import BeforeAfter, compare
 from engcalc.diagnosis.conclusion import Conclusion
 from engcalc.diagnosis.danger_now import DangerWatch
-from engcalc.diagnosis.enough import SettledCauses, enough
+from engcalc.diagnosis.enough import OddsPassed, SettledCauses, enough, odds_passed
 from engcalc.diagnosis.key_on import KeyOn, key_on
 from engcalc.diagnosis.settled import with_odds
 from engcalc.diagnosis.whole_check import WholeCheck, check_with_records
@@ -33,7 +33,8 @@ LEAST_PLANNED = 180.0  # s; between two plans, at least, but for the last; commo
 @dataclass(frozen=True, eq=False)
 class Judged:
     """What is said of a record as far as it goes. ``whole`` and ``odds`` are None while the engine has hardly run;
-    ``at`` [s] counts from its start. ``proof`` lays it over the run before the repair, where the case has one."""
+    ``at`` [s] counts from its start. ``passed`` tells since when the odds are past what settles. ``proof`` lays it over
+    the run before the repair, where the case has one."""
 
     at: float
     coolant: float | None
@@ -42,6 +43,7 @@ class Judged:
     odds: GrownOdds | None = None
     enough: SettledCauses | None = None
     proof: BeforeAfter | None = None
+    passed: OddsPassed | None = None
 
     @property
     def conclusion(self) -> Conclusion | None:
@@ -76,6 +78,7 @@ class Watch:
         self._growing = GrowingOdds(record)
         self._offered: CaseText | None = None  # typed since; taken at the next judgement
         self._planned_until = 0.0
+        self._passed: OddsPassed | None = None
         self._proof: BeforeAfter | None = None
         self._proved_at = 0.0  # s
         self._case(())
@@ -84,6 +87,11 @@ class Watch:
         """What stands typed now, such as a hose read by hand: it counts from the next judgement on, unless it has
         faults. From any thread."""
         self._offered = text
+
+    @property
+    def has_offer(self) -> bool:
+        """Whether something typed waits for the next judgement."""
+        return self._offered is not None
 
     def dangers(self) -> DangerWatch:
         """What watches the samples as they come."""
@@ -104,7 +112,7 @@ class Watch:
             read = read_log(log)
         except HeatdocketError:  # no value yet
             return None
-        self._take_offered()
+        self.take_offered()
         case = self._case(_codes(told))
         record = getattr(case.evidence, self.record)
         coolant = read.last(Channel.COOLANT)
@@ -115,10 +123,13 @@ class Watch:
         read_alone = check_with_records(case, logs, cancelled=cancelled)
         odds = self._growing.renew(case, logs, cancelled)
         whole = replace(read_alone, check=with_odds(read_alone.check, self.record, odds.causes))
+        self._passed = odds_passed(self._passed, odds.causes, read.end)
         proof = self._proved(case, whole, read.end, last, cancelled)
-        return Judged(read.end, coolant, first.key_on, whole, odds, enough(odds.causes, whole.conclusion), proof)
+        seen = enough(odds.causes, whole.conclusion, record.seen)
+        return Judged(read.end, coolant, first.key_on, whole, odds, seen, proof, self._passed)
 
-    def _take_offered(self) -> None:
+    def take_offered(self) -> None:
+        """Let what was typed count, unless it has faults."""
         offered, self._offered = self._offered, None
         if offered is None:
             return

@@ -16,6 +16,7 @@ ITEM_LABELS = {
     "rig": "Point",
     "problems": "Problem",
     "schedule": "Step",
+    "heater_changes": "Setting",
     "spots": "Reading",
 }
 RECORD_LABELS = {"before": "Before the repair", "after": "After the repair"}

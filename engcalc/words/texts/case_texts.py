@@ -134,6 +134,9 @@ LIST_HAS_ITEMS = "the list has {items_count} items"
 
 # engcalc/case/whole.py
 AS_THE_CUSTOMER_TELLS_IT = "as the customer tells it"
+HEATER_OF_EACH_STEP_OF_THE_SCHEDULE_WOULD_DO = (
+    "the heater of each step would do: this run has a schedule, whose steps have settings of their own"
+)
 RPM_OVER_THE_WARM_IDLE = "{rise:.0f} rpm over the warm idle"
 K_ABOVE_THE_START_TO_OPEN = "{opening_span:.0f} K above the start to open"
 TYPICAL_OF_A_VALVE_THAT_IS_OPENED = "typical of a valve that is opened earlier under load"

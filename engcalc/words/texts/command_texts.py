@@ -56,6 +56,14 @@ MORE_THAN_0_WOULD_DO = "more than 0 would do"
 VALUES_CAN_BE_READ = "{adapter}, {protocol}: {asked_of_count} values can be read."
 VALUES_WERE_READ = "{samples} values were read, {gaps} gaps."
 THEY_STAND_IN = "They stand in {output}."
+TYPE_WHAT_YOU_READ = (
+    'Standing, type what you read by hand and press Enter: such as "upper hose 60", "vent 35", "fan runs". '
+    '"back" takes the last one back.'
+)
+NOT_TAKEN = "Not taken: {line}; {wanted}."
+CASE_IS_KEPT = "The case with this reading is kept in {keep}."
+FOLDER_OF_THE_LOG_WOULD_DO = "the folder of the log, or one above it, would do"
+ODDS_FELL_BELOW = "The odds fell below 9 in 10 again."
 COOLANT_WAS_NOT_READ = "The coolant was not read: there is nothing to judge."
 
 # ui/command/main.py

@@ -66,3 +66,13 @@ LOG_IS_OVER = "the log is over"
 
 # ui/live/requests.py
 REQUEST_DOES_NOT_ONLY_READ = "the request {text!r} does not only read, so it is not sent"
+
+# ui/live/typed.py
+SUCH_LINES_WOULD_DO = (
+    'a place and a number, such as "upper hose 60", would do: upper hose, lower hose, heater inlet, heater outlet, '
+    "vent; or one of: {facts}"
+)
+HEATER_IS_SET = "heater {setting}, {at} after the start"
+READ_BY_HAND_AT = "{place} {value}, {tool}, {at} after the start"
+NOTHING_TYPED_YET = "a line to take back would do: nothing was typed yet"
+LAST_LINE_IS_TAKEN_BACK = "the last line is taken back"

@@ -194,6 +194,12 @@ RUN_BEFORE_THE_REPAIR = (
 )
 SECONDS_BETWEEN_TWO_ANSWERS = "seconds between two answers"
 LOG_TO_BE_WRITTEN_AS_IT_IS_READ = "the log to be written as it is read"
+WRITE_THE_CASE_WITH_THIS_READING = (
+    "write the case with this reading as its record, and with what was typed; in the folder of the log"
+)
+TAKE_LINES_THAT_ARE_TYPED = (
+    'take lines that are typed meanwhile, such as "upper hose 60"; else done where a person is at the terminal'
+)
 READ_NOTHING_ONLY_PLAN_THE_TEST_DRIVE = (
     "read nothing: only plan the test drive that would settle the most; from a cold start, or on from the end of "
     "the log in the case"

@@ -65,6 +65,14 @@ WHAT_WAS_FOUND_AT_FAULT = "What was found at fault, and whether it is cured: for
 DUTY_OF_THE_CHARTS = "Duty of the charts"
 WHAT_A_COMMON_APPROXIMATION_COSTS = "What a common approximation costs"
 
+# ui/window/views/live/by_hand.py
+READ_BY_HAND = "Read by hand"
+READ_BY_HAND_AT_A_STOP = "Read by hand at a stop, taken with the time of now"
+SUCH_AS_UPPER_HOSE_60 = "such as: upper hose 60, vent 35, fan runs, heater high"
+WHAT_CAN_BE_TYPED = (
+    "At a stop: a place and its temperature, what was seen, or how the heater is set from now on. Enter takes it."
+)
+
 # ui/window/views/live/view.py
 NO_RUN_BEFORE = (
     "This case has no run before the repair. Import its log under Before/after, and this run is laid over it as it "

@@ -15,13 +15,14 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis import as_it_grows
-from engcalc.diagnosis.as_it_grows import MOST_MEMBERS, GrowingOdds
+from engcalc.diagnosis.as_it_grows import MOST_MEMBERS, GrowingOdds, GrownCause
 from engcalc.diagnosis.danger_now import AlarmCode, DangerWatch
 from engcalc.diagnosis.diagnosis import diagnose
-from engcalc.diagnosis.enough import SETTLED, enough
+from engcalc.diagnosis.enough import SETTLED, OddsPassed, enough, odds_passed
 from engcalc.diagnosis.first_steps import NextStep
 from engcalc.diagnosis.grounds import Danger, GroundCode, VehicleState
 from engcalc.diagnosis.hottest import (
+    CLOSE,
     FAN_FOR,
     NEAR_LIMIT,
     TOO_SOON,
@@ -40,7 +41,7 @@ from engcalc.logs.log import read_log
 from engcalc.studies.checked import LoggedPeak
 from engcalc.units import UnitSystem
 from engcalc.words.conclusion_words import ground_sentence
-from engcalc.words.live_words import alarm_line, enough_lines, key_on_line, odds_line
+from engcalc.words.live_words import alarm_line, enough_lines, key_on_line, odds_line, passed_line
 
 K0 = 273.15
 SECONDS = (70, 190, 420, 700)
@@ -113,6 +114,16 @@ def test_the_odds_sharpen_while_it_warms_up(grown):
     assert odds[0] < 0.8 < SETTLED < odds[-1]
 
 
+def test_they_pass_nine_in_ten_long_before_the_record_is_over(grown):
+    passed = None
+    for odds, _ in grown[2]:
+        passed = odds_passed(passed, odds.causes, odds.at)
+    assert passed is not None
+    assert set(passed.causes) == {"thermostat_stuck_open", "thermostat_missing"}
+    assert passed.at == grown[2][2][0].at  # of judgements at 1, 3, 7 and 12 minutes
+    assert passed.at < 0.65 * grown[2][-1][0].at
+
+
 def test_it_is_settled_once_the_conclusion_can_tell(grown):
     _, conclusion, found, whole = grown
     assert conclusion.state is VehicleState.RUNS_COLD
@@ -133,6 +144,31 @@ def test_few_draws_or_wide_odds_settle_nothing(grown):
     assert enough([replace(best, effective=3.0), *rest], conclusion).settled == ()
     assert enough([replace(best, error=0.2), *rest], conclusion).settled == ()
     assert "still open" in enough_lines(enough([replace(best, error=0.2), *rest], conclusion))[0].lower()
+
+
+def test_since_when_odds_are_past_nine_in_ten():
+    """As one with what the record cannot tell apart; a fall below, or another cause, begins anew."""
+
+    def odds(open_: float, missing: float, healthy: float) -> list[GrownCause]:
+        told = {
+            "thermostat_stuck_open": (open_, -1.0),
+            "thermostat_missing": (missing, -1.1),
+            "healthy": (healthy, -6.0),
+        }
+        found = [GrownCause(key, p, 0.0, 500.0, evidence) for key, (p, evidence) in told.items()]
+        return sorted(found, key=lambda c: -c.probability)
+
+    assert odds_passed(None, odds(0.6, 0.29, 0.11), 60.0) is None
+    first = odds_passed(None, odds(0.6, 0.31, 0.09), 90.0)
+    assert first == OddsPassed(("thermostat_stuck_open", "thermostat_missing"), 90.0)
+    on = odds_passed(first, odds(0.3, 0.68, 0.02), 120.0)
+    assert on == OddsPassed(("thermostat_missing", "thermostat_stuck_open"), 90.0)
+    assert odds_passed(on, odds(0.6, 0.29, 0.11), 150.0) is None
+    assert odds_passed(on, odds(0.04, 0.04, 0.92), 150.0) == OddsPassed(("healthy",), 150.0)
+    assert passed_line(None) == ""
+    assert passed_line(None, 600.0) == "At the end no odds are past 9 in 10. The record was over at 10:00."
+    told = passed_line(first)
+    assert told.endswith("stayed there: the thermostat is stuck open, or there is no thermostat in the housing.")
 
 
 def test_what_is_open_is_never_one_alone(grown):
@@ -212,6 +248,17 @@ def test_a_healthy_warm_up_is_never_an_alarm():
     for t in range(ran.seconds):
         watch.take(float(t), Channel.VEHICLE_SPEED, ran.speed[t] / 3.6)
         assert watch.take(float(t), Channel.COOLANT, float(round(ran.coolant[t])) + K0) is None
+
+
+@pytest.mark.parametrize("heater", [0.0, 1.0])
+def test_a_healthy_climb_from_cold_in_summer_is_no_alarm(heater):
+    """It said STOP at 89 degC, before the valve had opened: a fifth of a kelvin each second for a minute."""
+    ran = course("", ((50.0, 420.0, 0.06),), 28.0, heater)
+    watch = watched()
+    shown = [float(round(T)) + K0 for T in ran.coolant]
+    assert all(watch.take(float(t), Channel.COOLANT, T) is None for t, T in enumerate(shown))
+    times = np.arange(float(len(shown)))
+    assert all(ahead_of(times[:n], np.array(shown[:n]), LIMIT) < LIMIT for n in range(200, len(shown)))
 
 
 def test_a_fan_that_should_have_run_is_missed_after_a_minute():
@@ -307,13 +354,14 @@ def test_where_a_rise_leads_within_two_minutes():
     """0.1 K/s from 90 degC for a minute: at 96 degC it is 12 K further on. Half a minute later it counts no more."""
     t = np.arange(0.0, 61.0)
     rising = 363.15 + 0.1 * t
-    assert ahead_of(t, rising) == pytest.approx(369.15 + 0.1 * TOO_SOON)
+    assert ahead_of(t, rising, 369.15 + CLOSE + 0.1) == 0.0  # not close to its limit yet
+    assert ahead_of(t, rising, LIMIT) == pytest.approx(369.15 + 0.1 * TOO_SOON)
     held = np.concatenate((rising, np.full(130, rising[-1])))
     long = np.arange(float(len(held)))
-    assert ahead_of(long[:100], held[:100]) == pytest.approx(369.15 + 0.1 * TOO_SOON)
-    assert ahead_of(long, held) == 0.0
-    assert ahead_of(t, 363.15 - 0.1 * t) == 0.0
-    assert ahead_of(np.zeros(0), np.zeros(0)) == 0.0
+    assert ahead_of(long[:100], held[:100], LIMIT) == pytest.approx(369.15 + 0.1 * TOO_SOON)
+    assert ahead_of(long, held, LIMIT) == 0.0
+    assert ahead_of(t, 373.15 - 0.1 * t, LIMIT) == 0.0
+    assert ahead_of(np.zeros(0), np.zeros(0), LIMIT) == 0.0
 
 
 @pytest.mark.parametrize(("least", "rises"), [(0.149, False), (0.151, True), (1.0 / 3.0, True)])
@@ -332,7 +380,7 @@ def test_after_a_hard_run_the_outlet_jumps_and_stays():
     """88 to 97 degC within ten seconds as the vehicle stops, then level: no face says stop."""
     T = np.concatenate((np.full(60, 361.15), np.linspace(361.15, 370.15, 10), np.full(50, 370.15)))
     t = np.arange(float(len(T)))
-    assert ahead_of(t, T) == 0.0
+    assert ahead_of(t, T, LIMIT) == 0.0
     assert told(watched(), list(zip(t.tolist(), T.tolist(), strict=True))) == []
 
 

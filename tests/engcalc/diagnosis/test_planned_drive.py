@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -22,12 +23,14 @@ from engcalc.diagnosis.expected_readings import ExpectedReadings, HealthyTold, R
 from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.diagnosis.planned_drive import (
     A_MINUTE,
+    LEAST_BITS,
     LOOKS_FIRST,
     LOOKS_LAST,
     PlannedDrive,
     PlannedLeg,
     _heat_measured,
     _merit,
+    _Planner,
     _weather,
 )
 from engcalc.diagnosis.simulated import Hypothesis
@@ -35,7 +38,15 @@ from engcalc.logs.log import read_log
 from engcalc.vehicle.criterion import target
 from engcalc.vehicle.run import run_of
 from engcalc.words.cautions import CAUTION_TEXTS
-from engcalc.words.drive_words import DANGER_FIRST, LEG_WORDS, NO_TOUCH, NOTHING_LEFT, drive_cautions, drive_lines
+from engcalc.words.drive_words import (
+    DANGER_FIRST,
+    FOUND_FIRST,
+    LEG_WORDS,
+    NO_TOUCH,
+    NOTHING_LEFT,
+    drive_cautions,
+    drive_lines,
+)
 
 MANY = 40  # vehicles of each cause
 IDLES = (LEGS["idle"],) * 3  # as long as made-up vehicles are
@@ -69,7 +80,7 @@ def even() -> DrawnVehicles:
 
 
 def expected() -> ExpectedReadings:
-    return ExpectedReadings(even(), [OPEN, HEALTHY], np.random.default_rng(1))
+    return ExpectedReadings(even(), [OPEN, HEALTHY], np.random.default_rng(1), dict.fromkeys((OPEN, HEALTHY), 0.0))
 
 
 def apart(kelvin: float) -> np.ndarray:
@@ -159,6 +170,42 @@ def test_looks_are_added_as_long_as_they_are_worth_their_minutes(quick, monkeypa
     assert {*LOOKS_FIRST, *LOOKS_LAST} <= CHECKS.keys()
 
 
+def test_where_no_drive_is_left_a_look_is_planned(grown, quick, monkeypatch):
+    """A plan ended with "nothing left" while a look of three minutes would have told radiator and face apart."""
+    monkeypatch.setattr(drive_legs, "COURSES", ())
+    monkeypatch.setattr(planned_drive, "A_MINUTE", 0.0)
+    plan = planned_drive.planned_drive(grown.problem, grown.draws, 388.15, cold=False)
+    assert plan.legs == ()
+    assert plan.looks
+    assert set(plan.looks) <= set(LOOKS_LAST)
+    assert plan.bits > 0.0
+    lines = drive_lines(plan)
+    assert lines[0].startswith("No drive would settle as much as a look does now. Standing, ")
+    assert CHECKS[plan.looks[0]].title.lower()[:12] in lines[0].lower()
+    assert drive_cautions(plan)
+    monkeypatch.setattr(planned_drive, "A_MINUTE", 10.0)
+    nothing = planned_drive.planned_drive(grown.problem, grown.draws, 388.15, cold=False)
+    assert (nothing.legs, nothing.looks) == ((), ())
+
+
+def test_a_drive_that_tells_next_to_nothing_is_none_however_short():
+    """Three minutes of idling ended a plan: they cost least, and told nothing. Ten of a hill told half a bit."""
+
+    class Told:
+        def __init__(self, leg: str, bits: float) -> None:
+            self.legs, self.looks, self.found = (LEGS[leg],), (), ReadingsWorth(bits, 0.0)
+            self.candidate, self.merit = self, _merit(0.0, bits, self.legs[0].minutes)
+
+        def with_looks(self, *_: object) -> Told:
+            return self
+
+    short, long = Told("stop", 0.5 * LEAST_BITS), Told("idle", 1.5 * LEAST_BITS)
+    assert short.merit > long.merit
+    best = _Planner._best(SimpleNamespace(readings=None), [short, long], ())  # type: ignore[arg-type]
+    assert best is long
+    assert _Planner._best(SimpleNamespace(readings=None), [short], ()) is None  # type: ignore[arg-type]
+
+
 def test_a_warm_vehicle_is_told_healthy_and_no_warm_up_answers_heat():
     warm = target(case_of()) - 273.15
     seen = vehicle(
@@ -169,6 +216,17 @@ def test_a_warm_vehicle_is_told_healthy_and_no_warm_up_answers_heat():
     assert told.by(600.0).tolist() == [True, False, False]
     for reason in ("hot at idle", "hot at speed", "loss of coolant"):
         assert np.isinf(HealthyTold.of(case_of(reason), seen).since).all()
+
+
+@pytest.mark.parametrize(("apart_by", "settled"), [(5.0, 0.0), (1.0, 1.0)])
+def test_what_was_read_keeps_causes_apart_in_readings_to_come(apart_by, settled):
+    """Three minutes that tell nothing seemed to settle it: all causes were as one, whatever the record had told."""
+    keys = [OPEN, "pump_weak"]
+    batch = [(Hypothesis((CAUSES[key],), 0), np.zeros((MANY, 1))) for key in keys]
+    drawn = DrawnVehicles(batch, [], np.repeat([0, 1], MANY), np.full(2 * MANY, 0.5 / MANY))
+    readings = ExpectedReadings(drawn, keys, np.random.default_rng(1), {OPEN: -8.0, "pump_weak": -8.0 - apart_by})
+    nothing = np.zeros((2 * MANY, len(readings.of)))
+    assert readings.worth(nothing, AT_ONCE).settled == settled
 
 
 def test_a_minute_more_has_to_settle_its_worth():
@@ -285,7 +343,7 @@ def test_a_plan_tells_minutes_place_cautions_and_that_the_driver_drives():
     bubbles = "coolant level, and bubbles with the engine running"
     assert level == f"Before you drive off, 2 minutes: {bubbles}. Enter what you saw."
     seals = "radiator face, seals and shutter"
-    assert face == f"Then, with the engine off, 3 minutes: {seals}. Enter what you saw."
+    assert face == f"Then, standing, 3 minutes: {seals}. Enter what you saw."
     assert one.startswith("1. Minute 0 to 6, on a level road outside town: drive at a steady 80 km/h")
     assert two.startswith("2. Minute 6 to 10, outdoors, parked and chocked: let it idle, heater on full. In the last")
     assert "Listen for the radiator fan. If it does not get hot, note nothing of the fan." in two
@@ -310,5 +368,6 @@ def test_a_drive_that_goes_on_has_no_look_that_wants_a_cold_engine(quick, monkey
 
 def test_where_danger_comes_first_or_nothing_is_left_to_drive():
     assert (drive_lines(None), drive_cautions(None)) == ((DANGER_FIRST,), ())
+    assert drive_lines(None, found=True) == (FOUND_FIRST,)
     nothing = PlannedDrive((), False, "low", 0.1, 0.0, 0.0, ())
     assert (drive_lines(nothing), drive_cautions(nothing)) == ((NOTHING_LEFT,), ())

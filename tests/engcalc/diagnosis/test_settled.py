@@ -29,6 +29,7 @@ from engcalc.studies.checked import AskedByOdds, Check, SettledOdds
 from engcalc.words.answer import cautions_with_answer, check_label, comes_before_odds, headline, next_words
 from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.conclusion_words import BY_ODDS, PROBABLY, STEPS
+from engcalc.words.live_words import enough_lines
 from engcalc.words.plainly import PlainVerdict, beside_lead, plain
 
 
@@ -154,6 +155,18 @@ def test_what_is_settled_live_is_what_the_conclusion_says() -> None:
     assert enough(causes, conclude(with_odds(before, "before", causes))).settled == ("sensor_reads_low",)
     healthy = odds_of(HEALTHY.key)
     assert enough(healthy, conclude(with_odds(before, "before", healthy))).settled == ()  # a complaint stands open
+
+
+def test_what_was_looked_at_and_found_settles_it_live_whatever_the_odds_say() -> None:
+    """A fan that stood still was "still open" in the live view, under a headline that said so."""
+    causes = odds_of("heater_core_restricted")
+    causes += [replace(causes[0], fault=fault, probability=0.01) for fault in ("fan_not_running", "face_blocked")]
+    still = {"fan_runs_when_hot": False, "face_dirty": True}
+    found = enough(causes, concluded("hot at idle", causes, seen(**still)), still)
+    assert (found.settled, found.open, found.seen) == (("fan_not_running",), (), True)
+    assert enough_lines(found) == ("This was looked at and found: the radiator fan does not run.",)
+    dirty = {"face_dirty": True}  # many vehicles hold with some dirt
+    assert not enough(causes, concluded("hot at idle", causes, seen(**dirty)), dirty).seen
 
 
 def test_a_check_of_the_same_case_keeps_its_odds() -> None:

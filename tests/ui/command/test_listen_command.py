@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
+import threading
+import time
 
 import pytest
 from live_courses import TOWN, course
@@ -10,14 +13,15 @@ from simulated_adapter import Adapter, OnTerminal
 
 from engcalc.diagnosis.danger_now import Alarm, AlarmCode
 from engcalc.diagnosis.diagnosis import diagnose
-from engcalc.diagnosis.enough import SettledCauses
+from engcalc.diagnosis.enough import OddsPassed, SettledCauses
 from engcalc.diagnosis.planned_drive import PlannedDrive, PlannedLeg
 from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
 from engcalc.units import UnitSystem
-from engcalc.words.live_words import freeze_frame_line
+from engcalc.words.live_words import clock, freeze_frame_line
 from ui.command.listening import _Teller, news_json
 from ui.command.main import main
+from ui.command.typed_input import lines_until
 from ui.live.events import Connected
 from ui.live.link import VehicleTold
 from ui.live.planning import Planned
@@ -49,8 +53,59 @@ def test_a_replay_ends_with_the_answer_that_the_log_gives(log, capsys, tmp_path)
     whole = diagnose(Watch(None, "before").case_of(None), logs, record="before")
     assert [(c["fault"], c["probability"]) for c in found["causes"]] == [(c.fault, c.probability) for c in whole.causes]
     assert read_log(out).last(Channel.COOLANT) == read_log(log).last(Channel.COOLANT)
+    assert found["record_over_s"] == read_log(out).end
+    assert found["odds_passed"] == answers[-1]["odds_passed"]  # nobody said what it was brought for: none are past it
     assert "coolant" in told.err
     assert "Reading ended: the log is over." in told.err
+
+
+def test_what_is_typed_counts_and_is_kept_with_the_reading(capsys, tmp_path, monkeypatch):
+    """A healthy warm-up of whose hoses one stays cold: the same odds as the kept case gives with the readings in it."""
+    out, kept = tmp_path / "log.csv", tmp_path / "car.heatcase.json"
+    played = tmp_path / "played.csv"
+    played.write_bytes(course("", TOWN, 5.0).log(until=600.0, every=4))
+    lines = ["heater inlet 70", "heater outlet 30", "uper hose 60", "vent 12", "back", "level good"]
+    ours, theirs = os.pipe()
+    monkeypatch.setattr("ui.command.typed_input.lines_until", lambda over: lines_until(over, ours))
+
+    def type_them() -> None:
+        while not out.exists() or out.stat().st_size < 4000:  # some 70 s of the record
+            time.sleep(0.02)
+        os.write(theirs, "".join(f"{line}\n" for line in lines).encode())
+
+    threading.Thread(target=type_them).start()
+    arguments = ["listen", "--json", "--replay", str(played), "--speed", "200", "--every", "60", "--typed"]
+    assert main([*arguments, "-o", str(out), "--keep", str(kept)]) == 0
+    os.close(ours)
+    os.close(theirs)
+    told = capsys.readouterr()
+    *news, found = [json.loads(line) for line in told.out.splitlines()]
+    inlet, outlet, level = found["typed"]
+    assert [x["value"] for x in (inlet, outlet)] == ["70 degC", "30 degC"]
+    assert level == {"seen": {"level_low": False}}
+    assert 30.0 < float(inlet["at"].removesuffix(" s")) < 580.0
+    marks = [x["text"] for x in news if x["event"] == "mark" and x["what"] == "By hand"]
+    assert len(marks) == 5
+    assert marks[3] == "the last line is taken back"
+    assert marks[0] in out.read_text(encoding="utf-8")
+    assert "Not taken: uper hose 60; a place and a number" in told.err
+    record = json.loads(kept.read_text(encoding="utf-8"))["evidence"]["before"]
+    assert record["spots"] == [inlet, outlet]
+    assert (record["seen"], record["log"]) == ({"level_low": False}, {"file": "log.csv"})
+    assert main(["diagnose", str(kept), "--json"]) == 0
+    causes = json.loads(capsys.readouterr().out)["causes"]
+    assert [(c["fault"], c["probability"]) for c in causes] == [
+        (c["fault"], pytest.approx(c["probability"])) for c in found["causes"]
+    ]
+
+
+def test_a_case_is_kept_beside_its_log_only(log, tmp_path, capsys):
+    elsewhere = tmp_path / "other"
+    elsewhere.mkdir()
+    arguments = ["listen", "--json", "--replay", str(log), "--keep", str(elsewhere / "car.heatcase.json")]
+    assert main(arguments) == 2
+    [fault] = json.loads(capsys.readouterr().out)["faults"]
+    assert fault["path"] == "--keep"
 
 
 def test_a_vehicle_is_read_on_a_serial_port(capsys, tmp_path):
@@ -64,6 +119,8 @@ def test_a_vehicle_is_read_on_a_serial_port(capsys, tmp_path):
     assert "Bench adapter v0.9" in told.err
     assert f"They stand in {path}." in told.out
     assert read_log(path).has(Channel.COOLANT)
+    over = clock(read_log(path).end)
+    assert f"The record was over at {over}." in told.out
 
 
 @pytest.mark.parametrize(
@@ -126,6 +183,14 @@ def test_who_drives_hears_what_is_settled_once(capsys):
     for settled in ((), ("pump_weak",), ("pump_weak",), ()):
         teller.tell(Judged(60.0, None, None, enough=SettledCauses(settled, ("healthy", "pump_weak"))))
     assert capsys.readouterr().err.count("\a") == 1
+
+
+def test_odds_that_fall_below_again_are_said(capsys):
+    teller, passed = _Teller(UnitSystem.SI), OddsPassed(("pump_weak",), 60.0)
+    for news in (None, passed, passed, None):
+        teller.tell(Judged(90.0, None, None, passed=news))
+    told = capsys.readouterr().err
+    assert told.count("By 1:00 the odds had passed 9 in 10") == told.count("The odds fell below 9 in 10 again.") == 1
 
 
 def test_how_the_engine_ran_as_a_code_was_set_is_told():

@@ -19,6 +19,7 @@ from engcalc.diagnosis.grounds import Danger
 from engcalc.diagnosis.planned_drive import PlannedDrive, PlannedLeg
 from engcalc.errors import InputError
 from engcalc.logs.log import read_log
+from engcalc.words.live_words import clock, passed_line
 from ui.live.events import Connected, Sample
 from ui.live.listening import Listening
 from ui.live.planning import Planned, plan_for, planned_on
@@ -72,6 +73,16 @@ def test_the_answer_is_renewed_beside_the_reading(listened):
     assert last.odds is not None
     assert last.conclusion is not None
     assert last.odds.best.fault == "thermostat_stuck_open"
+
+
+def test_when_the_odds_passed_is_told_beside_when_the_record_was_over(listened):
+    """A valve that stands open, from key-on."""
+    judged = [x for x in listened[0].judged if x.odds is not None]
+    first = next(x for x in judged if x.passed is not None)
+    last = judged[-1]
+    assert set(last.passed.causes) >= {"thermostat_stuck_open", "thermostat_missing"}
+    assert (last.passed.at, last.at) == (first.at, pytest.approx(470.0, abs=6.0))
+    assert f"The record was over at {clock(last.at)}." in passed_line(last.passed, last.at)
 
 
 def test_what_was_read_is_told_and_on_disk(listened):
@@ -192,6 +203,8 @@ def test_no_drive_is_planned_while_there_is_a_danger():
     hot = {"seen": {"combustion_gas_found": True}}
     text = CaseText({**CASE.tree, "evidence": {"before": hot}})
     assert plan_for(text, "before", NO_FOLDER, cold=True) == Planned(0.0, None)
+    low = CaseText({**CASE.tree, "evidence": {"before": {"seen": {"level_low": True}}}})
+    assert plan_for(low, "before", NO_FOLDER, cold=True) == Planned(0.0, None, found=True)
 
 
 def test_what_is_read_by_hand_meanwhile_counts_with_the_next_answer():

@@ -339,8 +339,10 @@ def test_every_input_of_the_catalogue_has_a_field_with_a_name_of_its_own(case):
         "problems",
         "airflow.upstream",
         "circuit.extra",
+        "evidence.before.heater_changes",
         "evidence.before.schedule",
         "evidence.before.spots",
+        "evidence.after.heater_changes",
         "evidence.after.schedule",
         "evidence.after.spots",
     ):

@@ -26,6 +26,7 @@ LIST_TITLES = {
     "upstream": form_texts.COOLERS_AHEAD_OF_THE_RADIATOR,
     "extra": form_texts.COOLERS_THAT_GIVE_HEAT_TO_THE_COOLANT,
     "schedule": form_texts.HOW_IT_WAS_RUN,
+    "heater_changes": "Heater set anew",
     "spots": "Single readings",
     "rig": "Measured points",
     "problems": "Problems",

@@ -14,7 +14,7 @@ from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
 from engcalc.units import UnitSystem
 from engcalc.words.drive_words import drive_cautions, drive_lines
-from engcalc.words.live_words import DRIVER_DRIVES
+from engcalc.words.live_words import DRIVER_DRIVES, passed_line
 from engcalc.words.proof_words import proof_sentences, so_far_sentence
 from ui.document import Document
 from ui.live.planning import Planned
@@ -59,6 +59,9 @@ def test_a_replayed_log_ends_with_curve_conclusion_and_odds(live, qtbot, monkeyp
     assert said.startswith("Runs cold.")
     assert "thermostat is stuck open" in said
     assert "Before the start the sensors agree" in said
+    judged = view.work.listening.judged[-1]
+    assert passed_line(judged.passed, judged.at) in view.said.texts
+    assert "The record was over at 7:48." in said
     assert view.curves.cards[0].view.plot is not None
     last = round(course("lift=0.4", TOWN, 5.0).coolant[478])  # the last row of the log
     assert view.now.text() == f"7:48 after the start  {last} °C"
@@ -108,8 +111,37 @@ def test_a_vehicle_that_is_read_becomes_the_record_of_the_case(live, qtbot, tmp_
     record = view.context.document.text.tree["evidence"]["before"]
     assert record["codes"] == ["P0128"]
     assert record["seen"] == {"level_low": False}
+    assert not view.by_hand.isVisible()
     assert read_log(tmp_path / record["log"]["file"]).has(Channel.COOLANT)
     assert view.context.document.undo_name == "Live reading"
+
+
+def test_what_is_read_by_hand_at_a_stop_is_typed_beside_the_curve(live, qtbot, monkeypatch, tmp_path):
+    view, _ = live
+    monkeypatch.setattr(Watch, "plan_first", lambda _watch, _cancelled: Planned(0.0, None))  # takes seconds
+    ran = course("lift=0.4", TOWN, 5.0)
+    assert not view.by_hand.isVisible()
+    with OnTcp(Adapter(lambda: ran.answers(600.0))) as served:
+        view.port.setEditText(served.port)
+        qtbot.mouseClick(view.start, Qt.MouseButton.LeftButton)
+        qtbot.waitUntil(lambda: bool(view.now.text()), timeout=PATIENCE_MS)
+        assert view.by_hand.isVisible()
+        line = view.by_hand.line
+        for typed in ("upper hose 60", "heater high", "uper hose 61"):
+            line.setText(typed)
+            qtbot.keyClick(line, Qt.Key.Key_Return)
+        assert "upper hose" in view.state.text()
+        assert line.text() == "uper hose 61"  # nothing typed is lost
+        line.setText("back")
+        qtbot.keyClick(line, Qt.Key.Key_Return)
+        assert line.text() == ""
+        qtbot.mouseClick(view.stop, Qt.MouseButton.LeftButton)
+        ended(qtbot, view)
+    record = view.context.document.text.tree["evidence"]["before"]
+    [spot] = record["spots"]
+    assert (spot["what"], spot["value"], spot["instrument"]) == ("upper_hose", "60 degC", "clamp")
+    assert "heater_changes" not in record
+    assert "upper radiator hose 60 degC" in (tmp_path / record["log"]["file"]).read_text(encoding="utf-8")
 
 
 def test_a_danger_stands_across_the_page_and_sounds(live, qtbot, monkeypatch):

@@ -28,6 +28,7 @@ from engcalc.words.live_words import (
     key_on_line,
     moment,
     odds_line,
+    passed_line,
 )
 from engcalc.words.numbers import temperature
 from engcalc.words.proof_words import proof_sentences, so_far_sentence
@@ -41,6 +42,7 @@ from ui.live.ports import opener, ports
 from ui.live.reading import ReadingSetting, read_vehicle
 from ui.live.recording import Recording
 from ui.live.replay import replayed
+from ui.live.typed import BACK, TypedEvidence
 from ui.live.watch import Judged, Watch, with_reading
 from ui.window.dialogs.background import in_words
 from ui.window.paragraph import paragraph
@@ -51,6 +53,7 @@ from ui.window.rhythm import BESIDE_A_BAR, em, sideways, upright
 from ui.window.scrolled import Page, scrolled
 from ui.window.still_combo import LETTERS, StillCombo, own_sheet
 from ui.window.theme import show_tone
+from ui.window.views.live.by_hand import ByHandLine
 from ui.window.views.live.work import LiveWork
 from ui.window.views.logs import place_for
 from ui.window.views.records import RecordChoice
@@ -145,6 +148,9 @@ class LiveView(View):
         self.without_vehicle = QWidget()
         upright(self.without_vehicle).addLayout(_row(self.replay, self.speed, self.plan))
         rows.addWidget(self.without_vehicle)
+        self.by_hand = ByHandLine()
+        self.by_hand.typed.connect(self._take_typed)
+        rows.addWidget(self.by_hand)
         return bar
 
     # ---- starting and ending ----------------------------------------------------------------------------------------
@@ -226,6 +232,9 @@ class LiveView(View):
         self._enable()
         if error is not None:
             self._say(in_words(error), "error")
+        if listening is not None and listening.judged:
+            last = listening.judged[-1]
+            self._show_said(last, last.at)
         if listening is not None and not self._replays and listening.recording.samples:
             self._take_into_case(listening)
 
@@ -242,6 +251,24 @@ class LiveView(View):
         """What is typed while it is read, such as a hose read by hand at a stop, counts with the next answer."""
         if self.work.busy and self.work.listening is not None:
             self.work.listening.watch.offer_text(self.context.document.text)
+
+    def _take_typed(self, line: str) -> None:
+        """A line typed at a stop becomes part of the record, as a step that undo takes back."""
+        listening, document = self.work.listening, self.context.document
+        if listening is None:
+            return
+        if line.casefold() == BACK and document.undo_name == view_texts.READ_BY_HAND:
+            document.undo()
+        else:
+            typed = TypedEvidence(document.text, self.records.record, self.context.system)
+            try:
+                words = typed.take(line, listening.running_for)
+            except HeatdocketError as error:
+                self._say(in_words(error), "error")
+                return
+            document.take_text(typed.text, view_texts.READ_BY_HAND)
+            listening.take_typed(typed.text, words)
+        self.by_hand.line.clear()
 
     # ---- news -------------------------------------------------------------------------------------------------------
 
@@ -273,21 +300,26 @@ class LiveView(View):
             self._show_judged(news)
 
     def _show_judged(self, found: Judged) -> None:
-        system = self.context.system
-        told = [] if found.key_on is None else [Sentence(key_on_line(found.key_on, system))]
-        if found.whole is not None and found.odds is not None and found.conclusion is not None:
-            told.insert(0, Sentence(headline(found.whole.check, system)))
-            told.append(Sentence(f"{conclusion_label(found.conclusion)}: {odds_line(found.odds)}."))
-            told += [Sentence(text) for text in (enough_lines(found.enough) if found.enough is not None else ())]
-            for study in found.whole.records:
-                if study.name == self.records.record:
-                    self.curves.show_pictures(study, system)
+        for study in () if found.whole is None else found.whole.records:
+            if study.name == self.records.record:
+                self.curves.show_pictures(study, self.context.system)
         self._show_proof(found.proof)
         if found.settles != self._heard:
             self._heard = found.settles
             if found.settles:
                 QApplication.beep()
-        self.said.show_sentences(told)
+        self._show_said(found)
+
+    def _show_said(self, found: Judged, ended: float | None = None) -> None:
+        """What is said of the record so far, or as a whole where it ``ended`` [s]."""
+        system = self.context.system
+        told = [] if found.key_on is None else [key_on_line(found.key_on, system)]
+        if found.whole is not None and found.odds is not None and found.conclusion is not None:
+            told.insert(0, headline(found.whole.check, system))
+            told.append(f"{conclusion_label(found.conclusion)}: {odds_line(found.odds)}.")
+            told += enough_lines(found.enough) if found.enough is not None else ()
+            told.append(passed_line(found.passed, ended))
+        self.said.show_sentences([Sentence(text) for text in told if text])
 
     def _show_proof(self, both: BeforeAfter | None) -> None:
         """The run before the repair under the run after it as it grows, and whether the proof stands."""
@@ -313,7 +345,7 @@ class LiveView(View):
         cautions = dict.fromkeys((DRIVER_DRIVES, *of_drive, *AT_STANDSTILL, ONLY_SIMULATED))
         self.cautions.show_sentences([Sentence(text) for text in cautions])
         if planned is not None:
-            self.drive.show_sentences([Sentence(text) for text in drive_lines(planned.drive)])
+            self.drive.show_sentences([Sentence(text) for text in drive_lines(planned.drive, found=planned.found)])
             if self.work.listening is None:
                 self._say(view_texts.IDLE_WORDS)
 
@@ -331,6 +363,7 @@ class LiveView(View):
         self.stop.setEnabled(self.work.busy)
         for row in (self.records, self.without_vehicle):  # of no use meanwhile: room for the curve
             row.setVisible(not self.work.busy)
+        self.by_hand.setVisible(self.work.busy and not self._replays)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """A curve is no wider than it may be to stand in sight as a whole."""
