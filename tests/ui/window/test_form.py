@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from itertools import groupby
+
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QKeySequence
-from PySide6.QtWidgets import QComboBox, QLabel, QLineEdit, QPushButton, QTableWidget, QWidget
+from PySide6.QtWidgets import QApplication, QComboBox, QLabel, QLineEdit, QPushButton, QTableWidget, QWidget
+from pytestqt.qtbot import QtBot
 from widgets import by_name, choose_word, open_sections
 
 from engcalc.case.catalogue import catalogue
@@ -496,11 +499,57 @@ def test_a_lesson_shows_first_what_a_lesson_needs_to_the_eye_and_to_the_tab_key(
     by_place = [section.plan.path for section in sorted(shown, key=lambda section: section.y())]
     bench = ["hot_stream", "cold_stream", "exchanger", "rig", "problems"]
     assert by_place == [*bench, "radiator", "coolant", "duties"]
-    by_tab, following = [], form.nextInFocusChain()
-    while following is not form:
-        by_tab += [section.plan.path for section in shown if following is section.heading]
-        following = following.nextInFocusChain()
-    assert by_tab == by_place
+    headings = {id(section.heading): section.plan.path for section in shown}
+    met = met_by_tab(form, qtbot)
+    assert [headings[id(widget)] for widget in met if id(widget) in headings] == by_place
+
+
+MOST_STOPS = 400  # of the Tab key in a form
+
+
+def met_by_tab(form: FormPanel, qtbot: QtBot) -> list[QWidget]:
+    """Every widget of the form that the Tab key meets, from its first field to where it leaves the form."""
+    first = form.first_field()
+    assert first is not None
+    first.setFocus()
+    found = []
+    while form.isAncestorOf(now := QApplication.focusWidget()) and len(found) < MOST_STOPS:
+        found.append(now)
+        qtbot.keyClick(now, Qt.Key.Key_Tab)
+    assert len(found) < MOST_STOPS  # else it goes in a circle
+    return found
+
+
+def places(form: FormPanel, met: list[QWidget]) -> list[tuple[int, int]]:
+    """Where the fields, headings and buttons stand in the form, one after another: down, then across."""
+    origin = QPoint(0, 0)
+    tops = [next((field for field in form.binding.fields() if field.isAncestorOf(one)), one) for one in met]
+    points = [top.mapTo(form.area.widget(), origin) for top in tops]
+    return [(point.y(), point.x()) for point in points]
+
+
+def test_tab_meets_what_was_opened_later_where_it_stands(window, qtbot):
+    """Fields of a section, of a card and of another depth came at the end of the round, behind everything else."""
+    window.start(WayIn.LESSON)
+    window.resize(1400, 900)
+    form = window.workspace.form
+    open_sections(form, ("problems", "exchanger", "hot_stream"))
+    for name in ("Problem: Add", "Point: Add", "Problem: Add"):
+        by_name(form, name).click()
+    by_name(form, "Point 1: Copy").click()
+    form.set_depth(DetailLevel.DETAIL)
+    QApplication.processEvents()
+    met = met_by_tab(form, qtbot)
+    names = [one.accessibleName() for one in met]
+    assert names[names.index("Section: Hot stream on the bench") + 1] == "Hot stream on the bench: Fluid"
+    exchanger, rig = (names.index(f"Section: {title}") for title in ("Exchanger on the bench", "Bench rig"))
+    assert "Exchanger on the bench: Power of the flow in a Wilson plot" in names[exchanger:rig]
+    cards = [name for name in names if name.endswith(": Copy")]
+    assert cards == [f"{card}: Copy" for card in ("Point 1", "Point 2", "Problem 1", "Problem 2")]
+    found = [place for place, _ in groupby(places(form, met))]
+    assert found == sorted(found)
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Backtab)
+    assert QApplication.focusWidget() is met[-1]
 
 
 def test_the_whole_form_keeps_the_order_of_the_case(window, qtbot):
