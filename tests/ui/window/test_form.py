@@ -489,6 +489,21 @@ def test_another_step_helps_with_no_field_of_the_step_before(window, keys, qtbot
     assert by_name(form, "Help for the field", QLabel).text() == ""
 
 
+def test_the_usual_units_of_a_flow_are_in_sight_without_scrolling(window):
+    """L/min stood thirteenth of fifteen in a list that showed ten."""
+    window.start(WayIn.LESSON)
+    form = window.workspace.form
+    open_sections(form, ("problems",))
+    by_name(form, "Problem: Add").click()
+    for stream, first in (("Hot", {"kg/s", "lb/min", "L/min", "gpm"}), ("Cold", {"kg/s", "lb/min", "m3/h", "cfm"})):
+        units = by_name(form, f"Problem 1: {stream} flow, unit", QComboBox)
+        offered = [units.itemText(place) for place in range(units.count())]
+        assert set(offered[:4]) == first
+        assert {"L/min", "L/s", "L/h", "mL/min", "gpm", "kg/s", "g/s", "kg/h"} <= set(
+            offered[: units.maxVisibleItems()]
+        )
+
+
 def test_a_lesson_shows_first_what_a_lesson_needs_to_the_eye_and_to_the_tab_key(window, qtbot):
     """Coolant, radiator and duties stood above the streams of an exchanger."""
     window.start(WayIn.LESSON)
