@@ -37,6 +37,7 @@ class ResultsPanel(QWidget):
         super().__init__(parent)
         self.setAccessibleName("Results")
         self._check: Check | None = None
+        self._answers = True  # unless what the check was made of is nothing
         self._system = UnitSystem.SI
         self._chosen_by_hand = False  # until then the pictures follow the duty that decides
         self._last_picture: PictureView | None = None
@@ -50,13 +51,19 @@ class ResultsPanel(QWidget):
 
     def show_check(self, check: Check, stale: bool = False) -> None:
         """Show a check in place of the one before; ``stale`` says that it is older than what is typed."""
-        self._check = check
+        self._check, self._answers = check, True
         self._fill_duties(check)
         self._refresh()
         self.show_stale(window_texts.THIS_IS_THE_ANSWER_TO_WHAT_WAS_TYPED_BEFORE if stale else "")
 
     def show_stale(self, reason: str) -> None:
         """Keep the last answer and say why it is out of date; an empty reason takes that back."""
+        self.verdict.show_stale(reason)
+
+    def show_no_answer(self, reason: str) -> None:
+        """Say why there is no answer to what stands typed, where the last one answered nothing that was typed."""
+        self._answers = False
+        self.verdict.show_verdict(WAITING, "")
         self.verdict.show_stale(reason)
 
     def set_system(self, system: UnitSystem) -> None:
@@ -120,9 +127,10 @@ class ResultsPanel(QWidget):
         """Show everything of the check for the chosen duty."""
         if self._check is None:
             return
-        self.verdict.show_verdict(
-            sign_of(self._check), content.headline_of(self._check, self._system), content.next_of(self._check)
-        )
+        if self._answers:
+            self.verdict.show_verdict(
+                sign_of(self._check), content.headline_of(self._check, self._system), content.next_of(self._check)
+            )
         self._page.show_check(self._check, max(self.duties.currentIndex(), 0), self._system)
 
     def _chosen(self, index: int) -> None:
