@@ -118,6 +118,17 @@ def bench_tables(bench: BenchCheck, system: UnitSystem) -> tuple[BenchTable, ...
     return tuple(tables)
 
 
+def answer_tables(bench: BenchCheck, system: UnitSystem) -> tuple[BenchTable, ...]:
+    """What a bench comes to: the points by their groups, or one by one where there are none; then the problems."""
+    tables = []
+    if bench.points:
+        grouped = len(groups_of(bench.points)) > 1
+        tables.append(_groups(bench, system) if grouped else _sizes(bench, system))
+    if bench.problems:
+        tables.append(_problems(bench, system))
+    return tuple(tables)
+
+
 _READINGS: Mapping[str, str] = {
     "hot_flow": "Hot flow",
     "hot_in": "Hot side in",

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QPushButton, QWidget
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.units import UnitSystem
 from engcalc.words.answer import class_heading
+from engcalc.words.bench_words import answer_tables
 from engcalc.words.conclusion_words import CAPACITY_QUESTION
 from engcalc.words.reasons import deciding, is_empty_lesson
 from engcalc.words.texts import window_texts
@@ -19,6 +20,7 @@ from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.drawing import PictureView
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableView
+from ui.window.results.titled_table import TitledTable, show_tables
 from ui.window.results.verdict_bar import SIGNS, WAITING, VerdictBar, sign_of
 from ui.window.rhythm import BESIDE_A_BAR, Gap, em, gridded, upright
 from ui.window.scrolled import Page, scrolled
@@ -179,6 +181,8 @@ class _Page(Page):
         self.cautions = Sentences("Cautions", self)
         self.readings = PlaceCards(Screen.READINGS, self)
         self.bench = PlaceCards(Screen.BENCH, self)
+        self.bench_tables = [TitledTable(f"Answer of the bench, table {number}", self) for number in (1, 2)]
+        self.bench_stands = paragraph("Where the bench stands", "muted", window_texts.WHERE_THE_BENCH_STANDS)
         self.circuit = PlaceCards(Screen.CIRCUIT, self)
         self.circuit.show_none()  # a bench has none: room for it would be kept until the first layout
         self.duty = PlaceCards(Screen.DUTY, self)
@@ -204,6 +208,9 @@ class _Page(Page):
         layout.addWidget(self.duty_sentence)
         layout.addLayout(self._above)
         layout.addWidget(self._duties)
+        for table in self.bench_tables:
+            layout.addWidget(table.section)
+        layout.addWidget(self.bench_stands)
         layout.addLayout(self._grids[self.bench])
         layout.addLayout(self._grids[self.duty])
         layout.addLayout(self._grids[self.circuit])
@@ -242,6 +249,9 @@ class _Page(Page):
         self.table.put(content.table_of(check, index, system))
         self.table.show_column(self.table.rows.columnCount() - len(check.duties) + index)
         self._results.setVisible(bool(check.duties))
+        tables = () if check.bench is None else answer_tables(check.bench, system)
+        show_tables(self.bench_tables, tables)
+        self.bench_stands.setVisible(bool(tables))
 
     def _show_words(self, check: Check, duty: DutyCheck | None, system: UnitSystem) -> None:
         self.duty_sentence.setText(content.duty_words(duty, system) if duty is not None else "")
