@@ -2,12 +2,22 @@
 
 from __future__ import annotations
 
+import re
 from itertools import groupby
 
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QKeySequence
-from PySide6.QtWidgets import QApplication, QComboBox, QLabel, QLineEdit, QPushButton, QTableWidget, QWidget
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QApplication,
+    QComboBox,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QTableWidget,
+    QWidget,
+)
 from pytestqt.qtbot import QtBot
 from widgets import by_name, choose_word, open_sections
 
@@ -456,7 +466,8 @@ def test_a_way_in_opens_its_sections_and_begins_at_the_top(window, executor, qtb
     form = window.workspace.form
     qtbot.wait(50)  # the sections are laid out
     assert form.area.verticalScrollBar().value() == 0
-    assert by_name(window, "The job: Why the vehicle is here", QComboBox).hasFocus()
+    first = "What is wanted" if way is WayIn.LESSON else "The job: Why the vehicle is here"
+    assert by_name(window, first, QComboBox).hasFocus()
 
 
 def test_of_a_long_text_the_beginning_is_in_sight_once_the_keyboard_goes(case, keys):
@@ -574,3 +585,40 @@ def test_the_whole_form_keeps_the_order_of_the_case(window, qtbot):
     form.set_depth(DetailLevel.DETAIL)
     qtbot.waitUntil(lambda: len({section.y() for section in form.sections}) == len(form.sections))
     assert sorted(form.sections, key=lambda section: section.y()) == form.sections
+
+
+OF_A_VEHICLE = re.compile(
+    r"\b(vehicles?|customer|driv\w+|workshop|shop|complaint|repair|cabin|car|engine)\b", re.IGNORECASE
+)
+NOT_MEANT = ("no vehicle around it", "engine oil")  # what a bench is not, and one of its fluids
+
+
+def said_by(root: QWidget) -> set[str]:
+    """All that a part of the window shows and says, but for the words of lists to choose from."""
+    found = set()
+    for one in (one for one in root.findChildren(QWidget) if one.isVisibleTo(root)):
+        found |= {one.toolTip(), one.accessibleName(), one.accessibleDescription()}
+        found |= {one.text()} if isinstance(one, QLabel | QAbstractButton) else set()
+    return found
+
+
+def test_a_lesson_without_a_vehicle_says_no_word_of_one(window):
+    """The help of its first entry spoke of why the vehicle is here, and the tip of another of the customer."""
+    window.start(WayIn.LESSON)
+    workspace = window.workspace
+    form, found = workspace.form, set()
+    for step in workspace.job.steps[:-1]:  # every entry there is, is of vehicles too
+        workspace.open_step(step.key)
+        form.set_depth(DetailLevel.DETAIL)
+        for section in form.sections:
+            if section.isVisible() and section.plan.path in ("hot_stream", "exchanger", "rig", "problems", "job"):
+                section.open()
+        for view in step.views:
+            workspace.stage.show_view(view)
+            found |= said_by(workspace.side)
+        for field in form.binding.fields():
+            field.focused()
+            found |= said_by(form) if field.isVisibleTo(workspace) else set()
+    for meant in NOT_MEANT:
+        found = {text.replace(meant, "") for text in found}
+    assert [text for text in sorted(found) if OF_A_VEHICLE.search(text)] == []

@@ -169,7 +169,9 @@ class Section(QWidget):
         lesson = not has_vehicle(self.binding.document.text)
         for field in fields:
             if field.path in OF_A_SCHOOL:
-                field.label.setText(OF_A_SCHOOL[field.path] if lesson else field.input.label)
+                said = OF_A_SCHOOL[field.path] if lesson else field.input.label
+                name = f"The job: {said}" if lesson else field.name
+                field.speak_as(said, name, field.input.help)
 
     def _is_of_no_use(self, path: str) -> bool:
         """Whether an entry says nothing in this case: of another fluid, or of a vehicle on a lesson's paper."""
