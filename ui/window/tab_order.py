@@ -62,31 +62,29 @@ def _as_laid_out(widget: QWidget | None) -> Iterator[QWidget]:
         for place in range(widget.count()):
             yield from _as_laid_out(widget.widget(place))
     elif not isinstance(widget, _WHOLE) and (layout := widget.layout()) is not None:
-        yield from _in_layout(layout)
+        inner = [child for child in widget.children() if isinstance(child, QWidget)]
+        yield from _in_layout(layout, inner)
 
 
-def _in_layout(layout: QLayout) -> Iterator[QWidget]:
-    for place in _places(layout):
-        item = layout.itemAt(place)
-        if item is None:
-            continue
-        if (widget := item.widget()) is not None:
-            yield from _as_laid_out(widget)
-        elif (inner := item.layout()) is not None:
-            yield from _in_layout(inner)
+def _in_layout(layout: QLayout, widgets: Sequence[QWidget]) -> Iterator[QWidget]:
+    """What stands in a layout, of the widgets that its own widget holds; a grid is read line by line.
+
+    Its items are not asked: of one that Qt deleted, Python may still hand out the old one.
+    """
+    within: list[QWidget | QLayout] = [child for child in layout.children() if isinstance(child, QLayout)]
+    places = [(layout.indexOf(one), one) for one in (*widgets, *within)]
+    for _, one in sorted(((_read(layout, at), one) for at, one in places if at >= 0), key=lambda pair: pair[0]):
+        if isinstance(one, QLayout):
+            yield from _in_layout(one, widgets)
+        else:
+            yield from _as_laid_out(one)
 
 
-def _places(layout: QLayout) -> Sequence[int]:
-    """The places of a layout as they are read: a grid line by line, others as they were filled."""
-    every = range(layout.count())
+def _read(layout: QLayout, at: int) -> tuple[int, int]:
+    """Where an item is read: row and column of a grid, else its place in the row."""
     if not isinstance(layout, QGridLayout):
-        return every
-    return sorted(every, key=lambda place: _cell(layout, place))
-
-
-def _cell(grid: QGridLayout, place: int) -> tuple[int, int]:
-    """Row and column of an item."""
-    found = grid.getItemPosition(place)
+        return 0, at
+    found = layout.getItemPosition(at)
     assert isinstance(found, tuple)  # Qt's stubs say object
     row, column, *_spans = found
     return row, column
