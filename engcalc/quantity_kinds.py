@@ -65,19 +65,24 @@ _VOLUMES = {
     "cu ft": "foot**3",
 }
 _FLOWS = {
-    "m3/s": "meter**3/second",
-    "m3/h": "meter**3/hour",
-    "m3/min": "meter**3/minute",
-    "L/s": "liter/second",
     "L/min": "liter/minute",
     "l/min": "liter/minute",
     "lpm": "liter/minute",
+    "L/s": "liter/second",
     "L/h": "liter/hour",
-    "cfm": "foot**3/minute",
-    "ft3/min": "foot**3/minute",
+    "mL/s": "milliliter/second",
+    "mL/min": "milliliter/minute",
+    "m3/h": "meter**3/hour",
+    "m3/s": "meter**3/second",
+    "m3/min": "meter**3/minute",
     "gpm": "gallon/minute",
     "gal/min": "gallon/minute",
     "US gpm": "gallon/minute",
+    "gph": "gallon/hour",
+    "gal/h": "gallon/hour",
+    "cfm": "foot**3/minute",
+    "ft3/min": "foot**3/minute",
+    "ft3/s": "foot**3/second",
 }
 _POWERS = {
     "W": "watt",
@@ -91,6 +96,7 @@ _POWERS = {
     "btuh": "Btu_it/hour",
     "BTU/min": "Btu_it/minute",
     "kcal/h": "kilocalorie/hour",
+    "MJ/h": "megajoule/hour",
 }
 _PRESSURES = {
     "Pa": "pascal",
@@ -105,6 +111,9 @@ _PRESSURES = {
     "inHg": "inHg",
     "mmH2O": "mmH2O",
     "mmHg": "mmHg",
+    "mH2O": "mH2O",
+    "ftH2O": "ftH2O",
+    "atm": "atm",
     "lbf/in2": "psi",
 }
 _SPEEDS = {
@@ -128,6 +137,8 @@ _ABSOLUTE_T = {
     "F": "degF",
     "deg F": "degF",
     "K": "kelvin",
+    "°R": "degR",
+    "degR": "degR",
 }
 _DIFFERENCE_T = {
     "K": "kelvin",
@@ -139,6 +150,8 @@ _DIFFERENCE_T = {
     "°F": "delta_degF",
     "F": "delta_degF",
     "deg F": "delta_degF",
+    "°R": "delta_degF",
+    "degR": "delta_degF",
 }
 
 ALSO_WRITTEN: Mapping[str, tuple[str, ...]] = {
@@ -277,6 +290,8 @@ _KINDS = (
             "kg/min": "kilogram/minute",
             "kg/h": "kilogram/hour",
             "g/s": "gram/second",
+            "g/min": "gram/minute",
+            "t/h": "metric_ton/hour",
             "lb/min": "pound/minute",
             "lb/h": "pound/hour",
             "lb/s": "pound/second",
@@ -345,6 +360,8 @@ _KINDS = (
             "kW/K": "kilowatt/kelvin",
             "BTU/h/°F": "Btu_it/hour/delta_degF",
             "BTU/h/F": "Btu_it/hour/delta_degF",
+            "BTU/(h °F)": "Btu_it/hour/delta_degF",
+            "kcal/(h K)": "kilocalorie/hour/kelvin",
         },
         "W/K",
         "BTU/h/°F",
@@ -362,6 +379,7 @@ _KINDS = (
             "kJ/kgK": "kilojoule/kilogram/kelvin",
             "BTU/(lb °F)": "Btu_it/pound/delta_degF",
             "BTU/lb/F": "Btu_it/pound/delta_degF",
+            "kcal/(kg K)": "kilocalorie/kilogram/kelvin",
         },
         "J/(kg K)",
         "BTU/(lb °F)",

@@ -234,6 +234,16 @@ def typeset_numbers(formula: str, numbers: Mapping[str, str], width: float) -> D
     return _fitted(f"={numbers_latex(formula, numbers)}", width)
 
 
+def typeset_worked(symbol: str, formula: str, named: str, numbers: Mapping[str, str], width: float) -> Drawing | None:
+    """``symbol = named = numbers`` on one line, ``formula`` being ``named`` in the symbols of ``numbers``.
+
+    None where that is wider than ``width`` [pt].
+    """
+    latex = f"{symbol_latex(symbol)}={formula_latex(named)}={numbers_latex(formula, numbers)}"
+    drawing = _drawing(latex, SIZE)
+    return drawing.copy() if drawing.width <= width else None
+
+
 def numbers_latex(formula: str, numbers: Mapping[str, str]) -> str:
     """The LaTeX of a formula with numbers for its symbols. Products get dots: two numbers side by side read as one.
 

@@ -16,7 +16,7 @@ from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import AFTER, BEFORE
 from engcalc.verdict import Finding, FindingCode, FindingLevel, Verdict
-from engcalc.words.bench_words import bench_label, bench_sentence
+from engcalc.words.bench_words import NOTHING_GIVEN, bench_label, bench_sentence
 from engcalc.words.conclusion_words import (
     CAPACITY_QUESTION,
     NextStepWords,
@@ -37,6 +37,13 @@ _SHORT = 2  # sentences: a statement, and what it is held against
 def speaks_for_the_class(found: Conclusion) -> bool:
     """Whether nothing is known of this vehicle, but somebody asks what such a one would do."""
     return found.state is VehicleState.NOTHING_TO_JUDGE and found.asked
+
+
+def answers_nothing(check: Check) -> bool:
+    """Whether there was nothing to answer when this check was made: nothing was entered, or a bench without a point."""
+    found = conclude(check)
+    nothing = found.lead.code is GroundCode.NOTHING_ENTERED and not speaks_for_the_class(found)
+    return nothing or bench_label(check) == NOTHING_GIVEN
 
 
 def check_label(check: Check) -> str:

@@ -118,6 +118,17 @@ def bench_tables(bench: BenchCheck, system: UnitSystem) -> tuple[BenchTable, ...
     return tuple(tables)
 
 
+def answer_tables(bench: BenchCheck, system: UnitSystem) -> tuple[BenchTable, ...]:
+    """What a bench comes to: the points by their groups, or one by one where there are none; then the problems."""
+    tables = []
+    if bench.points:
+        grouped = len(groups_of(bench.points)) > 1
+        tables.append(_groups(bench, system) if grouped else _sizes(bench, system))
+    if bench.problems:
+        tables.append(_problems(bench, system))
+    return tuple(tables)
+
+
 _READINGS: Mapping[str, str] = {
     "hot_flow": "Hot flow",
     "hot_in": "Hot side in",
@@ -328,7 +339,7 @@ def _wilson(bench: BenchCheck, fit: WilsonFit, system: UnitSystem) -> BenchTable
         ("Points that count", f"{len(fit.paths)} of {len(bench.points)}"),
         ("Power of the flow", plain_number(fit.exponent)),
         ("Resistances that stay", _resistance(fit.rest, fit.rest_u, bench.coverage)),
-        ("Slope", f"{plain_number(fit.slope, 4)} ± {plain_number(bench.coverage * fit.slope_u, 2)} in SI units"),
+        ("Slope", _slope(fit, bench.coverage)),
     ]
     if fit.slope > 0.0:
         for words, flow in (("lowest", fit.flows.min()), ("highest", fit.flows.max())):
@@ -346,6 +357,11 @@ _WILSON_LEAD = (
     "deposits and the other film. Its slope tells the film of the varied stream. ± comes of the scatter about the line, "
     "coverage factor {k_p} = {k:g}."
 )
+
+
+def _slope(fit: WilsonFit, k: float) -> str:
+    unit = f"K/W (kg/s)^{plain_number(fit.exponent)}"
+    return f"{plain_number(fit.slope, 4)} ± {plain_number(k * fit.slope_u, 2)} {unit}"
 
 
 def _resistance(value: float, u: float, k: float) -> str:

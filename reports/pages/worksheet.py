@@ -13,7 +13,7 @@ from engcalc.words import classroom_words as words
 from engcalc.words.numbers import capital
 from engcalc.words.texts import page_texts
 from engcalc.working.formulas import names_in, substituted
-from reports.formulas import spoken, symbol_markup, typeset, typeset_numbers
+from reports.formulas import spoken, symbol_markup, typeset, typeset_numbers, typeset_worked
 from reports.layout import (
     RULE,
     HeadedTable,
@@ -156,18 +156,25 @@ def _line(worked: WorkedLine, symbols: SymbolSet, width: float) -> Flowable:
     )
     if line.converts:
         return together([label, rich(f"{inputs}: {outcome}", "formula")])
-    symbol, formula = written(line.symbol, symbols), named(worked.formula, symbols)
-    drawn = Tagged(typeset(symbol, formula, {}, width), "Formula", spoken(symbol, formula, {}))
-    return together([label, drawn, *_with_numbers(worked, symbol, width), rich(f"{inputs}: {outcome}", "formula")])
+    return together([label, *_formula(worked, symbols, width), rich(f"{inputs}: {outcome}", "formula")])
 
 
-def _with_numbers(worked: WorkedLine, symbol: str, width: float) -> list[Flowable]:
-    """The formula with the numbers put in; not where they are so many that nobody could read it."""
+def _formula(worked: WorkedLine, symbols: SymbolSet, width: float) -> list[Flowable]:
+    """The formula, and the same with the numbers put in: on one line where there is room.
+
+    The numbers are left out where they are so many that nobody could read it.
+    """
+    symbol, formula = written(worked.line.symbol, symbols), named(worked.formula, symbols)
+    said = spoken(symbol, formula, {})
+    alone = Tagged(typeset(symbol, formula, {}, width), "Formula", said)
     if len(worked.inputs) > MOST_PUT_IN:
-        return []
+        return [alone]
     texts = {name: number.text for name, number in worked.inputs.items()}
-    picture = typeset_numbers(worked.formula, texts, width)
-    return [Tagged(picture, "Formula", spoken(symbol, substituted(worked.formula, texts), {}))]
+    said_in_numbers = spoken(symbol, substituted(worked.formula, texts), {})
+    both = typeset_worked(symbol, worked.formula, formula, texts, width)
+    if both is not None:
+        return [Tagged(both, "Formula", f"{said}. {said_in_numbers}")]
+    return [alone, Tagged(typeset_numbers(worked.formula, texts, width), "Formula", said_in_numbers)]
 
 
 def named(formula: str, symbols: SymbolSet) -> str:

@@ -50,6 +50,17 @@ EXACT = [
     ("180 deg", "angle", math.pi),
     ("1 rad/s", "rotation", 1.0 / (2.0 * math.pi)),
     ("1 BTU/h/°F", "conductance", 1055.05585262 / 3600.0 * 1.8),
+    ("1 BTU/(h °F)", "conductance", 1055.05585262 / 3600.0 * 1.8),
+    ("671.67 °R", "temperature", 373.15),  # 212 °F, from 0 °F = 459.67 °R
+    ("9 °R", "temperature difference", 5.0),
+    ("1 mL/min", "coolant flow", 1e-6 / 60.0),
+    ("1 gph", "coolant flow", 3.785411784e-3 / 3600.0),
+    ("1 t/h", "mass flow", 1000.0 / 3600.0),
+    ("1 MJ/h", "heat rate", 1e6 / 3600.0),
+    ("1 atm", "absolute pressure", 101325.0),
+    ("1 mH2O", "pump pressure", 9806.65),  # conventional
+    ("1 ftH2O", "pump pressure", 2989.067),  # conventional
+    ("1 kcal/(kg K)", "specific heat", 4184.0),  # thermochemical
 ]
 
 

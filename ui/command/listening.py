@@ -14,7 +14,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from engcalc.errors import InputError, InputFault
-from engcalc.words.texts import command_texts
+from engcalc.words.texts import command_texts, shared_texts
 from ui.command.named_case import SYSTEMS
 
 if TYPE_CHECKING:
@@ -281,7 +281,8 @@ class _Teller:
             if told.frozen:
                 self.line(freeze_frame_line(told.frozen_by, told.frozen, self._system))
         elif isinstance(news, ReadingMark) and news.kind.name != "RATES":
-            self.line(f"{news.kind.value}: {news.words}.")
+            over = news.kind.name == "ENDED"
+            self.line(f"{news.kind.value}: {news.words}." + f" {shared_texts.LAST_ANSWER_IS_WORKED_OUT}" * over)
 
     def _judged(self, news: Judged) -> None:
         from engcalc.words.live_words import enough_lines, key_on_line, passed_line

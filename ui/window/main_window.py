@@ -30,6 +30,7 @@ from ui.window.prompts import Prompts, SavedElsewhere, Unsaved
 from ui.window.rhythm import em
 from ui.window.settings import Settings
 from ui.window.start_page import StartPage, WayIn
+from ui.window.tab_order import tab_to_next
 from ui.window.worker import Checker, CheckFunction, Executor, ThreadExecutor
 from ui.window.workspace import Workspace, make_results
 
@@ -413,6 +414,11 @@ class MainWindow(QMainWindow):
         self.statusBar().showMessage(visible(text), 0 if stays else TOLD_MS)
 
     # -- Qt's hooks ---------------------------------------------------------------------------------------------
+
+    def focusNextPrevChild(self, forwards: bool) -> bool:
+        """Qt's hook: Tab goes on as the eye does."""
+        moved = tab_to_next((self.centralWidget(), self.statusBar()), forwards=forwards)
+        return moved or super().focusNextPrevChild(forwards)
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         """A case file may be dropped, and on an open case a log."""

@@ -23,6 +23,7 @@ MOVING_KEYS = (
     *(Qt.Key.Key_Left, Qt.Key.Key_Right, Qt.Key.Key_Up, Qt.Key.Key_Down),
     *(Qt.Key.Key_PageUp, Qt.Key.Key_PageDown, Qt.Key.Key_Home, Qt.Key.Key_End),
 )
+MOST_LINES = 20  # that an open list shows at once: every unit of a flow is in sight
 LETTERS = 12  # of a list that stands among other entries of a view
 OF_ITS_OWN = " "  # a style sheet that says nothing, see own_sheet
 
@@ -47,6 +48,7 @@ class StillCombo(QComboBox):
     def __init__(self, letters: int = 0) -> None:
         super().__init__()
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setMaxVisibleItems(MOST_LINES)
         own_sheet(self.view().parentWidget())
         if letters:
             self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)

@@ -254,7 +254,11 @@ class Workspace(QWidget):
             return
         self._slow.stop()
         self.checker.cancel()
-        self.results.show_stale(stale_words(len(self.document.faults), self.check is not None))
+        count = len(self.document.faults)
+        if self.check is None or _answers_nothing(self.check):
+            self.results.show_no_answer(stale_words(count, has_answer=False))
+        else:
+            self.results.show_stale(stale_words(count, has_answer=True))
 
     def stop(self) -> None:
         """Stop the check under way and say what the answer shown is worth."""
@@ -328,6 +332,12 @@ def counted_in(check: Check, odds: Diagnosis) -> Check:
     asks = next_by_odds(odds)
     asked = AskedByOdds(odds.record, None if asks is None else asks.key)
     return replace(with_odds(check, odds.record, odds.causes), asked_by_odds=asked)
+
+
+def _answers_nothing(check: Check) -> bool:
+    from engcalc.words.answer import answers_nothing  # a check is there, so that it is loaded
+
+    return answers_nothing(check)
 
 
 def stale_words(count: int, has_answer: bool) -> str:

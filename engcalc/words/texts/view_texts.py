@@ -93,6 +93,7 @@ PLAN_THE_DRIVE_THAT_WOULD_SETTLE_THE_MOST = "Plan the drive that would settle th
 PLAN_A_TEST_DRIVE = "Plan a test drive"
 TEST_DRIVE_IS_BEING_PLANNED = "A test drive is being planned; it takes some seconds."
 LOG_IS_PLAYED = "The log is played."
+LOG_WAS_PLAYED = "The log was played; this is the answer to all that was played."
 ADAPTER_IS_LOOKED_FOR = "The adapter is looked for. All is written to {path}."
 READING_ENDED_IT_IS_NOW_THE_RECORD = "The reading ended; it is now the record of this case ({name})."
 VALUES_ARE_READ = "{adapter}, {protocol}: {asked_of_count} values are read.{frozen}"

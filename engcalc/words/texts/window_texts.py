@@ -20,6 +20,9 @@ PICTURE_WAS_COPIED = "The picture was copied."
 THIS_VIEW_HAS_NO_PICTURE_TO_COPY = "This view has no picture to copy."
 VIEW_AT_HAND = "The view at hand: {name}"
 SYMBOLS_OF_RESULTS_AND_WORKING = "Symbols of results and working"
+WHERE_THE_BENCH_STANDS = (
+    "Readings, pictures and all tables stand under Bench, each number with its formula under Working."
+)
 SYMBOLS_OF_A_BENCH = "Symbols of a bench, set {set}"
 
 # ui/window/main_window.py

@@ -265,6 +265,9 @@ class Shown(QWidget):
     def show_stale(self, reason: str) -> None:
         self.stale = reason
 
+    def show_no_answer(self, reason: str) -> None:
+        self.stale = reason
+
     def set_system(self, system: UnitSystem) -> None:
         self.systems.append(system)
 
@@ -273,6 +276,7 @@ def test_the_last_good_answer_stays_and_says_that_it_is_stale(make_window, execu
     window = make_window(results=Shown)
     window.start(WayIn.COMPLAINT)
     results = window.workspace.results
+    window.document.edit("radiator.core_height", "390 mm")
     executor.run()
     (good,) = results.checks
     assert window.workspace.current_check() is good
@@ -284,6 +288,24 @@ def test_the_last_good_answer_stays_and_says_that_it_is_stale(make_window, execu
     executor.run()
     assert results.stale == ""
     assert results.checks[-1].case.radiator.core_height[0] == pytest.approx(0.4)
+
+
+@pytest.mark.parametrize("way", [WayIn.COMPLAINT, WayIn.LESSON])
+def test_where_nothing_was_entered_before_a_fault_there_is_no_answer_to_keep(make_window, executor, way):
+    """ "Nothing is entered yet" stood above entries that had something to mend."""
+    window = make_window()
+    window.start(way)
+    executor.run()
+    bar = window.workspace.results.verdict
+    assert bar.accessibleDescription().startswith("Nothing judged yet")
+    window.document.edit("hot_stream.fluid", "water")
+    assert bar.accessibleDescription().startswith("Not checked yet")
+    assert bar.findChild(QLabel, "stale").text() == "The entries have 2 things to mend; there is no answer yet."
+    window.set_system(UnitSystem.US)
+    assert bar.accessibleDescription().startswith("Not checked yet")
+    window.document.undo()
+    executor.run()
+    assert bar.accessibleDescription().startswith("Nothing judged yet")
 
 
 def test_answers_delivered_out_of_order_show_only_the_newest(make_window, executor):

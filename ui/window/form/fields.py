@@ -177,6 +177,7 @@ class Field(BoundField):
         self.input = entry(path).input
         self.level = self.input.level
         self.name = name or name_of(path)
+        self._said_name, self._help = self.name, self.input.help
         self._faults: tuple[InputFault, ...] = ()
         self._editing = Editing(self)
         self.label = words(label or self.input.label, "")
@@ -195,9 +196,21 @@ class Field(BoundField):
         self._column.addWidget(self.error)
         self._column.addStretch(1)
         self._show_hint_line()
-        tie(self.label, editor, self.name, self.input.help)
+        tie(self.label, editor, self._said_name, self._help)
         self.watch(editor)
         self.setFocusProxy(editor)
+
+    def speak_as(self, label: str, name: str, help_text: str) -> None:
+        """Say something else of the input than its declaration does, to the eye and to a screen reader."""
+        if (label, name, help_text) == (self.label.text(), self._said_name, self._help):
+            return
+        self.label.setText(label)
+        self._said_name, self._help = name, help_text
+        self.editor.setAccessibleName(name)
+        self.editor.setToolTip(tip(help_text))
+        self.editor.setWhatsThis(tip(help_text))
+        self._describe()
+        self.refresh()
 
     def put_label_beside(self, width: int) -> None:
         """The label before the editor, so wide [px], and not above it."""
@@ -219,17 +232,17 @@ class Field(BoundField):
     def watch(self, editor: QWidget) -> None:
         """Give an editor the manners of this form, and its help."""
         editor.installEventFilter(self._editing)
-        if self.input.help:
-            editor.setToolTip(tip(self.input.help))
-            editor.setWhatsThis(tip(self.input.help))
+        if self._help:
+            editor.setToolTip(tip(self._help))
+            editor.setWhatsThis(tip(self._help))
 
     def focused(self) -> None:
         """The keyboard is here: say what is wrong in full, else what the field is for."""
         if self._faults:
-            self.binding.helped.emit(f"{self.name}: {self.error.text()}")
+            self.binding.helped.emit(f"{self._said_name}: {self.error.text()}")
             return
         symbol = f" ({self.input.symbol})" if self.input.symbol else ""
-        self.binding.helped.emit(f"{self.name}{symbol}. {self.input.help}".rstrip())
+        self.binding.helped.emit(f"{self._said_name}{symbol}. {self._help}".rstrip())
 
     def left(self) -> None:
         """The keyboard went elsewhere: the edit is one step of the undo list."""
@@ -281,7 +294,7 @@ class Field(BoundField):
 
     def _describe(self) -> None:
         """What a screen reader adds to the name: what is wrong, else help and hint."""
-        said = self.error.text() or " ".join(x for x in (self.input.help, self.hint.text()) if x)
+        said = self.error.text() or " ".join(x for x in (self._help, self.hint.text()) if x)
         self.editor.setAccessibleDescription(said)
 
 
@@ -323,7 +336,7 @@ class WordField(Field):
             known = typed
         self.combo.setCurrentIndex(max(0, self.combo.findData(known or "")))
         self.set_hint(stands_in.source if stands_in is not None and taken and not typed else "")
-        self.combo.setToolTip(tip(self.combo.currentText() + (f"\n{self.input.help}" if self.input.help else "")))
+        self.combo.setToolTip(tip(self.combo.currentText() + (f"\n{self._help}" if self._help else "")))
 
 
 def word_line(word: str, meaning: str) -> str:

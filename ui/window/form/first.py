@@ -135,8 +135,11 @@ class DrivingField(WordField):
             self.combo.setItemText(0, told)
 
 
-OF_A_VEHICLE, OF_A_LESSON = form_texts.WHY_THE_VEHICLE_IS_HERE, form_texts.WHAT_IS_WANTED
-VEHICLE_CLASS, ON_WHAT = "2  Vehicle class", form_texts.WHAT_IT_IS_ABOUT
+OF_A_VEHICLE, VEHICLE_CLASS, IN_WORDS = form_texts.WHY_THE_VEHICLE_IS_HERE, "2  Vehicle class", "In words"
+OF_A_LESSON = form_texts.WHAT_IS_WANTED, "What is wanted", form_texts.LESSON_HELP
+ON_WHAT = form_texts.WHAT_IT_IS_ABOUT, "What it is about", form_texts.BENCH_HELP
+QUESTION = IN_WORDS, "The question in words", form_texts.QUESTION_HELP
+"""Label, name and help of these entries in a lesson without a vehicle."""
 
 
 def part_of(path: str) -> FirstPart:
@@ -160,6 +163,7 @@ class FirstEntries(QFrame):
         column.addWidget(self._note)
         self._reason = ReasonField(binding, "job.reason", OF_A_VEHICLE)
         self._class = WordField(binding, "vehicle.class", VEHICLE_CLASS)
+        self._complaint = ComplaintField(binding, "job.complaint", IN_WORDS)
         self.grid = FieldGrid(
             [
                 self._reason,
@@ -167,7 +171,7 @@ class FirstEntries(QFrame):
                 ChoiceField(binding, "job.coolant_lost_at", LOST_SHORT, "Lost at"),
                 ChoiceField(binding, "job.onset", {"sudden": "suddenly", "creeping": "slowly"}, "Came"),
                 ChoiceField(binding, "job.after_work", {"none": "none"}, "After work"),
-                ComplaintField(binding, "job.complaint", "In words"),
+                self._complaint,
                 self._class,
                 WordField(binding, "engine.fuel", "and its fuel"),
                 NumberField(binding, "evidence.before.ambient", "3  Outside temperature"),
@@ -198,8 +202,12 @@ class FirstEntries(QFrame):
         complaint = text.typed("job.reason") not in WITHOUT_COMPLAINT
         self.title.setText(TITLES[self._part] if complaint else form_texts.WHAT_IT_IS_FOR)
         of_vehicle = has_vehicle(text)
-        self._reason.label.setText(OF_A_VEHICLE if of_vehicle else OF_A_LESSON)
-        self._class.label.setText(VEHICLE_CLASS if of_vehicle else ON_WHAT)
+        for field, label, in_a_lesson in (
+            (self._reason, OF_A_VEHICLE, OF_A_LESSON),
+            (self._class, VEHICLE_CLASS, ON_WHAT),
+            (self._complaint, IN_WORDS, QUESTION),
+        ):
+            field.speak_as(*((label, field.name, field.input.help) if of_vehicle else in_a_lesson))
         self._note.setText(form_texts.OF_THE_CLASS if of_vehicle else form_texts.ON_THE_BENCH)
         self._note.setVisible(self._part is not FirstPart.READINGS)  # it is said once, where a job begins
         bench = text.typed("vehicle.class") == "bench rig"

@@ -24,7 +24,7 @@ from ui.window.form.quantity import (
     spread_words,
     system_unit,
     unit_of,
-    units_of,
+    units_offered,
     usual_words,
 )
 from ui.window.form.wrapping import WrappingRow
@@ -142,7 +142,7 @@ class NumberField(Field):
         if kind != self._kind:
             self._kind = kind
             self._units.clear()
-            for unit in (u for k in self._kinds for u in units_of(k)):
+            for unit in units_offered(self._kinds):
                 self._units.addItem(unit.spelling or "1", unit)
             self._units.setVisible(self._units.count() > 0)
             system_changed = True

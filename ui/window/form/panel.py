@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from html import escape
-from itertools import pairwise
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import (
@@ -142,7 +140,7 @@ class FormPanel(QWidget):
         self.area.verticalScrollBar().setValue(0)
 
     def _put_in_order(self) -> None:
-        """The sections in the order that the part names them, for the eye and for the Tab key; else as in a case."""
+        """The sections in the order that the part names them; else as in a case."""
         wanted = [] if self._part is None else list(self._part.sections)
         places = {path: place for place, path in enumerate(wanted)}
         ordered = sorted(self.sections, key=lambda section: places.get(section.plan.path, len(places)))
@@ -150,11 +148,9 @@ class FormPanel(QWidget):
             return
         self._ordered = ordered
         first = self._column.indexOf(self._hidden) + 1
-        last: QWidget = self._depths.buttons()[-1]
         for place, section in enumerate(ordered):
             self._column.removeWidget(section)
             self._column.insertWidget(first + place, section)
-            last = _in_turn(last, section.keys())
 
     def first_field(self) -> QWidget | None:
         """The first field in sight, if any."""
@@ -287,13 +283,6 @@ class FormPanel(QWidget):
         self._settle.stop()
         self.binding.close()
         _application().focusChanged.disconnect(self._follow)
-
-
-def _in_turn(first: QWidget, widgets: Sequence[QWidget]) -> QWidget:
-    """Let Tab go through these after the first; gives the last."""
-    for before, after in pairwise([first, *widgets]):
-        QWidget.setTabOrder(before, after)
-    return widgets[-1] if widgets else first
 
 
 def depth_of(document: Document) -> DetailLevel:

@@ -49,6 +49,12 @@ def units_of(kind_name: str) -> tuple[Unit, ...]:
     return (*found, Unit("", kind_name, "")) if kind.bare and found else found
 
 
+def units_offered(kinds: tuple[str, ...]) -> list[Unit]:
+    """The units to choose from where any of these kinds may stand: first those in which each kind is shown."""
+    every = [unit for kind in kinds for unit in units_of(kind)]
+    return sorted(every, key=lambda unit: unit.spelling not in (KINDS[unit.kind].si, KINDS[unit.kind].us))
+
+
 def _meaning(kind_name: str, spelling: str) -> str:
     kind = KINDS[kind_name]
     inverse = (kind.reciprocal or {}).get(spelling)

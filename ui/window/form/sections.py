@@ -169,7 +169,9 @@ class Section(QWidget):
         lesson = not has_vehicle(self.binding.document.text)
         for field in fields:
             if field.path in OF_A_SCHOOL:
-                field.label.setText(OF_A_SCHOOL[field.path] if lesson else field.input.label)
+                said = OF_A_SCHOOL[field.path] if lesson else field.input.label
+                name = f"The job: {said}" if lesson else field.name
+                field.speak_as(said, name, field.input.help)
 
     def _is_of_no_use(self, path: str) -> bool:
         """Whether an entry says nothing in this case: of another fluid, or of a vehicle on a lesson's paper."""
@@ -177,22 +179,6 @@ class Section(QWidget):
         section, _, name = path.partition(".")
         of_vehicle = self._part is not None and section == "job" and name in ON_A_VEHICLE and not has_vehicle(text)
         return of_vehicle or of_no_use(path, text.typed(f"{section}.fluid"))
-
-    def keys(self) -> list[QWidget]:
-        """Everything here that takes the keyboard by Tab, from top to bottom.
-
-        The line within a box hands the keyboard to the box; left in the turn of Tab at its old place, it would lead
-        back. It takes a click only.
-        """
-        window = self.window()  # the list of a box that opens is a window of its own
-        met = [one for one in self.findChildren(QWidget) if one.focusPolicy() & Qt.FocusPolicy.TabFocus]
-        found = []
-        for one in met:
-            if one.focusProxy() is not None:
-                one.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
-            elif one.window() is window:
-                found.append(one)
-        return found
 
     def fields(self) -> list[Field]:
         """Every field that was built here."""

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QPushButton, QWidget
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.units import UnitSystem
 from engcalc.words.answer import class_heading
+from engcalc.words.bench_words import answer_tables
 from engcalc.words.conclusion_words import CAPACITY_QUESTION
 from engcalc.words.reasons import deciding, is_empty_lesson
 from engcalc.words.texts import window_texts
@@ -19,6 +20,7 @@ from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.drawing import PictureView
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableView
+from ui.window.results.titled_table import TitledTable, show_tables
 from ui.window.results.verdict_bar import SIGNS, WAITING, VerdictBar, sign_of
 from ui.window.rhythm import BESIDE_A_BAR, Gap, em, gridded, upright
 from ui.window.scrolled import Page, scrolled
@@ -37,6 +39,7 @@ class ResultsPanel(QWidget):
         super().__init__(parent)
         self.setAccessibleName("Results")
         self._check: Check | None = None
+        self._answers = True  # unless what the check was made of is nothing
         self._system = UnitSystem.SI
         self._chosen_by_hand = False  # until then the pictures follow the duty that decides
         self._last_picture: PictureView | None = None
@@ -50,13 +53,19 @@ class ResultsPanel(QWidget):
 
     def show_check(self, check: Check, stale: bool = False) -> None:
         """Show a check in place of the one before; ``stale`` says that it is older than what is typed."""
-        self._check = check
+        self._check, self._answers = check, True
         self._fill_duties(check)
         self._refresh()
         self.show_stale(window_texts.THIS_IS_THE_ANSWER_TO_WHAT_WAS_TYPED_BEFORE if stale else "")
 
     def show_stale(self, reason: str) -> None:
         """Keep the last answer and say why it is out of date; an empty reason takes that back."""
+        self.verdict.show_stale(reason)
+
+    def show_no_answer(self, reason: str) -> None:
+        """Say why there is no answer to what stands typed, where the last one answered nothing that was typed."""
+        self._answers = False
+        self.verdict.show_verdict(WAITING, "")
         self.verdict.show_stale(reason)
 
     def set_system(self, system: UnitSystem) -> None:
@@ -120,9 +129,10 @@ class ResultsPanel(QWidget):
         """Show everything of the check for the chosen duty."""
         if self._check is None:
             return
-        self.verdict.show_verdict(
-            sign_of(self._check), content.headline_of(self._check, self._system), content.next_of(self._check)
-        )
+        if self._answers:
+            self.verdict.show_verdict(
+                sign_of(self._check), content.headline_of(self._check, self._system), content.next_of(self._check)
+            )
         self._page.show_check(self._check, max(self.duties.currentIndex(), 0), self._system)
 
     def _chosen(self, index: int) -> None:
@@ -171,6 +181,8 @@ class _Page(Page):
         self.cautions = Sentences("Cautions", self)
         self.readings = PlaceCards(Screen.READINGS, self)
         self.bench = PlaceCards(Screen.BENCH, self)
+        self.bench_tables = [TitledTable(f"Answer of the bench, table {number}", self) for number in (1, 2)]
+        self.bench_stands = paragraph("Where the bench stands", "muted", window_texts.WHERE_THE_BENCH_STANDS)
         self.circuit = PlaceCards(Screen.CIRCUIT, self)
         self.circuit.show_none()  # a bench has none: room for it would be kept until the first layout
         self.duty = PlaceCards(Screen.DUTY, self)
@@ -196,6 +208,9 @@ class _Page(Page):
         layout.addWidget(self.duty_sentence)
         layout.addLayout(self._above)
         layout.addWidget(self._duties)
+        for table in self.bench_tables:
+            layout.addWidget(table.section)
+        layout.addWidget(self.bench_stands)
         layout.addLayout(self._grids[self.bench])
         layout.addLayout(self._grids[self.duty])
         layout.addLayout(self._grids[self.circuit])
@@ -234,6 +249,9 @@ class _Page(Page):
         self.table.put(content.table_of(check, index, system))
         self.table.show_column(self.table.rows.columnCount() - len(check.duties) + index)
         self._results.setVisible(bool(check.duties))
+        tables = () if check.bench is None else answer_tables(check.bench, system)
+        show_tables(self.bench_tables, tables)
+        self.bench_stands.setVisible(bool(tables))
 
     def _show_words(self, check: Check, duty: DutyCheck | None, system: UnitSystem) -> None:
         self.duty_sentence.setText(content.duty_words(duty, system) if duty is not None else "")

@@ -9,6 +9,7 @@ from laid_out import lettering
 from PySide6.QtCore import QEvent, QPoint, QRect, Qt
 from PySide6.QtGui import QFocusEvent, QGuiApplication
 from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QWidget
+from told_cases import example_answered
 from widgets import by_name
 
 from engcalc.case.resolve import resolve
@@ -409,3 +410,20 @@ def test_refresh_is_cheap(panel, examples, benchmark):
 
     benchmark(refresh)
     assert panel.check is check
+
+
+def test_a_bench_shows_what_it_comes_to_and_says_where_the_rest_stands(panel):
+    """The verdict of a bench whose points agree was an empty page."""
+    panel.show_check(example_answered("double-pipe").check)
+    titles = [table.section._heading.text() for table in panel._page.bench_tables if table.section.isVisible()]
+    assert titles == ["Group by group", "Problems"]
+    rows = [line.split("\t") for line in panel._page.bench_tables[1].table.copied_text().splitlines()]
+    assert ["Heat passed q", "→ 9.996 kW", "→ 4.797 kW"] in rows
+    assert "under Bench" in panel._page.bench_stands.text()
+    assert panel._page.bench_stands.isVisible()
+
+
+def test_a_vehicle_shows_no_table_of_a_bench(panel, examples):
+    panel.show_check(examples["van-no-heat"])
+    assert not any(table.section.isVisible() for table in panel._page.bench_tables)
+    assert not panel._page.bench_stands.isVisible()

@@ -54,7 +54,10 @@ def test_a_replayed_log_ends_with_curve_conclusion_and_odds(live, qtbot, monkeyp
     before = view.context.document.text
     qtbot.mouseClick(view.replay, Qt.MouseButton.LeftButton)
     assert not view.start.isEnabled()
+    working = "Reading ended: the log is over. The answer to all of it is being worked out, some seconds more."
+    qtbot.waitUntil(lambda: view.state.text() == working, timeout=PATIENCE_MS)  # its last answer takes a while
     ended(qtbot, view)
+    assert view.state.text() == "The log was played; this is the answer to all that was played."
     said = " ".join(view.said.texts)
     assert said.startswith("Runs cold.")
     assert "thermostat is stuck open" in said

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
-from PySide6.QtWidgets import QFileDialog, QLabel, QPlainTextEdit, QPushButton, QWidget
+from PySide6.QtWidgets import QFileDialog, QPlainTextEdit, QPushButton, QWidget
 
 from engcalc.case.bench_rules import on_a_bench
 from engcalc.case.case import Case
@@ -15,30 +14,20 @@ from engcalc.errors import HeatdocketError
 from engcalc.studies.bench.points import BenchPoint
 from engcalc.studies.checked import Check, check_of_bench, with_problems_of
 from engcalc.units import plain_number
-from engcalc.words.bench_words import BenchTable, bench_tables, point_name
+from engcalc.words.bench_words import bench_tables, point_name
 from engcalc.words.texts import shared_texts, view_texts
 from reports.plots.registry import ChosenDuty, Screen
 from ui.window.dialogs.background import in_words
 from ui.window.dialogs.parts import words
 from ui.window.plain import tip
 from ui.window.results.card import CardSection, PlaceCards
-from ui.window.results.table import TableText
+from ui.window.results.titled_table import TitledTable, show_tables
 from ui.window.rhythm import BESIDE_A_BAR, em, sideways, upright
 from ui.window.scrolled import Page, scrolled
 from ui.window.views.sliders import CaseSliders, numbers_of_problem
-from ui.window.views.tables import WideTable
 from ui.window.views.view import Context, View, column
 
 MOST_TABLES = 8  # that a bench has: readings, heats, sizes, uncertainty, groups, Wilson plot, problems, approximations
-
-
-@dataclass(frozen=True)
-class _Result:
-    """A table with its title and what it says."""
-
-    section: CardSection
-    lead: QLabel
-    table: WideTable
 
 
 class BenchView(View):
@@ -57,20 +46,11 @@ class BenchView(View):
         self.sliders.moved.connect(self.refresh)
         self.sliders.rested.connect(self.refresh)
         self.pictures = PlaceCards(Screen.EXCHANGER, self)
-        self._results = [self._result(i) for i in range(MOST_TABLES)]
+        self._results = [TitledTable(f"Bench, table {i + 1}", self) for i in range(MOST_TABLES)]
         self._filled_with = ""
         self._points_refused = False  # or not yet known to stand
         self._kept: tuple[tuple[str, ...], Check] | None = None
         self._set_up()
-
-    def _result(self, number: int) -> _Result:
-        lead, table, box = words("", "muted"), WideTable(f"Bench, table {number + 1}", self), QWidget(self)
-        rows = upright(box)
-        rows.addWidget(lead)
-        rows.addWidget(table)
-        found = _Result(CardSection("", box, parent=self), lead, table)
-        found.section.hide()
-        return found
 
     def _set_up(self) -> None:
         page = Page()
@@ -224,12 +204,7 @@ class BenchView(View):
         if moving:
             return  # the tables follow when the hand lets go
         tables = () if check.bench is None else bench_tables(check.bench, self.context.system)
-        for i, result in enumerate(self._results):
-            result.section.setVisible(i < len(tables))
-            if i < len(tables):
-                result.section.set_title(tables[i].title)
-                result.lead.setText(tables[i].lead)
-                result.table.put(_text_of(tables[i]))
+        show_tables(self._results, tables)
 
     def _checked(self, case: Case) -> Check:
         """The check of the bench; its points are worked anew only when something else than a problem changed."""
@@ -245,9 +220,4 @@ class BenchView(View):
     def _show_nothing(self) -> None:
         self._slid.hide()
         self.pictures.show_none()
-        for result in self._results:
-            result.section.hide()
-
-
-def _text_of(table: BenchTable) -> TableText:
-    return TableText(table.head, table.rows, tuple(table.lead for _ in table.rows), words_columns=1)
+        show_tables(self._results, ())

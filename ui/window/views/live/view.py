@@ -35,7 +35,7 @@ from engcalc.words.proof_words import proof_sentences, so_far_sentence
 from engcalc.words.texts import shared_texts, view_texts
 from reports.plots.registry import Screen
 from ui.live.before_run import logs_beside
-from ui.live.events import Connected, Event, ReadingMark, Sample
+from ui.live.events import Connected, Event, ReadingMark, ReadingMarkKind, Sample
 from ui.live.listening import EVERY, Listening, News
 from ui.live.planning import Planned, plan_for
 from ui.live.ports import opener, ports
@@ -130,7 +130,7 @@ class LiveView(View):
         self.port.setAccessibleName(view_texts.PORT_OF_THE_ADAPTER)
         self.port.setToolTip(view_texts.SERIAL_PORT_OF_THIS_COMPUTER)
         self.start = _button("Start reading", view_texts.START_READING_THE_VEHICLE, self._start_reading)
-        self.stop = _button("Stop", "Stop reading", self.work.stop)
+        self.stop = _button("Stop", "Stop reading", self._stop)
         self.speed = StillCombo()
         self.speed.setAccessibleName(view_texts.SPEED_OF_THE_REPLAY)
         for times in SPEEDS:
@@ -190,6 +190,12 @@ class LiveView(View):
         self.work.plan(lambda stop: plan_for(text, record, folder, cold=True, cancelled=stop))
         self._enable()
 
+    def _stop(self) -> None:
+        """End what is under way; what was read is judged once more."""
+        self.work.stop()
+        if self.work.listening is not None:
+            self._say(shared_texts.LAST_ANSWER_IS_WORKED_OUT)
+
     def _begin(self, path: Path | None, events: Callable[[Callable[[], bool]], Iterator[Event]]) -> None:
         """Begin to listen; nothing is written where ``path`` is None."""
         if self.context.behind or self.context.case is None:
@@ -232,6 +238,8 @@ class LiveView(View):
         self._enable()
         if error is not None:
             self._say(in_words(error), "error")
+        elif listening is not None and self._replays:
+            self._say(view_texts.LOG_WAS_PLAYED)
         if listening is not None and listening.judged:
             last = listening.judged[-1]
             self._show_said(last, last.at)
@@ -293,7 +301,9 @@ class LiveView(View):
                 )
             )
         elif isinstance(news, ReadingMark):
-            self._say(f"{news.kind.value}: {news.words}.")
+            over = news.kind is ReadingMarkKind.ENDED
+            goes_on = f" {shared_texts.LAST_ANSWER_IS_WORKED_OUT}" if over else ""
+            self._say(f"{news.kind.value}: {news.words}.{goes_on}")
         elif isinstance(news, Planned):
             self._show_plan(news)
         else:
