@@ -46,6 +46,7 @@ class Pump:
     c: Array  # Pa s2/m6 at the reference density
     reference_density: Array  # kg/m3
     aeration: Array  # -, air by volume
+    slips: Array  # rev/s; an impeller on the belt turns no faster
     stands_cold: bool = False  # until the coolant in the engine has ``starts``
     starts: Array = field(default_factory=lambda: np.zeros(1))  # K
     heat_starts: bool = True  # a heater that is switched on calls for it
@@ -64,6 +65,7 @@ def prepare_pump(case: Sections, working_flow: Array, working_head: Array, densi
         c,
         density,
         k.aeration,
+        k.impeller_slips,
         k.pump_cold == STANDS_COLD,
         k.pump_starts,
         k.pump_for_heat == STARTS_PUMP,
@@ -72,10 +74,14 @@ def prepare_pump(case: Sections, working_flow: Array, working_head: Array, densi
 
 
 def pump_speed(pump: Pump, engine_speed: Array) -> Array:
-    """Pump speed [rev/s]: with the engine [rev/s], or as commanded whatever the engine does."""
+    """Speed of the impeller [rev/s]: with the engine [rev/s], or as commanded whatever the engine does.
+
+    One that is loose on its shaft is driven by friction alone. The torque that it takes grows with the square of its
+    speed, so that it slips at the one speed at which it takes what friction gives, however fast the shaft turns.
+    """
     if pump.drive is PumpDrive.ELECTRIC:
         return np.asarray(pump.reference_speed + 0.0 * engine_speed)
-    return np.asarray(pump.ratio * engine_speed)
+    return np.minimum(pump.ratio * engine_speed, pump.slips)
 
 
 def head_factors(pump: Pump, speed: Array, rho: Array) -> tuple[Array, Array]:
