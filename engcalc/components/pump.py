@@ -46,11 +46,11 @@ class Pump:
     c: Array  # Pa s2/m6 at the reference density
     reference_density: Array  # kg/m3
     aeration: Array  # -, air by volume
-    slips: Array  # rev/s; an impeller on the belt turns no faster
     stands_cold: bool = False  # until the coolant in the engine has ``starts``
     starts: Array = field(default_factory=lambda: np.zeros(1))  # K
     heat_starts: bool = True  # a heater that is switched on calls for it
     cold_assumed: bool = False  # nobody knows whether it stands cold: it is taken as turning
+    slips: Array = field(default_factory=lambda: np.full(1, np.inf))  # rev/s; an impeller on the belt turns no faster
 
 
 def prepare_pump(case: Sections, working_flow: Array, working_head: Array, density: Array) -> Pump:
@@ -65,11 +65,11 @@ def prepare_pump(case: Sections, working_flow: Array, working_head: Array, densi
         c,
         density,
         k.aeration,
-        k.impeller_slips,
         k.pump_cold == STANDS_COLD,
         k.pump_starts,
         k.pump_for_heat == STARTS_PUMP,
         k.pump_cold == "unknown",
+        k.impeller_slips,
     )
 
 

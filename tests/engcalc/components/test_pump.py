@@ -19,8 +19,7 @@ def pump_pressure(pump: Pump, speed: np.ndarray, flow: np.ndarray, rho: np.ndarr
     return head - fall * flow**2
 
 
-NO_SLIP = 1700.0  # rev/s, as far as an input goes
-PUMP = Pump(PumpDrive.BELT, one(1.2), one(80.0), one(130e3), one(1.3e10), one(1031.0), one(0.0), one(NO_SLIP))
+PUMP = Pump(PumpDrive.BELT, one(1.2), one(80.0), one(130e3), one(1.3e10), one(1031.0), one(0.0))
 RHO = one(1031.0)
 
 
@@ -62,7 +61,7 @@ def test_a_tenth_of_air_halves_the_head() -> None:
 
 def test_the_pressure_wanted_at_the_inlet_is_that_of_the_customary_suction_specific_speed() -> None:
     # NPSH [ft] = (rpm sqrt(US gal/min)/8500)^(4/3); the limit of 8500 from memory. 6000 rpm, 53 US gal/min: 8.88 ft
-    pump = Pump(PumpDrive.BELT, one(1.2), one(83.0), one(1e5), one(1e9), one(1000.0), one(0.0), one(NO_SLIP))
+    pump = Pump(PumpDrive.BELT, one(1.2), one(83.0), one(1e5), one(1e9), one(1000.0), one(0.0))
     gallon, foot = 3.785411784e-3, 0.3048  # m3, m; exact
     needed = suction_needed(pump, one(100.0 / 1.2), one(53.0 * gallon / 60.0), one(1000.0))
     feet = (6000.0 * 53.0**0.5 / 8500.0) ** (4.0 / 3.0)

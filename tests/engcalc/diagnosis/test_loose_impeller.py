@@ -1,7 +1,7 @@
-"""A pump's impeller that is loose on its shaft: it cools at idle and not at speed, and a look at the belt shows nothing.
+"""A pump's impeller that is loose on its shaft: it cools at idle and not at speed, and the belt looks well.
 
-The case is an owner's car (restorer's page, mgaguru.com, cool_108a): plain water, a cap of 7 psi, a valve of 71 degC. It
-idled 20 min at 82 to 93 degC and read 112.8 degC within two miles at 60 mph, in air of 32 degC.
+The case is an owner's car (restorer's page, mgaguru.com, cool_108a): plain water, a cap of 7 psi, a valve of 71 degC.
+It idled 20 min at 82 to 93 degC and read 112.8 degC within two miles at 60 mph, in air of 32 degC.
 """
 
 from __future__ import annotations
@@ -47,7 +47,7 @@ def found(case: Any) -> Diagnosis:
 
 
 def shown(case: Any, cause: str, *severity_z: float) -> np.ndarray:
-    """What the sensor of the middle vehicle shows [degC] after 20 min at idle and 2 min at 60 mph, for each severity."""
+    """What the middle vehicle's sensor shows [degC] after 20 min at idle and 2 min at 60 mph, for each severity."""
     problem = problem_of(case, *runs_of(case, "before", {}))
     z = np.zeros((len(severity_z), len(problem.unknowns) + 1))
     z[:, -1] = severity_z
