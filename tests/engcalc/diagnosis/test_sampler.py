@@ -378,7 +378,7 @@ def test_one_that_would_count_for_nothing_as_near_as_the_nearest_is_not_fitted(
     A, b = MODELS["healthy"]
     monkeypatch.setitem(MODELS, "healthy", (A, b + 20.0))
     looked = Sampler(problem(), Observed((), (), ()), linear, 1, Effort(), runner=simulate)
-    looked._look()
+    looked._first_look()
     far, *others = looked.own
     lift = max(d.log_likelihood.max() for d in others) - far.log_likelihood.max()
     rest = np.logaddexp(*(d.log_rate + d.log_evidence() for d in others))
@@ -386,7 +386,7 @@ def test_one_that_would_count_for_nothing_as_near_as_the_nearest_is_not_fitted(
     rates = {h: float(np.exp(wanted)) if h is far.hypothesis else rate for h, rate in linear.items()}
     again = Sampler(problem(), Observed((), (), ()), rates, 1, Effort(prior=48), runner=simulate)
     monkeypatch.setattr(again, "_look_again", lambda _reach: None)  # the same draws, placed by the rates alone
-    again._look()
+    again._first_look()
     assert [d.plain for d in again.own] == [not fitted, True, True]
 
 
