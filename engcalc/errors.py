@@ -45,6 +45,16 @@ class InputError(HeatdocketError):
         self.faults = faults
         super().__init__("\n".join(str(fault) for fault in faults))
 
+    def __reduce__(self) -> tuple[Any, ...]:
+        """For the way from another process: whole, whatever its kind is made from."""
+        return _of_faults, (type(self), self.faults)
+
+
+def _of_faults(kind: type[InputError], faults: tuple[InputFault, ...]) -> InputError:
+    error = kind.__new__(kind)
+    InputError.__init__(error, faults)
+    return error
+
 
 class UnitFault(InputError):
     """A text does not read as one number with a unit of the wanted kind."""
@@ -70,6 +80,10 @@ class NoSolutionError(HeatdocketError):
     def __init__(self, reason: str, answer: Mapping[str, Any] | None = None) -> None:
         self.answer: Mapping[str, Any] = answer or {}
         super().__init__(reason)
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        """For the way from another process: with its answer."""
+        return NoSolutionError, (str(self), self.answer)
 
 
 class Cancelled(HeatdocketError):

@@ -47,6 +47,7 @@ class VisibleState(StrEnum):
     FAN_ALWAYS = "the fan runs cold"
     FAN_BACKWARD = "the fan blows the wrong way"
     PUMP = "share of its speed that the pump turns or moves coolant for"
+    IMPELLER = "the pump's impeller is loose on its shaft"
     SUCTION = "the suction hose collapses"
     FACE = "share of the radiator's face blocked"
     SHUTTER = "share that the shutter stands open"
@@ -160,6 +161,11 @@ def without(here: Array, s: Array) -> Array:
 def at_least(here: Array, s: Array) -> Array:
     """No less than the severity."""
     return np.maximum(here, s)
+
+
+def at_most(here: Array, s: Array) -> Array:
+    """No more than the severity."""
+    return np.minimum(here, s)
 
 
 def constant(value: float) -> Act:

@@ -50,6 +50,7 @@ class Pump:
     starts: Array = field(default_factory=lambda: np.zeros(1))  # K
     heat_starts: bool = True  # a heater that is switched on calls for it
     cold_assumed: bool = False  # nobody knows whether it stands cold: it is taken as turning
+    slips: Array = field(default_factory=lambda: np.full(1, np.inf))  # rev/s; an impeller on the belt turns no faster
 
 
 def prepare_pump(case: Sections, working_flow: Array, working_head: Array, density: Array) -> Pump:
@@ -68,14 +69,19 @@ def prepare_pump(case: Sections, working_flow: Array, working_head: Array, densi
         k.pump_starts,
         k.pump_for_heat == STARTS_PUMP,
         k.pump_cold == "unknown",
+        k.impeller_slips,
     )
 
 
 def pump_speed(pump: Pump, engine_speed: Array) -> Array:
-    """Pump speed [rev/s]: with the engine [rev/s], or as commanded whatever the engine does."""
+    """Speed of the impeller [rev/s]: with the engine [rev/s], or as commanded whatever the engine does.
+
+    One that is loose on its shaft is driven by friction alone. The torque that it takes grows with the square of its
+    speed, so that it slips at the one speed at which it takes what friction gives, however fast the shaft turns.
+    """
     if pump.drive is PumpDrive.ELECTRIC:
         return np.asarray(pump.reference_speed + 0.0 * engine_speed)
-    return np.asarray(pump.ratio * engine_speed)
+    return np.minimum(pump.ratio * engine_speed, pump.slips)
 
 
 def head_factors(pump: Pump, speed: Array, rho: Array) -> tuple[Array, Array]:

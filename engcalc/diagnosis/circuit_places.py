@@ -94,6 +94,7 @@ _CAUSE_AT = {  # where the first check of a cause is not made at the cause itsel
     "thermostat_slow": CircuitPlace.THERMOSTAT,
     "heater_core_restricted": CircuitPlace.HEATER,
     "heater_valve_closed": CircuitPlace.HEATER,
+    "pump_impeller_loose": CircuitPlace.PUMP,
     "suction_hose_collapsed": CircuitPlace.LOWER_HOSE,
     "radiator_restricted": CircuitPlace.RADIATOR,
     "sensor_erratic": CircuitPlace.SENSOR,

@@ -52,7 +52,10 @@ def _fan_circuit(s: Simulated) -> Array:
 
 
 def _little_flow(s: Simulated) -> Array:
-    return rising(-s.states[VisibleState.PUMP], -0.3, 0.15, 0.02, 0.6)
+    return np.maximum(
+        rising(-s.states[VisibleState.PUMP], -0.3, 0.15, 0.02, 0.6),
+        rising(s.states[VisibleState.IMPELLER], 0.5, 0.1, 0.02, 0.6),
+    )
 
 
 def _off_model(s: Simulated) -> Array:

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from engcalc.case.case import Case, value_at, with_values
+from engcalc.case.sections.circuit import NEVER_SLIPS
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.history import USUAL, WORDS, Word
 from engcalc.causes.record import HEALTHY_STATE, Cause, VisibleState
 from engcalc.studies.healthy_valve import healthy_valve
-from engcalc.units import Array
+from engcalc.units import Array, parse
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,6 +58,7 @@ def healthy_case(case: Case) -> Case:
             "radiator.blocked_face": zero,
             "airflow.shutter": whole,
             "circuit.aeration": zero,
+            "circuit.impeller_slips": np.full(1, parse(NEVER_SLIPS, "rotation").si),
             "heater.valve": whole,
         },
     )

@@ -104,7 +104,7 @@ _ALL = (
         how="Open the tank cold, start the engine and watch the return into the tank up to 2,000 rpm.",
         tells="The stream grows with speed: the pump works. None with a tight belt: the wheel is loose or worn away.",
         answers=("belt_drives_pump",),
-        part_of=("pump_weak", "pump_not_commanded"),
+        part_of=("pump_weak", "pump_impeller_loose", "pump_not_commanded"),
         cautions=("hot_cap", "topping_up", *_ENGINE_RUNS),
     ),
     HandCheck(

@@ -377,8 +377,7 @@ class Sampler:
         else:
             self._add(batch)
         reach = max(_closest(d) for d in self.own)
-        for d in self.own:
-            self._placed(d, reach)
+        self._place(self.own, reach)
         self._look_again(reach)
 
     def _look_again(self, reach: float) -> None:
@@ -389,22 +388,34 @@ class Sampler:
         if not few or each * len(few) > self.effort.round:
             return
         self._add([(d, stratified_z(self.rng, each, d.z.shape[1])) for d in few])
-        for d in few:
-            self._placed(d, reach)
+        self._place(few, reach)
 
-    def _placed(self, d: Draws, reach: float) -> None:
-        """The best of the prior's draws, and whether as many of them count as make a fit needless.
+    def _place(self, which: Sequence[Draws], reach: float) -> None:
+        """The best of the prior's draws, and whether as many of them count as make a fit needless."""
+        for d in which:
+            d.prior = len(d.z)
+        score = np.array([d.log_rate + d.log_evidence() for d in self.own])
+        all_odds = float(score.max() + np.log(np.exp(score - score.max()).sum()))
+        for d in which:
+            self._placed(d, reach, all_odds)
+
+    def _placed(self, d: Draws, reach: float, all_odds: float) -> None:
+        """The same of one hypothesis.
 
         Draws all of which lie far out count nearly alike, for what the model may be wrong by has heavy tails: many of
-        them tell nothing of a place nearer to the readings. ``reach`` is how near draws of any hypothesis come.
+        them tell nothing of a place nearer to the readings. ``reach`` is how near draws of any hypothesis come. One
+        that would stay under what is drawn for, were all its draws as near as that, is left as it is; ``all_odds`` is
+        the logarithm of all evidence with its rates.
         """
         posterior = d.log_likelihood - 0.5 * (d.z**2).sum(axis=1)
         first, size = int(posterior.argmax()), d.z.shape[1]
-        d.prior, d.centre, d.best = len(d.z), d.z[first], float(posterior[first])
+        d.centre, d.best = d.z[first], float(posterior[first])
         d.covariance = np.eye(size)
         d.fitted = np.zeros(size), np.eye(size)
         many = d.effective() >= max(PLAIN * self.effort.prior, LEAST_PLAIN * len(d.z))
-        d.plain = many and _closest(d) > reach - FAR_OUT
+        short = reach - _closest(d)
+        may_count = d.log_rate + d.log_evidence() + short - all_odds > np.log(0.5 * POSSIBLE)
+        d.plain = many and (short < FAR_OUT or not may_count)
 
     def _all_looked_at(self, batch: list[tuple[Draws, Array]]) -> bool:
         """Whether the earlier draws begin with just these: then their runs are the same to the last digit."""

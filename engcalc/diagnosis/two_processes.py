@@ -3,16 +3,20 @@
 The time steps of small ensembles hold the interpreter's lock, so that threads gain nothing; a process of its own does.
 Members do not feel one another: the odds are those of one process. Where no second process can be had, or it ends, this
 one does all.
+
+The batches of a fit are small, and take no less time in two parts. While they run here, the other process can do what
+else is asked of the same case (:meth:`TwoProcesses.beside`).
 """
 
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
-from concurrent.futures import Future, ProcessPoolExecutor
+from collections.abc import Callable, Sequence
+from concurrent.futures import CancelledError, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from multiprocessing import get_context
 from types import TracebackType
+from typing import Any, Generic, TypeVar
 
 from engcalc.causes.catalogue import CAUSES
 from engcalc.diagnosis.simulated import Batch, Hypothesis, Problem, Simulated, Stop, ensemble_of, simulate
@@ -21,6 +25,8 @@ from engcalc.units import Array
 
 WORTH_IT = 150  # members; a part of fewer takes less time than it takes to hand it over
 AN_ENSEMBLE = 400  # members; an ensemble takes as long as so many, before the first of its own
+
+T = TypeVar("T")
 
 _Named = list[tuple[tuple[str, ...], int, Array]]  # a batch by the keys of its causes: their laws cannot be sent
 
@@ -33,6 +39,8 @@ class TwoProcesses:
         if (os.cpu_count() or 1) > 1:
             self._pool = ProcessPoolExecutor(1, mp_context=get_context("spawn"))
             self._pool.submit(_loaded)  # while this process makes the record ready
+        self._waits: _Beside[Any] | None = None  # other work, until it is handed over
+        self._busy: Future[Any] | None = None  # and once it is
 
     def __enter__(self) -> TwoProcesses:
         return self
@@ -48,8 +56,9 @@ class TwoProcesses:
         live = [pair for pair in batch if len(pair[1])]
         here, there = halves(problem, live)
         spared = ensembles(problem, live, there) - ensembles(problem, live, here)
-        worth_it = _members(live, there) + AN_ENSEMBLE * len(spared) >= WORTH_IT
+        worth_it = _members(live, there) + AN_ENSEMBLE * len(spared) >= WORTH_IT and not self._is_busy()
         sent = self._sent(problem, [live[i] for i in there], drive) if worth_it else None
+        self._hand_over()
         if sent is None:
             return simulate(problem, live, cancelled, drive)
         found = dict(zip(here, simulate(problem, [live[i] for i in here], cancelled, drive), strict=True))
@@ -60,6 +69,22 @@ class TwoProcesses:
             others = simulate(problem, [live[i] for i in there], cancelled, drive)
         found |= zip(there, others, strict=True)
         return [found[i] for i in range(len(live))]
+
+    def beside(self, work: Callable[[], T]) -> Callable[[], T]:
+        """Other work on the same case, done by the other process after its part of the next batch; meanwhile batches
+        run here alone. Call what is returned for its result. It and ``work`` have to go from process to process.
+        """
+        self._waits = _Beside(work)
+        return self._waits.result
+
+    def _is_busy(self) -> bool:
+        return self._busy is not None and not self._busy.done()
+
+    def _hand_over(self) -> None:
+        """The other work that waits, if any, to the other process."""
+        if self._waits is not None and self._pool is not None:
+            self._waits.future = self._busy = self._pool.submit(self._waits.work)
+            self._waits = None
 
     def _sent(self, problem: Problem, batch: Batch, drive: Drive | None) -> Future[list[Simulated]] | None:
         """The part that the other process runs; None where there is none, or where a cause is not of the list."""
@@ -72,6 +97,23 @@ class TwoProcesses:
         except BrokenProcessPool:
             self._pool = None
             return None
+
+
+class _Beside(Generic[T]):
+    """Work for the other process; done here where there is none, or it ended."""
+
+    def __init__(self, work: Callable[[], T]) -> None:
+        self.work = work
+        self.future: Future[T] | None = None
+
+    def result(self) -> T:
+        """What came of it. Raises what the work raises."""
+        if self.future is None:
+            return self.work()
+        try:
+            return self.future.result()
+        except (BrokenProcessPool, CancelledError):
+            return self.work()
 
 
 def halves(problem: Problem, batch: Batch) -> tuple[list[int], list[int]]:

@@ -49,6 +49,7 @@ BY_CAUSE: Mapping[str, str] = {
     "heater_airflow_low": "little air",
     "heater_hoses_swapped": "hoses swapped",
     "pump_weak": "little flow",
+    "pump_impeller_loose": "impeller loose",
     "pump_not_commanded": "not driven",
     "suction_hose_collapsed": "hose sucks shut",
     "radiator_restricted": "clogged",

@@ -253,7 +253,7 @@ _CODES = (
         "P00B7",
         "Engine Coolant Flow Low/Performance",
         "The control unit works out that too little coolant flows through the engine.",
-        ("pump_weak", "pump_not_commanded", "low_coolant", "thermostat_stuck_shut"),
+        ("pump_weak", "pump_impeller_loose", "pump_not_commanded", "low_coolant", "thermostat_stuck_shut"),
         origin=TitleOrigin.MEMORY,
     ),
 )

@@ -53,6 +53,7 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
     early = partial(_tell_early, found_causes(case, options.record or latest_record(case)))
     with TwoProcesses() as both:
         expected = own_history_in(options, both.simulate)
+        whole = both.beside(partial(check_with_records, case, logs))
         found = diagnose(
             case,
             logs,
@@ -66,7 +67,7 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
             early=early,
             runner=both.simulate,
         )
-    read = check_with_records(case, logs).check  # its readings count: those after a repair overtake what was found
+        read = whole().check  # its readings count: those after a repair overtake what was found
     checked = with_odds(read, found.record, found.causes)
     first = comes_before_odds(checked, found.record)
     answer = diagnosis_json(found, system, after_another=first is not None)

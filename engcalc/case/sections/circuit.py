@@ -11,6 +11,7 @@ from engcalc.units import Array
 # Words of what is fitted today, as components read them
 HEAT_SOURCE, OIL_WARMER, GEARBOX_WARMER, EXHAUST_HEAT = "heat source", "oil warmer", "gearbox warmer", "exhaust heat"
 OIL_COOLER = "oil cooler"
+NEVER_SLIPS = "100000 rpm"  # faster than any pump turns
 TURNS_ALWAYS, STANDS_COLD = "turns always", "stands when cold"
 STARTS_PUMP, WAITS_FOR_PUMP = "starts it", "waits for it"
 
@@ -227,6 +228,18 @@ class Circuit:
         Array,
         Input(
             "i_p", "Pump turns per engine turn", default="1.2", spread="8 %", limits=("0.05", "10"), usual=("0.8", "2")
+        ),
+    ]
+    impeller_slips: Annotated[
+        Array,
+        Input(
+            "n_slip",
+            "Impeller turns no faster than",
+            "rotation",
+            NEVER_SLIPS,
+            limits=("5 rpm", NEVER_SLIPS),
+            level=DetailLevel.DETAIL,
+            help="Of a pump on the belt: an impeller that is loose on its shaft slips above this. Left as it is: none.",
         ),
     ]
     pump_flow: Annotated[

@@ -40,6 +40,8 @@ def test_a_place_is_told_as_the_record_weighs_it_with_some_told_wrongly() -> Non
         ((CustomerQuestion.WORK, "coolant"), "low_coolant", "pump_weak"),
         ((CustomerQuestion.WORK, "thermostat"), "thermostat_missing", "radiator_restricted"),
         ((CustomerQuestion.WORK, "pump"), "pump_weak", "face_blocked"),
+        ((CustomerQuestion.WORK, "pump"), "pump_impeller_loose", "face_blocked"),
+        ((CustomerQuestion.ONSET, "sudden"), "pump_impeller_loose", "radiator_restricted"),
         ((CustomerQuestion.WORK, "radiator"), "fan_reversed", "heater_core_restricted"),
         ((CustomerQuestion.WORK, "heater"), "heater_hoses_swapped", "heater_core_restricted"),
         ((CustomerQuestion.WORK, "engine"), "excess_heat", "face_blocked"),

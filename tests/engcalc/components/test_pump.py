@@ -44,6 +44,15 @@ def test_belt_follows_the_engine_and_an_electric_pump_does_not() -> None:
     assert pump_speed(replace(PUMP, drive=PumpDrive.ELECTRIC), n) == pytest.approx([80.0, 80.0, 80.0])
 
 
+def test_a_loose_impeller_slips_where_it_takes_the_torque_that_friction_gives() -> None:
+    """By the affinity laws (AMCA 211) the torque of an impeller goes with the square of its speed, so that friction
+    which holds it up to 10 rev/s gives it 10 rev/s at any higher speed of the shaft, and head as at that speed."""
+    loose = replace(PUMP, slips=one(10.0))
+    assert pump_speed(loose, np.array([0.0, 5.0, 10.0 / 1.2, 40.0, 100.0])) == pytest.approx([0, 6, 10, 10, 10])
+    assert pump_pressure(loose, pump_speed(loose, one(50.0)), one(0.0), RHO) == pytest.approx(130e3 * (10 / 80) ** 2)
+    assert pump_speed(replace(loose, drive=PumpDrive.ELECTRIC), one(50.0)) == pytest.approx([80.0])
+
+
 def test_a_tenth_of_air_halves_the_head() -> None:
     """Common practice, no source: the exponent is chosen so (0.9^6 = 0.531)."""
     airy = replace(PUMP, aeration=one(0.1))

@@ -71,7 +71,7 @@ def test_what_a_person_entered_to_describe_a_fault_is_no_knowledge_of_the_vehicl
         thermostat={"minimum_opening": "20 %", "closed_leak": "10 %"},
         radiator={"blocked_face": "40 %", "blocked_tubes": "30 %"},
         airflow={"shutter": "50 %", "seals": "missing"},
-        circuit={"aeration": "5 %"},
+        circuit={"aeration": "5 %", "impeller_slips": "100 rpm"},
         heater={"valve": "20 %"},
     )
     healthy = healthy_case(case)
@@ -80,6 +80,7 @@ def test_what_a_person_entered_to_describe_a_fault_is_no_knowledge_of_the_vehicl
     assert healthy.radiator.blocked_face[0] == healthy.radiator.blocked_tubes[0] == 0.0
     assert (healthy.airflow.shutter[0], healthy.airflow.seals) == (1.0, "fitted")
     assert healthy.circuit.aeration[0] == 0.0
+    assert healthy.circuit.impeller_slips[0] > 10.0 * case.circuit.pump_flow_speed[0]
     assert healthy.heater.valve[0] == 1.0
     assert healthy_case(case_of(thermostat={"kind": "none"})).thermostat.kind == "wax"
 
@@ -152,6 +153,8 @@ def test_several_causes_on_the_same_members_act_one_after_the_other() -> None:
         ({}, "heater_core_restricted", True),
         ({"circuit": {"pump_cold": "stands when cold"}}, "pump_not_commanded", True),
         ({"circuit": {"pump_cold": "stands when cold"}}, "pump_weak", True),
+        ({"circuit": {"pump_drive": "electric"}}, "pump_impeller_loose", False),
+        ({}, "pump_impeller_loose", True),
         ({"airflow": {"fan_drive": "fixed"}}, "fan_not_running", False),
         ({"airflow": {"fan_drive": "fixed"}}, "fan_always_on", False),
         ({"airflow": {"fan_drive": "viscous clutch"}}, "fan_always_on", True),

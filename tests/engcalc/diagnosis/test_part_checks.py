@@ -16,6 +16,7 @@ TRADE = {
     "fan_not_running": ["fan_fuse", "fan_relay", "fan_motor", "fan_switch"],
     "pump_not_commanded": ["pump_command", "pump_seen_turning"],
     "pump_weak": ["pump_seen_turning", "block_and_hose_temperatures"],
+    "pump_impeller_loose": ["pump_seen_turning"],
     "heater_blend_stuck": ["flap_and_actuator"],
     "thermostat_opens_early": ["thermostat_heater_circuit", "thermostat_seat_and_seal"],
     "sensor_reads_low": ["sensor_resistance"],

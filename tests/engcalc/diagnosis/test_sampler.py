@@ -15,7 +15,7 @@ from engcalc.diagnosis import sampler as sampler_module
 from engcalc.diagnosis.by_class import odds_by_class
 from engcalc.diagnosis.left_out import integrate_again
 from engcalc.diagnosis.observations import Observed
-from engcalc.diagnosis.sampler import FAR_OUT, Draws, Effort, Sampler, log_mean, tempered
+from engcalc.diagnosis.sampler import FAR_OUT, POSSIBLE, Draws, Effort, Sampler, log_mean, tempered
 from engcalc.diagnosis.simulated import Hypothesis
 from engcalc.errors import Cancelled
 from engcalc.units import Array
@@ -367,6 +367,27 @@ def test_draws_that_all_lie_far_out_call_for_a_fit(
     far, *others = [d.log_likelihood.max() for d in found.own]
     assert far < max(others) - FAR_OUT
     assert plain == {np.inf: [True, True, True], FAR_OUT: [False, True, True]}
+
+
+@pytest.mark.parametrize(("times_what_is_drawn_for", "fitted"), [(0.5, False), (2.0, True)])
+def test_one_that_would_count_for_nothing_as_near_as_the_nearest_is_not_fitted(
+    linear: dict[Hypothesis, float], monkeypatch: pytest.MonkeyPatch, times_what_is_drawn_for: float, fitted: bool
+) -> None:
+    """Its evidence, were all its draws as much likelier as the nearest of all, under half of ``POSSIBLE``."""
+    monkeypatch.setattr(sampler_module, "likelihood_of", lambda _evidence, _hypothesis: HeavyTailed(noise=0.1))
+    A, b = MODELS["healthy"]
+    monkeypatch.setitem(MODELS, "healthy", (A, b + 20.0))
+    looked = Sampler(problem(), Observed((), (), ()), linear, 1, Effort(), runner=simulate)
+    looked._first_look()
+    far, *others = looked.own
+    lift = max(d.log_likelihood.max() for d in others) - far.log_likelihood.max()
+    rest = np.logaddexp(*(d.log_rate + d.log_evidence() for d in others))
+    wanted = np.log(times_what_is_drawn_for * 0.5 * POSSIBLE) + rest - lift - far.log_evidence()
+    rates = {h: float(np.exp(wanted)) if h is far.hypothesis else rate for h, rate in linear.items()}
+    again = Sampler(problem(), Observed((), (), ()), rates, 1, Effort(prior=48), runner=simulate)
+    monkeypatch.setattr(again, "_look_again", lambda _reach: None)  # the same draws, placed by the rates alone
+    again._first_look()
+    assert [d.plain for d in again.own] == [not fitted, True, True]
 
 
 # ---- a vehicle's own history, and what its class alone would say -----------------------------------------------------

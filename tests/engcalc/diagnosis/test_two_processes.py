@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import os
+import signal
+import time
 from collections.abc import Iterator
 from dataclasses import fields, replace
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -14,8 +18,11 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
 from engcalc.diagnosis import two_processes
+from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.simulated import Batch, Hypothesis, Problem, Simulated, problem_of, simulate
 from engcalc.diagnosis.two_processes import TwoProcesses, halves
+from engcalc.diagnosis.whole_check import check_with_records
+from engcalc.errors import InputError, InputFault
 from engcalc.vehicle.run import runs_of
 
 pytestmark = pytest.mark.fresh
@@ -153,3 +160,78 @@ def test_where_the_other_process_ends_this_one_does_all() -> None:
         for a, b in zip(two.simulate(p, batch), simulate(p, batch), strict=True):
             same(a, b)
         assert two._pool is None
+
+
+def process_and(answer: int) -> tuple[int, int]:
+    return os.getpid(), answer
+
+
+def killed_but_in(process: int) -> int:
+    """The process that does this, ended at once unless it is the one that is named."""
+    if os.getpid() != process:
+        os.kill(os.getpid(), signal.SIGKILL)
+    return process
+
+
+def refused() -> None:
+    raise InputError((InputFault("coolant.base", "x", "water would do"),))
+
+
+def test_other_work_goes_to_the_other_process_once_a_batch_is_under_way(both: TwoProcesses) -> None:
+    p = problem("town")
+    found = both.beside(partial(process_and, 7))
+    both.simulate(p, batch_of(p, 80))
+    process, answer = found()
+    assert answer == 7
+    assert process != os.getpid()
+
+
+def test_while_it_works_batches_run_here_alone() -> None:
+    p = problem("town")
+    batch = batch_of(p, 80)
+
+    class Watched(TwoProcesses):
+        def _sent(self, *given: Any) -> Any:
+            sent.append(given)
+            return super()._sent(*given)
+
+    sent: list[Any] = []
+    with Watched() as two:
+        found = two.beside(partial(time.sleep, 60.0))  # s; it is not waited for
+        two.simulate(p, batch)
+        assert len(sent) == 1  # the first batch went first
+        for a, b in zip(two.simulate(p, batch), simulate(p, batch), strict=True):
+            same(a, b)
+        assert len(sent) == 1
+        assert two._pool is not None
+        for process in two._pool._processes.values():
+            process.kill()
+    assert found is not None
+
+
+def test_other_work_is_done_here_where_it_was_not_handed_over_or_the_other_process_ends() -> None:
+    with TwoProcesses() as two:
+        found = two.beside(partial(process_and, 3))  # no batch ever ran
+        assert found() == (os.getpid(), 3)
+        found = two.beside(partial(killed_but_in, os.getpid()))
+        two._hand_over()
+        assert found() == os.getpid()
+
+
+def test_what_the_work_refuses_is_told_as_here(both: TwoProcesses) -> None:
+    p = problem("town")
+    found = both.beside(refused)
+    both.simulate(p, batch_of(p, 80))
+    with pytest.raises(InputError, match=r"coolant.base"):
+        found()
+
+
+def test_a_whole_check_comes_over_as_it_is_made_here(both: TwoProcesses) -> None:
+    p = problem("town")
+    case = resolve(CaseText({"format": FORMAT, "vehicle": {"class": "small car"}}))
+    assert isinstance(case, Case)
+    found = both.beside(partial(check_with_records, case, {}))
+    both.simulate(p, batch_of(p, 80))
+    there, here = found(), check_with_records(case, {})
+    assert there.check.verdict is here.check.verdict
+    assert conclude(there.check) == conclude(here.check)
