@@ -140,6 +140,8 @@ def least_core(
     found = search.builds()
     if not found:
         raise InputError((InputFault("limits.room_depth", f"{room.depth / MM:.0f} mm", _least_room(search)),))
+    if not search.carries_fans(search.whole(found)).any():
+        raise InputError((_fans_too_large(case),))
     needed: Needed = search.first_needed(found)
     _report(progress, cancelled, 0.2)
     ranked = search.smallest(search.least_faces(found, needed))
@@ -225,6 +227,14 @@ def _improved(
             return best
         best = found
     return best
+
+
+def _fans_too_large(case: Case) -> InputFault:
+    """That no core of the room is as large as the fans that the case has."""
+    air = case.airflow
+    assert air.fan_diameter is not None  # without one every core carries them
+    given = f"{air.fan_count[0]:.0f} x {air.fan_diameter[0] / MM:.0f} mm"
+    return InputFault("airflow.fan_diameter", given, study_texts.FANS_FIT_NO_CORE_OF_THE_ROOM)
 
 
 def _least_room(search: CoreSearch) -> str:

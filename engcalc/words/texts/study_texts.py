@@ -192,3 +192,6 @@ TEMPLATE_COOLERS = (
     "airflow.upstream[0] is the first cooler ahead of the core in the case, [1] the second. "
     "An oil cooler in the coolant is circuit.extra[0]."
 )
+
+# engcalc/studies/least_core.py
+FANS_FIT_NO_CORE_OF_THE_ROOM = "fans that fit side by side on a core in the room would do, or a larger room"

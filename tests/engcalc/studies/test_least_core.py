@@ -254,6 +254,13 @@ def test_a_room_in_the_case_needs_all_three():
     assert [f.path for f in raised.value.faults] == ["limits.room_width", "limits.room_depth"]
 
 
+def test_fans_that_no_core_of_the_room_carries_are_a_fault():
+    """The margin missing was infinite."""
+    fans = TEXT.with_value("airflow.fan_diameter", "300 mm").with_value("airflow.fan_count", "1")
+    with pytest.raises(InputError, match="fit side by side on a core in the room"):
+        least_core(fans, Room(0.25, 0.6, 0.05))
+
+
 def test_a_room_that_takes_no_core_at_all_is_a_fault():
     with pytest.raises(InputError, match="deep"):
         least_core(TEXT, Room(0.4, 0.6, 0.012))
