@@ -354,8 +354,9 @@ def _growth(search: CoreSearch, dimension: str, needed: Needed) -> float | None:
         return None
     there = _grown(search, dimension, suffices)
     lacks = _lacks_by_step(search, dimension, {**in_largest, **there.first_needed(there.builds())}, builds)
-    suffices = _least_step(lacks) or GROWTH_STEPS
-    for steps in range(max(suffices - 1, 1), GROWTH_STEPS + 1):
+    suffices = _least_step(lacks)  # 0 where the guess is that the room does as it is
+    first = GROWTH_STEPS if suffices is None else max(suffices - 1, 1)
+    for steps in range(first, GROWTH_STEPS + 1):
         of_step = lacks[steps]
         best = [core for core in sorted(of_step, key=of_step.__getitem__)[:MOST_GROWN] if of_step[core] < NEAR]
         if best and search.likely(best).any():
