@@ -54,6 +54,7 @@ _BEFORE_UNIT = re.compile(rf"(?<=[0-9]) (?=(?:{'|'.join(map(re.escape, _SHOWN))}
 
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
 _ODDS = re.compile(r"([0-9]+) ?(?:in|of|out of|/) ?([1-9][0-9]*)")  # 9 in 10: a fraction as it is told
+_TIMES = re.compile(r" ?[xX*\u00d7] ?| by ")  # between the two sides of an area
 _AMBIGUOUS_COMMA = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}")
 _GROUPED = re.compile(r"[+-]?[0-9]{1,3}(?:[.,][0-9]{3})+[.,][0-9]+|[+-]?[0-9]{1,3}(?:[.,][0-9]{3}){2,}")
 _SAME = str.maketrans(
@@ -101,7 +102,7 @@ def _line(name: str, si_unit: str) -> tuple[float, float]:
 
 @lru_cache(maxsize=4096)  # some ten cases: with each key all of one is read again
 def parse(text: str, kind_name: str, path: str = "") -> Quantity:
-    """Read one number with at most one unit of the wanted kind.
+    """Read one number with at most one unit of the wanted kind; of an area also its two sides.
 
     Raises :class:`UnitFault` naming ``path``, what was given and what would do.
 
@@ -111,17 +112,36 @@ def parse(text: str, kind_name: str, path: str = "") -> Quantity:
     0.0014111
     >>> parse("9 in 10", "fraction").si
     0.9
+    >>> round(parse("600 x 220 mm", "area").si, 9)
+    0.132
     """
     kind = KINDS[kind_name]
     odds = _ODDS.fullmatch(" ".join(text.split())) if kind.name == "fraction" else None
     if odds is not None:
         return Quantity(float(odds.group(1)) / float(odds.group(2)), "")
+    if kind.name == "area" and len(sides := _TIMES.split(" ".join(text[:LONGEST_TEXT].split()))) > 1:
+        return _of_sides(text, sides, kind, path)
     number, unit = _split(text, kind, path)
     if unit == "":
         if not kind.bare:
             raise UnitFault(_short(text), f"a {kind.name} needs a unit: {_listing(kind)}", path)
         return Quantity(number, "")
     return _with_unit(number, unit, kind, text, path)
+
+
+def _of_sides(text: str, sides: list[str], kind: QuantityKind, path: str) -> Quantity:
+    """An area from its two sides, each with its unit or one unit at the end for both; its unit is that squared."""
+    length = KINDS["length"]
+    split = [_split(side, length, path) for side in sides if side.strip()]
+    unit_at_end = split[-1][1] if split else ""
+    units = [_spelling(unit or unit_at_end, length) for _, unit in split]
+    if len(sides) != 2 or len(split) != 2 or None in units or min(number for number, _ in split) <= 0.0:
+        raise UnitFault(_short(text), unit_texts.TWO_SIDES_WOULD_DO, path)
+    area = 1.0
+    for (number, _), unit in zip(split, units, strict=True):
+        area *= number * _line(length.units[str(unit)], length.si_unit)[0]
+    squared = f"{length.units[str(units[-1])]}**2"
+    return Quantity(area, next((listed for listed, name in kind.units.items() if name == squared), kind.si))
 
 
 def _split(text: str, kind: QuantityKind, path: str) -> tuple[float, str]:

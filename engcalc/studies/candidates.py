@@ -34,8 +34,8 @@ class PartDuty:
     """What a candidate does in one duty; ``probability`` of holding [-], None where it has none.
 
     ``limits`` says which side limits. The drops [Pa] are the core's, ``fan_flow`` [m3/s] goes through one fan and
-    ``fan_pressure`` [Pa] is the fan's: its point on its curve, of one that switches while it runs. 0 flow where there
-    is no fan.
+    ``fan_pressure`` [Pa] is the fan's: its point on its curve, of one that switches while it runs. 0 flow where none
+    turns: without a fan (``has_fan``), held off, or cool enough without. ``fan_waits`` where it is off once settled.
     """
 
     duty: DutyCheck
@@ -44,6 +44,8 @@ class PartDuty:
     coolant_drop: float
     fan_flow: float
     fan_pressure: float
+    has_fan: bool = True
+    fan_waits: bool = False
 
     @property
     def probability(self) -> float | None:
@@ -179,9 +181,11 @@ def _candidate(text: CaseText, case: Case, part: CataloguePart | None) -> Candid
 def part_duty(checked: Check, duty: DutyCheck) -> PartDuty:
     """What core and fan of a checked case do in one of its duties."""
     point = duty.point
-    fans = max(float(checked.case.airflow.fan_count[0]), 1.0)
-    turns = checked.case.airflow.fan_drive != "none" and float(point.fan_speed[0]) > 0.0
-    runs = while_fan_runs(checked.plant, conditions_of((duty.duty,)), point)
+    fans, has_fan = max(float(checked.case.airflow.fan_count[0]), 1.0), checked.case.airflow.fan_drive != "none"
+    peak = None if duty.duration is None else duty.peak
+    runs = while_fan_runs(checked.plant, conditions_of((duty.duty,)), point, peak)
+    own_speed = float(point.fan_speed[0])
+    turns = has_fan and (own_speed > 0.0 or bool((runs.fan_pressure != point.fan_pressure).any()))
     return PartDuty(
         duty=duty,
         limits=what_limits(point, duty.limit, None if duty.duration is None else duty.peak),
@@ -189,4 +193,6 @@ def part_duty(checked: Check, duty: DutyCheck) -> PartDuty:
         coolant_drop=float(point.core.coolant_drop.dp.ravel()[0]),
         fan_flow=float(runs.fan_flow[0]) / fans if turns else 0.0,
         fan_pressure=float(runs.fan_pressure[0]) if turns else 0.0,
+        has_fan=has_fan,
+        fan_waits=has_fan and own_speed <= 0.0,
     )

@@ -137,6 +137,12 @@ class CoreSearch:
         """The same search for each group of duties alone."""
         return tuple(replace(self, case=with_duties(self.case, of)) for of in self.groups)
 
+    def in_room(self, room: Room) -> CoreSearch:
+        """The same search in another room. What does not hang on the room is not asked again."""
+        other = replace(self, room=room)
+        vars(other).update(groups=self.groups, parts=self.parts, ua_scale=self.ua_scale)
+        return other
+
     @cached_property
     def before(self) -> Check:
         """The check of the case as it is, before anything moved."""
@@ -249,9 +255,12 @@ class CoreSearch:
         return {b: guesses[_like(b)] for b in builds}
 
     def over_nominal(self, cores: Sequence[Core]) -> Array:
-        """How far over its nominal peak [K] the wanted share of a duty's members stays; shape (duties, cores)."""
+        """How far over its nominal peak [K] the wanted share of a duty's members stays; shape (duties, cores).
+
+        Both as if nothing boiled: at boiling all members would be alike.
+        """
         nominal = coolant_limits(self.case)[:, None] - self.margins(cores)
-        peaks = self._drawn(cores, GUESSING).peak.reshape(*nominal.shape, GUESSING)
+        peaks = self._drawn(cores, GUESSING, boils=False).peak.reshape(*nominal.shape, GUESSING)
         return np.asarray(np.quantile(peaks, float(self.case.limits.confidence[0]), axis=2) - nominal)
 
     def likely(self, cores: Sequence[Core]) -> Mask:
@@ -305,12 +314,12 @@ class CoreSearch:
             found += below[-1:]
         return found
 
-    def _drawn(self, cores: Sequence[Core], members: int) -> Spread:
+    def _drawn(self, cores: Sequence[Core], members: int, *, boils: bool = True) -> Spread:
         """What the inputs' uncertainty makes of each core: core by core, so many members."""
         held = varied(self.case, {})  # the stated flows count with the case's own core
         variants = {path: v for path, v in self.values(cores).items() if path != "radiator.ua_scale"}
         drawn = draw(held, conditions_of(held.duties), members, SEED, variants)
-        return spread_of(held, drawn, coolant_limits(held), for_peaks(held))
+        return spread_of(held, drawn, coolant_limits(held), for_peaks(held, boils=boils), boils=boils)
 
     def probabilities(self, cores: Sequence[Core], members: int = MEMBERS) -> Array:
         """Probability of holding of every duty with each core by so many draws; shape (duties, cores)."""

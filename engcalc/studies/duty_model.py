@@ -12,12 +12,13 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from engcalc.case.case import Case
 from engcalc.case.conditions import FAN_MODE, Conditions, conditions_of
 from engcalc.studies.course import DutiesInTime, chains, limited_in_time, timed
 from engcalc.studies.laws import correlated, normal_quantile
-from engcalc.studies.members import some_members
+from engcalc.studies.members import pressed, some_members
 from engcalc.studies.propagation import MOST, Propagated, propagate
 from engcalc.studies.uncertainty import (
     Drawn,
@@ -49,23 +50,33 @@ def coolant_limits(case: Case) -> Array:
 
 
 def spread_of(
-    case: Case, drawn: Drawn, limits: Array, solver: Callable[[Drawn], OperatingPoint] | None = None
+    case: Case,
+    drawn: Drawn,
+    limits: Array,
+    solver: Callable[[Drawn], OperatingPoint] | None = None,
+    *,
+    boils: bool = True,
 ) -> Spread:
     """What a drawn ensemble says of the duties of a case; ``limits`` [K] by duty. Those in time count by their peak.
 
     ``solver`` takes the place of :func:`solve_drawn` where someone else wants the points too, or only the peaks
-    (:func:`for_peaks`).
+    (:func:`for_peaks`). Without ``boils`` the peaks in time are those that would come if nothing boiled.
     """
     solver = solve_drawn if solver is None else solver
     of = limited_in_time(case.duties)
     if not of:
         return spread(drawn, limits, solver)
+
+    def plant_of(which: NDArray[np.int64]) -> Plant:
+        plant = _scaled(prepare(some_members(drawn.case, which)), drawn.UA_factor[which])
+        return plant if boils else pressed(plant, drawn.conditions.spread_to(drawn.duties * drawn.members).taken(which))
+
     asked = DutiesInTime(
         case.duties,
         drawn.conditions,
         drawn.members,
         np.repeat(limits, drawn.members),
-        lambda which: _scaled(prepare(some_members(drawn.case, which)), drawn.UA_factor[which]),
+        plant_of,
         one_plant=drawn.one_vehicle,
     )
     found = timed(asked, of)
@@ -79,8 +90,8 @@ def solve_drawn(drawn: Drawn) -> OperatingPoint:
     return solve(_scaled(prepare(drawn.case), drawn.UA_factor), drawn.conditions)
 
 
-def for_peaks(case: Case) -> Callable[[Drawn], OperatingPoint]:
-    """A solver of drawn ensembles for those who want peaks alone.
+def for_peaks(case: Case, *, boils: bool = True) -> Callable[[Drawn], OperatingPoint]:
+    """A solver of drawn ensembles for those who want peaks alone; without ``boils`` as if nothing boiled.
 
     Where a duty with a duration would settle tells nothing of its peak, so that the cycle of its fan is not run: the
     fan counts as on.
@@ -90,7 +101,10 @@ def for_peaks(case: Case) -> Callable[[Drawn], OperatingPoint]:
     def solved(drawn: Drawn) -> OperatingPoint:
         fan = drawn.conditions.spread_to(drawn.duties * drawn.members).fan_mode.copy()
         fan.reshape(drawn.duties, drawn.members)[in_time] = FAN_MODE["on"]
-        return solve_drawn(replace(drawn, conditions=drawn.conditions.replace(fan_mode=fan)))
+        conditions = drawn.conditions.replace(fan_mode=fan)
+        if boils:
+            return solve_drawn(replace(drawn, conditions=conditions))
+        return solve(pressed(_scaled(prepare(drawn.case), drawn.UA_factor), conditions), conditions)
 
     return solved
 

@@ -18,7 +18,7 @@ Mass is that of tubes and fins, without tanks.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -72,12 +72,16 @@ class Growth:
 class NothingFits:
     """Why no core in the room holds: the one that misses least, by how much, what limits it, and what would relax it.
 
-    ``short`` [K] of margin is missing in ``duty`` with it, or more where ``at_least`` says so; ``changes`` are single
-    changes that gain that much.
+    In ``duty`` it stays ``margin`` [K] under its limit and holds with a ``probability`` [-], where ``wanted`` [-] is
+    asked for; ``short`` [K] is missing, or more where ``at_least`` says so. ``changes`` are single changes that gain
+    that much.
     """
 
     best: Core
     duty: str
+    margin: float
+    probability: float
+    wanted: float
     short: float
     at_least: bool
     limits: Finding | None
@@ -136,6 +140,8 @@ def least_core(
     found = search.builds()
     if not found:
         raise InputError((InputFault("limits.room_depth", f"{room.depth / MM:.0f} mm", _least_room(search)),))
+    if not search.carries_fans(search.whole(found)).any():
+        raise InputError((_fans_too_large(case),))
     needed: Needed = search.first_needed(found)
     _report(progress, cancelled, 0.2)
     ranked = search.smallest(search.least_faces(found, needed))
@@ -223,6 +229,14 @@ def _improved(
     return best
 
 
+def _fans_too_large(case: Case) -> InputFault:
+    """That no core of the room is as large as the fans that the case has."""
+    air = case.airflow
+    assert air.fan_diameter is not None  # without one every core carries them
+    given = f"{air.fan_count[0]:.0f} x {air.fan_diameter[0] / MM:.0f} mm"
+    return InputFault("airflow.fan_diameter", given, study_texts.FANS_FIT_NO_CORE_OF_THE_ROOM)
+
+
 def _least_room(search: CoreSearch) -> str:
     return study_texts.AT_LEAST_MM_DEEP_AND_MM_HIGH_WOULD_DO.format(
         tube_widths=min(TUBE_WIDTHS) / MM, pitch=search.pitch / MM
@@ -295,9 +309,16 @@ def _nothing_fits(
     beyond = settled(varied(case, search.values(whole)), len(whole)).beyond[worst]
     if beyond.all():  # too hot with every core to be told apart by temperature
         k = int(np.argmax(search.given_off(whole, worst)))
-    best, short = whole[k], max(float(missing[worst, k]), 0.0)
-    changed = varied(case, search.values([best]))
-    point, now, in_time = solve_duty(changed, worst), settled(changed), case.duties[worst].duration is not None
+    best, changed = whole[k], varied(case, search.values([whole[k]]))
+    wanted, now = float(case.limits.confidence[0]), settled(changed)
+    odds = {}
+    for i in map(int, np.argsort(-missing[:, k], kind="stable")):  # the guess at what misses most may be off
+        odds[i] = search.chance(search.with_core(best), i)
+        if odds[i] < wanted:
+            worst = i
+            break
+    short = max(float(missing[worst, k]), 0.0)
+    point, in_time = solve_duty(changed, worst), case.duties[worst].duration is not None
     found = tried(changed, worst, generic_changes(changed, worst, point))
     growths = []
     for i, dimension in enumerate(DIMENSIONS):
@@ -307,8 +328,11 @@ def _nothing_fits(
     return NothingFits(
         best=best,
         duty=duty_name(case, worst),
+        margin=float(now.margin[worst, 0]),
+        probability=odds[worst],
+        wanted=wanted,
         short=short,
-        at_least=bool(beyond[k]),
+        at_least=bool(now.beyond[worst, 0]),
         limits=what_limits(point, float(now.limit[worst, 0]), float(now.coolant_out[worst, 0]) if in_time else None),
         growths=tuple(growths),
         changes=tuple(o for o in found if (o.gain or 0.0) > short and not o.spoils),
@@ -318,26 +342,31 @@ def _nothing_fits(
 def _growth(search: CoreSearch, dimension: str, needed: Needed) -> float | None:
     """By what factor one dimension of the room would have to grow, the others as they are.
 
-    The builds that miss least, in the room and in the largest, are asked in rooms between. Where the margin that is
-    guessed suffices is found by halving; from one step below it on members are asked.
+    The builds that miss least, in the room and in the largest, are asked in rooms of every size between, all at once.
+    The margin that is needed is guessed in the largest room, then in the one that suffices by that. From one step below
+    what suffices then on members are asked.
     """
     largest = _grown(search, dimension, GROWTH_STEPS)
-    if dimension == "depth":  # deeper builds than the room takes
-        needed = largest.first_needed(largest.builds())
-    builds = list(dict.fromkeys((*_least_lacking(search, needed), *_least_lacking(largest, needed))))
-    low, high = 0, GROWTH_STEPS  # steps that do not and that do suffice
-    if _lacks(search, dimension, high, needed, builds)[1].min(initial=np.inf) > 0.0:
+    in_largest = largest.first_needed(largest.builds())
+    builds = list(dict.fromkeys((*_least_lacking(search, needed), *_least_lacking(largest, in_largest))))
+    suffices = _least_step(_lacks_by_step(search, dimension, in_largest, builds))
+    if suffices is None:
         return None
-    while high - low > 1:
-        middle = (low + high) // 2
-        suffices = _lacks(search, dimension, middle, needed, builds)[1].min(initial=np.inf) <= 0.0
-        low, high = (low, middle) if suffices else (middle, high)
-    for steps in range(max(high - 1, 1), GROWTH_STEPS + 1):
-        cores, lacks = _lacks(search, dimension, steps, needed, builds)
-        best = [cores[int(k)] for k in np.argsort(lacks, kind="stable")[:MOST_GROWN] if lacks[k] < NEAR]
-        if best and _grown(search, dimension, steps).likely(best).any():
+    there = _grown(search, dimension, suffices)
+    lacks = _lacks_by_step(search, dimension, {**in_largest, **there.first_needed(there.builds())}, builds)
+    suffices = _least_step(lacks)  # 0 where the guess is that the room does as it is
+    first = GROWTH_STEPS if suffices is None else max(suffices - 1, 1)
+    for steps in range(first, GROWTH_STEPS + 1):
+        of_step = lacks[steps]
+        best = [core for core in sorted(of_step, key=of_step.__getitem__)[:MOST_GROWN] if of_step[core] < NEAR]
+        if best and search.likely(best).any():
             return _factor(steps)
     return None
+
+
+def _least_step(lacks: Sequence[Mapping[Core, float]]) -> int | None:
+    """The first step of growth at which some core lacks nothing; None where none does."""
+    return next((k for k, of_step in enumerate(lacks) if min(of_step.values(), default=np.inf) <= 0.0), None)
 
 
 def _factor(steps: int) -> float:
@@ -347,7 +376,7 @@ def _factor(steps: int) -> float:
 def _grown(search: CoreSearch, dimension: str, steps: int) -> CoreSearch:
     """The search in a room with one dimension that many steps larger."""
     grown = getattr(search.room, dimension) * _factor(steps)
-    return replace(search, room=replace(search.room, **{dimension: grown}))
+    return search.in_room(replace(search.room, **{dimension: grown}))
 
 
 def _least_lacking(search: CoreSearch, needed: Needed) -> list[Build]:
@@ -357,13 +386,18 @@ def _least_lacking(search: CoreSearch, needed: Needed) -> list[Build]:
     return [cores[int(k)].build for k in np.argsort(lacks, kind="stable")[:MOST_LIKE]]
 
 
-def _lacks(
-    search: CoreSearch, dimension: str, steps: int, needed: Needed, builds: Sequence[Build]
-) -> tuple[list[Core], Array]:
-    """Of some builds that fit into such a room the largest cores, and what margin [K] each of them misses."""
-    larger = _grown(search, dimension, steps)
-    cores = larger.whole([build for build in builds if build.depth <= larger.room.depth + 1e-9])
-    return cores, larger.lacks(cores, needed, NEAR)
+def _lacks_by_step(
+    search: CoreSearch, dimension: str, needed: Needed, builds: Sequence[Build]
+) -> list[dict[Core, float]]:
+    """For the room and each larger one: of the builds that fit into it the largest cores, and what margin [K] each
+    misses."""
+    cores: list[list[Core]] = []
+    for steps in range(GROWTH_STEPS + 1):
+        larger = _grown(search, dimension, steps)
+        cores.append(larger.whole([build for build in builds if build.depth <= larger.room.depth + 1e-9]))
+    every = list(dict.fromkeys(core for of_step in cores for core in of_step))
+    lacks = dict(zip(every, map(float, search.lacks(every, needed, NEAR)), strict=True))
+    return [{core: lacks[core] for core in of_step} for of_step in cores]
 
 
 def _report(progress: Progress, cancelled: Stop, share: float) -> None:

@@ -46,6 +46,8 @@ FAN_POINTS, PUMP_POINTS, HEAT_POINTS = "fan_points", "pump_points", "heat_points
 VOLTS, AMPS = "fan_volts", "fan_amps"
 SPECIAL = (FAN_POINTS, PUMP_POINTS, HEAT_POINTS, VOLTS, AMPS)
 """Columns that stand for inputs without being one."""
+ONLY_SHOWN = ("kind", "mass", "weight", "price", "supplier", "note")
+"""Columns that a table of parts usually has beside its inputs, whatever an input's last word is."""
 UA_FACTOR = "radiator.ua_scale"
 Points = TypeVar("Points")
 ALIKE = 0.8  # -; likeness of two words from which one may be the other misspelt; common practice, no source
@@ -217,7 +219,7 @@ def _column(at: int, cell: str, where: str, faults: list[InputFault]) -> _TableC
     key, unit = _spelled_as_key(match.group(1)), match.group(2) or ""
     if key in SPECIAL:
         return _TableColumn(at, key, unit)
-    found = _paths(key)
+    found = () if _plain(key) in ONLY_SHOWN else _paths(key)
     if not found:
         return _not_used(cell, key)
     if len(found) > 1:
@@ -244,6 +246,8 @@ def _spelled_as_key(words: str) -> str:
 
 def _not_used(cell: str, key: str) -> str:
     """That a column which looks like an input is only shown; empty where it looks like none."""
+    if _plain(key) in ONLY_SHOWN:
+        return ""
     plain = _plain(key.rpartition(".")[2])
     alike = get_close_matches(plain, (*_by_key(), *SPECIAL), n=1, cutoff=ALIKE)
     alike = alike or [of_part for of_part in _by_key() if of_part.endswith(f"_{plain}")]

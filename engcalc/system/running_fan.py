@@ -17,14 +17,17 @@ from engcalc.system.state import OperatingPoint
 from engcalc.units import Array
 
 
-def while_fan_runs(plant: Plant, conditions: Conditions, point: OperatingPoint) -> AirPoint:
+def while_fan_runs(plant: Plant, conditions: Conditions, point: OperatingPoint, peak: float | None = None) -> AirPoint:
     """The air [m/s, m3/s of all fans, Pa] in a duty while its fan runs; the point's own where the fan does not cycle.
 
     Of a fan with two speeds it is the one up to which it goes in its cycle. Air as warm behind the core as in the mean
-    of the cycle: some kelvins more or less move a fan's flow by a percent.
+    of the cycle: some kelvins more or less move a fan's flow by a percent. A duty in time may settle with its fan off
+    and yet get so hot that it comes on: ``peak`` [K] is its hottest coolant.
     """
     own = AirPoint(point.air_velocity, point.fan_flow, point.fan_pressure)
-    cycles = np.asarray(point.cycles)
+    fan = plant.airway.fan
+    comes_on = peak is not None and fan.drive.switches and (conditions.fan_mode == 0.0) & (peak >= fan.on_temperature)
+    cycles = np.asarray(point.cycles | (comes_on & (point.fan_speed <= 0.0)))
     if not cycles.any():
         return own
     setting = prepare_setting(plant, conditions)

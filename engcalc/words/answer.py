@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
+from engcalc.case.case import Case, value_at
 from engcalc.diagnosis.conclusion import Conclusion, conclude, measured_warm_ups
 from engcalc.diagnosis.grounds import Danger, GroundCode, Rank, VehicleState
 from engcalc.diagnosis.hand_checks import first_checks
@@ -54,8 +55,26 @@ def check_label(check: Check) -> str:
     agrees = rig_agrees(check)
     if check.bench is not None:
         return bench_label(check)
-    return verdict_label(check.verdict) if agrees is None else RIG_LABELS[agrees]
+    if agrees is not None:
+        return RIG_LABELS[agrees]
+    label = verdict_label(check.verdict)
+    return WITH_PARTS_OF_THE_CLASS.format(label=label) if is_of_class_parts(check) else label
 
+
+def is_of_class_parts(check: Check) -> bool:
+    """Whether what is said is of duties held, or not, by parts that are all typical of the class: none was entered."""
+    if not speaks_for_the_class(conclude(check)) or check.verdict is None or not check.plant.engine.present:
+        return False
+    return not check.rig and not has_parts(check.case)
+
+
+def has_parts(case: Case) -> bool:
+    """Whether any part of the cooling was entered."""
+    return any(given.typed and path.startswith(PARTS) for path, given in case.given.items())
+
+
+PARTS = ("radiator.", "airflow.", "circuit.", "thermostat.")
+WITH_PARTS_OF_THE_CLASS = "{label}, with parts of the class"
 
 RIG_LABELS = {True: "Agrees", False: "Does not agree"}
 """What is said of a rig's measured points: a rig holds no duty."""
@@ -178,10 +197,35 @@ def statement(check: Check, system: UnitSystem = UnitSystem.SI) -> str:
 def next_words(check: Check) -> str:
     """What comes next, where it stands with the answer; empty where it does not."""
     found = conclude(check)
+    if speaks_for_the_class(found):
+        return _next_of_sizing(check) if check.case.job.reason == "sizing" else ""
     if odds_ask_next(check):
         return _asked_by_odds(check).text
     step = next_step_of(found) if says_what_is_next(found) else None
     return step.text if step else ""
+
+
+def _next_of_sizing(check: Check) -> str:
+    """What gets a choice of parts on: duties, then parts, then the room or a table to choose from, then the paper."""
+    case = check.case
+    if not case.own_duties:
+        return ENTER_DUTIES
+    if not has_parts(case):
+        return ENTER_PARTS
+    if check.verdict is Verdict.HOLDS:
+        return WRITE_IT
+    has_room = value_at(case, "limits.room_height") is not None
+    return SEE_CHOICE if has_room or case.job.part_tables else ENTER_ROOM
+
+
+ENTER_DUTIES = "Enter the duties that it has to hold: power or speed, and the outside temperature."
+ENTER_PARTS = "Enter the parts that there are: the radiator's core first, then fan, ducts and pump."
+ENTER_ROOM = (
+    "Enter the room there is for a core, under Limits: the smallest core that holds every duty is then sought in it. "
+    "Or load a table of parts."
+)
+SEE_CHOICE = "Look under Choice, or ask `heatdocket size`: which core or part holds every duty."
+WRITE_IT = "Write the sizing report. Under Choice you see whether a smaller core holds as well."
 
 
 def odds_ask_next(check: Check) -> bool:

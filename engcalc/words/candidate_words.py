@@ -22,7 +22,8 @@ LIMITED_BY = {
     "coolant side": "its coolant side",
     "stored": "heat stored before it",
 }
-BOILS, NO_FAN, DRIVEN, WHILE_IT_RUNS = "boils", "no fan turns", "the air drives it", "while it runs"
+BOILS, DRIVEN, WHILE_IT_RUNS = "boils", "the air drives it", "while it runs"
+NO_FAN, HELD_OFF, STANDS = "no fan", "held off", "it stands: cool enough"
 
 
 def comparison_sentences(found: Comparison, system: UnitSystem = UnitSystem.SI) -> tuple[str, ...]:
@@ -67,12 +68,12 @@ def limited_by(found: Finding | None) -> str:
 def fan_point(one: PartDuty, system: UnitSystem) -> str:
     """Where one fan is on its curve."""
     if one.fan_flow <= 0.0:
-        return NO_FAN
+        return NO_FAN if not one.has_fan else HELD_OFF if one.duty.duty.fan == "off" else STANDS
     flow = show(one.fan_flow, "air flow", system)
     if one.fan_pressure <= 0.0:
         return f"{flow}, {DRIVEN}"
     at = f"{flow} at {show(one.fan_pressure, 'pressure difference', system)}"
-    return f"{at}, {WHILE_IT_RUNS}" if one.duty.point.cycles[0] else at
+    return f"{at}, {WHILE_IT_RUNS}" if one.duty.point.cycles[0] or one.fan_waits else at
 
 
 def _of_one(candidate: Candidate, system: UnitSystem) -> Iterator[str]:

@@ -117,10 +117,9 @@ def _drops(option: CoreOption, system: UnitSystem) -> str:
 
 
 def _nothing(why: NothingFits, found: LeastCore, system: UnitSystem) -> tuple[str, ...]:
-    more_than = "more than " if why.at_least else ""
     said = [
-        f"No core that fits into {_room(found.room, system)} holds every duty. The best is {core_words(why.best, system)}: "
-        f"{why.duty} lacks {more_than}{difference(why.short, system)} of margin."
+        f"No core that fits into {_room(found.room, system)} holds every duty. The best is {core_words(why.best, system)}.",
+        _lacks(why, system),
     ]
     if why.limits is not None:
         said.append(f"{why.duty}{finding_sentence(why.limits, system)}")
@@ -136,6 +135,20 @@ def _nothing(why: NothingFits, found: LeastCore, system: UnitSystem) -> tuple[st
     else:
         said.append("With that core no single change that was tried would do.")
     return tuple(said)
+
+
+def _lacks(why: NothingFits, system: UnitSystem) -> str:
+    """What the best core lacks in the duty that it holds least, and against what."""
+    wanted = share(why.wanted)
+    holds = share(why.probability) if share(why.probability) != wanted else f"just under {wanted}"
+    odds = f" The chance that it holds is {holds}; {wanted} is wanted." if why.probability < why.wanted else ""
+    if why.at_least:
+        return f"{why.duty} lacks more than {difference(why.short, system)} of margin.{odds}"
+    where = "under" if why.margin >= 0.0 else "over"
+    return (
+        f"{why.duty} decides: the coolant gets to {difference(why.margin, system)} {where} its limit.{odds} "
+        f"That lacks {difference(why.short, system)} of margin."
+    )
 
 
 def _larger(growths: tuple[Growth, ...]) -> str:

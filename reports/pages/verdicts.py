@@ -8,7 +8,7 @@ from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.grounds import Danger, VehicleState
 from engcalc.studies.checked import Check
 from engcalc.verdict import Verdict
-from engcalc.words.answer import speaks_for_the_class
+from engcalc.words.answer import is_of_class_parts, speaks_for_the_class
 
 INK_OF: dict[Verdict | None, Color] = {
     Verdict.UNDERSIZED: HexColor("#a4262c"),
@@ -36,7 +36,7 @@ def ink_of(check: Check) -> Color:
     """The ink of what is said of a case: green only where nothing speaks against leaving it as it is."""
     found = conclude(check)
     if speaks_for_the_class(found):
-        return INK_OF[check.verdict]
+        return _GREY if is_of_class_parts(check) else INK_OF[check.verdict]
     if found.state is VehicleState.HEALTHY and not found.green:
         return _AMBER
     return INK_OF_DANGER.get(found.danger) or INK_OF_STATE[found.state]

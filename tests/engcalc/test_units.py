@@ -234,3 +234,35 @@ def test_no_other_kind_reads_one_number_of_another():
         parse("9 in 10", "number")
     with pytest.raises(UnitFault):
         parse("9 in 0", "fraction")
+
+
+@pytest.mark.parametrize(
+    ("typed", "area", "unit"),
+    [
+        ("600 mm x 220 mm", 0.132, "mm2"),
+        ("600x220 mm", 0.132, "mm2"),
+        ("60 cm \u00d7 220 mm", 0.132, "mm2"),
+        ("0,6 * 0,22 m", 0.132, "m2"),
+        ("24 in x 9 in", 216 * 0.0254**2, "in2"),
+        ('24" x 9"', 216 * 0.0254**2, "in2"),
+        ("24 by 9 in", 216 * 0.0254**2, "in2"),
+        ("2X1.5ft", 3 * 0.3048**2, "ft2"),
+    ],
+)
+def test_an_area_is_read_from_its_two_sides(typed, area, unit):
+    read = parse(typed, "area")
+    assert read.si == pytest.approx(area, rel=1e-12)  # definitions: 1 in = 25.4 mm, 1 ft = 0.3048 m
+    assert read.unit == unit
+
+
+@pytest.mark.parametrize(
+    "typed", ["600 x 220", "600 mm x", "x 220 mm", "6 x 2 x 1 m", "-6 x -2 m", "0 x 2 m", "6 x 2 kg", "6 x 2 m2"]
+)
+def test_sides_that_are_none_are_refused_with_what_would_do(typed):
+    with pytest.raises(UnitFault, match=r"600 mm x 220 mm|one number"):
+        parse(typed, "area")
+
+
+def test_a_length_is_no_two_sides():
+    with pytest.raises(UnitFault):
+        parse("600 mm x 220 mm", "length")

@@ -23,7 +23,7 @@ from engcalc.studies.rig import MeasuredNumber, RigCheck
 from engcalc.system.round_circuit import CircuitMoment, settled_moment
 from engcalc.system.state import Status
 from engcalc.units import ZERO_CELSIUS, UnitSystem
-from engcalc.words.answer import carrying, cautions_with_answer, check_label
+from engcalc.words.answer import carrying, cautions_with_answer, check_label, next_words
 from engcalc.words.conclusion_words import next_step_of
 from engcalc.words.cooler_words import cooler_name
 from engcalc.words.reasons import duty_sentence, reasons
@@ -79,6 +79,7 @@ def conclusion_json(check: Check, system: UnitSystem, causes: Sequence[str] = ()
         "because": list(carrying(check, system)),
         "causes": list(causes),
         "cautions": list(cautions_with_answer(check)),
+        "next": next_words(check) or None,
         "next_check": None
         if step is None or found.next_step is None
         else {"what": found.next_step.value, "text": step.text, "cautions": list(step.caution_texts)},

@@ -200,6 +200,12 @@ def _size(commands: _Commands[PlainParser]) -> None:
         help=option_texts.PARTS_TO_CHOOSE_FROM,
     )
     parser.add_argument(
+        "--template",
+        nargs=2,
+        metavar=("KIND", "OUT.csv"),
+        help=option_texts.TABLE_OF_PARTS_TO_FILL_IN,
+    )
+    parser.add_argument(
         "--compare",
         metavar="NAMES",
         help=option_texts.PARTS_OF_THE_TABLES_TO_LAY_SIDE,

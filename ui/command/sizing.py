@@ -35,6 +35,8 @@ def size_command(options: argparse.Namespace) -> Answer:
     from engcalc.words.teaching_words import DUTY_WANTED
 
     case, system = case_and_system(options)
+    if options.template is not None:
+        return _template(*options.template)
     if only_a_bench(case):
         raise InputError((InputFault("duties", "", DUTY_WANTED),))
     parts = (*tables_of(case, folder_of(options.case)), *_parts(options.table or []))
@@ -68,6 +70,19 @@ def size_command(options: argparse.Namespace) -> Answer:
     if not solve_duties(case).solved.any() and not limited_in_time(case.duties):
         raise NoSolutionError("\n".join((command_texts.NO_DUTY_HAS_A_STEADY_STATE, *lines)), answer)
     return answer, lines
+
+
+def _template(kind: str, file: str) -> Answer:
+    """Write a table of parts to fill in. Raises InputError where there is no such kind, FileFault."""
+    from engcalc.case.file import write_whole
+    from engcalc.studies.table_templates import PartKind, template
+
+    if kind not in tuple(PartKind):
+        raise InputError(
+            (InputFault("--template", kind, command_texts.KINDS_OF_PARTS_WOULD_DO.format(kinds=", ".join(PartKind))),)
+        )
+    write_whole(Path(file), template(PartKind(kind)).encode(), fresh=True)
+    return {"template": file}, [command_texts.TEMPLATE_WRITTEN.format(file=file)]
 
 
 def _room(options: argparse.Namespace, case: Case) -> Room | None:
@@ -253,6 +268,9 @@ def least_core_json(found: LeastCore, system: UnitSystem) -> JsonObject:
         if why is None
         else {
             "duty": why.duty,
+            "margin_K": None if why.at_least else number(why.margin),
+            "holds_probability": number(why.probability),
+            "wanted_probability": number(why.wanted),
             "short_K": number(why.short),
             "short_at_least": why.at_least,
             "least_growth": None if why.least_growth is None else why.least_growth.dimension,

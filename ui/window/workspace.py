@@ -152,8 +152,8 @@ class Workspace(QWidget):
 
     def _show_steps(self) -> None:
         now, job = self.standing, self.job
-        best = job.helps_most(now)
         faults = [fault.path for fault in self.document.faults]
+        best = None if faults else job.helps_most(now)  # what is to mend comes first
         self.rail.show_lines([_rail_line(step, now, best, faults) for step in job.steps], self.step.key)
 
     def note_export(self, text: CaseText) -> None:

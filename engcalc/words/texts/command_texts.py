@@ -95,6 +95,8 @@ WRITE_NEEDS_A_PART_TO_PUT_IN = (
     "--write needs a part to put in, --adopt, or a room to seek the least core in: --room, or limits.room_height, "
     "room_width, room_depth"
 )
+KINDS_OF_PARTS_WOULD_DO = "one of {kinds} would do"
+TEMPLATE_WRITTEN = "{file}: a table of parts to fill in is written. `size --table` reads it."
 CASE_WITH_IN_IT_WRITTEN = "{write}: the case with {adopt} in it written."
 NO_DUTY_HAS_A_STEADY_STATE = "No duty has a steady state."
 WAS_NOT_WRITTEN = "{write} was not written: no core holds every duty."

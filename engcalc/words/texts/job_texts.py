@@ -16,7 +16,6 @@ TYPICAL_OF_THE_CLASS = "typical of the class"
 EVERY_DUTY_IS_HELD = "every duty is held"
 NOT_EVERY_DUTY_IS_HELD = "not every duty is held"
 NOTHING_TO_WORK_OUT_YET = "nothing to work out yet"
-WITH_PARTS_OF_THE_CLASS = "{label}, with parts of the class"
 NO_PART_CHOSEN_YET = "no part chosen yet"
 
 # ui/window/jobs/steps.py

@@ -98,6 +98,9 @@ WITH_BOOK_EXPECT_OF_THE_VEHICLE_WHAT = (
 WHAT_WOULD_HOLD_THE_LIMIT = "what would hold the limit: changes ranked by gain, and what limits"
 NUMBER_OF_THE_DUTY_TO_BE_MENDED = "the number of the duty to be mended; else the worst"
 PARTS_TO_CHOOSE_FROM = "parts to choose from, one row each, beside the case's own; may be given again"
+TABLE_OF_PARTS_TO_FILL_IN = (
+    "write a table of parts to fill in, and nothing else: KIND is cores, fans, pumps, caps or coolers"
+)
 PARTS_OF_THE_TABLES_TO_LAY_SIDE = (
     'parts of the tables to lay side by side over every duty, up to six, by name: "name1, name2"; "" for the first '
     "six; else those that the case names"

@@ -176,3 +176,22 @@ FOLLOWS_FROM_THE_POINTS_OR_VOLTS = "{} follows from the points or volts and amps
 AT_LEAST_ONE_VALUE_BESIDES_THE_NAME_WOULD_DO = "at least one value besides the name would do"
 NUMBER_ABOVE_0_OF_WOULD_DO = "a number above 0 of {unit} would do"
 AND_GIVE_A_FANS_POWER_TOGETHER = "{volts} and {amps} give a fan's power together: both would do"
+
+# engcalc/studies/table_templates.py
+TEMPLATE_ROWS_ARE_INVENTED = "The row below is invented: put your own parts in its place, one in each row."
+TEMPLATE_OTHER_COLUMNS = (
+    "Any other column, such as price or supplier, is kept and shown. Leave empty what you do not know."
+)
+TEMPLATE_CORES = "heat_points: coolant flow@air speed@heat@coolant in over air in, points parted by semicolons."
+TEMPLATE_FANS = (
+    "fan_points: flow@pressure of one fan, points parted by semicolons. fan_volts and fan_amps give its power."
+)
+TEMPLATE_PUMPS = "pump_points: flow@pressure@pump speed, points parted by semicolons. pump_ratio: pump to engine turns."
+TEMPLATE_CAPS = "cap_pressure: what is printed on the cap."
+TEMPLATE_COOLERS = (
+    "airflow.upstream[0] is the first cooler ahead of the core in the case, [1] the second. "
+    "An oil cooler in the coolant is circuit.extra[0]."
+)
+
+# engcalc/studies/least_core.py
+FANS_FIT_NO_CORE_OF_THE_ROOM = "fans that fit side by side on a core in the room would do, or a larger room"

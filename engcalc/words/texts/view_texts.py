@@ -162,6 +162,9 @@ CORES_FANS_PUMPS = (
 )
 CHOOSE_A_TABLE_OF_PARTS = "Choose a table of parts"
 LOAD_A_TABLE_OF_PARTS = "Load a table of parts"
+SAVE_A_TEMPLATE = "Save a template of a table of parts"
+TEMPLATE_TIP = "A table with the columns of one kind of part and an invented row, to be filled in."
+TEMPLATE_SAVED = "{file} is saved. Fill it in, then load it."
 REMOVE_THE_TABLES_OF_PARTS = "Remove the tables of parts"
 
 # ui/window/views/studies/ranges.py

@@ -138,6 +138,55 @@ def test_where_nothing_fits_the_room_named_does_and_one_step_less_does_not(nothi
     assert least_core(TEXT, replace(TIGHT, **{grown.dimension: now * (grown.factor - 0.15)})).least is None
 
 
+def test_what_a_core_needs_is_guessed_as_if_nothing_boiled():
+    """At boiling all members are alike: a core that boils seemed to need little margin, and twice the room no help."""
+    case = case_of(TEXT)
+    search = module.CoreSearch(TEXT, case, TIGHT, Least.VOLUME)
+    high_cap = TEXT.with_value("coolant.cap_pressure", "3.5 bar")  # boils nowhere near the limit
+    without = module.CoreSearch(high_cap, case_of(high_cap), TIGHT, Least.VOLUME)
+    core = search.whole(search.builds())[:1]
+    lap = search.over_nominal(core)[2]
+    boiling = float(check(case).duties[2].point.boiling[0])
+    limit, margin = 388.15, search.margins(core)[2]
+    assert limit - margin + lap > boiling  # K: more than the wanted share may miss lies over boiling
+    assert lap == pytest.approx(without.over_nominal(core)[2], abs=0.3)
+
+
+@pytest.mark.parametrize("dimension", ["height", "width"])
+def test_where_twice_a_dimension_would_not_do_no_core_is_found_there(nothing, dimension):
+    growth = next(g for g in nothing.nothing_fits.growths if g.dimension == dimension)
+    twice = least_core(TEXT, replace(TIGHT, **{dimension: 2.0 * getattr(TIGHT, dimension)}))
+    assert (twice.least is None) is (growth.factor is None)
+
+
+def test_another_room_is_asked_with_what_is_known(monkeypatch):
+    search = module.CoreSearch(TEXT, case_of(TEXT), TIGHT, Least.VOLUME)
+    groups, parts = search.groups, search.parts
+    monkeypatch.setattr(module, "settled", None)  # nothing of the duties is worked out again
+    other = search.in_room(ROOMY)
+    assert other.room == ROOMY
+    assert other.groups is groups
+    assert other.parts is parts
+    assert other.most_tubes > search.most_tubes
+
+
+def test_what_the_best_core_lacks_is_held_against_what_is_wanted(nothing):
+    """ "Lacks less than 1 K" stood beside 117 of 91 kW, with no word of the chance that was wanted."""
+    why = nothing.nothing_fits
+    said = least_core_sentences(nothing)[1]
+    assert why.probability < why.wanted
+    assert why.wanted == pytest.approx(0.95)
+    assert said.startswith("Track lap decides: the coolant gets to ")
+    assert f"The chance that it holds is {100.0 * why.probability:.0f} %; 95 % is wanted." in said
+    best = check(case_of(with_core(TEXT, case_of(TEXT), why.best)))
+    assert best.duties[2].holds_probability == pytest.approx(why.probability, abs=0.02)
+    assert best.duties[2].margin == pytest.approx(why.margin, abs=0.2)
+    near = replace(nothing, nothing_fits=replace(why, probability=0.9476, short=0.2))
+    assert "is just under 95 %; 95 % is wanted. That lacks less than 1 K" in least_core_sentences(near)[1]
+    over = replace(nothing, nothing_fits=replace(why, margin=-3.0))
+    assert "gets to 3 K over its limit" in least_core_sentences(over)[1]
+
+
 def test_what_is_said_carries_the_numbers(found, nothing):
     told = " ".join(least_core_sentences(found))
     assert told.startswith("The smallest core that holds every duty is ")
@@ -203,6 +252,13 @@ def test_a_room_in_the_case_needs_all_three():
     with pytest.raises(InputError) as raised:
         room_of(case_of(partly))
     assert [f.path for f in raised.value.faults] == ["limits.room_width", "limits.room_depth"]
+
+
+def test_fans_that_no_core_of_the_room_carries_are_a_fault():
+    """The margin missing was infinite."""
+    fans = TEXT.with_value("airflow.fan_diameter", "300 mm").with_value("airflow.fan_count", "1")
+    with pytest.raises(InputError, match="fit side by side on a core in the room"):
+        least_core(fans, Room(0.25, 0.6, 0.05))
 
 
 def test_a_room_that_takes_no_core_at_all_is_a_fault():

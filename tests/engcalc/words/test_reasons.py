@@ -19,7 +19,17 @@ from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.verdict import Finding, FindingCode, FindingLevel, Verdict
 from engcalc.words import reasons as words
-from engcalc.words.answer import capacity_sentence, headline, next_words
+from engcalc.words.answer import (
+    ENTER_DUTIES,
+    ENTER_PARTS,
+    ENTER_ROOM,
+    SEE_CHOICE,
+    WRITE_IT,
+    capacity_sentence,
+    check_label,
+    headline,
+    next_words,
+)
 from engcalc.words.explained import explained
 from engcalc.words.finding_sentences import SENTENCES
 from engcalc.words.plainly import plain
@@ -126,7 +136,9 @@ def test_a_boiling_duty_is_told_without_a_margin() -> None:
     found = checked(
         duties=[{"name": "Pull", "brake_power": "85 kW", "vehicle_speed": "5 km/h", "ambient": "48 degC", "fan": "off"}]
     )
-    assert headline(found).startswith("Undersized. Pull: the coolant does not settle below its boiling point of ")
+    assert headline(found).startswith(
+        "Undersized, with parts of the class. Pull: the coolant does not settle below its boiling point of "
+    )
 
 
 def test_a_name_with_braces_is_only_a_name() -> None:
@@ -243,6 +255,24 @@ def test_an_empty_rig_is_asked_for_what_a_rig_has() -> None:
     assert next_words(checked()).startswith("Enter the complaint, the outside temperature")
 
 
+def test_a_sizing_is_told_what_comes_next_and_whose_parts_speak() -> None:
+    """A green "Holds" stood with the class alone, and nothing said what to enter next."""
+    job, duties = {"reason": "sizing"}, [{"name": "Climb", "grade": "6 %", "vehicle_speed": "70 km/h"}]
+    power = {"rated_power": "120 kW"}
+    assert next_words(checked(job=job, engine=power)) == ENTER_DUTIES
+    of_class = checked(job=job, duties=duties)
+    assert check_label(of_class) == "Holds, with parts of the class"
+    assert headline(of_class).startswith("Holds, with parts of the class. ")
+    assert next_words(of_class) == ENTER_PARTS
+    own = checked(job=job, duties=duties, radiator={"core_height": "450 mm"})
+    assert (check_label(own), next_words(own)) == ("Holds", WRITE_IT)
+    small = {"core_height": "60 mm", "core_width": "120 mm"}
+    assert next_words(checked(job=job, duties=duties, radiator=small)) == ENTER_ROOM
+    room = {"room_height": "400 mm", "room_width": "600 mm", "room_depth": "50 mm"}
+    assert next_words(checked(job=job, duties=duties, radiator=small, limits=room)) == SEE_CHOICE
+    assert next_words(checked(duties=duties)) == "", "nobody asked for a sizing"
+
+
 def test_an_empty_lesson_tells_no_numbers_of_a_typical_rig() -> None:
     """It told the coolant of a radiator's rig at the air's temperature, and a chance of holding 95 degC."""
     assert reasons(checked("bench rig")) == ()
@@ -276,7 +306,7 @@ def test_of_a_lap_that_boils_and_the_idle_after_it_the_lap_is_blamed() -> None:
     assert words.tightest(list(found.duties)[1:]).name == "Grid"  # alone it is what there is
     told = " ".join(r.text for r in reasons(found))
     assert "Grid: the coolant boils as it begins" in told
-    assert headline(found).startswith("Undersized. Lap")
+    assert headline(found).startswith("Undersized, with parts of the class. Lap")
 
 
 def test_heat_stored_before_is_told_where_a_duty_would_hold_if_it_settled() -> None:

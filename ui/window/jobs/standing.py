@@ -137,10 +137,7 @@ def capacity(now: Standing) -> StepState:
         return StepState(False, "no answer yet")
     from engcalc.words.answer import check_label
 
-    label = check_label(now.check)
-    if now.says_something and not parts(now).done:
-        return StepState(False, job_texts.WITH_PARTS_OF_THE_CLASS.format(label=label))
-    return StepState(now.says_something, label)
+    return StepState(now.says_something and parts(now).done, check_label(now.check))
 
 
 def choice(now: Standing) -> StepState:

@@ -13,7 +13,7 @@ from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.grounds import Danger, VehicleState
 from engcalc.studies.checked import Check
 from engcalc.verdict import Verdict
-from engcalc.words.answer import check_label, speaks_for_the_class
+from engcalc.words.answer import check_label, is_of_class_parts, speaks_for_the_class
 from engcalc.words.reasons import verdict_label
 from engcalc.words.texts import window_texts
 from ui.window.paragraph import paragraph
@@ -51,6 +51,7 @@ _OF_STATE: dict[VehicleState, tuple[str, str]] = {
     VehicleState.HEALTHY: ("●", "good"),
     VehicleState.NOTHING_TO_JUDGE: ("○", "muted"),
 }
+_NOT_OF_ITS_OWN = "○"  # what a typical vehicle would do, where no part of this one is known
 _WITH_RESERVE = ("◆", "warn")  # healthy as read, while a duty does not hold
 NARROW = 38  # lines of text; below that the sentence stands under the word
 KEPT_LINES = 3  # lines of text that always have room: two of the sentence, one of what comes next
@@ -64,7 +65,8 @@ def sign_of(check: Check) -> Sign:
     if check.unfinished and not found.outranks:
         return WORKING
     if speaks_for_the_class(found):
-        return replace(SIGNS[check.verdict], word=check_label(check))
+        sign = replace(SIGNS[check.verdict], word=check_label(check))
+        return replace(sign, shape=_NOT_OF_ITS_OWN, tone="muted") if is_of_class_parts(check) else sign
     shape, tone = _OF_DANGER.get(found.danger) or _OF_STATE[found.state]
     if found.state is VehicleState.HEALTHY and not found.green:
         shape, tone = _WITH_RESERVE

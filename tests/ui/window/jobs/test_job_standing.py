@@ -20,6 +20,8 @@ BY_CLASS = ", with parts of the class"
 READ = [{"what": "coolant", "value": "36 degC", "at": "35 min"}]
 COMPLAINT = {"job": {"reason": "no heat"}, "vehicle": {"class": "delivery van"}}
 
+BY_CLASS = ", with parts of the class"
+
 
 def text(**sections: object) -> CaseText:
     return CaseText({"format": FORMAT, **sections})
@@ -141,24 +143,24 @@ def test_a_record_that_holds_nothing_to_judge_by_has_no_line():
 
 
 @pytest.mark.parametrize(
-    ("typed", "done", "beside", "choice"),
+    ("typed", "done", "of_class", "choice"),
     [
-        ({}, False, "", "no answer yet"),
+        ({}, False, False, "no answer yet"),
         (
             {"duties": [{"name": "Hill", "ambient": "30 degC"}]},
             False,
-            ", with parts of the class",
+            True,
             "no part chosen yet",
         ),
         (
             {"duties": [{"name": "Hill", "ambient": "30 degC"}], "radiator": {"core_height": "400 mm"}},
             True,
-            "",
+            False,
             "every duty is held",
         ),
     ],
 )
-def test_the_rail_says_of_a_sizing_what_the_answer_says(typed, done, beside, choice):
+def test_the_rail_says_of_a_sizing_what_the_answer_says(typed, done, of_class, choice):
     """With parts of the class alone no step is done by what a typical vehicle would hold."""
     case = text(job={"reason": "sizing"}, vehicle={"class": "family car"}, **typed)
     resolved = Document(case).resolve()
@@ -166,7 +168,8 @@ def test_the_rail_says_of_a_sizing_what_the_answer_says(typed, done, beside, cho
     now = Standing(case, check(resolved, members=0))
     steps = job_of(case)
     found = steps.step("capacity").state(now)
-    assert (found.done, found.line) == (done, f"{check_label(now.check)}{beside}")
+    assert (found.done, found.line) == (done, check_label(now.check))
+    assert check_label(now.check).endswith(BY_CLASS) is of_class
     assert steps.step("choice").state(now).line == choice
 
 

@@ -7,10 +7,12 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QPushButton
 from widgets import by_name
 
+from engcalc.studies.table_templates import PartKind, template
 from engcalc.units import UnitSystem
 from engcalc.words.candidate_words import HEAD, NO_PARTS, comparison_rows, comparison_sentences
 from ui.window.results.table import TableView
 from ui.window.views.studies.candidates import CandidatesPage
+from ui.window.views.studies.part_tables import PartTables
 
 
 @pytest.fixture
@@ -64,3 +66,40 @@ def test_ticks_say_which_parts_are_compared(page, context, answered):
     assert [page.choice.chosen.itemText(i) for i in range(page.choice.chosen.count())] == ["Tall"]
     context.document.undo()
     assert context.document.text.get("job.candidates") is None
+
+
+def test_a_table_that_was_written_anew_is_read_again(page, context, tmp_path, qtbot, answered):
+    """Someone mends a price or a size in the table: the window kept what it had read."""
+    table = tmp_path / "cores.csv"
+    assert [candidate.part.name for candidate in page.answer.candidates[1:]] == ["Long", "Tall"]
+    for name in ("Wide", "Flat"):  # an editor may put another file in its place: it is watched again
+        new = tmp_path / "new.csv"
+        new.write_text(f"name;core_height;core_width;core_depth;tube_rows\n{name};400 mm;650 mm;42 mm;1\n")
+        new.replace(table)
+        qtbot.waitUntil(lambda name=name: page.which.item(0).text() == name, timeout=10_000)
+        answered(page)
+        assert [candidate.part.name for candidate in page.answer.candidates[1:]] == [name]
+
+
+def test_after_a_part_went_in_the_comparison_is_of_the_changed_case(page, context, qtbot, answered):
+    page.choice.chosen.setCurrentIndex(page.choice.chosen.findText("Tall"))
+    qtbot.mouseClick(by_name(page, "Put this part into the case", QPushButton), Qt.MouseButton.LeftButton)
+    page.refresh()  # as the workspace does after every change
+    answered(page)
+    as_it_is, tall = (page.answer.candidates[i].checked for i in (0, 2))
+    assert float(as_it_is.case.radiator.core_height[0]) == pytest.approx(0.45)
+    assert as_it_is.duties[2].coolant_out == pytest.approx(tall.duties[2].coolant_out, abs=0.05)
+
+
+def test_a_template_is_saved_where_somebody_says_and_can_be_loaded(show, context, tmp_path):
+    there = tmp_path / "mine.csv"
+    asked = []
+    tables = PartTables(context, lambda: None, ask_where=lambda _parent, proposed: asked.append(proposed) or str(there))
+    button = by_name(tables, "Save a template of a table of parts", QPushButton)
+    assert [action.text() for action in button.menu().actions()] == [f"{k.value.capitalize()}..." for k in PartKind]
+    button.menu().actions()[1].trigger()
+    assert asked[0].endswith("fans.csv")
+    assert there.read_text() == template(PartKind.FANS)
+    assert "mine.csv is saved" in tables.told.text()
+    tables.load_table(there)
+    assert [part.name for part in tables.parts()] == ["Example fan"]
