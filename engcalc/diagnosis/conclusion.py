@@ -35,6 +35,7 @@ from engcalc.diagnosis.first_steps import (
 )
 from engcalc.diagnosis.found_causes import fan_cannot_run
 from engcalc.diagnosis.grounds import Danger, Ground, GroundCode, Rank, VehicleState
+from engcalc.diagnosis.hand_checks import lost_in_the_cabin
 from engcalc.diagnosis.hottest import HotReading, hottest, without_fan
 from engcalc.diagnosis.standing_record import StandingRecord, standing_record
 from engcalc.studies.checked import Check
@@ -67,6 +68,9 @@ class Conclusion:
     repaired: bool
     evidence: bool  # whether anything was read or seen on this vehicle
     asked: bool  # whether somebody asks what such a vehicle would do: duties, parts, a rig, a run to be simulated
+    lost_in_cabin: bool = (
+        False  # whether coolant is told to be lost there: each look for a leak goes to the heater core
+    )
     fuel_doubted: bool = False  # whether a log looks like another fuel's than the one entered
 
     @property
@@ -135,6 +139,7 @@ def conclude(check: Check) -> Conclusion:
         repaired=standing.name == AFTER,
         evidence=standing.has_evidence,
         asked=_asks_for_numbers(check),
+        lost_in_cabin=lost_in_the_cabin(case),
         fuel_doubted=any(f.code is FindingCode.FUEL_DOUBTED for f in check.findings),
     )
 

@@ -188,13 +188,13 @@ def odds_ask_next(check: Check) -> bool:
 def _asked_by_odds(check: Check) -> NextStepWords:
     """What the odds ask for next: how to make it, and its cautions. Empty where they ask for nothing."""
     from engcalc.diagnosis.hand_checks import CHECKS
-    from engcalc.words.causes import check_title  # odds are there, so that this is loaded
+    from engcalc.words.causes import check_title, how_made  # odds are there, so that this is loaded
 
     key = None if check.asked_by_odds is None else check.asked_by_odds.hand_check
     if key is None:
         return NextStepWords("")
     hand_check = CHECKS[key]
-    return NextStepWords(f"{check_title(hand_check)}. {hand_check.how}", hand_check.cautions)
+    return NextStepWords(f"{check_title(hand_check)}. {how_made(hand_check, check.case)}", hand_check.cautions)
 
 
 def says_what_is_next(found: Conclusion) -> bool:

@@ -13,10 +13,10 @@ from engcalc.case.case import Case
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.diagnosis.diagnosis import SEEN, CauseOdds, Diagnosis, EvidenceWeight, Group
 from engcalc.diagnosis.found_causes import found_causes, looked_at
-from engcalc.diagnosis.hand_checks import CHECKS, HandCheck
+from engcalc.diagnosis.hand_checks import CHECKS, HandCheck, lost_in_the_cabin
 from engcalc.diagnosis.hottest import read_hot
 from engcalc.diagnosis.next_check import CheckValue
-from engcalc.diagnosis.part_checks import parts_of
+from engcalc.diagnosis.part_checks import HEATER_CORE, parts_of
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import AFTER
 from engcalc.words.causes import (
@@ -188,7 +188,16 @@ def part_checks(found: Diagnosis) -> tuple[HandCheck, ...]:
     clear = [] if known or found.best.probability < CLEAR else [found.best]
     record = found.case.evidence.after if found.record == AFTER else found.case.evidence.before
     made = looked_at({} if record is None else record.seen)
-    return tuple(check for check in parts_of(c.fault for c in (*known, *clear)) if not made & set(check.answers[:1]))
+    parts = parts_of(c.fault for c in (*known, *clear))
+    return _where_it_is_lost([check for check in parts if not made & set(check.answers[:1])], found.case)
+
+
+def _where_it_is_lost(checks: Sequence[HandCheck], case: Case) -> tuple[HandCheck, ...]:
+    """The look at the heater core comes first where coolant is lost in the cabin, and not where it is lost elsewhere."""
+    if case.job.coolant_lost_at in (None, "nowhere seen"):
+        return tuple(checks)
+    others = tuple(check for check in checks if check.key != HEATER_CORE)
+    return (*(check for check in checks if check.key == HEATER_CORE), *others) if lost_in_the_cabin(case) else others
 
 
 @dataclass(frozen=True)
@@ -299,7 +308,7 @@ def diagnosis_lines(
         lines += _part_lines("To find the part", parts, found.case)
     if found.next_check is not None:
         head = check_heading(found, after_another=first is not None)
-        lines += ["", f"{head}: {check_sentence(found.next_check, after_another=first is not None)}"]
+        lines += ["", f"{head}: {check_sentence(found.next_check, found.case, after_another=first is not None)}"]
         lines += [f"  Caution: {text}" for text in check_cautions(found.next_check.key, found.case)]
         lines += [f"then: {check_title(CHECKS[c.key])}" for c in found.next_checks[1 : 1 + NEXT]]
     if not known_causes(found):
@@ -312,4 +321,9 @@ def _part_lines(head: str, checks: Sequence[HandCheck], case: Case) -> list[str]
     if not checks:
         return []
     cautions = dict.fromkeys(text for check in checks for text in check_cautions(check.key, case))
-    return ["", f"{head}:", *(f"- {made_sentence(c)}" for c in checks), *(f"  Caution: {text}" for text in cautions)]
+    return [
+        "",
+        f"{head}:",
+        *(f"- {made_sentence(c, case)}" for c in checks),
+        *(f"  Caution: {text}" for text in cautions),
+    ]

@@ -6,7 +6,7 @@ What a fact means and what is done about it is common practice, no source.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from engcalc.case.records import SPOT_PLACES
 from engcalc.causes.catalogue import CAUSES
@@ -369,9 +369,21 @@ STEPS: Mapping[NextStep, NextStepWords] = {
 }
 
 
+AT_THE_HEATER_CORE = (
+    "Coolant in the cabin points to the heater core or its hoses. Look under the carpet and at the drain of the heater "
+    "box."
+)
+_SEEK_COOLANT = (NextStep.LOOK_AT_LEVEL, NextStep.FILL_UP, NextStep.PRESSURE, NextStep.DYE)
+
+
 def next_step_of(found: Conclusion) -> NextStepWords | None:
-    """The next check in words."""
-    return None if found.next_step is None else STEPS[found.next_step]
+    """The next check in words; a look for lost coolant names the heater core where coolant is lost in the cabin."""
+    if found.next_step is None:
+        return None
+    step = STEPS[found.next_step]
+    if found.lost_in_cabin and found.next_step in _SEEK_COOLANT:
+        return replace(step, text=f"{step.text} {AT_THE_HEATER_CORE}")
+    return step
 
 
 # ---- for the customer ------------------------------------------------------------------------------------------------

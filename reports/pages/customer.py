@@ -253,7 +253,7 @@ def _odds_ask(order: Order, odds: Diagnosis) -> bool:
 def _next_by_odds(diagnosis: Diagnosis) -> Iterator[str]:
     check = next_by_odds(diagnosis)
     if check is not None:
-        yield NEXT_CHECK.format(check=made_sentence(CHECKS[check.key]))
+        yield NEXT_CHECK.format(check=made_sentence(CHECKS[check.key], diagnosis.case))
         if start := own_history_start(diagnosis):
             yield start
         yield from check_cautions(check.key, diagnosis.case)

@@ -191,6 +191,51 @@ CASES: tuple[ToldCase, ...] = (
         ("Coolant leaks",),
     ),
     ToldCase(
+        "lost in the cabin, nobody looked",
+        evidence(complaint="Sweet smell, wet carpet, the glass fogs up.", coolant_lost_at="cabin"),
+        "cannot_tell",
+        "none",
+        ("look at the coolant level", "heater core"),
+    ),
+    ToldCase(
+        "lost in the cabin, level low",
+        evidence(seen(NORMAL, level_low=True, bubbles_when_running=False), coolant_lost_at="cabin"),
+        "loses_coolant",
+        "care",
+        ("The coolant level is low", "heater core"),
+    ),
+    ToldCase(
+        "lost in the cabin, pressure falls",
+        evidence(seen(level_low=False, bubbles_when_running=False, pressure_held_cold=False), coolant_lost_at="cabin"),
+        "loses_coolant",
+        "care",
+        ("does not hold the tester's pressure", "heater core", "carpet"),
+    ),
+    ToldCase(
+        "lost in the cabin, all looked at",
+        evidence(
+            seen(
+                NORMAL,
+                level_low=False,
+                bubbles_when_running=False,
+                pressure_held_cold=True,
+                combustion_gas_found=False,
+            ),
+            coolant_lost_at="cabin",
+        ),
+        "cannot_tell",
+        "none",
+        ("dye", "heater core"),
+    ),
+    ToldCase(
+        "lost at a hose",
+        evidence(seen(pressure_held_cold=False), coolant_lost_at="hose"),
+        "loses_coolant",
+        "care",
+        ("does not hold the tester's pressure",),
+        ("heater core",),
+    ),
+    ToldCase(
         "pressure over the cap's",
         {
             **evidence(seen({"what": "pressure", "value": "1.45 bar", "at": "30 min", "instrument": "pressure_gauge"})),

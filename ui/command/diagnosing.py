@@ -199,7 +199,7 @@ def diagnosis_json(found: Diagnosis, system: UnitSystem, *, after_another: bool 
             "minutes": c.minutes,
             "first": c.first,
             "tools": CHECKS[c.key].tools,
-            "text": check_sentence(c, after_another=after_another),
+            "text": check_sentence(c, found.case, after_another=after_another),
             "cautions": list(check_cautions(c.key, found.case)),
         }
         for c in found.next_checks
@@ -210,7 +210,7 @@ def diagnosis_json(found: Diagnosis, system: UnitSystem, *, after_another: bool 
             "part_of": list(c.part_of),
             "minutes": c.minutes,
             "tools": c.tools,
-            "text": made_sentence(c),
+            "text": made_sentence(c, found.case),
             "cautions": list(check_cautions(c.key, found.case)),
             "goes_back_in": [*c.answers, *c.spots],
         }
@@ -277,8 +277,8 @@ def _circuit(found: Diagnosis) -> JsonObject | None:
         "at_s": end,
         "likeliest": circuit_json(found.course.at(end)),
         "healthy": circuit_json(found.healthy_course.at(end)),
-        "cause_sits_at": place_of_cause(found.best.fault),
-        "check_at": [] if check is None else list(places_of_check(check.key)),
+        "cause_sits_at": place_of_cause(found.best.fault, found.case),
+        "check_at": [] if check is None else list(places_of_check(check.key, found.case)),
     }
 
 
