@@ -79,8 +79,10 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
         conclusion["next_check"] = answer["next_check"]
     held = [f"  Caution: {text}" for text in too_hot_cautions(case)]
     said = [headline(checked, system), *held, ""] if of_the_same else []
-    lines = [*said, *diagnosis_lines(found, system, first), *expected.lines]
+    notes = [f"note: {warning}" for warning in case.warnings]
+    lines = [*notes, *said, *diagnosis_lines(found, system, first), *expected.lines]
     answer["own_history_not_used"] = expected.why
+    answer["warnings"] = list(case.warnings)
     if options.book is not None:
         answer["kept_with_job"], told = _kept(options, found)
         lines += ["", told]

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from engcalc.case.records import SEEN_FACTS, SPOT_PLACES
-from engcalc.causes.catalogue import CAUSES
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
+from engcalc.causes.catalogue import CAUSES
 from engcalc.diagnosis.circuit_places import (
     FACT_AT,
     READ_AT,
@@ -18,7 +18,6 @@ from engcalc.diagnosis.circuit_places import (
 )
 from engcalc.diagnosis.hand_checks import AT_THE_NECK, CHECKS
 from engcalc.words.circuit_words import BY_CAUSE, BY_FACT, NAMES
-
 
 PLAIN, IN_THE_CABIN = (
     resolve(CaseText({"format": "heatdocket-case/1", "job": job})) for job in ({}, {"coolant_lost_at": "cabin"})
