@@ -1,4 +1,4 @@
-"""Readings that somebody has begun: with what they are taken stands there, their value does not yet. Nothing is wrong."""
+"""Readings that somebody has begun: with what they are taken stands there, and no value yet. Nothing is wrong."""
 
 from __future__ import annotations
 

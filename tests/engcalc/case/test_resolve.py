@@ -22,7 +22,6 @@ from engcalc.quantity_kinds import KINDS
 from engcalc.system.plant import core_geometry
 from engcalc.units import parse
 
-
 WHOLE = {"what": "coolant", "value": "88 degC", "instrument": "scan_tool"}  # a reading
 
 
