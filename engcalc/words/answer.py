@@ -101,6 +101,14 @@ def _of_the_class(check: Check, system: UnitSystem) -> str:
     return finding_sentence(faults[0], system) if faults else ""
 
 
+def read_beside(check: Check, system: UnitSystem = UnitSystem.SI) -> str:
+    """What was read, where a danger or a fault that was found speaks first and tells no reading; empty elsewhere."""
+    found = conclude(check)
+    if not found.outranks or any(ground.hot is not None for ground in found.because):
+        return ""
+    return first_sentences(" ".join(_of_what_was_read(check, found, system)))
+
+
 def _of_what_was_read(check: Check, found: Conclusion, system: UnitSystem) -> tuple[str, ...]:
     """The reading or the warm-up that carries the conclusion."""
     told = warm_ups(check)
@@ -214,7 +222,7 @@ def comes_before_odds(check: Check, record: str) -> NextStepWords | None:
     """The next step that no odds may push aside: where a danger or a fault was found in the record that they judge, or
     where they have settled the cause themselves. What comes first for the complaint the odds name first too."""
     found = conclude(check)
-    settled = found.lead.code is GroundCode.ODDS_SETTLE and found.next_step not in first_checks(
+    settled = found.lead.code in (GroundCode.ODDS_SETTLE, GroundCode.READ_ONCE) and found.next_step not in first_checks(
         check.case.job.reason, check.case
     )
     return next_step_of(found) if (found.outranks or settled) and speaks_of(check, record) else None

@@ -7,11 +7,12 @@ stand as one group with theirs.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from engcalc.case.case import Case
+from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.catalogue.healthy import HEALTHY
-from engcalc.diagnosis.diagnosis import SEEN, CauseOdds, Diagnosis, EvidenceWeight, Group
+from engcalc.diagnosis.diagnosis import SEEN, CauseOdds, Diagnosis, EvidenceWeight, Group, SeverityRange
 from engcalc.diagnosis.found_causes import found_causes, looked_at
 from engcalc.diagnosis.hand_checks import CHECKS, HandCheck, lost_in_the_cabin
 from engcalc.diagnosis.hottest import read_hot
@@ -140,10 +141,20 @@ def odds_lines(found: Diagnosis, system: UnitSystem) -> list[str]:
 def cause_line(cause: CauseOdds, found: Diagnosis, system: UnitSystem) -> str:
     """One cause: found or how likely, how bad, what else to know of it, and the checks that tell it."""
     known = known_causes(found)
-    said = found_summary(cause, system) if cause in known else _summary(cause, found, system)
+    told = replace(cause, severity=_told_here(cause, known))
+    said = found_summary(told, system) if cause in known else _summary(told, found, system)
     record = found.case.evidence.after if found.record == AFTER else found.case.evidence.before
     checks = "" if cause in known else checks_that_tell_words(cause.fault, found.case, record)
     return " ".join(part for part in (said, *cause_notes(cause.fault, found.case, record), checks) if part)
+
+
+def _told_here(cause: CauseOdds, known: Sequence[CauseOdds]) -> tuple[SeverityRange, ...]:
+    """The ranges to tell with a cause. What is missing of the coolant is one quantity, however many causes speak of it:
+    once one of these was found it is told there alone, of several found with the first of the catalogue."""
+    by_label: dict[str, CauseOdds] = {}
+    for other in sorted(known, key=lambda c: CAUSES[c.fault].place, reverse=True):
+        by_label |= dict.fromkeys((s.label for s in other.severity), other)
+    return tuple(s for s in cause.severity if by_label.get(s.label, cause).fault == cause.fault)
 
 
 def _summary(cause: CauseOdds, found: Diagnosis, system: UnitSystem) -> str:

@@ -68,6 +68,7 @@ def seen(*spots: Mapping[str, str], air: Mapping[str, str] = MILD, **facts: bool
 
 
 NORMAL = coolant("90 degC")
+SO_FAR = "Healthy so far"  # one reading since the repair, which proves nothing yet
 CASES: tuple[ToldCase, ...] = (
     ToldCase(
         "hot at idle, fan still",
@@ -265,6 +266,7 @@ CASES: tuple[ToldCase, ...] = (
         evidence({**MILD, "codes": ["P0128"]}, seen(NORMAL), reason="slow warm-up"),
         "healthy",
         "none",
+        (SO_FAR,),
     ),
     ToldCase("nothing typed", {}, "nothing_to_judge", "none", ("Enter the complaint",)),
     ToldCase("weather only", evidence({"ambient": "20 degC"}), "nothing_to_judge", "none", ("Enter the complaint",)),
@@ -333,6 +335,22 @@ CASES: tuple[ToldCase, ...] = (
         ),
         "healthy",
         "none",
+        (SO_FAR, "watch whether the fan comes on"),
+    ),
+    ToldCase(
+        "repaired, read once",
+        evidence(seen(coolant("45 degC"), air={**MILD, "ambient": "-6 degC"}), seen(NORMAL), reason="no heat"),
+        "healthy",
+        "none",
+        (SO_FAR, "One reading since the repair", "90 °C", "read the coolant again"),
+    ),
+    ToldCase(
+        "repaired, read twice",
+        evidence(seen(coolant("45 degC")), seen(coolant("60 degC", at="8 min"), NORMAL), reason="no heat"),
+        "healthy",
+        "none",
+        ("Healthy.",),
+        ("so far", "read the coolant again"),
     ),
     ToldCase("normal, no complaint", evidence(seen(NORMAL)), "healthy", "none"),
 )
