@@ -19,8 +19,7 @@ def without_begun(tree: Mapping[str, Any]) -> tuple[Mapping[str, Any], tuple[str
     kept, begun = dict(evidence), []
     for name in RECORDS:
         record = evidence.get(name)
-        spots = record.get("spots") if isinstance(record, dict) else None
-        if not isinstance(spots, list):
+        if not isinstance(record, dict) or not isinstance(spots := record.get("spots"), list):
             continue
         whole = len(spots)
         while whole and _is_begun(spots[whole - 1]):
