@@ -5,6 +5,9 @@ most. The pint library converts the listed units and never sees what a person ty
 ``1,5 bar`` as 15 bar and hang on ``9**9**8 m``). Decimal comma and decimal point both read; a text that could be
 meant either way (``1,234``) is a fault that asks.
 
+Written as the trade writes it, these read too: ``2 1/4"`` and ``2¼ in``, ``1,600 cfm`` (a comma before three digits
+parts thousands where the unit is a US one), ``50/50`` of a mixture, ``16 lb cap``, ``m^2`` and ``m**2``.
+
 SI units used inside: K, Pa, W, m, kg, s, rad, and rev/s for rotation. Temperature differences are in K.
 """
 
@@ -54,7 +57,14 @@ _BEFORE_UNIT = re.compile(rf"(?<=[0-9]) (?=(?:{'|'.join(map(re.escape, _SHOWN))}
 
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
 _ODDS = re.compile(r"([0-9]+) ?(?:in|of|out of|/) ?([1-9][0-9]*)")  # 9 in 10: a fraction as it is told
-_TIMES = re.compile(r" ?[xX*\u00d7] ?| by ")  # between the two sides of an area
+_TIMES = re.compile(r" ?(?:[xX\u00d7]|(?<!\*)\*(?!\*)) ?| by ")  # between the two sides of an area
+_MIXED = re.compile(r"([0-9]{1,3}) ?/ ?([0-9]{1,3})")  # 50/50: parts of glycol and water that make a hundred
+_FRACTION = re.compile(r"(?:([0-9]{1,4})(?: |-| - ))?([0-9]{1,2})/([1-9][0-9]?)(?![0-9])")  # 2 1/4, 2-1/4, 1/4
+_VULGAR = {"¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3"}
+_RAISED = re.compile(r"(?:\*\*|\^) ?([23])")
+_THOUSANDS = re.compile(r"[1-9][0-9]{0,2}(?:,[0-9]{3})+(?![0-9])")
+_US_ONLY = {kind.us.casefold() for kind in KINDS.values() if kind.us and kind.us != kind.si} | {"rpm", "lbs", '"', "'"}
+_CAP = re.compile(r" ?cap$", re.IGNORECASE)
 _AMBIGUOUS_COMMA = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}")
 _GROUPED = re.compile(r"[+-]?[0-9]{1,3}(?:[.,][0-9]{3})+[.,][0-9]+|[+-]?[0-9]{1,3}(?:[.,][0-9]{3}){2,}")
 _SAME = str.maketrans(
@@ -116,9 +126,8 @@ def parse(text: str, kind_name: str, path: str = "") -> Quantity:
     0.132
     """
     kind = KINDS[kind_name]
-    odds = _ODDS.fullmatch(" ".join(text.split())) if kind.name == "fraction" else None
-    if odds is not None:
-        return Quantity(float(odds.group(1)) / float(odds.group(2)), "")
+    if kind.name == "fraction" and (share := _share(" ".join(text.split()))) is not None:
+        return Quantity(share, "")
     if kind.name == "area" and len(sides := _TIMES.split(" ".join(text[:LONGEST_TEXT].split()))) > 1:
         return _of_sides(text, sides, kind, path)
     number, unit = _split(text, kind, path)
@@ -144,11 +153,38 @@ def _of_sides(text: str, sides: list[str], kind: QuantityKind, path: str) -> Qua
     return Quantity(area, next((listed for listed, name in kind.units.items() if name == squared), kind.si))
 
 
+def _share(plain: str) -> float | None:
+    """A fraction told in two numbers: parts of a mixture that make a hundred, or so many in so many; else None."""
+    mixed = _MIXED.fullmatch(plain)
+    if mixed is not None and int(mixed.group(1)) + int(mixed.group(2)) == 100:
+        return int(mixed.group(1)) / 100.0
+    odds = _ODDS.fullmatch(plain)
+    return None if odds is None else float(odds.group(1)) / float(odds.group(2))
+
+
+def _as_the_trade_writes(plain: str, kind: QuantityKind) -> str:
+    """The same with powers as the lists spell them, a fraction as a decimal, and thousands parted before a US unit put
+    together."""
+    for sign, written in _VULGAR.items():
+        plain = plain.replace(f" {sign}", f" {written}").replace(sign, f" {written}")
+    plain = _RAISED.sub(r"\1", plain.strip())
+    if kind.name == "gauge pressure":
+        plain = _CAP.sub("", plain)
+    fraction = _FRACTION.match(plain)
+    if fraction is not None:
+        whole, over, under = (float(part or 0.0) for part in fraction.groups())
+        return f"{whole + over / under!r}{plain[fraction.end() :]}"
+    grouped = _THOUSANDS.match(plain)
+    if grouped is not None and plain[grouped.end() :].strip().casefold() in _US_ONLY:
+        return f"{grouped.group().replace(',', '')}{plain[grouped.end() :]}"
+    return plain
+
+
 def _split(text: str, kind: QuantityKind, path: str) -> tuple[float, str]:
     """The number and the unit's text, or a fault."""
     if len(text) > LONGEST_TEXT:
         raise UnitFault(_short(text), unit_texts.AT_MOST_CHARACTERS.format(longest_text=LONGEST_TEXT), path)
-    plain = " ".join(text.translate(_SAME).split())
+    plain = _as_the_trade_writes(" ".join(text.translate(_SAME).split()), kind)
     match = _NUMBER.match(plain)
     if match is None:
         raise UnitFault(_short(text), unit_texts.ONE_NUMBER_WOULD_DO.format(and_unit=_and_unit(kind)), path)

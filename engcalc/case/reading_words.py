@@ -68,6 +68,7 @@ _ALSO_WRITTEN = {
     "just below the middle": "just under the middle",
     "3/4": "three quarters",
     "in the red": "red",
+    "lukewarm": "warm",
     "burning": TOO_HOT,
     "too hot to touch": TOO_HOT,
 }

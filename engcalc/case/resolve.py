@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, TypeAlias
 
+from engcalc.case.begun import without_begun
 from engcalc.case.case import Case, Given, frozen_array
 from engcalc.case.catalogue import Branch, DeclaredInput, entry, members, words_kept
 from engcalc.case.declare import VALUE_KEYS, WRITABLE_BASES, Basis, FileShape, Input, SpreadLaw
 from engcalc.case.named_files import DIGESTS
+from engcalc.case.near_keys import what_would_do
 from engcalc.case.outside import outside_of
 from engcalc.case.presets import CLASSES, class_value, default_duties
 from engcalc.case.reading_words import ONLY_IN_WORDS, WORDS, instruments_with, spoken_instrument, word_of
@@ -46,6 +48,12 @@ class Findings:
     given: dict[str, Given] = field(default_factory=dict)
     words: dict[str, str] = field(default_factory=dict)  # of values that were read in words
 
+    def not_known(
+        self, prefix: str, keys: Iterable[str], known: Collection[str], said: str = case_texts.THIS_KEY_IS_NOT_KNOWN
+    ) -> None:
+        """Note keys that nobody reads, each with what would do."""
+        self.warnings.extend(said.format(key=f"{prefix}{key}", would_do=what_would_do(key, known)) for key in keys)
+
     def fault(self, path: str, given: Any, wanted: str) -> None:
         """Note a fault."""
         text = "" if given is None else str(given)
@@ -72,10 +80,11 @@ def resolve(text: CaseText, kept: KeptSections | None = None) -> Case | Faults:
     then from the catalogue; :attr:`Case.given` says which. ``kept`` is for one text that is edited again and again:
     sections that stand as they stood are not read anew.
     """
-    tree = with_duties(_with_a_visit(text.tree))
+    tree, begun = without_begun(with_duties(_with_a_visit(text.tree)))
     found = Findings(_class_of(tree), fuel_of(tree))
-    unknown = set(tree) - {m.key for m in members(Sections)} - {"format", DIGESTS}
-    found.warnings.extend(case_texts.THIS_KEY_IS_NOT_KNOWN.format(key=key) for key in sorted(unknown))
+    found.warnings.extend(case_texts.READING_WITHOUT_A_VALUE.format(path=path) for path in begun)
+    sections_known = {m.key for m in members(Sections)}
+    found.not_known("", sorted(set(tree) - sections_known - {"format", DIGESTS}), sections_known)
     sections = _sections(tree, found, {} if kept is None else kept)
     if sections is not None:
         sections = derive(sections, found.given)
@@ -176,9 +185,7 @@ def _build(cls: type, node: Any, path: str, found: Findings) -> Any:
     known = {m.key for m in members(cls)}
     if path:
         prefix = path + "."
-        found.warnings.extend(
-            case_texts.THIS_KEY_IS_NOT_KNOWN_IT_IS_KEPT.format(prefix=prefix, k=k) for k in node if k not in known
-        )
+        found.not_known(prefix, [k for k in node if k not in known], known)
     else:
         prefix = ""
     for member in members(cls):
@@ -276,11 +283,7 @@ def _typed_number(node: Any, path: str, found: Findings) -> tuple[str | None, Ma
     extras: Mapping[str, Any] = {}
     if isinstance(node, dict):
         extras, node = node, node.get("value")
-        found.warnings.extend(
-            case_texts.THIS_KEY_IS_NOT_KNOWN_IT_IS_KEPT_AND_NOT_USED.format(path=path, k=k)
-            for k in extras
-            if k not in VALUE_KEYS
-        )
+        found.not_known(f"{path}.", [k for k in extras if k not in VALUE_KEYS], VALUE_KEYS)
         if node is None:
             found.fault(path, None, case_texts.OBJECT_NEEDS_A_VALUE)
             return None, extras
@@ -495,7 +498,7 @@ def _flags(leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any
         return {}
     for fact, value in node.items():
         if fact not in leaf.input.options:
-            found.warnings.append(case_texts.THIS_FACT_IS_NOT_KNOWN.format(path=path, fact=fact))
+            found.not_known(f"{path}.", [fact], leaf.input.options, case_texts.THIS_FACT_IS_NOT_KNOWN)
         elif not isinstance(value, bool):
             found.fault(f"{path}.{fact}", value, case_texts.TRUE_OR_FALSE_WOULD_DO)
     return {k: v for k, v in node.items() if k in leaf.input.options and isinstance(v, bool)}

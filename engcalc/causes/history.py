@@ -28,7 +28,7 @@ LOST_AT: Mapping[str, str] = {
     "radiator": "at the radiator",
     "pump": "at the pump",
     "cap or tank": "at the cap or the tank",
-    "cabin": "under the heater or in the cabin",
+    "cabin": "in the cabin: wet carpet, glass that fogs up",
     "nowhere seen": "coolant goes, and nobody has seen where",
 }
 

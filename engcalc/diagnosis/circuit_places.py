@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from enum import StrEnum
 
+from engcalc.case.case import Case
 from engcalc.causes.catalogue import CAUSES
-from engcalc.diagnosis.hand_checks import AT_THE_NECK
+from engcalc.diagnosis.hand_checks import AT_THE_NECK, at_the_heater_core, lost_in_the_cabin
 from engcalc.diagnosis.part_checks import EVERY_CHECK
 from engcalc.words.texts import diagnosis_texts
 
@@ -103,8 +104,14 @@ _CAUSE_AT = {  # where the first check of a cause is not made at the cause itsel
 }
 
 
-def places_of_check(key: str) -> tuple[CircuitPlace, ...]:
-    """Where a hand check is made: where it reads, where what it settles is seen, or where the part sits it is for."""
+def places_of_check(key: str, case: Case) -> tuple[CircuitPlace, ...]:
+    """Where a hand check is made: where it reads, where what it settles is seen, or where the part sits it is for; at
+    the heater core too where this vehicle loses coolant in the cabin."""
+    of_cabin = (CircuitPlace.HEATER,) if at_the_heater_core(key, case) else ()
+    return tuple(dict.fromkeys((*of_cabin, *_PLACES_OF_CHECK[key])))
+
+
+def _places_of(key: str) -> tuple[CircuitPlace, ...]:
     check = EVERY_CHECK[key]
     read = [SPOT_AT[spot] for spot in check.spots if spot in SPOT_AT]
     seen = [FACT_AT[fact][0] for fact in check.answers if fact in FACT_AT]
@@ -112,13 +119,18 @@ def places_of_check(key: str) -> tuple[CircuitPlace, ...]:
     return tuple(dict.fromkeys(read or seen or parts))
 
 
-def place_of_cause(key: str) -> CircuitPlace | None:
+_PLACES_OF_CHECK = {key: _places_of(key) for key in EVERY_CHECK}
+
+
+def place_of_cause(key: str, case: Case) -> CircuitPlace | None:
     """Where a cause sits, of a pair the first one; None where it sits nowhere on the circuit.
 
     A cause that is not named above sits where the first of its checks is made.
     """
     first = key.split("+", maxsplit=1)[0]
+    if first == "external_leak" and lost_in_the_cabin(case):
+        return CircuitPlace.HEATER
     if first in _CAUSE_AT:
         return _CAUSE_AT[first]
-    made = [place for check in CAUSES[first].checks for place in places_of_check(check)]
+    made = [place for check in CAUSES[first].checks for place in _PLACES_OF_CHECK[check]]
     return made[0] if made else None

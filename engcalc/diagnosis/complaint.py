@@ -30,6 +30,7 @@ from engcalc.words.texts import diagnosis_texts
 TOLD_HOT, HOT_WIDTH = 384.15, 4.0  # K; 111 degC: from about there on a driver sees the gauge rise; common practice
 TOLD_COLD, COLD_WIDTH = 341.15, 6.0  # K; 68 degC: below about it the gauge stands low; common practice, no source
 COLD_AIR, AIR_WIDTH = 318.15, 6.0  # K; 45 degC: below it a driver calls the heater cold; common practice, no source
+TEPID_AIR = 303.15  # K; 30 degC: below it nobody calls air lukewarm; common practice, no source
 STEAMS, STEAM_WIDTH = 390.15, 5.0  # K; 117 degC: some kelvin under the boiling points of usual caps
 LAMP, LAMP_WIDTH = 388.15, 5.0  # K; 115 degC: usual warning lamps; common practice, no source
 LOW_LEVEL, LOW_LEVEL_WIDTH = 0.15, 0.05  # -; share of the coolant missing from which an engine may run hot by that
@@ -94,8 +95,21 @@ def _cold_heater(s: Simulated) -> Array:
 
 
 def _cold_heater_in(there: SettledTemperatures) -> Array:
-    warm = normal_share((there.shown - TOLD_COLD) / COLD_WIDTH) * normal_share((TOLD_HOT - there.shown) / HOT_WIDTH)
-    return np.asarray(warm * normal_share((COLD_AIR - there.vent) / AIR_WIDTH))
+    return np.asarray(_gauge_normal(there) * normal_share((COLD_AIR - there.vent) / AIR_WIDTH))
+
+
+def _gauge_normal(there: SettledTemperatures) -> Array:
+    cold, hot = (there.shown - TOLD_COLD) / COLD_WIDTH, (TOLD_HOT - there.shown) / HOT_WIDTH
+    return np.asarray(normal_share(cold) * normal_share(hot))
+
+
+def _lukewarm_heater(s: Simulated) -> Array:
+    """Air that is neither cold nor warm: that of a heater a driver would call cold, but not of one without any heat."""
+    found = [
+        _cold_heater_in(s.settled[use]) * normal_share((s.settled[use].vent - TEPID_AIR) / AIR_WIDTH)
+        for use in _COOL_DAYS
+    ]
+    return np.asarray(0.06 + 0.79 * np.max(found, axis=0))
 
 
 _COOL_DAYS = (EverydayUse.IDLE_COOL, EverydayUse.ROAD_COOL)
@@ -127,6 +141,7 @@ SIGNS: Mapping[str, ToldSign] = {
     "cold_always": _cold(EverydayUse.IDLE_COOL, EverydayUse.ROAD_COOL),
     "slow_to_warm": ToldSign(_slow),
     "heater_cold_gauge_normal": ToldSign(_cold_heater, _COOL_DAYS),
+    "heater_lukewarm": ToldSign(_lukewarm_heater, _COOL_DAYS),
     "hot_at_idle": _hot(EverydayUse.IDLE_WARM),
     "hot_at_speed": _hot(EverydayUse.FAST_WARM),
     "hot_towing": _hot(EverydayUse.TOWING_WARM),

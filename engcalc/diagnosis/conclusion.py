@@ -21,6 +21,7 @@ import numpy as np
 from engcalc.case.bench_rules import on_a_bench
 from engcalc.case.case import Case
 from engcalc.case.records import Record
+from engcalc.case.sections.job import HEATER_SIGNS
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.record import SensorFault
 from engcalc.diagnosis.codes import STAYS_COLD
@@ -35,6 +36,7 @@ from engcalc.diagnosis.first_steps import (
 )
 from engcalc.diagnosis.found_causes import fan_cannot_run
 from engcalc.diagnosis.grounds import Danger, Ground, GroundCode, Rank, VehicleState
+from engcalc.diagnosis.hand_checks import lost_in_the_cabin
 from engcalc.diagnosis.hottest import HotReading, hottest, without_fan
 from engcalc.diagnosis.standing_record import StandingRecord, standing_record
 from engcalc.studies.checked import Check
@@ -67,6 +69,9 @@ class Conclusion:
     repaired: bool
     evidence: bool  # whether anything was read or seen on this vehicle
     asked: bool  # whether somebody asks what such a vehicle would do: duties, parts, a rig, a run to be simulated
+    lost_in_cabin: bool = (
+        False  # whether coolant is told to be lost there: each look for a leak goes to the heater core
+    )
     fuel_doubted: bool = False  # whether a log looks like another fuel's than the one entered
 
     @property
@@ -108,9 +113,8 @@ class Conclusion:
     def green(self) -> bool:
         """Whether nothing speaks against leaving it as it is."""
         if self.of_this_vehicle:
-            return (
-                self.state is VehicleState.HEALTHY and self.capacity in (Verdict.HOLDS, None) and not self.fuel_doubted
-            )
+            clear = self.state is VehicleState.HEALTHY and self.lead.code is not GroundCode.READ_ONCE
+            return clear and self.capacity in (Verdict.HOLDS, None) and not self.fuel_doubted
         return self.asked and self.capacity in (Verdict.HOLDS, None)
 
 
@@ -135,6 +139,7 @@ def conclude(check: Check) -> Conclusion:
         repaired=standing.name == AFTER,
         evidence=standing.has_evidence,
         asked=_asks_for_numbers(check),
+        lost_in_cabin=lost_in_the_cabin(case),
         fuel_doubted=any(f.code is FindingCode.FUEL_DOUBTED for f in check.findings),
     )
 
@@ -451,13 +456,14 @@ def _of_what_agrees(check: Check, complaint: bool, standing: StandingRecord, war
     healthy = _read(GroundCode.AGREES if warm else GroundCode.AGREES_COLD, VehicleState.HEALTHY, None)
     agrees = in_time or bool(agreeing)
     if standing.name == AFTER and agrees and (warm or reason not in HOT_COMPLAINTS):
-        return healthy
+        return _read_once(reason) if _is_read_once(standing.record) else healthy
     gauge = standing.name != AFTER and any(f.code is FindingCode.READING_COARSE for f in findings)
     if reason == "no heat" and (warm or gauge):
         return _read(
             GroundCode.WARM_ENGINE, VehicleState.HEATS_POORLY, _step(check, standing, heater_step(standing.record))
         )
-    told_heater = standing.name != AFTER and check.case.job.told.get("heater_cold_gauge_normal") is True
+    told = check.case.job.told
+    told_heater = standing.name != AFTER and any(told.get(sign) is True for sign in HEATER_SIGNS)
     if agrees and not told_heater and (reason in COLD_COMPLAINTS or not complaint):
         return healthy
     if complaint:
@@ -466,6 +472,18 @@ def _of_what_agrees(check: Check, complaint: bool, standing: StandingRecord, war
         return _read(GroundCode.NOTHING_READ, VehicleState.CANNOT_TELL, NextStep.READ_COOLANT)
     enter = NextStep.ENTER if check.plant.engine.present else NextStep.ENTER_RIG
     return Ground(GroundCode.NOTHING_ENTERED, Rank.CLASS_ONLY, VehicleState.NOTHING_TO_JUDGE, Danger.NONE, enter)
+
+
+def _is_read_once(record: Record | None) -> bool:
+    """Whether one reading of the coolant is all that shows how the vehicle runs: no repair is proven by that."""
+    if record is None or record.log is not None or record.curve:
+        return False
+    return sum(spot.what == "coolant" for spot in record.spots) == 1
+
+
+def _read_once(reason: str | None) -> Ground:
+    again = NextStep.READ_WHEN_HOT if reason in HOT_COMPLAINTS else NextStep.READ_AGAIN
+    return _read(GroundCode.READ_ONCE, VehicleState.HEALTHY, again)
 
 
 def _stored_cold(case: Case, standing: StandingRecord) -> bool:

@@ -32,6 +32,7 @@ COME_FIRST: Mapping[str, tuple[str, ...]] = {  # by the reason for the visit, in
     "loss of coolant": (LEVEL, PRESSURE, GAS),
 }
 FIRST_OF_ALL = (LEVEL,)  # for any other reason
+LEAK_LOOKS = (LEVEL, PRESSURE, "leak_by_dye")  # coolant lost in the cabin sends each of them to the heater core too
 
 
 @dataclass(frozen=True)
@@ -99,6 +100,17 @@ def first_checks(reason: str | None, case: Case) -> tuple[str, ...]:
     part."""
     has_fan = case.airflow.fan_drive != "none" and bool((case.airflow.fan_count > 0.0).any())
     return tuple(key for key in COME_FIRST.get(reason or "", FIRST_OF_ALL) if key != FAN or has_fan)
+
+
+def at_the_heater_core(key: str, case: Case) -> bool:
+    """Whether a check looks at the heater core too: the customer tells that coolant is lost in the cabin. What was told
+    before a repair is history."""
+    return key in LEAK_LOOKS and lost_in_the_cabin(case)
+
+
+def lost_in_the_cabin(case: Case) -> bool:
+    """Whether coolant is told to be lost in the cabin: there the heater core and its hoses hold the only coolant."""
+    return case.job.coolant_lost_at == "cabin" and case.evidence.after is None
 
 
 # ---- what is read ---------------------------------------------------------------------------------------------------
@@ -226,10 +238,10 @@ _ALL = (
     ),
     HandCheck(
         key="upper_hose_while_warming",
-        title="Upper radiator hose while the gauge passes 50 to 60 °C",
+        title="Upper radiator hose while the gauge passes 50 to 60 °C (120 to 140 °F)",
         minutes=4.0,
         tools="Clamp probe, or infrared on a strip of matt tape; scan tool or gauge.",
-        how="From a cold start, measure the upper radiator hose when the coolant passes 50 to 60 °C.",
+        how="From a cold start, measure the upper radiator hose when the coolant passes 50 to 60 °C (120 to 140 °F).",
         tells="With the thermostat at the engine's outlet this hose stays nearly cold until it opens. Warm: it passes.",
         answers=("upper_hose_warms_early",),
         spots=("upper_hose",),
@@ -239,10 +251,10 @@ _ALL = (
     ),
     HandCheck(
         key="lower_hose_while_warming",
-        title="Lower radiator hose while the gauge passes 50 to 60 °C",
+        title="Lower radiator hose while the gauge passes 50 to 60 °C (120 to 140 °F)",
         minutes=4.0,
         tools="Clamp probe, or infrared on a strip of matt tape; scan tool or gauge.",
-        how="From a cold start, measure the lower radiator hose when the coolant passes 50 to 60 °C.",
+        how="From a cold start, measure the lower radiator hose when the coolant passes 50 to 60 °C (120 to 140 °F).",
         tells="With the thermostat at the pump's inlet this hose stays nearly cold until it opens. Warm: it passes.",
         spots=("lower_hose",),
         reads=_lower_hose_passing,

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Mapping
 from engcalc.causes.catalogue import CAUSES
 from engcalc.diagnosis.hand_checks import AT_THE_NECK, CHECKS, HandCheck
 
+HEATER_CORE = "heater_core_leak"
 _ENGINE_OFF = ("fan_by_itself", "moving_parts")  # cautions
 _ENGINE_RUNS = ("moving_parts", "exhaust")
 _OPENED_COLD = ("hot_cap", "poison", "disposal")
@@ -254,6 +255,17 @@ _ALL = (
         answers=("coolant_leak",),
         part_of=("external_leak", "low_coolant"),
         cautions=("hot_cap", "poison", *_ENGINE_RUNS),
+    ),
+    HandCheck(
+        key=HEATER_CORE,
+        title="Heater core looked at for a leak",
+        minutes=10.0,
+        tools="A lamp, a white cloth; hand pump with gauge.",
+        how="Cold system pumped up: feel for wet under the carpet. Wipe the core's joints and the heater box's drain.",
+        tells="Coolant there: the core or its joints leak. All dry while the pressure falls: suspect the engine.",
+        answers=("coolant_leak",),
+        part_of=("external_leak",),
+        cautions=("hot_cap", "pressure", "poison"),
     ),
     HandCheck(
         key="gas_from_which_cylinder",

@@ -127,6 +127,14 @@ def _of_the_class(check: Check, system: UnitSystem) -> str:
     return finding_sentence(faults[0], system) if faults else ""
 
 
+def read_beside(check: Check, system: UnitSystem = UnitSystem.SI) -> str:
+    """What was read, where a danger or a fault that was found speaks first and tells no reading; empty elsewhere."""
+    found = conclude(check)
+    if not found.outranks or any(ground.hot is not None for ground in found.because):
+        return ""
+    return first_sentences(" ".join(_of_what_was_read(check, found, system)))
+
+
 def _of_what_was_read(check: Check, found: Conclusion, system: UnitSystem) -> tuple[str, ...]:
     """The reading or the warm-up that carries the conclusion."""
     told = warm_ups(check)
@@ -239,13 +247,13 @@ def odds_ask_next(check: Check) -> bool:
 def _asked_by_odds(check: Check) -> NextStepWords:
     """What the odds ask for next: how to make it, and its cautions. Empty where they ask for nothing."""
     from engcalc.diagnosis.hand_checks import CHECKS
-    from engcalc.words.causes import check_title  # odds are there, so that this is loaded
+    from engcalc.words.causes import check_title, how_made  # odds are there, so that this is loaded
 
     key = None if check.asked_by_odds is None else check.asked_by_odds.hand_check
     if key is None:
         return NextStepWords("")
     hand_check = CHECKS[key]
-    return NextStepWords(f"{check_title(hand_check)}. {hand_check.how}", hand_check.cautions)
+    return NextStepWords(f"{check_title(hand_check)}. {how_made(hand_check, check.case)}", hand_check.cautions)
 
 
 def says_what_is_next(found: Conclusion) -> bool:
@@ -265,7 +273,7 @@ def comes_before_odds(check: Check, record: str) -> NextStepWords | None:
     """The next step that no odds may push aside: where a danger or a fault was found in the record that they judge, or
     where they have settled the cause themselves. What comes first for the complaint the odds name first too."""
     found = conclude(check)
-    settled = found.lead.code is GroundCode.ODDS_SETTLE and found.next_step not in first_checks(
+    settled = found.lead.code in (GroundCode.ODDS_SETTLE, GroundCode.READ_ONCE) and found.next_step not in first_checks(
         check.case.job.reason, check.case
     )
     return next_step_of(found) if (found.outranks or settled) and speaks_of(check, record) else None

@@ -20,11 +20,12 @@ from engcalc.diagnosis.diagnosis import (
     SeverityRange,
     Stage,
 )
-from engcalc.diagnosis.hand_checks import CHECKS, HandCheck, noted_in
+from engcalc.diagnosis.hand_checks import CHECKS, HandCheck, at_the_heater_core, noted_in
 from engcalc.diagnosis.next_check import CheckValue
 from engcalc.diagnosis.part_checks import EVERY_CHECK, checks_that_tell
 from engcalc.units import ZERO_CELSIUS, UnitSystem, show
 from engcalc.words.cautions import CAUTION_TEXTS
+from engcalc.words.conclusion_words import AT_THE_HEATER_CORE
 from engcalc.words.numbers import capital, chance, difference, lowered, share, signed_difference, temperature
 from engcalc.words.told_by_customer import WORDS_TOLD, told_label, word_read
 
@@ -329,15 +330,20 @@ def check_cautions(key: str, case: Case) -> tuple[str, ...]:
     return tuple(CAUTION_TEXTS[caution] for caution in keys)
 
 
-def check_sentence(worth: CheckValue, *, after_another: bool = False) -> str:
+def check_sentence(worth: CheckValue, case: Case, *, after_another: bool = False) -> str:
     """A check with its time and why it comes; ``after_another``: a danger or a found fault asks for its own step first."""
     why = " It comes first whatever the odds." if worth.first and not after_another else ""
-    return f"{made_sentence(CHECKS[worth.key])}{why}"
+    return f"{made_sentence(CHECKS[worth.key], case)}{why}"
 
 
-def made_sentence(check: HandCheck) -> str:
-    """A check with its time, tools, how to make it and what the result means."""
-    return f"{check_title(check)}. Tools: {lowered(check.tools)} {check.how} {check.tells}"
+def made_sentence(check: HandCheck, case: Case) -> str:
+    """A check of this vehicle with its time, tools, how to make it and what the result means."""
+    return f"{check_title(check)}. Tools: {lowered(check.tools)} {how_made(check, case)} {check.tells}"
+
+
+def how_made(check: HandCheck, case: Case) -> str:
+    """How to make a check of this vehicle: where coolant is lost in the cabin, at the heater core too."""
+    return f"{check.how} {AT_THE_HEATER_CORE}" if at_the_heater_core(check.key, case) else check.how
 
 
 def check_title(check: HandCheck) -> str:

@@ -7,16 +7,17 @@ stand as one group with theirs.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from engcalc.case.case import Case
+from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.catalogue.healthy import HEALTHY
-from engcalc.diagnosis.diagnosis import SEEN, CauseOdds, Diagnosis, EvidenceWeight, Group
+from engcalc.diagnosis.diagnosis import SEEN, CauseOdds, Diagnosis, EvidenceWeight, Group, SeverityRange
 from engcalc.diagnosis.found_causes import found_causes, looked_at
-from engcalc.diagnosis.hand_checks import CHECKS, HandCheck
+from engcalc.diagnosis.hand_checks import CHECKS, HandCheck, lost_in_the_cabin
 from engcalc.diagnosis.hottest import read_hot
 from engcalc.diagnosis.next_check import CheckValue
-from engcalc.diagnosis.part_checks import parts_of
+from engcalc.diagnosis.part_checks import HEATER_CORE, parts_of
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import AFTER
 from engcalc.words.causes import (
@@ -140,10 +141,20 @@ def odds_lines(found: Diagnosis, system: UnitSystem) -> list[str]:
 def cause_line(cause: CauseOdds, found: Diagnosis, system: UnitSystem) -> str:
     """One cause: found or how likely, how bad, what else to know of it, and the checks that tell it."""
     known = known_causes(found)
-    said = found_summary(cause, system) if cause in known else _summary(cause, found, system)
+    told = replace(cause, severity=_told_here(cause, known))
+    said = found_summary(told, system) if cause in known else _summary(told, found, system)
     record = found.case.evidence.after if found.record == AFTER else found.case.evidence.before
     checks = "" if cause in known else checks_that_tell_words(cause.fault, found.case, record)
     return " ".join(part for part in (said, *cause_notes(cause.fault, found.case, record), checks) if part)
+
+
+def _told_here(cause: CauseOdds, known: Sequence[CauseOdds]) -> tuple[SeverityRange, ...]:
+    """The ranges to tell with a cause. What is missing of the coolant is one quantity, however many causes speak of it:
+    once one of these was found it is told there alone, of several found with the first of the catalogue."""
+    by_label: dict[str, CauseOdds] = {}
+    for other in sorted(known, key=lambda c: CAUSES[c.fault].place, reverse=True):
+        by_label |= dict.fromkeys((s.label for s in other.severity), other)
+    return tuple(s for s in cause.severity if by_label.get(s.label, cause).fault == cause.fault)
 
 
 def _summary(cause: CauseOdds, found: Diagnosis, system: UnitSystem) -> str:
@@ -188,7 +199,16 @@ def part_checks(found: Diagnosis) -> tuple[HandCheck, ...]:
     clear = [] if known or found.best.probability < CLEAR else [found.best]
     record = found.case.evidence.after if found.record == AFTER else found.case.evidence.before
     made = looked_at({} if record is None else record.seen)
-    return tuple(check for check in parts_of(c.fault for c in (*known, *clear)) if not made & set(check.answers[:1]))
+    parts = parts_of(c.fault for c in (*known, *clear))
+    return _where_it_is_lost([check for check in parts if not made & set(check.answers[:1])], found.case)
+
+
+def _where_it_is_lost(checks: Sequence[HandCheck], case: Case) -> tuple[HandCheck, ...]:
+    """The look at the heater core comes first where coolant is lost in the cabin, and not where it is lost elsewhere."""
+    if case.job.coolant_lost_at in (None, "nowhere seen"):
+        return tuple(checks)
+    others = tuple(check for check in checks if check.key != HEATER_CORE)
+    return (*(check for check in checks if check.key == HEATER_CORE), *others) if lost_in_the_cabin(case) else others
 
 
 @dataclass(frozen=True)
@@ -299,7 +319,7 @@ def diagnosis_lines(
         lines += _part_lines("To find the part", parts, found.case)
     if found.next_check is not None:
         head = check_heading(found, after_another=first is not None)
-        lines += ["", f"{head}: {check_sentence(found.next_check, after_another=first is not None)}"]
+        lines += ["", f"{head}: {check_sentence(found.next_check, found.case, after_another=first is not None)}"]
         lines += [f"  Caution: {text}" for text in check_cautions(found.next_check.key, found.case)]
         lines += [f"then: {check_title(CHECKS[c.key])}" for c in found.next_checks[1 : 1 + NEXT]]
     if not known_causes(found):
@@ -312,4 +332,9 @@ def _part_lines(head: str, checks: Sequence[HandCheck], case: Case) -> list[str]
     if not checks:
         return []
     cautions = dict.fromkeys(text for check in checks for text in check_cautions(check.key, case))
-    return ["", f"{head}:", *(f"- {made_sentence(c)}" for c in checks), *(f"  Caution: {text}" for text in cautions)]
+    return [
+        "",
+        f"{head}:",
+        *(f"- {made_sentence(c, case)}" for c in checks),
+        *(f"  Caution: {text}" for text in cautions),
+    ]

@@ -6,7 +6,7 @@ What a fact means and what is done about it is common practice, no source.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from engcalc.case.records import SPOT_PLACES
 from engcalc.causes.catalogue import CAUSES
@@ -44,6 +44,7 @@ DANGER_HEADS: Mapping[Danger, str] = {Danger.STOP: "Do not drive on", Danger.CAR
 TOO_EARLY = "Too early to tell"
 NOT_EXPLAINED = "Not explained yet"
 CAN_FREEZE = "Can freeze"
+HEALTHY_SO_FAR = "Healthy so far"  # one reading since the repair: the vehicle seems well, the repair is not proven
 
 
 def conclusion_label(found: Conclusion) -> str:
@@ -54,6 +55,8 @@ def conclusion_label(found: Conclusion) -> str:
         return DANGERS[found.danger]
     if found.lead.code is GroundCode.TOO_EARLY:
         return TOO_EARLY
+    if found.lead.code is GroundCode.READ_ONCE:
+        return HEALTHY_SO_FAR
     if found.lead.code is GroundCode.ODDS_SETTLE:
         return PROBABLY[found.state]
     return NOT_EXPLAINED if found.lead.code is GroundCode.COMPLAINT_OPEN else STATES[found.state]
@@ -95,10 +98,11 @@ _GROUNDS: Mapping[GroundCode, str] = {
     GroundCode.TOLD_STEAM: "The customer saw steam, and nothing that was read explains it yet.",
     GroundCode.TOLD_LAMP: "A warning lamp came on, and nothing that was read explains it yet.",
     GroundCode.TOLD_HEATER: (
-        "As the customer tells it, the gauge is normal and the heater is cold: look at the heater's side first."
+        "As the customer tells it, the gauge is normal and the heater is not warm enough: look at the heater's side first."
     ),
     GroundCode.NOTHING_READ: "Nothing that was read or seen decides yet.",
     GroundCode.REPAIR_OPEN: "Nothing read or seen since the repair proves yet that it helped.",
+    GroundCode.READ_ONCE: "One reading since the repair is as it should be. The repair is proven once it is read again.",
     GroundCode.NOTHING_ENTERED: "Nothing is entered yet.",
 }
 _AFTER_THE_GAS_TEST = "Bubbles rise with the engine running, the level is low and the coolant is hot."
@@ -369,9 +373,21 @@ STEPS: Mapping[NextStep, NextStepWords] = {
 }
 
 
+AT_THE_HEATER_CORE = (
+    "Coolant in the cabin points to the heater core or its hoses. Look under the carpet and at the drain of the heater "
+    "box."
+)
+_SEEK_COOLANT = (NextStep.LOOK_AT_LEVEL, NextStep.FILL_UP, NextStep.PRESSURE, NextStep.DYE)
+
+
 def next_step_of(found: Conclusion) -> NextStepWords | None:
-    """The next check in words."""
-    return None if found.next_step is None else STEPS[found.next_step]
+    """The next check in words; a look for lost coolant names the heater core where coolant is lost in the cabin."""
+    if found.next_step is None:
+        return None
+    step = STEPS[found.next_step]
+    if found.lost_in_cabin and found.next_step in _SEEK_COOLANT:
+        return replace(step, text=f"{step.text} {AT_THE_HEATER_CORE}")
+    return step
 
 
 # ---- for the customer ------------------------------------------------------------------------------------------------
@@ -425,9 +441,13 @@ LEADS: Mapping[GroundCode, tuple[str, str]] = {  # what was found, and what it m
     GroundCode.WARM_ENGINE: ("The engine gets warm enough; the fault is on the heater's side.", _HEATER_LEFT),
     GroundCode.TOLD_STEAM: ("You saw steam, and its cause is not found yet.", _TOO_HOT_LEFT),
     GroundCode.TOLD_LAMP: ("A warning lamp came on, and its cause is not found yet.", _TOO_HOT_LEFT),
-    GroundCode.TOLD_HEATER: ("The heater stays cold although the gauge is normal.", _HEATER_LEFT),
+    GroundCode.TOLD_HEATER: ("The heater does not get hot although the gauge is normal.", _HEATER_LEFT),
     GroundCode.COMPLAINT_OPEN: ("What you told us is not explained yet.", _NOT_KNOWN_LEFT),
     GroundCode.REPAIR_OPEN: ("The repair is not proved yet.", _NOT_KNOWN_LEFT),
+    GroundCode.READ_ONCE: (
+        "So far it runs as a healthy vehicle does. The repair is not proven yet.",
+        "Not known yet: one more reading decides, with the engine warm and driven as before.",
+    ),
     GroundCode.NOTHING_READ: ("Nothing can be said of this vehicle yet.", _NOT_KNOWN_LEFT),
     GroundCode.NOTHING_ENTERED: ("Nothing was judged yet.", "Nothing of this vehicle was read or described."),
 }

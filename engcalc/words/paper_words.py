@@ -12,6 +12,7 @@ CUSTOMER_TELLS = "What the customer tells"
 TOLD_HEAD = ("What was asked", "Answer")
 FOUND = "What we found"
 IF_LEFT = "If it is left as it is"
+FIRST_THE_BOX = "First do what the box at the top of page 1 says, and mind what stands there."
 RECOMMENDED = "What we recommend"
 NEXT_CHECK = "Next check: {check}"
 DONE = "What we did"

@@ -8,13 +8,14 @@ from engcalc.diagnosis.before_after import HEALTHY_OPENING, BeforeAfter, BeforeA
 from engcalc.diagnosis.hot_runs import HotRuns
 from engcalc.diagnosis.same_heat import SameHeat
 from engcalc.units import UnitSystem, plain_number
+from engcalc.verdict import Verdict
 from engcalc.words.numbers import chance, difference, minutes, share, small_share, temperature
 
 _ENDS: Mapping[Proof, str] = {
     Proof.REPAIRED: "now it warms up as a healthy vehicle does.",
     Proof.BETTER: "that is better, but not yet what a healthy vehicle does.",
     Proof.SAME: "what was wrong is still there.",
-    Proof.OPEN: "whether that is the repair's doing is not shown yet.",
+    Proof.OPEN: "the repair is not proven by that yet.",
     Proof.NO_FAULT: "a healthy vehicle does both.",
 }
 
@@ -22,7 +23,7 @@ _ENDS: Mapping[Proof, str] = {
 _ENDS_OF_HEAT: Mapping[Proof, str] = {
     Proof.REPAIRED: "The cooling had as much to do, and now the engine stays as cool as a healthy one.",
     Proof.SAME: "It still gets too hot.",
-    Proof.OPEN: "Whether that is the repair's doing is not shown yet.",
+    Proof.OPEN: "The repair is not proven by that yet.",
 }
 
 
@@ -120,4 +121,6 @@ def _health(found: BeforeAfter) -> str:
         )
     if found.after_healthy:
         return "The record after the repair lies within what nine in ten healthy vehicles of this kind would show."
+    if found.after.fitted is not None and found.after.study.verdict.verdict is Verdict.HOLDS:
+        return "It came to its temperature in time. How tightly its thermostat shuts is not clear from these records."
     return "After the repair it does not yet clearly run as a healthy vehicle of this kind does."

@@ -113,7 +113,7 @@ def _checks(checks: tuple[CheckValue, ...], case: Case, urgent: NextStepWords | 
     return [
         *before,
         subheading("The next check" if urgent is None else page_texts.NEXT_CHECK_AFTER_THAT),
-        para(check_sentence(first, after_another=urgent is not None)),
+        para(check_sentence(first, case, after_another=urgent is not None)),
         *bullets(check_cautions(first.key, case)),
         *([para(f"After it: {then}.")] if then else []),
     ]
@@ -125,7 +125,7 @@ def _part_checks(found: Diagnosis) -> list[Flowable]:
     if not checks:
         return []
     cautions = dict.fromkeys(text for check in checks for text in check_cautions(check.key, found.case))
-    told = bullets([made_sentence(check) for check in checks])
+    told = bullets([made_sentence(check, found.case) for check in checks])
     return [subheading(page_texts.TO_FIND_THE_PART), *told, *bullets(tuple(cautions))]
 
 

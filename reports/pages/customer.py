@@ -25,6 +25,7 @@ from engcalc.words.answer import (
     carrying,
     comes_before_odds,
     first_sentences,
+    read_beside,
     speaks_for_the_class,
     speaks_of,
 )
@@ -39,6 +40,7 @@ from engcalc.words.paper_words import (
     BEFORE_AND_AFTER,
     CUT,
     DONE,
+    FIRST_THE_BOX,
     FOUND,
     IF_LEFT,
     NEXT_CHECK,
@@ -107,15 +109,17 @@ FITS = (
 
 
 def customer_pages(order: Order, boxes: SignatureBoxes, width: float, height: float) -> list[Flowable]:
-    """Both pages, each on its own; ``width`` and ``height`` [pt] of the room between the margins."""
+    """Both pages, each on its own; ``width`` and ``height`` [pt] of the room between the margins. The picture that
+    carries the report stands on page two where page one has no room for it."""
     for one in (*((fit, True) for fit in FITS[:3]), *((fit, False) for fit in FITS)):
         fit, tells_if_left = one
         first = [*_page_one(order, width, fit), *(_if_left(order) if tells_if_left else [])]
         if height_of(first, width) <= height - EDGE:
             break
-    for fit in FITS:
+    for fit_two in FITS:
         left = [] if tells_if_left else _if_left(order)
-        above, foot = [*left, *_page_two(order, width, fit)], _foot(order, boxes, width)
+        shown = one_picture(order, width * fit_two.picture) if not fit.picture and fit_two.picture else []
+        above, foot = [*left, *shown, *_page_two(order, width, fit_two)], _foot(order, boxes, width)
         spare = height - EDGE - height_of([*above, space(1.0), *foot], width)
         if spare >= 0.0:
             break
@@ -162,7 +166,7 @@ def _finding(order: Order, width: float) -> list[Flowable]:
     sure = "" if causes else beside_lead(check) or how_sure(check)
     # where a danger heads the page, its grounds stand there already
     grounds = "" if found.danger is not Danger.NONE else " ".join(_grounds(order))
-    words = (first_sentences(grounds), why_hot(check, order.system), sure)
+    words = (first_sentences(grounds), read_beside(check, order.system), why_hot(check, order.system), sure)
     said = [para(plain(check).lead, "lead"), *causes, *(para(text) for text in words if text)]
     return [heading(FOUND), boxed(said, width, ink_of(check))]
 
@@ -202,7 +206,7 @@ def _duties_apart(order: Order) -> list[Flowable]:
 
 
 def _if_left(order: Order) -> list[Flowable]:
-    if _is_mended(order):
+    if _is_mended(order) and conclude(order.check).lead.code is not GroundCode.READ_ONCE:
         return []
     return [heading(IF_LEFT), para(plain(order.check).if_left)]
 
@@ -225,17 +229,22 @@ def _foot(order: Order, boxes: SignatureBoxes, width: float) -> list[Flowable]:
 
 
 def _recommended(order: Order) -> list[Flowable]:
-    """The next check with its cautions, though that of a danger heads page one too: some read only this page."""
-    said = [*dict.fromkeys((*_next_lines(order), *too_hot_cautions(order.check.case)))]
-    return [heading(RECOMMENDED), para(said[0]), *bullets(said[1:])] if said else []
+    """The next check with its cautions. What a danger asks for stands in the box on page one, said once."""
+    box = conclude(order.check).danger is not Danger.NONE
+    said = [*dict.fromkeys((*_next_lines(order, box=box), *too_hot_cautions(order.check.case)))]
+    first = [para(FIRST_THE_BOX, "strong")] if box else []
+    then = [para(said[0]), *bullets(said[1:])] if said else []
+    return [heading(RECOMMENDED), *first, *then] if first or then else []
 
 
-def _next_lines(order: Order) -> Iterator[str]:
-    """What to do next, then what to mind. Where there are odds, they name it."""
+def _next_lines(order: Order, *, box: bool) -> Iterator[str]:
+    """What to do next, then what to mind. Where there are odds, they name it; ``box``: the first heads page one."""
     found = conclude(order.check)
     odds = order.diagnosis
     if odds is not None and _odds_ask(order, odds):
         yield from _next_by_odds(odds)
+        return
+    if box:
         return
     step = next_step_of(found)
     if step is None or speaks_for_the_class(found):
@@ -253,7 +262,7 @@ def _odds_ask(order: Order, odds: Diagnosis) -> bool:
 def _next_by_odds(diagnosis: Diagnosis) -> Iterator[str]:
     check = next_by_odds(diagnosis)
     if check is not None:
-        yield NEXT_CHECK.format(check=made_sentence(CHECKS[check.key]))
+        yield NEXT_CHECK.format(check=made_sentence(CHECKS[check.key], diagnosis.case))
         if start := own_history_start(diagnosis):
             yield start
         yield from check_cautions(check.key, diagnosis.case)

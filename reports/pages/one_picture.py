@@ -7,6 +7,7 @@ from reportlab.platypus.flowables import Flowable
 from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.grounds import Rank
 from engcalc.vehicle.run import AFTER, BEFORE
+from engcalc.words.answer import read_beside
 from reports.kinds import Order, ReportKind
 from reports.pages.pictures import figure
 from reports.plots.describe import Plot
@@ -48,7 +49,7 @@ def _readings(order: Order) -> Plot | None:
 
 
 def shows_readings(order: Order) -> bool:
-    """Whether the readings carry the conclusion of a customer's report, so that they are drawn there."""
+    """Whether readings carry or stand beside the conclusion of a customer's report, so that they are drawn there."""
     found = conclude(order.check)
-    carries = found.lead.rank is Rank.READINGS or found.lead.hot is not None
+    carries = found.lead.rank is Rank.READINGS or found.lead.hot is not None or bool(read_beside(order.check))
     return carries and order.kind is ReportKind.CUSTOMER

@@ -88,7 +88,7 @@ def moment_circuit(moment: RecordMoment, system: UnitSystem) -> CircuitPlot | No
     marks = [
         *_of_model(case, own, healthy),
         *_of_record(record.run.record, dict(enumerate(record.spot_ranges)), system),
-        *_of_check(moment.lit),
+        *_of_check(moment.lit, case),
     ]
     at = minutes(float(course.time[course.sample(moment.at)]))
     return _circuit(
@@ -107,9 +107,9 @@ def cause_circuit(found: Diagnosis, system: UnitSystem) -> CircuitPlot | None:
     end = float(found.course.time[-1])
     best, record = found.best.fault, records(found.case)[found.record]
     marks = [
-        *_of_cause(best),
+        *_of_cause(best, found.case),
         *_of_record(record, _healthy_at(record, found.healthy_course), system),
-        *_of_check(found.next_check.key if found.next_check is not None else ""),
+        *_of_check(found.next_check.key if found.next_check is not None else "", found.case),
     ]
     return _circuit(
         _Drawn(found.case, found.course.at(end), found.healthy_course.at(end), system, _gathered(marks)),
@@ -210,15 +210,15 @@ def _read_words(spot: Spot, healthy: tuple[float, float] | None, system: UnitSys
     return f"read {said}{when}{beside}"
 
 
-def _of_cause(key: str) -> _Found:
-    place = place_of_cause(key)
+def _of_cause(key: str, case: Case) -> _Found:
+    place = place_of_cause(key, case)
     if place is not None:
         yield place, PlaceMark(MarkKind.FLAG, said.BY_CAUSE.get(key.split("+", maxsplit=1)[0], said.LIKELY_HERE))
 
 
-def _of_check(key: str) -> _Found:
+def _of_check(key: str, case: Case) -> _Found:
     if key:
-        for place in places_of_check(key):
+        for place in places_of_check(key, case):
             words = said.MEASURE_HERE if place in READ_AT else said.CHECK_HERE
             yield place, PlaceMark(MarkKind.CHECK, words)
 

@@ -113,3 +113,57 @@ def _case(number: int, draw: random.Random) -> Invented:
     if draw.random() < 0.3:
         tree["duties"] = [HARD]
     return Invented(number, tree, reason, read, seen, repaired)
+
+
+PARTS = ("fan_fuse_good", "fan_relay_works", "fan_motor_runs")  # of the fan, each found at fault in turn
+PLACES_LOST = ("cabin", "hose", "nowhere seen")
+MORE = 24
+
+
+def invented_more(first: int = HOW_MANY, how_many: int = MORE) -> Iterator[Invented]:
+    """What was added after the first two hundred: the part found, where coolant is lost, one reading or two since the
+    repair. Numbered behind the others, so that those stay as they are."""
+    draw = random.Random(SEED + 1)
+    for number in range(first, first + how_many):
+        kind = (_part_found, _lost, _read_again)[number % 3]
+        yield kind(number, draw)
+
+
+def _with(
+    number: int, reason: str, seen: Mapping[str, bool], tree: Mapping[str, Any], read: int, repaired: bool
+) -> Invented:
+    whole = {
+        "format": "heatdocket-case/1",
+        "vehicle": {"class": "family car"},
+        "limits": {"coolant_limit": f"{LIMIT_DEGC} degC"},
+        **tree,
+    }
+    return Invented(number, whole, reason, read, seen, repaired)
+
+
+def _spot(read: int, at: int) -> dict[str, str]:
+    return {"what": "coolant", "at": f"{at} min", "value": f"{read} degC", "instrument": "scan_tool"}
+
+
+def _part_found(number: int, draw: random.Random) -> Invented:
+    read, part = draw.choice((88, 103, 109, 112)), PARTS[number // 3 % len(PARTS)]
+    seen = {"fan_runs_when_hot": False, part: False}
+    record = {"ambient": "33 degC", "heater_setting": "off", "driving": "idling", "spots": [_spot(read, 30)]}
+    tree = {"job": {"reason": "hot at idle"}, "evidence": {"before": {**record, "seen": seen}}}
+    return _with(number, "hot at idle", seen, tree, read, repaired=False)
+
+
+def _lost(number: int, draw: random.Random) -> Invented:
+    seen = dict(
+        draw.sample((("level_low", True), ("level_low", False), ("pressure_held_cold", False)), draw.choice((0, 1, 2)))
+    )
+    record = {"ambient": "8 degC", "heater_setting": "high", "driving": "town", "spots": [_spot(90, 30)], "seen": seen}
+    job = {"reason": "loss of coolant", "coolant_lost_at": PLACES_LOST[number // 3 % len(PLACES_LOST)]}
+    return _with(number, "loss of coolant", seen, {"job": job, "evidence": {"before": record}}, 90, repaired=False)
+
+
+def _read_again(number: int, draw: random.Random) -> Invented:
+    air = {"ambient": "8 degC", "heater_setting": "high", "driving": "town"}
+    spots = [_spot(90, 30), *([_spot(70, 8)] if draw.random() < 0.5 else [])]
+    evidence = {"before": {**air, "spots": [_spot(45, 30)]}, "after": {**air, "spots": spots}}
+    return _with(number, "no heat", {}, {"job": {"reason": "no heat"}, "evidence": evidence}, 90, repaired=True)

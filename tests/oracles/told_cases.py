@@ -68,6 +68,7 @@ def seen(*spots: Mapping[str, str], air: Mapping[str, str] = MILD, **facts: bool
 
 
 NORMAL = coolant("90 degC")
+SO_FAR = "Healthy so far"  # one reading since the repair, which proves nothing yet
 CASES: tuple[ToldCase, ...] = (
     ToldCase(
         "hot at idle, fan still",
@@ -191,6 +192,51 @@ CASES: tuple[ToldCase, ...] = (
         ("Coolant leaks",),
     ),
     ToldCase(
+        "lost in the cabin, nobody looked",
+        evidence(complaint="Sweet smell, wet carpet, the glass fogs up.", coolant_lost_at="cabin"),
+        "cannot_tell",
+        "none",
+        ("look at the coolant level", "heater core"),
+    ),
+    ToldCase(
+        "lost in the cabin, level low",
+        evidence(seen(NORMAL, level_low=True, bubbles_when_running=False), coolant_lost_at="cabin"),
+        "loses_coolant",
+        "care",
+        ("The coolant level is low", "heater core"),
+    ),
+    ToldCase(
+        "lost in the cabin, pressure falls",
+        evidence(seen(level_low=False, bubbles_when_running=False, pressure_held_cold=False), coolant_lost_at="cabin"),
+        "loses_coolant",
+        "care",
+        ("does not hold the tester's pressure", "heater core", "carpet"),
+    ),
+    ToldCase(
+        "lost in the cabin, all looked at",
+        evidence(
+            seen(
+                NORMAL,
+                level_low=False,
+                bubbles_when_running=False,
+                pressure_held_cold=True,
+                combustion_gas_found=False,
+            ),
+            coolant_lost_at="cabin",
+        ),
+        "cannot_tell",
+        "none",
+        ("dye", "heater core"),
+    ),
+    ToldCase(
+        "lost at a hose",
+        evidence(seen(pressure_held_cold=False), coolant_lost_at="hose"),
+        "loses_coolant",
+        "care",
+        ("does not hold the tester's pressure",),
+        ("heater core",),
+    ),
+    ToldCase(
         "pressure over the cap's",
         {
             **evidence(seen({"what": "pressure", "value": "1.45 bar", "at": "30 min", "instrument": "pressure_gauge"})),
@@ -220,6 +266,7 @@ CASES: tuple[ToldCase, ...] = (
         evidence({**MILD, "codes": ["P0128"]}, seen(NORMAL), reason="slow warm-up"),
         "healthy",
         "none",
+        (SO_FAR,),
     ),
     ToldCase("nothing typed", {}, "nothing_to_judge", "none", ("Enter the complaint",)),
     ToldCase("weather only", evidence({"ambient": "20 degC"}), "nothing_to_judge", "none", ("Enter the complaint",)),
@@ -288,6 +335,22 @@ CASES: tuple[ToldCase, ...] = (
         ),
         "healthy",
         "none",
+        (SO_FAR, "watch whether the fan comes on"),
+    ),
+    ToldCase(
+        "repaired, read once",
+        evidence(seen(coolant("45 degC"), air={**MILD, "ambient": "-6 degC"}), seen(NORMAL), reason="no heat"),
+        "healthy",
+        "none",
+        (SO_FAR, "One reading since the repair", "90 °C", "read the coolant again"),
+    ),
+    ToldCase(
+        "repaired, read twice",
+        evidence(seen(coolant("45 degC")), seen(coolant("60 degC", at="8 min"), NORMAL), reason="no heat"),
+        "healthy",
+        "none",
+        ("Healthy.",),
+        ("so far", "read the coolant again"),
     ),
     ToldCase("normal, no complaint", evidence(seen(NORMAL)), "healthy", "none"),
 )

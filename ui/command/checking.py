@@ -86,7 +86,8 @@ def check_lines(found: Check, records: Sequence[RecordStudy], system: UnitSystem
 
     codes = code_sentences(found.case)
     tables = () if found.bench is None else bench_tables(found.bench, system)
-    lines = [headline(found, system), *_what_is_next(found)]
+    notes = [f"note: {warning}" for warning in found.case.warnings]
+    lines = [headline(found, system), *_what_is_next(found), *notes]
     of_duties = _of_the_duties(found, system)
     if not class_heading(found):
         lines += of_duties
@@ -99,7 +100,7 @@ def check_lines(found: Check, records: Sequence[RecordStudy], system: UnitSystem
     lines += ["", *(f"- {text}" for text in codes)] if codes else []
     if class_heading(found):
         lines += of_duties
-    return [*lines, *(f"note: {warning}" for warning in found.case.warnings)]
+    return lines
 
 
 def _what_is_next(found: Check) -> list[str]:

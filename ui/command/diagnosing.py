@@ -80,8 +80,10 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
         conclusion["next_check"] = answer["next_check"]
     held = [f"  Caution: {text}" for text in too_hot_cautions(case)]
     said = [headline(checked, system), *held, ""] if of_the_same else []
-    lines = [*said, *diagnosis_lines(found, system, first), *expected.lines]
+    notes = [f"note: {warning}" for warning in case.warnings]
+    lines = [*notes, *said, *diagnosis_lines(found, system, first), *expected.lines]
     answer["own_history_not_used"] = expected.why
+    answer["warnings"] = list(case.warnings)
     if options.book is not None:
         answer["kept_with_job"], told = _kept(options, found)
         lines += ["", told]
@@ -200,7 +202,7 @@ def diagnosis_json(found: Diagnosis, system: UnitSystem, *, after_another: bool 
             "minutes": c.minutes,
             "first": c.first,
             "tools": CHECKS[c.key].tools,
-            "text": check_sentence(c, after_another=after_another),
+            "text": check_sentence(c, found.case, after_another=after_another),
             "cautions": list(check_cautions(c.key, found.case)),
         }
         for c in found.next_checks
@@ -211,7 +213,7 @@ def diagnosis_json(found: Diagnosis, system: UnitSystem, *, after_another: bool 
             "part_of": list(c.part_of),
             "minutes": c.minutes,
             "tools": c.tools,
-            "text": made_sentence(c),
+            "text": made_sentence(c, found.case),
             "cautions": list(check_cautions(c.key, found.case)),
             "goes_back_in": [*c.answers, *c.spots],
         }
@@ -278,8 +280,8 @@ def _circuit(found: Diagnosis) -> JsonObject | None:
         "at_s": end,
         "likeliest": circuit_json(found.course.at(end)),
         "healthy": circuit_json(found.healthy_course.at(end)),
-        "cause_sits_at": place_of_cause(found.best.fault),
-        "check_at": [] if check is None else list(places_of_check(check.key)),
+        "cause_sits_at": place_of_cause(found.best.fault, found.case),
+        "check_at": [] if check is None else list(places_of_check(check.key, found.case)),
     }
 
 

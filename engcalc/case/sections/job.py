@@ -15,6 +15,7 @@ TOLD_SIGNS: Mapping[str, str] = {
     "cold_always": "the gauge stays low, standing still and under way",
     "slow_to_warm": "it is slow to warm up",
     "heater_cold_gauge_normal": "the heater is cold while the gauge is normal",
+    "heater_lukewarm": "the heater blows lukewarm air while the gauge is normal",
     "hot_at_idle": "it runs hot standing still",
     "hot_at_speed": "it runs hot at speed",
     "hot_towing": "it runs hot towing or uphill",
@@ -24,6 +25,7 @@ TOLD_SIGNS: Mapping[str, str] = {
     "warning_lamp": "a warning lamp for temperature or coolant came on",
 }
 """What a customer may tell, and how it reads in a sentence of its own."""
+HEATER_SIGNS = ("heater_cold_gauge_normal", "heater_lukewarm")  # signs that point to the heater's side
 TOLD_INPUTS = ("told", "coolant_lost_at", "onset", "after_work")  # keys of what the customer tells
 
 NAMES = (
@@ -148,6 +150,7 @@ _REASON_OF_SIGN: Mapping[str, str] = {
     "steam": "hot at speed",
     "smell": "loss of coolant",
     "heater_cold_gauge_normal": "no heat",
+    "heater_lukewarm": "no heat",
     "slow_to_warm": "slow warm-up",
     "cold_always": "slow warm-up",
     "cold_when_driving": "slow warm-up",

@@ -90,13 +90,17 @@ NO_ENGINE = (
 )
 LEAVE_THIS_ITEM_OUT = "{why}; leave this item out"
 
+# engcalc/case/near_keys.py
+DID_YOU_MEAN_THE_KEY = " Did you mean {keys}?"
+THESE_KEYS_WOULD_DO = " These would do: {keys}."
+FIELDS_LISTS_THE_KEYS = " “heatdocket fields” lists those that would do."
+
 # engcalc/case/resolve.py
-THIS_KEY_IS_NOT_KNOWN = "{key}: this key is not known; it is kept and not used"
+THIS_KEY_IS_NOT_KNOWN = "{key}: this key is not known; it is kept and not used.{would_do}"
+READING_WITHOUT_A_VALUE = "A reading has no value yet and is not used: {path}."
 OBJECT_WITH_THE_KEYS_OF_THIS_SECTION = "an object with the keys of this section belongs here"
-THIS_KEY_IS_NOT_KNOWN_IT_IS_KEPT = "{prefix}{k}: this key is not known; it is kept and not used"
 LIST_OF_AT_MOST_ITEMS_BELONGS_HERE = "a list of at most {most_items} items belongs here"
 ONE_OF_THE_WORDS_WOULD_DO = "one of the words {words} would do: this reads no degrees"
-THIS_KEY_IS_NOT_KNOWN_IT_IS_KEPT_AND_NOT_USED = "{path}.{k}: this key is not known; it is kept and not used"
 OBJECT_NEEDS_A_VALUE = 'the object needs a "value"'
 ONE_OF_WOULD_DO = "one of {writable_bases} would do"
 ONE_NUMBER_WITH_ITS_UNIT = "one number with its unit, as text, would do"
@@ -115,7 +119,7 @@ IT_HAS_TO_BE_GIVEN = "it has to be given"
 TEXT_OF_AT_MOST_CHARACTERS_WOULD_DO = "text of at most {longest_free_text} characters would do"
 LIST_OF_AT_MOST_TEXTS_WOULD_DO = "a list of at most {most_items} texts would do"
 OBJECT_OF_FACTS = "an object of facts, each true or false, would do"
-THIS_FACT_IS_NOT_KNOWN = "{path}.{fact}: this fact is not known; it is kept and not used"
+THIS_FACT_IS_NOT_KNOWN = "{key}: this fact is not known; it is kept and not used.{would_do}"
 TRUE_OR_FALSE_WOULD_DO = "true or false would do"
 LIST_OF_PAIRS_SUCH_AS_5 = 'a list of pairs such as [5, "48 degC"] would do'
 ONE_PAIR_SUCH_AS_5 = 'one pair such as [5, "48 degC"] would do'

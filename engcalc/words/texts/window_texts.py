@@ -54,6 +54,8 @@ WAS_SAVED_BY_ANOTHER_WINDOW_OR_PROGRAM = "{name} was saved by another window or 
 RECORDS_TO_COME = "The duties below are answered; what was recorded over time is still being weighed."
 
 # ui/window/results/panel.py
+TABLE_OF_THE_BENCH_S_ANSWER = "Answer of the bench, table {number}"
+NAME_OF_WHERE_THE_BENCH_STANDS = "Where the bench stands"
 THIS_IS_THE_ANSWER_TO_WHAT_WAS_TYPED_BEFORE = "This is the answer to what was typed before."
 
 # ui/window/results/verdict_bar.py

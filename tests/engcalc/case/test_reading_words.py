@@ -82,9 +82,9 @@ def test_a_number_of_a_gauge_stays_a_number() -> None:
     ("spot", "path", "wanted"),
     [
         ({"value": "31 degC", "instrument": "hand"}, "value", "cold, warm, hot, too hot to hold"),
-        ({"value": "lukewarm", "instrument": "hand"}, "value", "cold, warm, hot, too hot to hold"),
+        ({"value": "sweaty", "instrument": "hand"}, "value", "cold, warm, hot, too hot to hold"),
         (
-            {"what": "coolant", "value": "lukewarm", "instrument": "dash_gauge"},
+            {"what": "coolant", "value": "sweaty", "instrument": "dash_gauge"},
             "value",
             "cold, quarter, just under the middle, middle, three quarters, red",
         ),

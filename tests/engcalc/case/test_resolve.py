@@ -22,6 +22,8 @@ from engcalc.quantity_kinds import KINDS
 from engcalc.system.plant import core_geometry
 from engcalc.units import parse
 
+WHOLE = {"what": "coolant", "value": "88 degC", "instrument": "scan_tool"}  # a reading
+
 
 def case_of(**sections: Any) -> Case:
     found = resolve(CaseText({"format": FORMAT, **sections}))
@@ -66,7 +68,7 @@ def test_all_faults_come_at_once_each_with_its_path() -> None:
         coolant={"concentration": "101 %"},
         radiator={"core_height": "0 mm", "core_width": "-3 mm", "blocked_face": "50"},
         duties=[{"ambient": "400 degC"}, {"brake_power": "9**9**9 m", "grade": True}],
-        evidence={"before": {"spots": [{"what": "coolant"}], "curve": [[3]], "seen": {"level_low": "perhaps"}}},
+        evidence={"before": {"spots": [{"what": "coolant"}, WHOLE], "curve": [[3]], "seen": {"level_low": "perhaps"}}},
     )
     assert set(found) == {
         "vehicle.class",
@@ -311,3 +313,56 @@ def test_sections_that_stand_as_they_stood_are_kept_and_the_answer_is_the_same()
     moved = resolve(text.with_value("radiator.core_height", "421 mm"), kept)
     assert moved.cabin is by_kept.cabin
     assert moved.radiator.core_height[0] == pytest.approx(0.421)
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("combustion_gas", "combustion_gas_found"),
+        ("Gas found", "combustion_gas_found"),
+        ("bubbles", "bubbles_when_running"),
+        ("low_level", "level_low"),
+        ("fan_run_when_hot", "fan_runs_when_hot"),
+        ("fan runs", "fan_motor_runs, fan_runs_always or fan_runs_when_hot"),
+        ("belt_drive_pump", "belt_drives_pump"),
+        ("leak", "coolant_leak"),
+    ],
+)
+def test_a_mistyped_fact_is_told_with_the_one_that_was_meant(typed, meant):
+    case = resolve(CaseText({"format": "heatdocket-case/1", "evidence": {"before": {"seen": {typed: True}}}}))
+    assert isinstance(case, Case)
+    assert case.warnings == (
+        f"evidence.before.seen.{typed}: this fact is not known; it is kept and not used. Did you mean {meant}?",
+    )
+
+
+def test_a_mistyped_key_is_told_with_the_one_that_was_meant_or_with_what_would_do():
+    tree = {"format": "heatdocket-case/1", "evidance": {}, "job": {"complain": "hot"}, "zzz": 1}
+    tree["engine"] = {"displacement": {"value": "2 L", "uncertanty": "1 %"}}
+    case = resolve(CaseText(tree))
+    assert isinstance(case, Case)
+    told = {warning.split(":")[0]: warning for warning in case.warnings}
+    assert told["evidance"].endswith("Did you mean evidence?")
+    assert told["job.complain"].endswith("Did you mean complaint?")
+    assert told["engine.displacement.uncertanty"].endswith("Did you mean uncertainty?")
+    assert told["zzz"].endswith("lists those that would do.")
+
+
+def spots_of(*spots: Any) -> Any:
+    return resolve(CaseText({"format": FORMAT, "evidence": {"before": {"spots": list(spots)}}}))
+
+
+def test_nothing_is_wrong_with_a_reading_that_is_only_begun():
+    """Whoever chooses the gauge before its value has made no mistake: it is noted, and not used."""
+    found = spots_of(WHOLE, {"what": "coolant", "instrument": "dash_gauge"}, {"at": "20 min"})
+    assert isinstance(found, Case)
+    assert [spot.instrument for spot in found.evidence.before.spots] == ["scan_tool"]
+    assert found.warnings == tuple(
+        f"A reading has no value yet and is not used: evidence.before.spots[{i}]." for i in (1, 2)
+    )
+
+
+def test_a_reading_without_a_value_before_a_whole_one_is_a_fault():
+    found = spots_of({"instrument": "dash_gauge"}, WHOLE)
+    assert isinstance(found, Faults)
+    assert [fault.path for fault in found.faults] == ["evidence.before.spots[0].value"]

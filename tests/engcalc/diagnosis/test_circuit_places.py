@@ -5,6 +5,8 @@ from __future__ import annotations
 import pytest
 
 from engcalc.case.records import SEEN_FACTS, SPOT_PLACES
+from engcalc.case.resolve import resolve
+from engcalc.case.text import CaseText
 from engcalc.causes.catalogue import CAUSES
 from engcalc.diagnosis.circuit_places import (
     FACT_AT,
@@ -17,9 +19,20 @@ from engcalc.diagnosis.circuit_places import (
 from engcalc.diagnosis.hand_checks import AT_THE_NECK, CHECKS
 from engcalc.words.circuit_words import BY_CAUSE, BY_FACT, NAMES
 
+PLAIN, IN_THE_CABIN = (
+    resolve(CaseText({"format": "heatdocket-case/1", "job": job})) for job in ({}, {"coolant_lost_at": "cabin"})
+)
+
+
+def test_coolant_lost_in_the_cabin_lights_the_heater_core():
+    assert places_of_check("cold_pressure_test", IN_THE_CABIN) == (CircuitPlace.HEATER, CircuitPlace.TANK)
+    assert places_of_check("cap_test", IN_THE_CABIN) == (CircuitPlace.TANK,)
+    assert place_of_cause("external_leak", IN_THE_CABIN) is CircuitPlace.HEATER
+    assert place_of_cause("external_leak", PLAIN) is CircuitPlace.TANK
+
 
 def test_every_check_of_hoses_and_parts_has_a_place():
-    assert {key for key in CHECKS if not places_of_check(key)} == set()
+    assert {key for key in CHECKS if not places_of_check(key, PLAIN)} == set()
 
 
 @pytest.mark.parametrize(
@@ -39,7 +52,7 @@ def test_every_check_of_hoses_and_parts_has_a_place():
 )
 def test_the_next_check_lights_the_place_where_it_is_made(check, places):
     """Where each part is: the trade's own words; common practice, no source."""
-    assert places_of_check(check) == places
+    assert places_of_check(check, PLAIN) == places
 
 
 @pytest.mark.parametrize(
@@ -58,11 +71,11 @@ def test_the_next_check_lights_the_place_where_it_is_made(check, places):
     ],
 )
 def test_a_cause_is_marked_where_it_sits(cause, place):
-    assert place_of_cause(cause) is place
+    assert place_of_cause(cause, PLAIN) is place
 
 
 def test_only_health_and_the_unlisted_sit_nowhere():
-    assert {key for key in CAUSES if place_of_cause(key) is None} == {"healthy", "not_in_list"}
+    assert {key for key in CAUSES if place_of_cause(key, PLAIN) is None} == {"healthy", "not_in_list"}
 
 
 def test_the_tables_name_what_the_case_file_has():

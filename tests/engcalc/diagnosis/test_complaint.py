@@ -59,6 +59,7 @@ def typical() -> dict[str, Simulated]:
         "gas_in_coolant",
         "sensor_reads_high",
         "shutter_stuck",
+        "heater_core_restricted",
     ]
     hypotheses = [Hypothesis((CAUSES[key],), 0) for key in keys]
     k = len(problem.unknowns)
@@ -73,6 +74,7 @@ def typical() -> dict[str, Simulated]:
         ("cold_always", "thermostat_stuck_open", "healthy"),
         ("slow_to_warm", "thermostat_stuck_open", "healthy"),
         ("heater_cold_gauge_normal", "heater_blend_stuck", "thermostat_stuck_open"),
+        ("heater_lukewarm", "heater_core_restricted", "thermostat_stuck_open"),
         ("hot_at_idle", "fan_not_running", "radiator_restricted"),
         ("hot_at_speed", "shutter_stuck", "fan_not_running"),
         ("hot_towing", "radiator_restricted", "healthy"),
@@ -147,6 +149,16 @@ def test_a_cold_heater_takes_a_normal_gauge_and_cold_air_in_the_same_use() -> No
     assert told(90.0, 70.0) == pytest.approx(0.06, abs=1e-3)
 
 
+def test_a_lukewarm_heater_is_neither_warm_nor_without_any_heat() -> None:
+    def told(vent: float) -> float:
+        return float(SIGNS["heater_lukewarm"].probability(settled_at(IDLE_COOL=90.0, ROAD_COOL=90.0, vent=vent))[0])
+
+    assert told(37.5) > 0.6
+    assert told(5.0) == pytest.approx(0.06, abs=1e-3)
+    assert told(70.0) == pytest.approx(0.06, abs=1e-3)
+    assert told(30.0) == pytest.approx(0.06 + 0.79 * 0.5, abs=0.01)
+
+
 def test_steam_and_lamp_follow_heat_leak_gas_and_level() -> None:
     cool = dict.fromkeys(("IDLE_WARM", "FAST_WARM"), 90.0)
     boils = settled_at(IDLE_WARM=117.0, FAST_WARM=90.0)
@@ -198,6 +210,7 @@ def test_where_coolant_is_lost_says_that_it_is_lost_only_where_no_reason_has_sai
         ({"told": {"hot_always": True}}, "hot at speed"),
         ({"told": {"cold_when_driving": True, "hot_at_idle": False}}, "slow warm-up"),
         ({"told": {"heater_cold_gauge_normal": True}}, "no heat"),
+        ({"told": {"heater_lukewarm": True}}, "no heat"),
         ({"coolant_lost_at": "pump"}, "loss of coolant"),
         ({"coolant_lost_at": "pump", "told": {"steam": True}}, "hot at speed"),
         ({"told": {"smell": True}}, "loss of coolant"),
@@ -268,6 +281,7 @@ def test_what_nobody_asked_changes_nothing() -> None:
             GroundCode.COMPLAINT_OPEN,
         ),
         ({"told": {"heater_cold_gauge_normal": True}}, VehicleState.HEATS_POORLY, Danger.NONE, GroundCode.TOLD_HEATER),
+        ({"told": {"heater_lukewarm": True}}, VehicleState.HEATS_POORLY, Danger.NONE, GroundCode.TOLD_HEATER),
     ],
 )
 def test_the_conclusion_hears_the_customer(

@@ -100,7 +100,7 @@ def test_a_run_that_asked_less_of_the_cooling_proves_nothing(change: dict[str, A
     found = compared(BEFORE, {**AFTER, **change})
     assert found.proof is Proof.OPEN
     assert why in found.unproven
-    assert proof_sentence(found, UnitSystem.SI).endswith("not shown yet.")
+    assert proof_sentence(found, UnitSystem.SI).endswith("not proven by that yet.")
 
 
 def test_air_that_is_hardly_colder_still_proves_it() -> None:

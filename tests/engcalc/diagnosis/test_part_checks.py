@@ -21,7 +21,7 @@ TRADE = {
     "thermostat_opens_early": ["thermostat_heater_circuit", "thermostat_seat_and_seal"],
     "sensor_reads_low": ["sensor_resistance"],
     "cap_weak": ["cap_seal_and_neck"],
-    "external_leak": ["leak_by_dye"],
+    "external_leak": ["leak_by_dye", "heater_core_leak"],
     "gas_in_coolant": ["gas_from_which_cylinder", "drained_and_looked_at"],
     "thermostat_stuck_shut": ["block_and_hose_temperatures"],
     "radiator_restricted": ["drained_and_looked_at", "radiator_swept"],

@@ -71,6 +71,16 @@ def diagnosed() -> Diagnosis:
     return diagnose(case_of(thermostat_open_when_cold=True, level_low=False), {}, effort=LITTLE)
 
 
+def test_what_is_missing_of_the_coolant_is_told_once() -> None:
+    """A low level and a leak that were both found are missing one share, and no two ranges are told of it."""
+    found = diagnose(case_of(level_low=True, coolant_leak=True), {}, effort=LITTLE)
+    assert {c.fault for c in known_causes(found)} == {"low_coolant", "external_leak"}
+    told = odds_lines(found, SI)
+    of_share = [line for line in told if "share of the coolant missing" in line]
+    assert len(of_share) == 1
+    assert of_share[0].startswith("Found: the coolant is low.")
+
+
 def test_a_thermostat_in_the_hand_is_found_and_has_no_odds() -> None:
     found = diagnosed()
     assert [c.fault for c in known_causes(found)] == ["thermostat_stuck_open"]

@@ -18,9 +18,11 @@ from told_cases import CASES, NOON, ToldCase, answered, customer_pages
 
 from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.first_steps import NextStep
+from engcalc.diagnosis.grounds import Danger
 from engcalc.errors import InputError
 from engcalc.units import UnitSystem
 from engcalc.words.conclusion_words import STEPS, next_step_of
+from engcalc.words.paper_words import FIRST_THE_BOX
 from reports.build import Options, build
 from reports.kinds import Annex, ReportKind
 from reports.letterhead import Letterhead, ShopProfile, letterhead_of, read_letterhead
@@ -73,7 +75,10 @@ def test_wherever_a_person_is_told_to_act_the_cautions_stand_too(told: ToldCase)
     if step is None or step in TO_BE_ENTERED:
         return
     first, second = map(squeezed, customer_pages(told.name))
-    assert squeezed(step.text) in second, "page two says what is recommended"
+    danger = conclude(answered(told.name)[1].check).danger is not Danger.NONE
+    assert squeezed(step.text) in (first if danger else second), "the box or page two says what is recommended"
+    assert (squeezed(FIRST_THE_BOX) in second) is danger
+    assert (first + second).count(squeezed(step.text)) == 1, "and it is said once"
     for page in (first, second):
         if squeezed(step.text) in page:
             assert [text for text in step.caution_texts if squeezed(text) not in page] == []

@@ -210,3 +210,12 @@ def test_a_reading_emptied_again_leaves_no_item(case, keys):
     keys(case, "Before the repair: Coolant reading", "71 degC")
     keys(case, "Before the repair: Coolant reading", "")
     assert case.document.text.get("evidence") is None
+
+
+def test_the_gauge_may_be_chosen_before_its_value(case, keys, qtbot):
+    """Nothing is wrong before a value is typed; then both stand in one reading."""
+    choose_word(qtbot, case, "Before the repair: Coolant read with", "dash_gauge")
+    assert case.document.faults == ()
+    keys(case, "Before the repair: Coolant reading", "three quarters")
+    assert case.document.faults == ()
+    assert case.document.text.get("evidence.before.spots") == [{"instrument": "dash_gauge", "value": "three quarters"}]

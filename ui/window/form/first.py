@@ -137,8 +137,8 @@ class DrivingField(WordField):
 
 OF_A_VEHICLE, VEHICLE_CLASS, IN_WORDS = form_texts.WHY_THE_VEHICLE_IS_HERE, "2  Vehicle class", "In words"
 OF_A_LESSON = form_texts.WHAT_IS_WANTED, "What is wanted", form_texts.LESSON_HELP
-ON_WHAT = form_texts.WHAT_IT_IS_ABOUT, "What it is about", form_texts.BENCH_HELP
-QUESTION = IN_WORDS, "The question in words", form_texts.QUESTION_HELP
+ON_WHAT = form_texts.WHAT_IT_IS_ABOUT, form_texts.NAME_OF_WHAT_IT_IS_ABOUT, form_texts.BENCH_HELP
+QUESTION = IN_WORDS, form_texts.QUESTION_IN_WORDS, form_texts.QUESTION_HELP
 """Label, name and help of these entries in a lesson without a vehicle."""
 
 

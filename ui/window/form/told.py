@@ -40,6 +40,7 @@ GROUPS: tuple[tuple[str, Mapping[str, str]], ...] = (
         "Also",
         {
             "heater_cold_gauge_normal": form_texts.HEATER_COLD_GAUGE_NORMAL,
+            "heater_lukewarm": "heater lukewarm",
             "smell": "smell",
             "steam": "steam",
             "warning_lamp": "lamp",

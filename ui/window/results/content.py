@@ -76,7 +76,8 @@ def reasons_of(check: Check, duty: DutyCheck | None, system: UnitSystem) -> tupl
     """What weighs, and what is only noted: every fault, and of the rest what is not about another duty. What a vehicle
     of the class would do has its own heading where this one was judged (:func:`duties_of`).
 
-    Where nothing weighs the first note takes its place: it says why all is well.
+    Where nothing weighs the first note takes its place: it says why all is well. What the case file holds under keys
+    that are not known stands before all of it: what was meant may be a danger.
     """
     apart, answer = bool(class_heading(check)), headline_of(check, system)
     every = [r for r in _reasons_of(check, duty, system) if not (r.in_answer and r.text in answer)]
@@ -85,7 +86,8 @@ def reasons_of(check: Check, duty: DutyCheck | None, system: UnitSystem) -> tupl
         reason for reason in found if reason.severity is not FindingLevel.NOTE or reason.code == FindingCode.WHAT_LIMITS
     ] or found[:1]
     noted = _sentences([reason for reason in found if reason not in weighty])
-    return _sentences(weighty), [*noted, *map(Sentence, code_sentences(check.case))]
+    unread = [Sentence(warning, "!", "Not used", "warn") for warning in check.case.warnings]
+    return [*unread, *_sentences(weighty)], [*noted, *map(Sentence, code_sentences(check.case))]
 
 
 def duties_of(check: Check, duty: DutyCheck | None, system: UnitSystem) -> tuple[str, list[Sentence]]:

@@ -181,8 +181,11 @@ class _Page(Page):
         self.cautions = Sentences("Cautions", self)
         self.readings = PlaceCards(Screen.READINGS, self)
         self.bench = PlaceCards(Screen.BENCH, self)
-        self.bench_tables = [TitledTable(f"Answer of the bench, table {number}", self) for number in (1, 2)]
-        self.bench_stands = paragraph("Where the bench stands", "muted", window_texts.WHERE_THE_BENCH_STANDS)
+        named = window_texts.TABLE_OF_THE_BENCH_S_ANSWER
+        self.bench_tables = [TitledTable(named.format(number=number), self) for number in (1, 2)]
+        self.bench_stands = paragraph(
+            window_texts.NAME_OF_WHERE_THE_BENCH_STANDS, "muted", window_texts.WHERE_THE_BENCH_STANDS
+        )
         self.circuit = PlaceCards(Screen.CIRCUIT, self)
         self.circuit.show_none()  # a bench has none: room for it would be kept until the first layout
         self.duty = PlaceCards(Screen.DUTY, self)

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QFrame, QPushButton, QWidget
 from engcalc.case.records import SEEN_FACTS
 from engcalc.diagnosis.part_checks import EVERY_CHECK
 from engcalc.units import UnitSystem
-from engcalc.words.causes import check_cautions, check_title
+from engcalc.words.causes import check_cautions, check_title, how_made
 from engcalc.words.causes_told import OfferedCheck
 from engcalc.words.numbers import capital, lowered
 from engcalc.words.texts import view_texts
@@ -87,9 +87,9 @@ class CheckCard(QFrame):
         made = EVERY_CHECK[self.key]
         self.why.setText(next(c.why for c in self._checks if c.key == self.key))
         self.tools.setText(f"Tools: {lowered(made.tools)}")
-        self.how.setText(made.how)
-        self.tells.setText(made.tells)
         case = self._document.good
+        self.how.setText(made.how if case is None else how_made(made, case))
+        self.tells.setText(made.tells)
         said = () if case is None else check_cautions(self.key, case)
         self.cautions.show_sentences([Sentence(text, "!", "Caution", "warn") for text in said])
         retire(self._result)
