@@ -16,13 +16,13 @@ from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.file import case_bytes
 from engcalc.case.text import CaseText
-from engcalc.diagnosis.diagnosis import Diagnosis
+from engcalc.diagnosis.odds.diagnosis import Diagnosis
 from engcalc.diagnosis.settled import with_odds
 from engcalc.diagnosis.whole_check import joined
 from engcalc.errors import InputError, InputFault
-from engcalc.studies.candidates import Comparison, bare
 from engcalc.studies.checked import Check
-from engcalc.studies.least_core import LeastCore
+from engcalc.studies.choice.candidates import Comparison, bare
+from engcalc.studies.choice.least_core import LeastCore
 from engcalc.studies.members import Stop
 from engcalc.units import UnitSystem
 from engcalc.words.paper_words import ANNEX

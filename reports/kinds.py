@@ -9,12 +9,12 @@ from enum import IntEnum, StrEnum
 from pathlib import Path
 
 from engcalc.case.case import Case
-from engcalc.diagnosis.before_after import BeforeAfter
-from engcalc.diagnosis.diagnosis import Diagnosis
+from engcalc.diagnosis.odds.diagnosis import Diagnosis
+from engcalc.diagnosis.repair.before_after import BeforeAfter
 from engcalc.errors import Cancelled
-from engcalc.studies.candidates import Comparison
 from engcalc.studies.checked import Check
-from engcalc.studies.least_core import LeastCore
+from engcalc.studies.choice.candidates import Comparison
+from engcalc.studies.choice.least_core import LeastCore
 from engcalc.studies.members import Stop
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import WarmupStudy

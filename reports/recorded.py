@@ -7,15 +7,15 @@ from pathlib import Path
 
 from engcalc.case.case import Case
 from engcalc.case.text import CaseText
-from engcalc.diagnosis.before_after import compare
 from engcalc.diagnosis.conclusion import has_complaint
+from engcalc.diagnosis.repair.before_after import compare
 from engcalc.diagnosis.standing_record import holds_evidence
 from engcalc.logs.record import LogRecord
-from engcalc.studies.candidates import Comparison, chosen_parts, compare_parts
-from engcalc.studies.core_builds import room_of
-from engcalc.studies.kept_cores import KEPT
-from engcalc.studies.least_core import LeastCore
-from engcalc.studies.tables import tables_of
+from engcalc.studies.choice.candidates import Comparison, chosen_parts, compare_parts
+from engcalc.studies.choice.core_builds import room_of
+from engcalc.studies.choice.kept_cores import KEPT
+from engcalc.studies.choice.least_core import LeastCore
+from engcalc.studies.choice.tables import tables_of
 from engcalc.vehicle.run import RECORDS, records
 from engcalc.vehicle.warmup_study import WarmupStudy, has_warmup, study
 from reports.kinds import Records, ReportKind

@@ -11,7 +11,7 @@ from pathlib import Path
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.file import write_whole
-from engcalc.diagnosis.honesty import Honesty
+from engcalc.diagnosis.odds.honesty import Honesty
 from engcalc.diagnosis.ranking import Ranked
 from engcalc.units import UnitSystem
 from engcalc.words import book_words, screening_words

@@ -73,7 +73,7 @@ def rates(folder: Path) -> dict[str, Any]:
 
     from engcalc.causes.counted_rates import counted_rates, shipped_rates
     from engcalc.causes.outcomes import Outcome
-    from engcalc.diagnosis.honesty import honesty
+    from engcalc.diagnosis.odds.honesty import honesty
     from engcalc.words.book_words import honesty_lines
     from ui.book.claims import claims_with_truth, counted_jobs, keep_claim, outcomes_entered
     from ui.book.jobs import record_outcome

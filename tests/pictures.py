@@ -106,7 +106,7 @@ def first_page(folder: Path, name: str) -> Path:
     import pypdfium2
 
     from engcalc.case.file import read_case
-    from engcalc.diagnosis.diagnosis import diagnose
+    from engcalc.diagnosis.odds.diagnosis import diagnose
     from engcalc.diagnosis.whole_check import check_with_records
     from engcalc.vehicle.run import read_logs
     from reports.build import Options, export_report

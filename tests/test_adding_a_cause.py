@@ -34,7 +34,7 @@ KINKED = Cause(
     note="Ask whether a hose was ever replaced.",
 )
 '''
-CHECK_FILE = "engcalc/diagnosis/hand_checks.py"
+CHECK_FILE = "engcalc/diagnosis/checks/hand_checks.py"
 LAST_RECORD = ")\nCHECKS: Mapping[str, HandCheck]"
 CHECK_RECORD = f'''    HandCheck(
         key="{CHECK}",

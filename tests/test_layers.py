@@ -86,7 +86,7 @@ HOMES = {
     "hypothesis": (),
     "tests": (),
 }
-FILE_MODULES = ("engcalc.case.file", "engcalc.logs.log", "engcalc.studies.tables", "engcalc.properties.refit")
+FILE_MODULES = ("engcalc.case.file", "engcalc.logs.log", "engcalc.studies.choice.tables", "engcalc.properties.refit")
 TALKING_MODULES = ("engcalc.properties.refit",)  # a command run by hand, which says what it did
 FILE_CALLS = frozenset(
     {"open", "read_text", "write_text", "read_bytes", "write_bytes", "unlink", "mkdir", "touch", "mkstemp"}
@@ -312,7 +312,7 @@ BREACHES = [
     ("ui/book/store.py", "from ui.window import main", "upward"),
     ("ui/book/jobs.py", "from ui.screening import run", "upward"),
     ("reports/pages.py", "from ui.book import store", "upward"),
-    ("engcalc/diagnosis/honesty.py", "import sqlite3", "lives elsewhere"),
+    ("engcalc/diagnosis/odds/honesty.py", "import sqlite3", "lives elsewhere"),
     ("ui/command/main.py", "def f():\n    import pypdfium2 as pdf", "lives elsewhere"),
     ("ui/window/main.py", "import reportlab.lib", "lives elsewhere"),
     ("ui/window/main.py", "from pyhanko.sign import signers", "lives elsewhere"),

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from engcalc.causes.catalogue import CAUSES
-from engcalc.diagnosis.part_checks import EVERY_CHECK
+from engcalc.diagnosis.checks.part_checks import EVERY_CHECK
 from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.conclusion_words import STEPS
 from engcalc.words.seen_words import ACTS_SEEN, HOSE_SEEN, MEANS_SEEN, NOT_SEEN, VALVE_SEEN
@@ -23,9 +23,9 @@ ROOT = Path(__file__).parents[1]
 READ = (
     "engcalc/words",
     "engcalc/causes",
-    "engcalc/diagnosis/hand_checks.py",
-    "engcalc/diagnosis/part_checks.py",
-    "engcalc/studies/changes.py",
+    "engcalc/diagnosis/checks/hand_checks.py",
+    "engcalc/diagnosis/checks/part_checks.py",
+    "engcalc/studies/choice/changes.py",
     "reports",
     "ui",
 )

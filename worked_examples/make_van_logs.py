@@ -25,11 +25,11 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.components.engine import engine_heat
 from engcalc.properties.fuel import FUELS, Fuel
-from engcalc.studies.uncertainty import consistent
-from engcalc.system.drive import Drive, recorded_drive
-from engcalc.system.lumps import row_load
+from engcalc.studies.spread.uncertainty import consistent
+from engcalc.system.in_time.drive import Drive, recorded_drive
+from engcalc.system.in_time.lumps import row_load
+from engcalc.system.in_time.warmup import warm_up
 from engcalc.system.plant import prepare
-from engcalc.system.warmup import warm_up
 
 Array = NDArray[np.float64]
 

@@ -1,7 +1,8 @@
 """What a duty or a moment asks of the plant, in numbers: each field once, with what it means.
 
 The steady point, a duty in its time, a lap, the warm-up, a parked vehicle, the uncertainty and the limiting ambient all
-take these conditions, or a table of them (``engcalc.system.drive``). Whoever needs a list of the fields reads it here.
+take these conditions, or a table of them (``engcalc.system.in_time.drive``). Whoever needs a list of the fields reads
+it here.
 
 A new number of a duty is a field here with the name that it has in ``records.Duty``; its value then comes from there.
 """

@@ -9,7 +9,7 @@ management, tyres and fuel (mobile.de magazine, on those of ADAC), and no part o
 blogs give without a document were left aside. Looked for until 2026-11-30; no rate here was taken from any.
 
 A workshop that counts its own cases puts its counts in their place (section ``base_rates`` of the case, or
-``base_rates`` of :func:`engcalc.diagnosis.diagnosis.diagnose`).
+``base_rates`` of :func:`engcalc.diagnosis.odds.diagnosis.diagnose`).
 """
 
 from __future__ import annotations

@@ -24,8 +24,7 @@ from engcalc.case.records import Record
 from engcalc.case.sections.job import HEATER_SIGNS
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.record import SensorFault
-from engcalc.diagnosis.codes import STAYS_COLD
-from engcalc.diagnosis.first_steps import (
+from engcalc.diagnosis.checks.first_steps import (
     LAST_STEPS,
     NextStep,
     fan_step,
@@ -34,9 +33,10 @@ from engcalc.diagnosis.first_steps import (
     settled_step,
     valve_step,
 )
-from engcalc.diagnosis.found_causes import fan_cannot_run
+from engcalc.diagnosis.checks.found_causes import fan_cannot_run
+from engcalc.diagnosis.checks.hand_checks import lost_in_the_cabin
+from engcalc.diagnosis.evidence.codes import STAYS_COLD
 from engcalc.diagnosis.grounds import Danger, Ground, GroundCode, Rank, VehicleState
-from engcalc.diagnosis.hand_checks import lost_in_the_cabin
 from engcalc.diagnosis.hottest import HotReading, hottest, without_fan
 from engcalc.diagnosis.standing_record import StandingRecord, standing_record
 from engcalc.studies.checked import Check

@@ -11,7 +11,7 @@ from enum import StrEnum
 
 from engcalc.diagnosis.grounds import Danger
 from engcalc.diagnosis.hottest import CLOSE, LOOKS_BACK, NEAR_LIMIT, TOO_SOON, FanWanted, limit_of, rise_of, thirds
-from engcalc.diagnosis.simulated import fan_starts
+from engcalc.diagnosis.members.simulated import fan_starts
 from engcalc.logs.channels import Channel
 from engcalc.studies.checked import Check
 from engcalc.vehicle.run import records

@@ -15,12 +15,12 @@ import numpy as np
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.causes.catalogue.not_in_list import NOT_IN_LIST
-from engcalc.diagnosis.as_it_grows import GrownCause
+from engcalc.diagnosis.checks.found_causes import surely_at_fault
 from engcalc.diagnosis.conclusion import Conclusion
-from engcalc.diagnosis.diagnosis import ALIKE, LOWEST_EFFECTIVE, CauseOdds
-from engcalc.diagnosis.found_causes import surely_at_fault
 from engcalc.diagnosis.grounds import GroundCode, VehicleState
-from engcalc.diagnosis.sampler import LIKELY
+from engcalc.diagnosis.odds.as_it_grows import GrownCause
+from engcalc.diagnosis.odds.diagnosis import ALIKE, LOWEST_EFFECTIVE, CauseOdds
+from engcalc.diagnosis.odds.sampler import LIKELY
 
 SETTLED = 0.90  # odds from which it is settled; common practice, no source
 STILL_OPEN = 0.05  # odds from which a cause is named as open

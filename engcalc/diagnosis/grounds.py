@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import IntEnum, StrEnum
 
-from engcalc.diagnosis.first_steps import NextStep
+from engcalc.diagnosis.checks.first_steps import NextStep
 from engcalc.diagnosis.hottest import HotReading
 from engcalc.studies.checked import SettledOdds
 

@@ -14,9 +14,9 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.base_rates import NO_REASON, OtherRates
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.diagnosis.conclusion import conclude
-from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
 from engcalc.diagnosis.grounds import Danger, VehicleState
-from engcalc.diagnosis.sampler import Effort
+from engcalc.diagnosis.odds.diagnosis import Diagnosis, diagnose
+from engcalc.diagnosis.odds.sampler import Effort
 from engcalc.diagnosis.settled import with_odds
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.errors import InputError, InputFault

@@ -13,13 +13,13 @@ import numpy as np
 
 from engcalc.case.case import Case
 from engcalc.diagnosis.conclusion import Conclusion, conclude
+from engcalc.diagnosis.evidence.hand_readings import doubted_readings
+from engcalc.diagnosis.evidence.places_read import check_places, is_shown
+from engcalc.diagnosis.evidence.readings import check_readings
 from engcalc.diagnosis.grounds import Danger
-from engcalc.diagnosis.hand_readings import doubted_readings
-from engcalc.diagnosis.hot_runs import ran_hot
 from engcalc.diagnosis.hottest import ahead_of, fan_missed_in, limit_of
-from engcalc.diagnosis.places_read import check_places, is_shown
-from engcalc.diagnosis.readings import check_readings
-from engcalc.diagnosis.simulated import fan_starts
+from engcalc.diagnosis.members.simulated import fan_starts
+from engcalc.diagnosis.repair.hot_runs import ran_hot
 from engcalc.logs.channels import Channel
 from engcalc.logs.record import LogRecord
 from engcalc.studies.check import check

@@ -10,7 +10,7 @@ from engcalc.case.case import Case
 from engcalc.case.conditions import Conditions
 from engcalc.case.sections.circuit import EXHAUST_HEAT, GEARBOX_WARMER, OIL_WARMER, STANDS_COLD
 from engcalc.components.engine import PreparedEngine
-from engcalc.system.hybrid import may_stand
+from engcalc.system.in_time.hybrid import may_stand
 from engcalc.system.state import OperatingPoint
 from engcalc.verdict import Finding, FindingCode, FindingLevel
 from engcalc.words.texts import study_texts

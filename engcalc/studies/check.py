@@ -23,9 +23,9 @@ from engcalc.studies.check_findings import duty_findings, outside_validity, shor
 from engcalc.studies.check_run import CheckPoints, CheckRun
 from engcalc.studies.checked import Check, DutyCheck, check_of_bench, verdict_of, with_bench
 from engcalc.studies.coolers import coolers_in_duty
-from engcalc.studies.course import duration_of, limited_in_time, timed
-from engcalc.studies.cycle import courses
-from engcalc.studies.duty_model import (
+from engcalc.studies.duties.course import duration_of, limited_in_time, timed
+from engcalc.studies.duties.cycle import courses
+from engcalc.studies.duties.duty_model import (
     MEMBERS,
     DutyOdds,
     coolant_limits,
@@ -43,11 +43,11 @@ from engcalc.studies.members import member
 from engcalc.studies.refill_check import check_refill, is_entered
 from engcalc.studies.rig import check_rig
 from engcalc.studies.seen import seen_findings
-from engcalc.studies.uncertainty import draw
+from engcalc.studies.spread.uncertainty import draw
+from engcalc.system.in_time.valve_cycle import Hunting
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
 from engcalc.system.state import REGIMES, STATUSES, OperatingPoint, Status
-from engcalc.system.valve_cycle import Hunting
 from engcalc.units import Array
 from engcalc.verdict import (
     DutyFacts,

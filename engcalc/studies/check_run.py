@@ -8,10 +8,10 @@ from dataclasses import dataclass, field
 from engcalc.case.case import Case
 from engcalc.case.conditions import Conditions
 from engcalc.errors import Cancelled
-from engcalc.studies.course import DutiesInTime, KnownRounds
+from engcalc.studies.duties.course import DutiesInTime, KnownRounds
+from engcalc.system.in_time.valve_cycle import Hunting
 from engcalc.system.plant import Plant
 from engcalc.system.state import OperatingPoint
-from engcalc.system.valve_cycle import Hunting
 from engcalc.units import Array
 from engcalc.words.texts import shared_texts
 

@@ -13,13 +13,13 @@ from engcalc.studies.bench.check import BenchCheck, check_bench
 from engcalc.studies.bench.points import BenchPoint
 from engcalc.studies.bench.problem import bench_problems
 from engcalc.studies.coolers import CoolerInDuty
-from engcalc.studies.cycle import Cycle
+from engcalc.studies.duties.cycle import Cycle
 from engcalc.studies.readings import PlaceReading, ReadingCheck
 from engcalc.studies.refill_check import RefillCheck
 from engcalc.studies.rig import RigCheck
+from engcalc.system.in_time.valve_cycle import Hunting
 from engcalc.system.plant import Plant, prepare
 from engcalc.system.state import REGIMES, STATUSES, OperatingPoint, Regime, Status
-from engcalc.system.valve_cycle import Hunting
 from engcalc.verdict import (
     Finding,
     FindingCode,

@@ -19,7 +19,7 @@ from engcalc.components.accessories import conditioning_share, has_condenser, he
 from engcalc.components.pressure_cap import boiling, prepare_cap
 from engcalc.errors import Cancelled, InputFault
 from engcalc.properties.air import pressure_at_altitude
-from engcalc.studies.course import DutiesInTime, TimedDuties, timed
+from engcalc.studies.duties.course import DutiesInTime, TimedDuties, timed
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
 from engcalc.system.state import OperatingPoint

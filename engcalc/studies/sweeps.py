@@ -14,7 +14,7 @@ from engcalc.case.catalogue import entry, pattern_of
 from engcalc.case.declare import FileShape, Input
 from engcalc.errors import InputError, InputFault
 from engcalc.quantity_kinds import KINDS
-from engcalc.studies.course import chains
+from engcalc.studies.duties.course import chains
 from engcalc.studies.members import (
     Progress,
     Stop,

@@ -29,7 +29,7 @@ from engcalc.components.roots import falling_root
 from engcalc.components.shapes import shaped
 from engcalc.components.thermostat import ThermostatSide, raw_lift
 from engcalc.system.balance import Balance, Held, Setting, balance, held_at, prepare_setting
-from engcalc.system.fan_cycle import CycleBegin, fan_cycle
+from engcalc.system.in_time.fan_cycle import CycleBegin, fan_cycle
 from engcalc.system.members import take_members
 from engcalc.system.plant import Plant
 from engcalc.system.state import REGIMES, STATUSES, OperatingPoint, Regime, Status

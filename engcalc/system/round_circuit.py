@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from engcalc.system.in_time.warmed import Warmup, felt_upper_hose
 from engcalc.system.state import OperatingPoint
-from engcalc.system.warmed import Warmup, felt_upper_hose
 from engcalc.units import Array
 
 _LEAST_FLOW = 1e-12  # m3/s

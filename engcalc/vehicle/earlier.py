@@ -12,7 +12,7 @@ from engcalc.case.case import Case
 from engcalc.case.records import SPOT_KINDS
 from engcalc.causes.outcomes import Outcome
 from engcalc.logs.record import LogRecord
-from engcalc.system.warmed import crossing
+from engcalc.system.in_time.warmed import crossing
 from engcalc.units import Array
 from engcalc.vehicle.run import Run, records, run_of
 from engcalc.vehicle.warmup_study import TIMES_TO, finite

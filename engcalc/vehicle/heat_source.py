@@ -30,7 +30,7 @@ from engcalc.logs.record import LogRecord, Resampled
 from engcalc.logs.sensors import RUNNING
 from engcalc.properties.air import R_DRY
 from engcalc.properties.fuel import FUELS, Fuel, FuelData, Ignition
-from engcalc.system.patterns import ROTATING_MASS
+from engcalc.system.in_time.patterns import ROTATING_MASS
 from engcalc.units import Array
 from engcalc.words.texts import record_texts
 

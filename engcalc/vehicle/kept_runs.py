@@ -19,10 +19,10 @@ from typing import Any
 
 import numpy as np
 
-from engcalc.system.drive import Drive
+from engcalc.system.in_time.drive import Drive
+from engcalc.system.in_time.warmed import Warmup
+from engcalc.system.in_time.warmup import warm_up
 from engcalc.system.plant import Plant
-from engcalc.system.warmed import Warmup
-from engcalc.system.warmup import warm_up
 
 MOST_NUMBERS = 8_000_000  # kept in all (64 MB): some ten ensembles of a half-hour run with 200 members
 LOOK_UP_EVERY = 0.05  # s; in which who waits for another's run looks whether it is still wanted
@@ -72,7 +72,7 @@ class KeptRuns:
         self._changed = threading.Condition()
 
     def warm_up(self, plant: Plant, drive: Drive, record_every: float, cancelled: Stop = None) -> Warmup:
-        """As :func:`engcalc.system.warmup.warm_up`, its arrays read-only; a run that was cancelled is not kept."""
+        """As :func:`engcalc.system.in_time.warmup.warm_up`, arrays read-only; a run that was cancelled is not kept."""
         key = content_of(plant, drive, record_every)
         with self._changed:
             while key in self._running and not _is_over(cancelled):

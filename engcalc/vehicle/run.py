@@ -25,7 +25,7 @@ from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
 from engcalc.logs.record import LogRecord
 from engcalc.properties.fuel import FUELS, Fuel
-from engcalc.system.drive import (
+from engcalc.system.in_time.drive import (
     Drive,
     coarser,
     pattern_drive,
@@ -34,9 +34,9 @@ from engcalc.system.drive import (
     steady_drive,
     with_heater_set_anew,
 )
-from engcalc.system.hybrid import hybrid_drive
-from engcalc.system.parked import preheat_of
-from engcalc.system.patterns import TOP_SPEED, likely_ways
+from engcalc.system.in_time.hybrid import hybrid_drive
+from engcalc.system.in_time.parked import preheat_of
+from engcalc.system.in_time.patterns import TOP_SPEED, likely_ways
 from engcalc.units import Array
 from engcalc.vehicle.heat_source import FuelPower, fuel_power
 from engcalc.words.texts import record_texts

@@ -23,9 +23,9 @@ from engcalc.case.declare import Basis
 from engcalc.case.records import heater_settings
 from engcalc.case.sections.circuit import EXHAUST_HEAT, HEAT_SOURCE, STANDS_COLD
 from engcalc.case.whole import MAPPED_KINDS
-from engcalc.studies.laws import normal_quantile
-from engcalc.studies.uncertainty import consistent, normal_scores
-from engcalc.system.drive import Drive
+from engcalc.studies.spread.laws import normal_quantile
+from engcalc.studies.spread.uncertainty import consistent, normal_scores
+from engcalc.system.in_time.drive import Drive
 from engcalc.system.plant import Plant, ScaledTo, prepare
 from engcalc.units import Array
 from engcalc.vehicle.run import Run

@@ -18,10 +18,10 @@ from engcalc.logs.record import LogRecord
 from engcalc.properties.coolant import Base, freezing_point
 from engcalc.studies.healthy_valve import has_valve, healthy_valve
 from engcalc.studies.members import coolant_limit
-from engcalc.system.fuel_use import FuelUse, fuel_use
+from engcalc.system.in_time.fuel_use import FuelUse, fuel_use
+from engcalc.system.in_time.valve_cycle import LEAST_SWING, Hunting
+from engcalc.system.in_time.warmed import Warmup, crossing, felt_upper_hose
 from engcalc.system.plant import Plant, averaged, prepare
-from engcalc.system.valve_cycle import LEAST_SWING, Hunting
-from engcalc.system.warmed import Warmup, crossing, felt_upper_hose
 from engcalc.units import Array
 from engcalc.vehicle.criterion import (
     Criterion,

@@ -10,9 +10,9 @@ import re
 from collections.abc import Mapping
 
 from engcalc.case.case import Case, value_at
+from engcalc.diagnosis.checks.hand_checks import first_checks
 from engcalc.diagnosis.conclusion import Conclusion, conclude, measured_warm_ups
 from engcalc.diagnosis.grounds import Danger, GroundCode, Rank, VehicleState
-from engcalc.diagnosis.hand_checks import first_checks
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import AFTER, BEFORE
@@ -246,7 +246,7 @@ def odds_ask_next(check: Check) -> bool:
 
 def _asked_by_odds(check: Check) -> NextStepWords:
     """What the odds ask for next: how to make it, and its cautions. Empty where they ask for nothing."""
-    from engcalc.diagnosis.hand_checks import CHECKS
+    from engcalc.diagnosis.checks.hand_checks import CHECKS
     from engcalc.words.causes import check_title, how_made  # odds are there, so that this is loaded
 
     key = None if check.asked_by_odds is None else check.asked_by_odds.hand_check

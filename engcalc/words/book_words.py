@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from engcalc.case.vin import VinState
 from engcalc.causes.counted_rates import SHIPPED_WEIGHT, CountedRates, shipped_rates
 from engcalc.causes.outcomes import CONFIRMED, CURED, Outcome
-from engcalc.diagnosis.honesty import FEW, ClaimBand, Honesty, MissedClaim
+from engcalc.diagnosis.odds.honesty import FEW, ClaimBand, Honesty, MissedClaim
 from engcalc.words.causes import cause_label
 from engcalc.words.foreign import visible
 from engcalc.words.numbers import chance, lowered, share, small_share

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from engcalc.studies.candidates import Candidate, Comparison, PartDuty
-from engcalc.studies.heat_points import HeatFit
-from engcalc.studies.part_curves import CurveFit
+from engcalc.studies.choice.candidates import Candidate, Comparison, PartDuty
+from engcalc.studies.choice.heat_points import HeatFit
+from engcalc.studies.choice.part_curves import CurveFit
 from engcalc.units import UnitSystem, show
 from engcalc.verdict import Finding
 from engcalc.words.input_words import fault_words

@@ -10,7 +10,10 @@ from engcalc.case.records import SEEN_FACTS, SPOT_PLACES, Record
 from engcalc.causes.base_rates import REPAIRED
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.catalogue.healthy import HEALTHY
-from engcalc.diagnosis.diagnosis import (
+from engcalc.diagnosis.checks.hand_checks import CHECKS, HandCheck, at_the_heater_core, noted_in
+from engcalc.diagnosis.checks.next_check import CheckValue
+from engcalc.diagnosis.checks.part_checks import EVERY_CHECK, checks_that_tell
+from engcalc.diagnosis.odds.diagnosis import (
     SEEN,
     CauseOdds,
     Diagnosis,
@@ -20,9 +23,6 @@ from engcalc.diagnosis.diagnosis import (
     SeverityRange,
     Stage,
 )
-from engcalc.diagnosis.hand_checks import CHECKS, HandCheck, at_the_heater_core, noted_in
-from engcalc.diagnosis.next_check import CheckValue
-from engcalc.diagnosis.part_checks import EVERY_CHECK, checks_that_tell
 from engcalc.units import ZERO_CELSIUS, UnitSystem, show
 from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.conclusion_words import AT_THE_HEATER_CORE

@@ -12,12 +12,12 @@ from dataclasses import dataclass, replace
 from engcalc.case.case import Case
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.catalogue.healthy import HEALTHY
-from engcalc.diagnosis.diagnosis import SEEN, CauseOdds, Diagnosis, EvidenceWeight, Group, SeverityRange
-from engcalc.diagnosis.found_causes import found_causes, looked_at
-from engcalc.diagnosis.hand_checks import CHECKS, HandCheck, lost_in_the_cabin
+from engcalc.diagnosis.checks.found_causes import found_causes, looked_at
+from engcalc.diagnosis.checks.hand_checks import CHECKS, HandCheck, lost_in_the_cabin
+from engcalc.diagnosis.checks.next_check import CheckValue
+from engcalc.diagnosis.checks.part_checks import HEATER_CORE, parts_of
 from engcalc.diagnosis.hottest import read_hot
-from engcalc.diagnosis.next_check import CheckValue
-from engcalc.diagnosis.part_checks import HEATER_CORE, parts_of
+from engcalc.diagnosis.odds.diagnosis import SEEN, CauseOdds, Diagnosis, EvidenceWeight, Group, SeverityRange
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import AFTER
 from engcalc.words.causes import (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from engcalc.diagnosis.circuit_places import CircuitPlace
+from engcalc.diagnosis.checks.circuit_places import CircuitPlace
 
 NAMES: Mapping[CircuitPlace, str] = {
     CircuitPlace.ENGINE: "Engine",

@@ -10,8 +10,8 @@ from dataclasses import dataclass, replace
 
 from engcalc.case.records import SPOT_PLACES
 from engcalc.causes.catalogue import CAUSES
+from engcalc.diagnosis.checks.first_steps import NextStep
 from engcalc.diagnosis.conclusion import GROUND_OF_FACT, Conclusion
-from engcalc.diagnosis.first_steps import NextStep
 from engcalc.diagnosis.grounds import Danger, Ground, GroundCode, VehicleState
 from engcalc.diagnosis.hottest import HotReading
 from engcalc.studies.checked import SettledOdds

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from engcalc.diagnosis.drive_legs import LEGS
-from engcalc.diagnosis.hand_checks import CHECKS
-from engcalc.diagnosis.planned_drive import PlannedDrive, PlannedLeg, minutes_of_looks
+from engcalc.diagnosis.checks.hand_checks import CHECKS
+from engcalc.diagnosis.drive.drive_legs import LEGS
+from engcalc.diagnosis.drive.planned_drive import PlannedDrive, PlannedLeg, minutes_of_looks
 from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.numbers import chance, lowered
 

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
+from engcalc.diagnosis.evidence.readings import BETWEEN_WAYS
 from engcalc.diagnosis.hottest import NEAR_LIMIT
-from engcalc.diagnosis.readings import BETWEEN_WAYS
 from engcalc.studies.readings import ReadingCheck
 from engcalc.units import UnitSystem, plain_number, show
 from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode

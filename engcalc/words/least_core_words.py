@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from engcalc.case.catalogue import entry
-from engcalc.studies.core_builds import Core, Room
-from engcalc.studies.core_search import CoreOption, Least
-from engcalc.studies.free_inputs import FreedInput
-from engcalc.studies.least_core import Growth, LeastCore, NothingFits
+from engcalc.studies.choice.core_builds import Core, Room
+from engcalc.studies.choice.core_search import CoreOption, Least
+from engcalc.studies.choice.free_inputs import FreedInput
+from engcalc.studies.choice.least_core import Growth, LeastCore, NothingFits
 from engcalc.units import UnitSystem, show
 from engcalc.words.finding_sentences import finding_sentence
 from engcalc.words.numbers import capital, chance, difference, lowered, share

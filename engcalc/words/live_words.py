@@ -6,10 +6,10 @@ from collections.abc import Mapping
 
 from engcalc.case.records import Record, heater_settings
 from engcalc.causes.catalogue.healthy import HEALTHY
-from engcalc.diagnosis.as_it_grows import GrownOdds
 from engcalc.diagnosis.danger_now import Alarm, AlarmCode
 from engcalc.diagnosis.enough import STILL_OPEN, OddsPassed, SettledCauses
-from engcalc.diagnosis.key_on import KeyOn, KeyOnCode
+from engcalc.diagnosis.evidence.key_on import KeyOn, KeyOnCode
+from engcalc.diagnosis.odds.as_it_grows import GrownOdds
 from engcalc.logs.channels import SPELLINGS, Channel
 from engcalc.units import UnitSystem, show
 from engcalc.words.causes import cause_label

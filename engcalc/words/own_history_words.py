@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from engcalc.diagnosis.diagnosis import Diagnosis
+from engcalc.diagnosis.odds.diagnosis import Diagnosis
 from engcalc.vehicle.own_prior import CHANGED_A_YEAR, CHANGED_AT_ONCE
 from engcalc.vehicle.unknowns import Unknown
 from engcalc.words.causes import cause_label

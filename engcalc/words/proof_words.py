@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from engcalc.diagnosis.before_after import HEALTHY_OPENING, BeforeAfter, BeforeAfterChange, Proof, ValveFit
-from engcalc.diagnosis.hot_runs import HotRuns
-from engcalc.diagnosis.same_heat import SameHeat
+from engcalc.diagnosis.repair.before_after import HEALTHY_OPENING, BeforeAfter, BeforeAfterChange, Proof, ValveFit
+from engcalc.diagnosis.repair.hot_runs import HotRuns
+from engcalc.diagnosis.repair.same_heat import SameHeat
 from engcalc.units import UnitSystem, plain_number
 from engcalc.verdict import Verdict
 from engcalc.words.numbers import chance, difference, minutes, share, small_share, temperature

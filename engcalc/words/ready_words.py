@@ -21,4 +21,4 @@ READY_LABELS: Mapping[str, str] = MappingProxyType(
         "high pass": "Pass at 2500 m",
     }
 )
-"""The label of each, by the word of ``engcalc.studies.ready_duties.READY``."""
+"""The label of each, by the word of ``engcalc.studies.duties.ready_duties.READY``."""

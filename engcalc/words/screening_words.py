@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from engcalc.diagnosis.checks.hand_checks import CHECKS
 from engcalc.diagnosis.grounds import Danger
-from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.diagnosis.ranking import LOOK_FIRST, Drift, Ranked
 from engcalc.words.causes import cause_label
 from engcalc.words.conclusion_words import DANGERS, STATES

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from engcalc.studies.changes import SystemSide
-from engcalc.studies.cycle import Cycle, LegResult, Soak
-from engcalc.studies.sensitivity import ChangeStep, Sensitivities, Sensitivity
-from engcalc.studies.sizing import ConductanceHolds, Option, Sizing
+from engcalc.studies.choice.changes import SystemSide
+from engcalc.studies.choice.sizing import ConductanceHolds, Option, Sizing
+from engcalc.studies.duties.cycle import Cycle, LegResult, Soak
+from engcalc.studies.spread.sensitivity import ChangeStep, Sensitivities, Sensitivity
 from engcalc.units import UnitSystem, plain_number, raised, show, to_unit, unit_for
 from engcalc.words.input_words import fault_words
 from engcalc.words.numbers import capital, difference, heat, minutes, share, temperature

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from engcalc.case.catalogue import entry
-from engcalc.studies.spread_study import PREDICTION, DutySpread, InputShare, Interval
+from engcalc.studies.spread.spread_study import PREDICTION, DutySpread, InputShare, Interval
 from engcalc.units import UnitSystem, show, to_unit, unit_for
 from engcalc.words.numbers import share, temperature
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.case import Case
+from engcalc.diagnosis.checks.hand_checks import CHECKS
+from engcalc.diagnosis.checks.next_check import CheckValue
 from engcalc.diagnosis.conclusion import conclude
-from engcalc.diagnosis.diagnosis import Diagnosis
 from engcalc.diagnosis.grounds import VehicleState
-from engcalc.diagnosis.hand_checks import CHECKS
-from engcalc.diagnosis.next_check import CheckValue
+from engcalc.diagnosis.odds.diagnosis import Diagnosis
 from engcalc.vehicle.run import BEFORE
 from engcalc.words.answer import comes_before_odds
 from engcalc.words.causes import (

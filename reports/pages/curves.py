@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from reportlab.platypus.flowables import Flowable
 
-from engcalc.studies.candidates import part_duty
 from engcalc.studies.checked import Check, DutyCheck
+from engcalc.studies.choice.candidates import part_duty
 from engcalc.studies.teaching import taught
 from engcalc.units import UnitSystem
 from engcalc.words.candidate_words import fan_point

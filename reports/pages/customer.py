@@ -13,10 +13,10 @@ from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.case import Case
 from engcalc.case.records import SEEN_FACTS, SPOT_PLACES, Record, Spot
+from engcalc.diagnosis.checks.hand_checks import CHECKS
 from engcalc.diagnosis.conclusion import conclude
-from engcalc.diagnosis.diagnosis import Diagnosis
 from engcalc.diagnosis.grounds import Danger, GroundCode, VehicleState
-from engcalc.diagnosis.hand_checks import CHECKS
+from engcalc.diagnosis.odds.diagnosis import Diagnosis
 from engcalc.units import UnitSystem
 from engcalc.verdict import Verdict
 from engcalc.words.answer import (

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from reportlab.platypus.flowables import Flowable
 
-from engcalc.studies.core_search import CoreOption
-from engcalc.studies.least_core import LeastCore
+from engcalc.studies.choice.core_search import CoreOption
+from engcalc.studies.choice.least_core import LeastCore
 from engcalc.units import UnitSystem
 from engcalc.words.least_core_words import core_words, least_core_sentences, option_chance
 from engcalc.words.texts import page_texts

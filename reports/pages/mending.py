@@ -6,9 +6,9 @@ from pathlib import Path
 
 from reportlab.platypus.flowables import Flowable
 
-from engcalc.studies.sensitivity import ChangeStep, Sensitivity, sensitivity
-from engcalc.studies.sizing import Option, Sizing, size
-from engcalc.studies.tables import tables_of
+from engcalc.studies.choice.sizing import Option, Sizing, size
+from engcalc.studies.choice.tables import tables_of
+from engcalc.studies.spread.sensitivity import ChangeStep, Sensitivity, sensitivity
 from engcalc.system.state import Status
 from engcalc.units import UnitSystem
 from engcalc.verdict import Verdict

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from reportlab.platypus.flowables import Flowable
 
-from engcalc.studies.spread_study import DutySpread, duty_spread
+from engcalc.studies.spread.spread_study import DutySpread, duty_spread
 from engcalc.units import UnitSystem
 from engcalc.words.reasons import deciding
 from engcalc.words.spread_words import INTERVAL_HEAD, SHARE_HEAD, interval_rows, share_rows, spread_sentences

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from engcalc.case.records import Record
-from engcalc.diagnosis.diagnosis import Curve, Diagnosis
+from engcalc.diagnosis.odds.diagnosis import Curve, Diagnosis
 from engcalc.units import Array, UnitSystem, show
 from engcalc.words.causes import cause_label
 from engcalc.words.causes_told import named_causes

@@ -16,7 +16,7 @@ from engcalc.case.records import Record, Spot
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.causes.catalogue.not_in_list import NOT_IN_LIST
 from engcalc.components.fan import FanDrive
-from engcalc.diagnosis.circuit_places import (
+from engcalc.diagnosis.checks.circuit_places import (
     FACT_AT,
     READ_AT,
     SPOT_AT,
@@ -24,7 +24,7 @@ from engcalc.diagnosis.circuit_places import (
     place_of_cause,
     places_of_check,
 )
-from engcalc.diagnosis.diagnosis import Diagnosis
+from engcalc.diagnosis.odds.diagnosis import Diagnosis
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.healthy_valve import has_valve
 from engcalc.system.round_circuit import CircuitCourse, CircuitMoment, course_round, settled_moment

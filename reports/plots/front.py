@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from engcalc.studies.core_search import CoreOption
-from engcalc.studies.least_core import LeastCore
+from engcalc.studies.choice.core_search import CoreOption
+from engcalc.studies.choice.least_core import LeastCore
 from engcalc.units import UnitSystem, show
 from engcalc.words.least_core_words import core_words
 from engcalc.words.numbers import difference

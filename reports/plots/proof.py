@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from engcalc.diagnosis.before_after import BeforeAfter
+from engcalc.diagnosis.repair.before_after import BeforeAfter
 from engcalc.units import Array, UnitSystem
 from engcalc.words.picture_words import PROOF_CAPTION, SO_FAR_CAPTION
 from engcalc.words.proof_words import proof_sentence, so_far_sentence

@@ -10,13 +10,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
 
-from engcalc.diagnosis.before_after import BeforeAfter
-from engcalc.diagnosis.diagnosis import Diagnosis
+from engcalc.diagnosis.odds.diagnosis import Diagnosis
+from engcalc.diagnosis.repair.before_after import BeforeAfter
 from engcalc.studies.checked import Check, DutyCheck
-from engcalc.studies.cycle import Cycle
-from engcalc.studies.least_core import LeastCore
-from engcalc.studies.sensitivity import Sensitivities
-from engcalc.studies.sizing import Sizing
+from engcalc.studies.choice.least_core import LeastCore
+from engcalc.studies.choice.sizing import Sizing
+from engcalc.studies.duties.cycle import Cycle
+from engcalc.studies.spread.sensitivity import Sensitivities
 from engcalc.studies.sweeps import MarginMap, Sweep
 from engcalc.studies.teaching import TaughtDuty
 from engcalc.units import UnitSystem

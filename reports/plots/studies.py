@@ -6,9 +6,9 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from engcalc.studies.cycle import Cycle
-from engcalc.studies.sensitivity import Sensitivities, Share
-from engcalc.studies.sizing import Option, Sizing
+from engcalc.studies.choice.sizing import Option, Sizing
+from engcalc.studies.duties.cycle import Cycle
+from engcalc.studies.spread.sensitivity import Sensitivities, Share
 from engcalc.studies.sweeps import AxisOf, MarginMap, Sweep
 from engcalc.units import Array, UnitSystem, show
 from engcalc.words.numbers import capital, minutes, temperature

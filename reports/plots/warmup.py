@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from engcalc.system.warmed import felt_upper_hose
+from engcalc.system.in_time.warmed import felt_upper_hose
 from engcalc.units import Array, UnitSystem, show
 from engcalc.vehicle.settling import RecordEnd
 from engcalc.vehicle.warmup_study import RecordStudy

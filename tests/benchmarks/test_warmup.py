@@ -32,11 +32,11 @@ from engcalc.case.conditions import only_given
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.properties.fluid import Fluid
-from engcalc.studies.uncertainty import consistent
-from engcalc.system.drive import Drive, coarser, recorded_drive
+from engcalc.studies.spread.uncertainty import consistent
+from engcalc.system.in_time.drive import Drive, coarser, recorded_drive
+from engcalc.system.in_time.warmed import Warmup
+from engcalc.system.in_time.warmup import FINE, SERIES, warm_up
 from engcalc.system.plant import Plant, prepare
-from engcalc.system.warmed import Warmup
-from engcalc.system.warmup import FINE, SERIES, warm_up
 
 pytestmark = pytest.mark.fresh
 

@@ -15,7 +15,7 @@ from vehicles import Vehicle, vehicle
 
 from engcalc.case.case import with_values
 from engcalc.causes.catalogue.healthy import HEALTHY
-from engcalc.diagnosis.diagnosis import diagnose
+from engcalc.diagnosis.odds.diagnosis import diagnose
 from engcalc.diagnosis.screening import EFFORT
 
 TOP = 20

@@ -20,8 +20,8 @@ from calibrated_logs import wandering
 from vehicles import _drive, _happened, _log, _resolved, _until_stopped
 
 from engcalc.case.case import Case
-from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
-from engcalc.diagnosis.own_history import prior_from
+from engcalc.diagnosis.odds.diagnosis import Diagnosis, diagnose
+from engcalc.diagnosis.odds.own_history import prior_from
 from engcalc.logs.record import LogRecord
 from engcalc.vehicle.own_prior import OwnHistory, OwnPrior, changed_since
 

@@ -27,8 +27,8 @@ from scores import Row, missed, table, wrong_claims
 from vehicles import Vehicle, vehicle
 
 from engcalc.case.case import Case
-from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
-from engcalc.diagnosis.sampler import LIKELY, POSSIBLE, Effort
+from engcalc.diagnosis.odds.diagnosis import Diagnosis, diagnose
+from engcalc.diagnosis.odds.sampler import LIKELY, POSSIBLE, Effort
 from engcalc.units import Array
 
 EFFORT = Effort()

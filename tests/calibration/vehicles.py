@@ -21,13 +21,13 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.base_rates import PER_CENT
 from engcalc.causes.catalogue import CAUSES
 from engcalc.components.engine import prepare_engine
-from engcalc.diagnosis.faulty_vehicle import applicable
-from engcalc.diagnosis.hand_checks import GAUGE_PASSES
-from engcalc.diagnosis.observations import FACTS
-from engcalc.diagnosis.simulated import Hypothesis, Simulated, problem_of, simulate
+from engcalc.diagnosis.checks.hand_checks import GAUGE_PASSES
+from engcalc.diagnosis.evidence.observations import FACTS
+from engcalc.diagnosis.members.faulty_vehicle import applicable
+from engcalc.diagnosis.members.simulated import Hypothesis, Simulated, problem_of, simulate
 from engcalc.logs.log import read_log
 from engcalc.logs.record import LogRecord
-from engcalc.system.drive import Drive, recorded_drive
+from engcalc.system.in_time.drive import Drive, recorded_drive
 from engcalc.units import Array
 from engcalc.vehicle.run import run_of
 from engcalc.vehicle.unknowns import HEAT

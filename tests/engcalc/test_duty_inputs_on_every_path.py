@@ -22,11 +22,11 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.studies.check import check
 from engcalc.studies.checked import DutyCheck
-from engcalc.studies.course import DutiesInTime, TimedDuties, timed
+from engcalc.studies.duties.course import DutiesInTime, TimedDuties, timed
 from engcalc.studies.limits import CLOSE
 from engcalc.studies.members import every_duty, solve_duties
+from engcalc.system.in_time.warmup import warm_up
 from engcalc.system.plant import prepare
-from engcalc.system.warmup import warm_up
 from engcalc.vehicle.run import duty_run, run_of
 
 MEMBERS = 16

@@ -19,8 +19,8 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.base_rates import base_rates, known_reason
 from engcalc.causes.catalogue import CAUSES
-from engcalc.diagnosis.complaint import told_by
-from engcalc.diagnosis.observations import observed
+from engcalc.diagnosis.evidence.complaint import told_by
+from engcalc.diagnosis.evidence.observations import observed
 from engcalc.errors import InputError
 from engcalc.logs.log import read_log
 from engcalc.logs.record import LogRecord

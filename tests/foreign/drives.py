@@ -25,18 +25,18 @@ from engcalc.case.conditions import HEATER_AIR_SHARE
 from engcalc.case.instruments import INSTRUMENTS
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.as_it_grows import GrowingOdds, GrownOdds
+from engcalc.diagnosis.checks.found_causes import surely_at_fault
+from engcalc.diagnosis.checks.hand_checks import CHECKS
 from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.danger_now import DangerWatch
-from engcalc.diagnosis.diagnosis import LOWEST_EFFECTIVE
-from engcalc.diagnosis.drive_legs import LEGS, READ_LAST
+from engcalc.diagnosis.drive.drive_legs import LEGS, READ_LAST
+from engcalc.diagnosis.drive.expected_readings import instrument_at
+from engcalc.diagnosis.drive.planned_drive import LOOKS_FIRST, PlannedLeg, minutes_of_looks
 from engcalc.diagnosis.enough import SettledCauses, enough, settled_causes
-from engcalc.diagnosis.expected_readings import instrument_at
-from engcalc.diagnosis.found_causes import surely_at_fault
 from engcalc.diagnosis.grounds import Danger
-from engcalc.diagnosis.hand_checks import CHECKS
-from engcalc.diagnosis.planned_drive import LOOKS_FIRST, PlannedLeg, minutes_of_looks
-from engcalc.diagnosis.sampler import LIKELY
+from engcalc.diagnosis.odds.as_it_grows import GrowingOdds, GrownOdds
+from engcalc.diagnosis.odds.diagnosis import LOWEST_EFFECTIVE
+from engcalc.diagnosis.odds.sampler import LIKELY
 from engcalc.diagnosis.settled import with_odds
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.logs.channels import Channel

@@ -21,8 +21,8 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.base_rates import base_rates
 from engcalc.causes.catalogue import CAUSES
-from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
-from engcalc.diagnosis.sampler import Effort
+from engcalc.diagnosis.odds.diagnosis import Diagnosis, diagnose
+from engcalc.diagnosis.odds.sampler import Effort
 from engcalc.studies.check import check
 from engcalc.units import UnitSystem
 from engcalc.words.causes_told import customer_lines, diagnosis_lines, offered_checks

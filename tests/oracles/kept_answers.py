@@ -30,17 +30,17 @@ import pytest
 QUICK = (("engcalc.system.operating_point", "solve"),)  # asked by nearly all others, of few vehicles many times
 QUESTIONS = (  # where each stands; those that others are made of first
     ("engcalc.studies.check", "check"),
-    ("engcalc.diagnosis.readings", "check_readings"),
+    ("engcalc.diagnosis.evidence.readings", "check_readings"),
     ("engcalc.vehicle.warmup_study", "study"),
     ("engcalc.diagnosis.whole_check", "check_with_records"),
-    ("engcalc.diagnosis.diagnosis", "diagnose"),
+    ("engcalc.diagnosis.odds.diagnosis", "diagnose"),
     ("engcalc.studies.sweeps", "sweep"),
-    ("engcalc.studies.sensitivity", "sensitivity"),
-    ("engcalc.studies.least_core", "least_core"),
-    ("engcalc.studies.spread_study", "duty_spread"),
-    ("engcalc.diagnosis.before_after", "compare"),
-    ("engcalc.studies.candidates", "compare_parts"),
-    ("engcalc.studies.sizing", "size"),
+    ("engcalc.studies.spread.sensitivity", "sensitivity"),
+    ("engcalc.studies.choice.least_core", "least_core"),
+    ("engcalc.studies.spread.spread_study", "duty_spread"),
+    ("engcalc.diagnosis.repair.before_after", "compare"),
+    ("engcalc.studies.choice.candidates", "compare_parts"),
+    ("engcalc.studies.choice.sizing", "size"),
 )
 CALLBACKS = ("progress", "early", "cancelled", "runner", "earlier")  # the way to an answer, which does not change it
 ENOUGH = 400  # answers of one question in memory
@@ -61,7 +61,7 @@ def keep_answers() -> None:
         for module, name in questions:
             home = importlib.import_module(module)
             setattr(home, name, keep(getattr(home, name)))
-    both = importlib.import_module("engcalc.diagnosis.two_processes").TwoProcesses
+    both = importlib.import_module("engcalc.diagnosis.members.two_processes").TwoProcesses
     both.__init__ = _without_the_other(both.__init__)
     for patch in ("setattr", "delattr", "setitem", "delitem"):
         setattr(pytest.MonkeyPatch, patch, _noticed(getattr(pytest.MonkeyPatch, patch)))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from engcalc.diagnosis.sampler import Effort
+from engcalc.diagnosis.odds.sampler import Effort
 
 FEW = Effort(prior=16, steps=1, first=8, round=150, rounds=1)
 """Where it does not count what the odds are. The same everywhere, so that one diagnosis of an example serves all."""
@@ -12,7 +12,7 @@ FEW = Effort(prior=16, steps=1, first=8, round=150, rounds=1)
 
 @dataclass(frozen=True)
 class LessEffort(Effort):
-    """Takes the place of :class:`Effort` in ``engcalc.diagnosis.diagnosis``.
+    """Takes the place of :class:`Effort` in ``engcalc.diagnosis.odds.diagnosis``.
 
     A class, not a function that makes one: a diagnosis by it is then kept for other tests (``kept_answers.py``).
     """

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from engcalc.causes.record import HEALTHY_STATE, VisibleState
-from engcalc.diagnosis.simulated import Simulated
+from engcalc.diagnosis.members.simulated import Simulated
 
 SERIES = (
     "shown",

@@ -20,8 +20,8 @@ from engcalc.components.surface import surface_growth
 from engcalc.components.thermostat import ThermostatSide, lift
 from engcalc.properties.fluid import Fluid
 from engcalc.system.circuit import circuit_flows
-from engcalc.system.drive import Drive
-from engcalc.system.lumps import (
+from engcalc.system.in_time.drive import Drive
+from engcalc.system.in_time.lumps import (
     CELLS,
     SENSOR_TIME,
     SHARP,

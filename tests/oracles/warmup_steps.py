@@ -25,17 +25,17 @@ import numpy as np
 import pytest
 
 from engcalc.components.fan import CLUTCH_LEAST, FanDrive
-from engcalc.system import warmup
-from engcalc.system.drive import Drive
-from engcalc.system.lumps import CELLS, SHARP, air_table, pump_heads, pump_quicker
+from engcalc.system.in_time import warmup
+from engcalc.system.in_time.drive import Drive
+from engcalc.system.in_time.lumps import CELLS, SHARP, air_table, pump_heads, pump_quicker
+from engcalc.system.in_time.renewals import renew, renewals
+from engcalc.system.in_time.step import HEATER_SIZE, step
+from engcalc.system.in_time.step_fixed import FixedForRun, fix
+from engcalc.system.in_time.step_state import State, begin, vent
+from engcalc.system.in_time.warmed import Warmup
+from engcalc.system.in_time.warmup import SERIES
 from engcalc.system.plant import Plant
-from engcalc.system.renewals import renew, renewals
-from engcalc.system.step import HEATER_SIZE, step
-from engcalc.system.step_fixed import FixedForRun, fix
-from engcalc.system.step_state import State, begin, vent
 from engcalc.system.upstream import UPSTREAM_MOST
-from engcalc.system.warmed import Warmup
-from engcalc.system.warmup import SERIES
 
 SOURCE = Path(__file__).with_suffix(".c")
 FAN_AS_IT_IS, FAN_ELECTRIC, FAN_CLUTCH = range(3)

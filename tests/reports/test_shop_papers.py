@@ -8,7 +8,7 @@ import pytest
 from poppler import accepts, printed_text
 
 from engcalc.diagnosis.grounds import Danger, VehicleState
-from engcalc.diagnosis.honesty import Claim, honesty
+from engcalc.diagnosis.odds.honesty import Claim, honesty
 from engcalc.diagnosis.ranking import ranked
 from engcalc.diagnosis.screening import LogJudged
 from reports.shop_papers import screening_pdf, write_honesty

@@ -26,7 +26,7 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue.healthy import HEALTHY
-from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
+from engcalc.diagnosis.odds.diagnosis import Diagnosis, diagnose
 from engcalc.logs.log import read_log
 from engcalc.logs.record import LogRecord
 

@@ -28,7 +28,7 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue.healthy import HEALTHY
-from engcalc.diagnosis.simulated import Hypothesis, problem_of, simulate
+from engcalc.diagnosis.members.simulated import Hypothesis, problem_of, simulate
 from engcalc.logs.log import read_log
 from engcalc.logs.record import LogRecord
 from engcalc.units import Array

@@ -19,7 +19,7 @@ from scripts import loaded
 
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.readings import check_readings
+from engcalc.diagnosis.evidence.readings import check_readings
 from engcalc.units import UnitSystem
 from engcalc.verdict import FindingCode
 from engcalc.words.finding_sentences import finding_sentence, is_warm_early

@@ -21,7 +21,7 @@ from engcalc.case.file import parse_case
 from engcalc.case.resolve import resolve
 from engcalc.errors import HeatdocketError
 from engcalc.logs.log import read_log
-from engcalc.studies.tables import read_table
+from engcalc.studies.choice.tables import read_table
 from reports.verifying import verify_report
 from ui.command.main import DEFECT, main
 

@@ -12,7 +12,7 @@ from bad_disks import WRITINGS, attempt, failing_call, small_files
 from fuzzed_inputs import TABLES, Run, fuzzed, kinds
 
 from engcalc.errors import FileFault
-from engcalc.studies.tables import parse_table
+from engcalc.studies.choice.tables import parse_table
 from ui.recovery import Recovery
 
 HERE = Path(__file__).resolve().parent

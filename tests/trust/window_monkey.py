@@ -41,7 +41,7 @@ from PySide6.QtWidgets import (
 
 import worked_examples
 from engcalc.case.file import SUFFIX
-from engcalc.diagnosis.sampler import Effort
+from engcalc.diagnosis.odds.sampler import Effort
 from ui.recovery import default_folder
 from ui.window import theme
 from ui.window.main_window import MainWindow

@@ -12,13 +12,13 @@ from engcalc.causes.base_rates import OtherRates, base_rates
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.counted_rates import CountedJob, counted_rates
 from engcalc.causes.outcomes import Outcome
-from engcalc.diagnosis.honesty import Claim
+from engcalc.diagnosis.odds.honesty import Claim
 from engcalc.words.book_words import NO_CLAIM_AFTER, NO_CLAIM_OF_PAIRS, claim_sentence, rates_basis
 from ui.book.contents import digest
 from ui.book.store import Book
 
 if TYPE_CHECKING:
-    from engcalc.diagnosis.diagnosis import Diagnosis
+    from engcalc.diagnosis.odds.diagnosis import Diagnosis
 
 
 def job_of_case(book: Book, case: bytes) -> int | None:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from engcalc.case.case import Case
 from engcalc.case.file import parse_case
 from engcalc.case.resolve import resolve
-from engcalc.diagnosis.before_after import left_open
+from engcalc.diagnosis.repair.before_after import left_open
 from engcalc.errors import InputError
 from engcalc.vehicle.earlier import EarlierVisit, LeftOpen, MeasuredRun, measured_runs, spots_read
 from engcalc.vehicle.run import Run

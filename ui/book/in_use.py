@@ -17,7 +17,7 @@ from engcalc.causes.base_rates import OtherRates
 from engcalc.causes.counted_rates import OUTSIDE_WEIGHT
 from engcalc.causes.outcomes import Outcome
 from engcalc.causes.record import RARE
-from engcalc.diagnosis.honesty import Honesty, honesty
+from engcalc.diagnosis.odds.honesty import Honesty, honesty
 from engcalc.vehicle.earlier import EarlierVisit
 from engcalc.words.book_words import (
     ahead_sentence,
@@ -52,7 +52,7 @@ from ui.book.told import (
 )
 
 if TYPE_CHECKING:
-    from engcalc.diagnosis.diagnosis import Diagnosis
+    from engcalc.diagnosis.odds.diagnosis import Diagnosis
     from reports.identity import Identity
 
 

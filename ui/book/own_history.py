@@ -21,10 +21,10 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.base_rates import NO_REASON
 from engcalc.causes.catalogue.healthy import HEALTHY
-from engcalc.diagnosis.found_causes import found_causes
-from engcalc.diagnosis.own_history import NoPrior, prior_of_record
-from engcalc.diagnosis.sampler import Effort
-from engcalc.diagnosis.simulated import Runner, simulate
+from engcalc.diagnosis.checks.found_causes import found_causes
+from engcalc.diagnosis.members.simulated import Runner, simulate
+from engcalc.diagnosis.odds.own_history import NoPrior, prior_of_record
+from engcalc.diagnosis.odds.sampler import Effort
 from engcalc.errors import InputError
 from engcalc.vehicle.own_prior import OwnHistory, OwnPrior, changed_since
 from engcalc.vehicle.run import AFTER, BEFORE

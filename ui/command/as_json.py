@@ -17,7 +17,7 @@ from engcalc.components.validity import Outside
 from engcalc.diagnosis.conclusion import Conclusion, conclude
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.coolers import CoolerInDuty
-from engcalc.studies.cycle import Cycle
+from engcalc.studies.duties.cycle import Cycle
 from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.rig import MeasuredNumber, RigCheck
 from engcalc.system.round_circuit import CircuitMoment, settled_moment

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
     from engcalc.causes.counted_rates import CountedRates
     from engcalc.causes.outcomes import Outcome
-    from engcalc.diagnosis.honesty import Honesty
+    from engcalc.diagnosis.odds.honesty import Honesty
     from engcalc.vehicle.earlier import EarlierVisit, LeftOpen, SpotRead
     from reports.shop_papers import WrittenPaper
     from reports.signed_files import FileSigner
@@ -343,7 +343,7 @@ def _rates_json(rates: CountedRates) -> JsonObject:
 
 def honesty_command(options: argparse.Namespace) -> Answer:
     """``book BOOK honesty``: how many of the claims came true on the workshop's own jobs."""
-    from engcalc.diagnosis.honesty import honesty
+    from engcalc.diagnosis.odds.honesty import honesty
     from engcalc.words.book_words import honesty_lines, paper_sentence
     from ui.book.claims import claims_with_truth, outcomes_entered
     from ui.book.store import Book

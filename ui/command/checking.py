@@ -56,8 +56,8 @@ def _case_with_more_duties(options: argparse.Namespace) -> tuple[Case, UnitSyste
     """The case, with the usual duties and the lap that were named, written where asked for. Raises InputError."""
     from engcalc.case.file import case_bytes, read_case, write_whole
     from engcalc.errors import InputError, InputFault
-    from engcalc.studies.lap_file import read_lap, with_lap
-    from engcalc.studies.ready_duties import with_ready
+    from engcalc.studies.duties.lap_file import read_lap, with_lap
+    from engcalc.studies.duties.ready_duties import with_ready
 
     case, system = case_and_system(options)
     if options.lap is None and not options.add:

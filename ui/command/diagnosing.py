@@ -20,8 +20,8 @@ if TYPE_CHECKING:
 
     from engcalc.case.case import Case
     from engcalc.causes.base_rates import OtherRates
-    from engcalc.diagnosis.diagnosis import Diagnosis, EarlyOdds, EvidenceWeight, SeverityRange
-    from engcalc.diagnosis.simulated import Runner
+    from engcalc.diagnosis.members.simulated import Runner
+    from engcalc.diagnosis.odds.diagnosis import Diagnosis, EarlyOdds, EvidenceWeight, SeverityRange
     from engcalc.units import Array, UnitSystem
     from engcalc.vehicle.own_prior import OwnHistory
     from ui.command.answer import Answer, JsonObject
@@ -36,10 +36,10 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
 
     case, system = engine_case_and_system(options, NO_CAUSES)
     from engcalc.case.case import with_values
-    from engcalc.diagnosis.diagnosis import diagnose
-    from engcalc.diagnosis.found_causes import found_causes
+    from engcalc.diagnosis.checks.found_causes import found_causes
+    from engcalc.diagnosis.members.two_processes import TwoProcesses
+    from engcalc.diagnosis.odds.diagnosis import diagnose
     from engcalc.diagnosis.settled import with_odds
-    from engcalc.diagnosis.two_processes import TwoProcesses
     from engcalc.diagnosis.whole_check import check_with_records
     from engcalc.vehicle.run import latest_record, read_logs
     from engcalc.words.answer import comes_before_odds, headline, speaks_of
@@ -191,7 +191,7 @@ def _tell_early(found: Container[str], odds: EarlyOdds) -> None:
 def diagnosis_json(found: Diagnosis, system: UnitSystem, *, after_another: bool = False) -> JsonObject:
     """The object that ``diagnose --json`` prints. ``after_another``: a danger or a found fault asks for its own step
     before any check of the odds."""
-    from engcalc.diagnosis.hand_checks import CHECKS
+    from engcalc.diagnosis.checks.hand_checks import CHECKS
     from engcalc.words.causes import check_cautions, check_sentence, evidence_sentence, group_sentence, made_sentence
     from engcalc.words.causes_told import cause_line, known_causes, next_by_odds, part_checks
 
@@ -270,7 +270,7 @@ def diagnosis_json(found: Diagnosis, system: UnitSystem, *, after_another: bool 
 
 def _circuit(found: Diagnosis) -> JsonObject | None:
     """Round the circuit at the record's end under the likeliest cause and in health; where the next check is made."""
-    from engcalc.diagnosis.circuit_places import place_of_cause, places_of_check
+    from engcalc.diagnosis.checks.circuit_places import place_of_cause, places_of_check
     from ui.command.as_json import circuit_json
 
     if found.course is None or found.healthy_course is None:

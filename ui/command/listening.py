@@ -22,9 +22,9 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from engcalc.case.text import CaseText
-    from engcalc.diagnosis.before_after import BeforeAfter
-    from engcalc.diagnosis.diagnosis import Diagnosis
     from engcalc.diagnosis.enough import OddsPassed
+    from engcalc.diagnosis.odds.diagnosis import Diagnosis
+    from engcalc.diagnosis.repair.before_after import BeforeAfter
     from engcalc.diagnosis.whole_check import WholeCheck
     from engcalc.units import UnitSystem
     from ui.command.answer import Answer, JsonObject
@@ -367,9 +367,9 @@ def judged_line(news: Judged, system: UnitSystem) -> str:
 
 def _whole_answer(options: argparse.Namespace, listening: Listening, system: UnitSystem) -> Answer:
     """What the record as a whole says, in the words of ``diagnose``, and how the reading went."""
-    from engcalc.diagnosis.before_after import compare
-    from engcalc.diagnosis.diagnosis import diagnose
     from engcalc.diagnosis.enough import enough, odds_passed
+    from engcalc.diagnosis.odds.diagnosis import diagnose
+    from engcalc.diagnosis.repair.before_after import compare
     from engcalc.diagnosis.settled import with_odds
     from engcalc.diagnosis.whole_check import check_with_records
     from engcalc.logs.channels import Channel

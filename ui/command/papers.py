@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from engcalc.case.case import Case
-    from engcalc.diagnosis.diagnosis import Diagnosis
+    from engcalc.diagnosis.odds.diagnosis import Diagnosis
     from engcalc.logs.record import LogRecord
     from reports.identity import Identity
     from reports.kinds import ReportKind
@@ -105,8 +105,8 @@ def _causes(
     options: argparse.Namespace, case: Case, logs: Mapping[str, LogRecord], kind: ReportKind
 ) -> Diagnosis | None:
     """The causes: where they were asked for, and of a complaint unless they were not wanted."""
-    from engcalc.diagnosis.diagnosis import diagnose
-    from engcalc.diagnosis.two_processes import TwoProcesses
+    from engcalc.diagnosis.members.two_processes import TwoProcesses
+    from engcalc.diagnosis.odds.diagnosis import diagnose
     from reports.recorded import has_causes
     from ui.command.diagnosing import own_history_in, own_rates_in
 

@@ -12,14 +12,14 @@ from ui.command.named_case import case_and_system, folder_of
 
 if TYPE_CHECKING:
     from engcalc.case.case import Case
-    from engcalc.studies.candidates import Candidate, Comparison, PartDuty
-    from engcalc.studies.core_builds import Room
-    from engcalc.studies.core_search import CoreOption
-    from engcalc.studies.heat_points import HeatFit
-    from engcalc.studies.least_core import LeastCore
-    from engcalc.studies.sensitivity import Sensitivities
-    from engcalc.studies.sizing import Option, Sizing
-    from engcalc.studies.tables import CataloguePart
+    from engcalc.studies.choice.candidates import Candidate, Comparison, PartDuty
+    from engcalc.studies.choice.core_builds import Room
+    from engcalc.studies.choice.core_search import CoreOption
+    from engcalc.studies.choice.heat_points import HeatFit
+    from engcalc.studies.choice.least_core import LeastCore
+    from engcalc.studies.choice.sizing import Option, Sizing
+    from engcalc.studies.choice.tables import CataloguePart
+    from engcalc.studies.spread.sensitivity import Sensitivities
     from engcalc.units import UnitSystem
     from ui.command.answer import Answer, JsonObject
 
@@ -31,7 +31,7 @@ def size_command(options: argparse.Namespace) -> Answer:
     has a steady state.
     """
     from engcalc.case.bench_rules import only_a_bench
-    from engcalc.studies.tables import tables_of
+    from engcalc.studies.choice.tables import tables_of
     from engcalc.words.teaching_words import DUTY_WANTED
 
     case, system = case_and_system(options)
@@ -42,10 +42,10 @@ def size_command(options: argparse.Namespace) -> Answer:
     parts = (*tables_of(case, folder_of(options.case)), *_parts(options.table or []))
     duty_index = None if options.duty is None else _duty(case, options.duty)
     from engcalc.errors import NoSolutionError
-    from engcalc.studies.course import limited_in_time
+    from engcalc.studies.choice.sizing import size
+    from engcalc.studies.duties.course import limited_in_time
     from engcalc.studies.members import solve_duties
-    from engcalc.studies.sensitivity import sensitivity
-    from engcalc.studies.sizing import size
+    from engcalc.studies.spread.sensitivity import sensitivity
 
     room = _room(options, case)
     if options.write is not None and room is None and options.adopt is None:
@@ -75,7 +75,7 @@ def size_command(options: argparse.Namespace) -> Answer:
 def _template(kind: str, file: str) -> Answer:
     """Write a table of parts to fill in. Raises InputError where there is no such kind, FileFault."""
     from engcalc.case.file import write_whole
-    from engcalc.studies.table_templates import PartKind, template
+    from engcalc.studies.choice.table_templates import PartKind, template
 
     if kind not in tuple(PartKind):
         raise InputError(
@@ -87,7 +87,7 @@ def _template(kind: str, file: str) -> Answer:
 
 def _room(options: argparse.Namespace, case: Case) -> Room | None:
     """The room for a core: that of the command line, else that of the case."""
-    from engcalc.studies.core_builds import read_room, room_of
+    from engcalc.studies.choice.core_builds import read_room, room_of
 
     return room_of(case) if options.room is None else read_room(options.room)
 
@@ -95,8 +95,8 @@ def _room(options: argparse.Namespace, case: Case) -> Room | None:
 def _least(options: argparse.Namespace, room: Room) -> LeastCore:
     """The least core, its case written where asked for."""
     from engcalc.case.file import case_bytes, read_case, write_whole
-    from engcalc.studies.core_search import Least
-    from engcalc.studies.least_core import least_core
+    from engcalc.studies.choice.core_search import Least
+    from engcalc.studies.choice.least_core import least_core
 
     found = least_core(read_case(options.case), room, Least(options.least))
     if options.write is not None and found.text is not None and options.adopt is None:
@@ -125,7 +125,7 @@ def _adopt(options: argparse.Namespace, case: Case, parts: tuple[CataloguePart, 
     """Write the case with one part of the tables in it. Raises InputError where it does not go in."""
     from engcalc.case.file import case_bytes, read_case, write_whole
     from engcalc.case.resolve import Faults, resolve
-    from engcalc.studies.candidates import chosen_parts, with_part
+    from engcalc.studies.choice.candidates import chosen_parts, with_part
 
     if options.write is None:
         raise InputError((InputFault("--adopt", options.adopt, command_texts.WRITE_WITH_THE_FILE_TO_WRITE_WOULD_DO),))
@@ -142,7 +142,7 @@ def _compared(
 ) -> Comparison | None:
     """The parts side by side: those asked for, else those that the case names; None where neither names any."""
     from engcalc.case.file import read_case
-    from engcalc.studies.candidates import chosen_parts, compare_parts
+    from engcalc.studies.choice.candidates import chosen_parts, compare_parts
 
     if options.compare is None and not named:
         return None
@@ -307,7 +307,7 @@ def _core(option: CoreOption) -> JsonObject:
 
 def _parts(tables: list[Path]) -> tuple[CataloguePart, ...]:
     """The parts of every table, or the faults of all of them."""
-    from engcalc.studies.tables import read_table
+    from engcalc.studies.choice.tables import read_table
 
     parts: list[CataloguePart] = []
     faults: list[InputFault] = []

@@ -8,14 +8,14 @@ from engcalc.words.texts import command_texts
 
 if TYPE_CHECKING:
     from engcalc.case.case import Case
-    from engcalc.studies.spread_study import DutySpread
+    from engcalc.studies.spread.spread_study import DutySpread
     from engcalc.units import UnitSystem
     from ui.command.answer import JsonObject
 
 
 def spreads_of(case: Case) -> tuple[DutySpread, ...]:
     """The study of every duty of a case."""
-    from engcalc.studies.spread_study import duty_spread
+    from engcalc.studies.spread.spread_study import duty_spread
 
     return tuple(duty_spread(case, i) for i in range(len(case.duties)))
 

@@ -10,7 +10,7 @@ from engcalc.words.texts import command_texts
 from ui.command.named_case import engine_case_and_system, folder_of
 
 if TYPE_CHECKING:
-    from engcalc.diagnosis.before_after import BeforeAfter, ValveFit
+    from engcalc.diagnosis.repair.before_after import BeforeAfter, ValveFit
     from engcalc.units import Array, UnitSystem
     from engcalc.vehicle.criterion import Criterion
     from engcalc.vehicle.settling import Settlement
@@ -25,7 +25,7 @@ def warmup_command(options: argparse.Namespace) -> Answer:
     from engcalc.words.bench_words import NO_WARM_UP
 
     case, system = engine_case_and_system(options, NO_WARM_UP)
-    from engcalc.diagnosis.before_after import compare
+    from engcalc.diagnosis.repair.before_after import compare
     from engcalc.vehicle.run import read_logs
     from engcalc.vehicle.warmup_study import study
     from engcalc.words.proof_words import proof_sentences
@@ -181,7 +181,7 @@ def _numbers(series: Array) -> list[float]:
 
 
 def _series(record: RecordStudy) -> dict[str, list[float]]:
-    from engcalc.system.warmed import felt_upper_hose
+    from engcalc.system.in_time.warmed import felt_upper_hose
 
     w = record.nominal
     ambient = float(record.run.drive.conditions.ambient.min())

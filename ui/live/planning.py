@@ -10,11 +10,11 @@ from engcalc.case.bench_rules import has_engine
 from engcalc.case.case import Case
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.as_it_grows import GrowingOdds, GrownOdds
 from engcalc.diagnosis.conclusion import Conclusion
+from engcalc.diagnosis.drive.planned_drive import PlannedDrive, planned_drive
 from engcalc.diagnosis.grounds import Danger, Rank
 from engcalc.diagnosis.hottest import limit_of
-from engcalc.diagnosis.planned_drive import PlannedDrive, planned_drive
+from engcalc.diagnosis.odds.as_it_grows import GrowingOdds, GrownOdds
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.errors import InputError, InputFault
 from engcalc.logs.record import LogRecord

@@ -8,12 +8,12 @@ from typing import Any
 
 from engcalc.case.case import Case
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.as_it_grows import GrowingOdds, GrownOdds
-from engcalc.diagnosis.before_after import BeforeAfter, compare
 from engcalc.diagnosis.conclusion import Conclusion
 from engcalc.diagnosis.danger_now import DangerWatch
 from engcalc.diagnosis.enough import OddsPassed, SettledCauses, enough, odds_passed
-from engcalc.diagnosis.key_on import KeyOn, key_on
+from engcalc.diagnosis.evidence.key_on import KeyOn, key_on
+from engcalc.diagnosis.odds.as_it_grows import GrowingOdds, GrownOdds
+from engcalc.diagnosis.repair.before_after import BeforeAfter, compare
 from engcalc.diagnosis.settled import with_odds
 from engcalc.diagnosis.whole_check import WholeCheck, check_with_records
 from engcalc.errors import HeatdocketError, InputError

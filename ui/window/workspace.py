@@ -29,7 +29,7 @@ from ui.window.settings import Settings
 from ui.window.worker import Checker
 
 if TYPE_CHECKING:
-    from engcalc.diagnosis.diagnosis import Diagnosis
+    from engcalc.diagnosis.odds.diagnosis import Diagnosis
     from engcalc.studies.checked import Check
     from ui.window.results.panel import ResultsPanel
     from ui.window.views.side import ResultsSide

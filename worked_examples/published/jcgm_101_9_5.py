@@ -9,8 +9,8 @@ from __future__ import annotations
 import numpy as np
 
 from engcalc.case.declare import SpreadLaw
-from engcalc.studies.laws import quantile
-from engcalc.studies.sobol import scrambled_sobol
+from engcalc.studies.spread.laws import quantile
+from engcalc.studies.spread.sobol import scrambled_sobol
 from engcalc.units import Array
 from worked_examples.published.comparison import Answer, Example, show
 from worked_examples.published.jcgm_101 import POINTS, SEED, shortest_interval

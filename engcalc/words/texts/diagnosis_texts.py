@@ -1,6 +1,6 @@
 """What is said of evidence, comparisons and odds."""
 
-# engcalc/diagnosis/before_after.py
+# engcalc/diagnosis/repair/before_after.py
 REPAIR_IS_PROVEN = "the repair is proven"
 BETTER_BUT_NOT_YET_WHAT_A_HEALTHY = "better, but not yet what a healthy vehicle does"
 NEITHER_RECORD_SHOWS_A_FAULT = "neither record shows a fault"
@@ -29,10 +29,10 @@ RECORD_HAS_TOO_FEW_READINGS_TO_PROVE = (
 )
 WHAT_THE_VALVE_LEAVES_OPEN = "what the valve leaves open"
 
-# engcalc/diagnosis/circuit_places.py
+# engcalc/diagnosis/checks/circuit_places.py
 OUTLET_NECK_TO_BYPASS = "outlet neck to bypass"
 
-# engcalc/diagnosis/codes.py
+# engcalc/diagnosis/evidence/codes.py
 HEATED_VALVE_THAT_IS_NOT_HEATED = (
     "a heated valve that is not heated regulates hotter by design, which is no cause in the list"
 )
@@ -40,22 +40,22 @@ IT_SPEAKS_OF_THE_INTAKE_AIRS_SENSOR = (
     "it speaks of the intake air's sensor: do not compare the coolant with it at key-on"
 )
 
-# engcalc/diagnosis/complaint.py
+# engcalc/diagnosis/evidence/complaint.py
 REASON_FOR_THE_VISIT_SAYS_IT = "the reason for the visit says it, and counts in the odds before any reading"
 TOLD_BY_THE_CUSTOMER = "told by the customer, {told_signs}: {counted}"
 
-# engcalc/diagnosis/diagnosis.py
+# engcalc/diagnosis/odds/diagnosis.py
 ODDS_OF_SINGLE_CAUSES = "odds of single causes"
 TWO_FAULTS_AT_ONCE = "two faults at once: "
 
-# engcalc/diagnosis/everyday.py
+# engcalc/diagnosis/members/everyday.py
 STANDING_STILL_ON_A_COOL_DAY = "standing still on a cool day, heater on"
 UNDER_WAY_ON_A_COOL_DAY = "under way on a cool day, heater on"
 STANDING_STILL_ON_A_WARM_DAY = "standing still on a warm day"
 FAST_ON_A_WARM_DAY = "fast on a warm day"
 TOWING_UPHILL_ON_A_WARM_DAY = "towing uphill on a warm day"
 
-# engcalc/diagnosis/observations.py
+# engcalc/diagnosis/evidence/observations.py
 IT_SAYS_NOTHING_OF_THE_CAUSES_IN_THE_LIST = "it says nothing of the causes in the list"
 COOLANT_OVER_AIR_AT_KEY_ON = "coolant over air at key-on"
 INTAKE_AIR_AT_KEY_ON = "intake air at key-on"
@@ -66,17 +66,17 @@ WARM_UP_MODEL_DOES_NOT_HOLD_IT = "{what}: the warm-up model does not hold it"
 INFRARED_ON_BARE_METAL_READS_TENS = "{what}: infrared on bare metal reads tens of kelvin low; tape or paint the spot"
 GAUGE_IN_ITS_MIDDLE = "gauge in its middle"
 
-# engcalc/diagnosis/own_history.py
+# engcalc/diagnosis/odds/own_history.py
 ODDS_OF_THE_RECORD_DO_NOT_SAY_HEALTHY = "the odds of the record do not say healthy"
 RECORD_FITS_A_HEALTHY_VEHICLE_ONLY = "the record fits a healthy vehicle only where something is far from usual"
 TOO_FEW_DRAWS_CARRY_THE_FIT_OF_THE_RECORD = "too few draws carry the fit of the record"
 
-# engcalc/diagnosis/posed.py
+# engcalc/diagnosis/evidence/posed.py
 READINGS_ARE_NEEDED_FOR_A_DIAGNOSIS = (
     "readings are needed for a diagnosis: at least one coolant temperature with its time, or something seen"
 )
 
-# engcalc/diagnosis/sampler.py
+# engcalc/diagnosis/odds/sampler.py
 CLOSING_IN_ON_WHAT_EACH_CAUSE_WOULD_SHOW = "closing in on what each cause would show"
 DIAGNOSIS_WAS_CANCELLED = "the diagnosis was cancelled"
 
@@ -85,7 +85,7 @@ LOG_WITH_A_COLUMN_OF_THE_COOLANT = (
     "a log with a column of the coolant temperature would do; in this one it is missing or cannot be used"
 )
 
-# engcalc/diagnosis/sensor_signal.py
+# engcalc/diagnosis/evidence/sensor_signal.py
 JUMPS_THAT_NO_COOLANT_CAN_MAKE = "jumps that no coolant can make, or dropouts, more than once"
 ONE_SHORT_EXCURSION = "one short excursion, as a slip of the tool may leave it"
 SCATTER_OR_A_READING_THAT_STANDS_STILL = "scatter, or a reading that stands still"
@@ -93,7 +93,7 @@ NOTHING_THOUGH_THERE_WERE_SAMPLES_ENOUGH = "nothing, though there were samples e
 JUMPS_OR_DROPOUTS_IN_THE_COOLANT = "jumps or dropouts in the coolant sensor's signal"
 SECOND_COOLANT_SENSOR_THAT_READS_HOTTER = "a second coolant sensor that reads hotter"
 
-# engcalc/diagnosis/sights.py
+# engcalc/diagnosis/evidence/sights.py
 REFRACTOMETER_THE_CASE_SAYS_PLAIN_WATER = "refractometer: the case says plain water; name the glycol"
 CAP_TEST_THE_CASE_SAYS_THAT_THE_SYSTEM = "cap test: the case says that the system is open"
 PRESSURE_THE_CASE_SAYS_THAT_THE_SYSTEM = "pressure: the case says that the system is open"

@@ -14,11 +14,11 @@ SPECIFIC_HEATS_AND_TEMPERATURES_DO = "specific heats and temperatures do not com
 # engcalc/studies/by_design.py
 PUMP_STANDS_WHEN_COLD = "pump stands when cold"
 
-# engcalc/studies/candidates.py
+# engcalc/studies/choice/candidates.py
 NAME_OUT_OF_THE_TABLES_WOULD_DO = "a name out of the tables would do"
 SEVERAL_PARTS_HAVE_THIS_NAME = "several parts have this name: rename one"
 
-# engcalc/studies/changes.py
+# engcalc/studies/choice/changes.py
 IN_THE_WAY = (
     "In this duty the fans move no air but stand in its way. A wider way through helps; flaps in the shroud open "
     "one too."
@@ -59,22 +59,22 @@ THERMOSTAT_RATED_10_K_LOWER = "a thermostat rated 10 K lower"
 IT_CHANGES_WARM_UP_AND_THE_HEATER = "It changes warm-up and the heater; it adds no cooling once it stands fully open."
 EXTRA_HEAT_SOURCE = "extra heat source {i}"
 
-# engcalc/studies/core_builds.py
+# engcalc/studies/choice/core_builds.py
 IN_THE_PROPORTIONS_OF_THE_ROOM = "in the proportions of the room"
 OVER_THE_WHOLE_WIDTH_OF_THE_ROOM = "over the whole width of the room"
 ROOM_FOR_A_CORE_NEEDS_ALL_THREE = "the room for a core needs all three: height, width, depth"
 HEIGHT_X_WIDTH_X_DEPTH_WOULD_DO = 'height x width x depth would do, such as "450 x 650 x 60 mm"'
 AT_MOST_WOULD_DO = "at most {mm} would do: so far goes the room for the core"
 
-# engcalc/studies/cycle.py
+# engcalc/studies/duties/cycle.py
 LEG_OF_A_CYCLE_NEEDS_ITS_DURATION = "a leg of a cycle needs its duration"
 AT_LEAST_ONE_DUTY_WITH_A_DURATION_WOULD_DO = "at least one duty with a duration would do"
 
-# engcalc/studies/heat_points.py
+# engcalc/studies/choice/heat_points.py
 HEAT_POINTS_EXAMPLE = "60 L/min@3 m/s@25 kW@60 K; 120 L/min@6 m/s@44 kW@60 K"
 FLOWS_HEATS_AND_DIFFERENCES_ABOVE_0_WOULD_DO = "flows, heats and differences above 0 would do"
 
-# engcalc/studies/lap_file.py
+# engcalc/studies/duties/lap_file.py
 TIME_IN_SECONDS = "a time in seconds"
 TABLE_OF_SHORT_CELLS_WOULD_DO = "a table of short cells would do; {error}"
 LINE_OF_HEADS_AND_3_TO_ROWS_WOULD_DO = "a line of heads and 3 to {most_rows} rows would do"
@@ -84,14 +84,14 @@ COLUMN_IS_MISSING = "a column {key} [{example}] is missing"
 MORE_THAN_S_WOULD_DO = "more than {time:g} s would do"
 ONE_LAP_OF_AT_MOST_MIN_WOULD_DO = "one lap of at most {longest:.0f} min would do"
 
-# engcalc/studies/least_core.py
+# engcalc/studies/choice/least_core.py
 AT_LEAST_MM_DEEP_AND_MM_HIGH_WOULD_DO = "at least {tube_widths:.0f} mm deep and {pitch:.1f} mm high would do"
 SEARCH_FOR_THE_LEAST_CORE_WAS_CANCELLED = "the search for the least core was cancelled"
 
 # engcalc/studies/members.py
 WORK_WAS_CANCELLED = "the work was cancelled"
 
-# engcalc/studies/part_curves.py
+# engcalc/studies/choice/part_curves.py
 FAN_POINTS_EXAMPLE = "0 m3/h@220 Pa; 1500 m3/h@140 Pa; 2400 m3/h@0 Pa"
 PUMP_POINTS_EXAMPLE = "100 L/min@95 kPa@5000 rpm; 160 L/min@60 kPa@5000 rpm"
 SPEEDS_ABOVE_0_WOULD_DO = "speeds above 0 would do"
@@ -102,7 +102,7 @@ POINTS_OF_AT_LEAST_TWO_FLOWS = (
 )
 FLOW_ABOVE_0_WOULD_DO = "a flow above 0 would do: it tells what the circuit is"
 
-# engcalc/studies/ready_duties.py
+# engcalc/studies/duties/ready_duties.py
 DYNO_PULL_BLOWER_OF_50_KM_H = "Dyno pull, blower of 50 km/h"
 HILL_8_AT_60_KM_H = "Hill, 8 % at 60 km/h"
 TRAILER_OF_1500_KG = "Trailer of 1500 kg, 6 % at 80 km/h"
@@ -123,7 +123,7 @@ HOT_STREAM_GIVES_OFF_AND_THE_COLD = (
     "the exchanger on the bench"
 )
 
-# engcalc/studies/sensitivity.py
+# engcalc/studies/spread/sensitivity.py
 PER_10_OF_THE_VALUE = "per 10 % of the value"
 PER_10_OF_ITS_USUAL_RANGE = "per 10 % of its usual range, from zero"
 FOLLOWS_FROM_OTHER_INPUTS = "follows from other inputs"
@@ -132,13 +132,13 @@ AIR_FILM_AND_FINS = "air film and fins"
 DEPOSITS_IN_THE_TUBES = "deposits in the tubes"
 GRILLE_COOLERS_AHEAD = "grille, coolers ahead, engine bay"
 
-# engcalc/studies/sizing.py
+# engcalc/studies/choice/sizing.py
 ANY_CONDUCTANCE_HOLDS_IT = "any conductance holds it"
 NO_CONDUCTANCE_HOLDS_IT = "no conductance holds it: the flows alone fall short"
 SIZING_WAS_CANCELLED = "the sizing was cancelled"
 CASE_HAS_NO_SUCH_ITEM = "the case has no such item: enter one first"
 
-# engcalc/studies/spread_study.py
+# engcalc/studies/spread/spread_study.py
 COOLANT_OUT_OF_THE_ENGINE = "Coolant out of the engine, hottest"
 HEAT_OF_THE_RADIATOR = "Heat of the radiator"
 CONDUCTANCE_OF_THE_RADIATOR = "Conductance of the radiator"
@@ -158,7 +158,7 @@ INPUT_OF_THIS_DUTY_WOULD_DO = "an input of this duty would do: its paths begin w
 THIS_DUTYS_POWER_IS_GIVEN = "this duty's power is given, so that this changes nothing: take the power away first"
 THIS_DUTYS_COOLANT_FLOW_IS_GIVEN = "this duty's coolant flow is given, so that this changes nothing: take it away first"
 
-# engcalc/studies/tables.py
+# engcalc/studies/choice/tables.py
 LINE_OF_HEADERS_AND_1_TO_ROWS_WOULD_DO = "a line of headers and 1 to {most_rows} rows would do"
 THIS_INPUT_HAS_A_COLUMN_ALREADY = "this input has a column already; keep one"
 AT_LEAST_ONE_COLUMN_NAMED_AS_AN_INPUT = (
@@ -177,7 +177,7 @@ AT_LEAST_ONE_VALUE_BESIDES_THE_NAME_WOULD_DO = "at least one value besides the n
 NUMBER_ABOVE_0_OF_WOULD_DO = "a number above 0 of {unit} would do"
 AND_GIVE_A_FANS_POWER_TOGETHER = "{volts} and {amps} give a fan's power together: both would do"
 
-# engcalc/studies/table_templates.py
+# engcalc/studies/choice/table_templates.py
 TEMPLATE_ROWS_ARE_INVENTED = "The row below is invented: put your own parts in its place, one in each row."
 TEMPLATE_OTHER_COLUMNS = (
     "Any other column, such as price or supplier, is kept and shown. Leave empty what you do not know."
@@ -193,5 +193,5 @@ TEMPLATE_COOLERS = (
     "An oil cooler in the coolant is circuit.extra[0]."
 )
 
-# engcalc/studies/least_core.py
+# engcalc/studies/choice/least_core.py
 FANS_FIT_NO_CORE_OF_THE_ROOM = "fans that fit side by side on a core in the room would do, or a larger room"

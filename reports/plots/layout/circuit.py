@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from engcalc.diagnosis.circuit_places import CircuitPlace
+from engcalc.diagnosis.checks.circuit_places import CircuitPlace
 from reports.plots.describe import WARMTH, CircuitPlot, MarkKind, PlaceWords, Tone
 from reports.plots.layout.blocks import Block, block, outline, put_block
 from reports.plots.layout.circuit_shapes import CircuitGrid, draw_pipes, draw_symbols

@@ -9,7 +9,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from engcalc.diagnosis.circuit_places import CircuitPlace
+from engcalc.diagnosis.checks.circuit_places import CircuitPlace
 from reports.plots.describe import WARMTH, CircuitPlot, Line, Marker, MarkKind, Tone
 from reports.plots.layout.sheet import Box, PictureSheet
 

@@ -29,7 +29,7 @@ from engcalc.case.file import (
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.errors import FileFault, InputError
-from engcalc.studies.tables import parse_table, tables_of
+from engcalc.studies.choice.tables import parse_table, tables_of
 from engcalc.vehicle.run import read_logs
 
 PROJECT = Path(__file__).resolve().parents[3]

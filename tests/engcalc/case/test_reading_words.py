@@ -20,8 +20,8 @@ from engcalc.case.instruments import instrument_of
 from engcalc.case.reading_words import GAUGE_MIDDLE, HELD, WORDS, word_of
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.observations import observed
-from engcalc.diagnosis.sights import SeenItem
+from engcalc.diagnosis.evidence.observations import observed
+from engcalc.diagnosis.evidence.sights import SeenItem
 from engcalc.vehicle.run import run_of
 
 HOSE_ERROR, HAND, GAUGE = 5.0, 4.0, 8.0  # K; of the model at a radiator hose; of a hand; of a dash gauge

@@ -13,7 +13,7 @@ from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.catalogue.fan import ALWAYS, OFF, REVERSED
 from engcalc.causes.record import RARE, AboveNothing, Cause, Fitted, NotFitted
 from engcalc.components.fan import FanDrive
-from engcalc.diagnosis.hand_checks import CHECKS
+from engcalc.diagnosis.checks.hand_checks import CHECKS
 
 
 def test_a_cause_is_found_by_its_own_key_and_all_are_in_the_order_of_their_place() -> None:

@@ -13,11 +13,11 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.components.engine import EngineHeat, engine_heat, engine_load, prepare_engine, with_fan
 from engcalc.components.fan import FanDrive, electric_power, power_share, prepare_fan
-from engcalc.system.drive import steady_drive
+from engcalc.system.in_time.drive import steady_drive
+from engcalc.system.in_time.warmup import warm_up
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
 from engcalc.system.state import OperatingPoint
-from engcalc.system.warmup import warm_up
 
 WARM = np.full(1, 363.15)
 GALLON_AN_HOUR = 114_102 * 0.2930711  # W of E10; Alternative Fuels Data Center, Btu a gallon

@@ -14,12 +14,10 @@ from live_courses import TOWN, course
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis import as_it_grows
-from engcalc.diagnosis.as_it_grows import MOST_MEMBERS, GrowingOdds, GrownCause
+from engcalc.diagnosis.checks.first_steps import NextStep
 from engcalc.diagnosis.danger_now import AlarmCode, DangerWatch
-from engcalc.diagnosis.diagnosis import diagnose
 from engcalc.diagnosis.enough import SETTLED, OddsPassed, enough, odds_passed
-from engcalc.diagnosis.first_steps import NextStep
+from engcalc.diagnosis.evidence.key_on import AGREE, KeyOnCode, key_on
 from engcalc.diagnosis.grounds import Danger, GroundCode, VehicleState
 from engcalc.diagnosis.hottest import (
     CLOSE,
@@ -34,7 +32,9 @@ from engcalc.diagnosis.hottest import (
     thirds,
     without_fan,
 )
-from engcalc.diagnosis.key_on import AGREE, KeyOnCode, key_on
+from engcalc.diagnosis.odds import as_it_grows
+from engcalc.diagnosis.odds.as_it_grows import MOST_MEMBERS, GrowingOdds, GrownCause
+from engcalc.diagnosis.odds.diagnosis import diagnose
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log

@@ -14,7 +14,7 @@ from engcalc.case.case import Case
 from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.diagnosis.before_after import BeforeAfter, Proof, Unproven, _proof, at_any_pace, compare, left_open
+from engcalc.diagnosis.repair.before_after import BeforeAfter, Proof, Unproven, _proof, at_any_pace, compare, left_open
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import read_logs, run_of
 from engcalc.vehicle.settling import RecordEnd

@@ -18,10 +18,10 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
-from engcalc.diagnosis.likelihood import likelihood_of
-from engcalc.diagnosis.observations import observed
-from engcalc.diagnosis.sampler import Draws, Effort, Sampler
-from engcalc.diagnosis.simulated import Hypothesis, problem_of, simulate
+from engcalc.diagnosis.evidence.likelihood import likelihood_of
+from engcalc.diagnosis.evidence.observations import observed
+from engcalc.diagnosis.members.simulated import Hypothesis, problem_of, simulate
+from engcalc.diagnosis.odds.sampler import Draws, Effort, Sampler
 from engcalc.vehicle.run import runs_of
 
 THREE = ("healthy", "thermostat_stuck_open", "sensor_reads_low")

@@ -8,7 +8,7 @@ from engcalc.case.records import SEEN_FACTS, SPOT_PLACES
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.causes.catalogue import CAUSES
-from engcalc.diagnosis.circuit_places import (
+from engcalc.diagnosis.checks.circuit_places import (
     FACT_AT,
     READ_AT,
     SPOT_AT,
@@ -16,7 +16,7 @@ from engcalc.diagnosis.circuit_places import (
     place_of_cause,
     places_of_check,
 )
-from engcalc.diagnosis.hand_checks import AT_THE_NECK, CHECKS
+from engcalc.diagnosis.checks.hand_checks import AT_THE_NECK, CHECKS
 from engcalc.words.circuit_words import BY_CAUSE, BY_FACT, NAMES
 
 PLAIN, IN_THE_CABIN = (

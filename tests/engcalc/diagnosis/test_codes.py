@@ -12,8 +12,15 @@ from made_up_members import vehicle
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis import codes
-from engcalc.diagnosis.codes import CODES, FAN_CIRCUIT, SENSOR_CIRCUIT, STAYS_COLD, code_sights, monitors_that_ran
+from engcalc.diagnosis.evidence import codes
+from engcalc.diagnosis.evidence.codes import (
+    CODES,
+    FAN_CIRCUIT,
+    SENSOR_CIRCUIT,
+    STAYS_COLD,
+    code_sights,
+    monitors_that_ran,
+)
 from engcalc.vehicle.run import run_of
 
 COLD_START = {"ambient": "5 degC", "start_temperature": "6 degC", "heater_setting": "off", "driving": "town"}

@@ -20,14 +20,14 @@ from engcalc.case.sections.job import TOLD_INPUTS, TOLD_SIGNS
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.history import WORDS, CustomerQuestion
-from engcalc.diagnosis.complaint import SIGNS, told_by
 from engcalc.diagnosis.conclusion import conclude
-from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
-from engcalc.diagnosis.everyday import EverydayUse, SettledTemperatures
+from engcalc.diagnosis.evidence.complaint import SIGNS, told_by
+from engcalc.diagnosis.evidence.observations import observed
 from engcalc.diagnosis.grounds import Danger, GroundCode, VehicleState
-from engcalc.diagnosis.observations import observed
-from engcalc.diagnosis.sampler import Effort
-from engcalc.diagnosis.simulated import Hypothesis, Simulated, problem_of, simulate
+from engcalc.diagnosis.members.everyday import EverydayUse, SettledTemperatures
+from engcalc.diagnosis.members.simulated import Hypothesis, Simulated, problem_of, simulate
+from engcalc.diagnosis.odds.diagnosis import Diagnosis, diagnose
+from engcalc.diagnosis.odds.sampler import Effort
 from engcalc.studies.check import check
 from engcalc.vehicle.run import run_of
 

@@ -31,8 +31,8 @@ from engcalc.case.case import Case
 from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
+from engcalc.diagnosis.checks.first_steps import NextStep
 from engcalc.diagnosis.conclusion import OVER_CAP, Conclusion, conclude
-from engcalc.diagnosis.first_steps import NextStep
 from engcalc.diagnosis.grounds import Danger, GroundCode, Rank, VehicleState
 from engcalc.diagnosis.hottest import NEAR_LIMIT
 from engcalc.diagnosis.whole_check import WholeCheck, check_with_records

@@ -15,8 +15,8 @@ from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.base_rates import base_rates
-from engcalc.diagnosis.diagnosis import Diagnosis, EarlyOdds, Group, Stage, diagnose
-from engcalc.diagnosis.sampler import Effort
+from engcalc.diagnosis.odds.diagnosis import Diagnosis, EarlyOdds, Group, Stage, diagnose
+from engcalc.diagnosis.odds.sampler import Effort
 from engcalc.errors import Cancelled, InputError
 from engcalc.logs.log import read_log
 from engcalc.units import UnitSystem

@@ -13,8 +13,8 @@ import pytest
 from made_up_members import vehicle
 from scipy import stats
 
-from engcalc.diagnosis.codes import CODES
-from engcalc.diagnosis.observations import FACTS
+from engcalc.diagnosis.evidence.codes import CODES
+from engcalc.diagnosis.evidence.observations import FACTS
 from engcalc.units import Array
 
 CLOSE = 4e-6  # the product reads the normal distribution from a table, which a fact may read twice

@@ -16,15 +16,15 @@ from scipy import special, stats
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis import discrepancy, observations, pace
-from engcalc.diagnosis import likelihood as likelihood_module
-from engcalc.diagnosis.likelihood import Likelihood
-from engcalc.diagnosis.observations import FACTS, PLACES, Observed, ReadingGroup, observed
-from engcalc.diagnosis.sights import system_pressure
+from engcalc.diagnosis.evidence import discrepancy, observations, pace
+from engcalc.diagnosis.evidence import likelihood as likelihood_module
+from engcalc.diagnosis.evidence.likelihood import Likelihood
+from engcalc.diagnosis.evidence.observations import FACTS, PLACES, Observed, ReadingGroup, observed
+from engcalc.diagnosis.evidence.sights import system_pressure
 from engcalc.logs.channels import Channel
 from engcalc.logs.notes import Note, NoteCode
 from engcalc.logs.record import LogRecord, Trace
-from engcalc.system.drive import Preheat
+from engcalc.system.in_time.drive import Preheat
 from engcalc.vehicle.run import run_of
 
 RECORD = {

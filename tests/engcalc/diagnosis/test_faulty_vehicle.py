@@ -12,10 +12,10 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.record import HEALTHY_STATE, VisibleState
-from engcalc.diagnosis.faulty_vehicle import CauseInMembers, applicable, changed, healthy_case, states_of
-from engcalc.diagnosis.simulated import Hypothesis, problem_of, simulate
+from engcalc.diagnosis.members.faulty_vehicle import CauseInMembers, applicable, changed, healthy_case, states_of
+from engcalc.diagnosis.members.simulated import Hypothesis, problem_of, simulate
+from engcalc.system.in_time.warmup import warm_up
 from engcalc.system.plant import prepare
-from engcalc.system.warmup import warm_up
 from engcalc.vehicle.run import run_of
 
 

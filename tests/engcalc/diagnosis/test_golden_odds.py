@@ -17,8 +17,8 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
-from engcalc.diagnosis.sampler import Effort
+from engcalc.diagnosis.odds.diagnosis import Diagnosis, diagnose
+from engcalc.diagnosis.odds.sampler import Effort
 
 GOLDEN = Path(__file__).with_name("golden_odds.json")
 SMALL = Effort(prior=24, steps=1, first=16, round=160, rounds=1)

@@ -14,12 +14,12 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.record import RARE
-from engcalc.diagnosis import hand_checks
-from engcalc.diagnosis.faulty_vehicle import can_have
-from engcalc.diagnosis.hand_checks import AT_THE_NECK, CHECKS, FIRST_OF_ALL, first_checks
-from engcalc.diagnosis.next_check import check_values, information
-from engcalc.diagnosis.run_of_checks import CheckedVehicles, run_of_checks
-from engcalc.diagnosis.simulated import Hypothesis, joined, problem_of, simulate
+from engcalc.diagnosis.checks import hand_checks
+from engcalc.diagnosis.checks.hand_checks import AT_THE_NECK, CHECKS, FIRST_OF_ALL, first_checks
+from engcalc.diagnosis.checks.next_check import check_values, information
+from engcalc.diagnosis.checks.run_of_checks import CheckedVehicles, run_of_checks
+from engcalc.diagnosis.members.faulty_vehicle import can_have
+from engcalc.diagnosis.members.simulated import Hypothesis, joined, problem_of, simulate
 from engcalc.vehicle.run import run_of
 from engcalc.words.cautions import CAUTION_TEXTS
 

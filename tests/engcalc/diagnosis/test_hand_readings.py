@@ -14,11 +14,11 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
+from engcalc.diagnosis.checks.first_steps import NextStep, heater_step
 from engcalc.diagnosis.conclusion import conclude
-from engcalc.diagnosis.first_steps import NextStep, heater_step
+from engcalc.diagnosis.evidence.hand_readings import doubted_readings, heater_hoses_felt
+from engcalc.diagnosis.evidence.places_read import check_places
 from engcalc.diagnosis.grounds import GroundCode, VehicleState
-from engcalc.diagnosis.hand_readings import doubted_readings, heater_hoses_felt
-from engcalc.diagnosis.places_read import check_places
 from engcalc.diagnosis.whole_check import check_with_records, joined
 from engcalc.studies.check import check
 from engcalc.studies.readings import PlaceReading

@@ -12,13 +12,13 @@ from scipy import stats
 
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
-from engcalc.diagnosis.found_causes import surely_at_fault
-from engcalc.diagnosis.held import HELD, HELD_WITHIN, log_of_so_hot
+from engcalc.diagnosis.checks.found_causes import surely_at_fault
+from engcalc.diagnosis.evidence.held import HELD, HELD_WITHIN, log_of_so_hot
+from engcalc.diagnosis.evidence.likelihood import Likelihood
+from engcalc.diagnosis.evidence.observations import PLACES, Observed, ReadingGroup
 from engcalc.diagnosis.hottest import read_hot
-from engcalc.diagnosis.likelihood import Likelihood
-from engcalc.diagnosis.observations import PLACES, Observed, ReadingGroup
-from engcalc.diagnosis.sampler import Effort
+from engcalc.diagnosis.odds.diagnosis import Diagnosis, diagnose
+from engcalc.diagnosis.odds.sampler import Effort
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import records
 from engcalc.words.causes_told import customer_lines, odds_lines

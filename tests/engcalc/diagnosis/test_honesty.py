@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy.stats import binomtest
 
-from engcalc.diagnosis.honesty import FEW, Claim, honesty, wilson
+from engcalc.diagnosis.odds.honesty import FEW, Claim, honesty, wilson
 from engcalc.words.book_words import honesty_said
 
 SHIPPED = {"a": 0.5, "b": 0.3, "c": 0.2}

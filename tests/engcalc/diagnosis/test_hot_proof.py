@@ -11,7 +11,7 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.diagnosis.before_after import BeforeAfter, Proof, Unproven, compare
+from engcalc.diagnosis.repair.before_after import BeforeAfter, Proof, Unproven, compare
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import study
 from engcalc.words.proof_words import proof_sentence, proof_sentences

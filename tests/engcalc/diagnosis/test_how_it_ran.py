@@ -10,8 +10,8 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
-from engcalc.diagnosis.sampler import Effort
+from engcalc.diagnosis.odds.diagnosis import Diagnosis, diagnose
+from engcalc.diagnosis.odds.sampler import Effort
 from engcalc.words.causes import evidence_sentence
 
 SMALL = Effort(prior=48, steps=1, first=16, round=200, rounds=1)

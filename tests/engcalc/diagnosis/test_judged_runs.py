@@ -14,14 +14,14 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
-from engcalc.diagnosis import simulated
-from engcalc.diagnosis.diagnosis import diagnose
-from engcalc.diagnosis.likelihood import likelihood_of
-from engcalc.diagnosis.observations import observed
-from engcalc.diagnosis.sampler import Effort
-from engcalc.diagnosis.simulated import Hypothesis, Problem, problem_of, simulate
+from engcalc.diagnosis.evidence.likelihood import likelihood_of
+from engcalc.diagnosis.evidence.observations import observed
+from engcalc.diagnosis.members import simulated
+from engcalc.diagnosis.members.simulated import Hypothesis, Problem, problem_of, simulate
+from engcalc.diagnosis.odds.diagnosis import diagnose
+from engcalc.diagnosis.odds.sampler import Effort
 from engcalc.logs.record import LogRecord
-from engcalc.system.drive import Drive
+from engcalc.system.in_time.drive import Drive
 from engcalc.units import Array
 from engcalc.vehicle.run import read_logs, runs_of
 

@@ -12,10 +12,10 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.diagnosis import Diagnosis, EarlyOdds, diagnose
-from engcalc.diagnosis.kept import alike, same_runs
-from engcalc.diagnosis.sampler import Effort
-from engcalc.diagnosis.simulated import Problem, Runner, problem_of, simulate
+from engcalc.diagnosis.members.simulated import Problem, Runner, problem_of, simulate
+from engcalc.diagnosis.odds.diagnosis import Diagnosis, EarlyOdds, diagnose
+from engcalc.diagnosis.odds.kept import alike, same_runs
+from engcalc.diagnosis.odds.sampler import Effort
 from engcalc.errors import Cancelled
 from engcalc.vehicle.run import runs_of
 

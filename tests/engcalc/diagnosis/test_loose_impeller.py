@@ -17,11 +17,11 @@ from made_up_members import vehicle
 from scripts import loaded
 
 from engcalc.causes.catalogue import CAUSES
-from engcalc.diagnosis.codes import CODES
-from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
-from engcalc.diagnosis.observations import FACTS
-from engcalc.diagnosis.sampler import Effort
-from engcalc.diagnosis.simulated import Hypothesis, problem_of, simulate
+from engcalc.diagnosis.evidence.codes import CODES
+from engcalc.diagnosis.evidence.observations import FACTS
+from engcalc.diagnosis.members.simulated import Hypothesis, problem_of, simulate
+from engcalc.diagnosis.odds.diagnosis import Diagnosis, diagnose
+from engcalc.diagnosis.odds.sampler import Effort
 from engcalc.vehicle.run import runs_of
 
 ROAD = Path(__file__).parents[2] / "road"

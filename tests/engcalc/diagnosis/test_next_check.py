@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from engcalc.diagnosis.hand_checks import PredictedReading
-from engcalc.diagnosis.next_check import _by_chance, _plugged_in, _results, information
+from engcalc.diagnosis.checks.hand_checks import PredictedReading
+from engcalc.diagnosis.checks.next_check import _by_chance, _plugged_in, _results, information
 
 CAUSE = np.repeat([0, 1], 500)
 EVEN = np.full(1000, 1e-3)

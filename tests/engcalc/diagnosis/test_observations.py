@@ -14,10 +14,10 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.record import VisibleState
-from engcalc.diagnosis.codes import CODES
-from engcalc.diagnosis.discrepancy import FREEDOM, MINUTE, SCALE, SCALES, SLOW_TIME
-from engcalc.diagnosis.likelihood import CORRELATION, MISREAD_SPAN, POWER, ROUNDING, SLOW, Likelihood
-from engcalc.diagnosis.observations import (
+from engcalc.diagnosis.evidence.codes import CODES
+from engcalc.diagnosis.evidence.discrepancy import FREEDOM, MINUTE, SCALE, SCALES, SLOW_TIME
+from engcalc.diagnosis.evidence.likelihood import CORRELATION, MISREAD_SPAN, POWER, ROUNDING, SLOW, Likelihood
+from engcalc.diagnosis.evidence.observations import (
     FACTS,
     KEY_ON_SIMULATED,
     NOISE,
@@ -27,8 +27,8 @@ from engcalc.diagnosis.observations import (
     ReadingGroup,
     observed,
 )
-from engcalc.diagnosis.pace import FORGOTTEN
-from engcalc.diagnosis.simulated import Hypothesis, Simulated, problem_of, simulate
+from engcalc.diagnosis.evidence.pace import FORGOTTEN
+from engcalc.diagnosis.members.simulated import Hypothesis, Simulated, problem_of, simulate
 from engcalc.logs.channels import Channel
 from engcalc.logs.record import LogRecord, Trace
 from engcalc.vehicle.run import run_of
@@ -64,7 +64,7 @@ def members() -> Simulated:
         (h := Hypothesis((CAUSES[f],), 0), np.zeros((1, k + h.severities)))
         for f in ("healthy", "thermostat_stuck_open", "low_coolant", "heater_core_restricted", "gas_in_coolant")
     ]
-    from engcalc.diagnosis.simulated import joined
+    from engcalc.diagnosis.members.simulated import joined
 
     return joined(simulate(problem, batch))
 

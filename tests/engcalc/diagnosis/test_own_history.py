@@ -12,8 +12,8 @@ import worked_examples
 from engcalc.case.case import Case
 from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.resolve import resolve
-from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
-from engcalc.diagnosis.own_history import NoPrior, prior_from
+from engcalc.diagnosis.odds.diagnosis import Diagnosis, diagnose
+from engcalc.diagnosis.odds.own_history import NoPrior, prior_from
 from engcalc.vehicle.own_prior import OwnHistory, OwnPrior, Place
 from engcalc.vehicle.unknowns import Effect, Unknown
 

@@ -9,9 +9,9 @@ from scipy import integrate, special
 from engcalc.case.case import Case, value_at, with_values
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.pace import FORGOTTEN, less_sure, not_forgotten, whitened_of
+from engcalc.diagnosis.evidence.pace import FORGOTTEN, less_sure, not_forgotten, whitened_of
+from engcalc.system.in_time.warmup import warm_up
 from engcalc.system.plant import prepare
-from engcalc.system.warmup import warm_up
 from engcalc.vehicle.run import run_of
 
 

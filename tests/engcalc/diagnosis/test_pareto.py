@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from engcalc.diagnosis.pareto import GOOD, PRIOR_COUNT, PRIOR_K, UNTOLD, fit_pareto, pareto_k
+from engcalc.diagnosis.odds.pareto import GOOD, PRIOR_COUNT, PRIOR_K, UNTOLD, fit_pareto, pareto_k
 
 MANY = 4000
 

@@ -6,8 +6,8 @@ import pytest
 
 from engcalc.case.records import SEEN_FACTS, SPOT_PLACES
 from engcalc.causes.catalogue import CAUSES
-from engcalc.diagnosis.hand_checks import AT_THE_NECK, CHECKS
-from engcalc.diagnosis.part_checks import EVERY_CHECK, PART_CHECKS, checks_that_tell, parts_of
+from engcalc.diagnosis.checks.hand_checks import AT_THE_NECK, CHECKS
+from engcalc.diagnosis.checks.part_checks import EVERY_CHECK, PART_CHECKS, checks_that_tell, parts_of
 from engcalc.words.cautions import CAUTION_TEXTS
 
 NO_PART = ("healthy", "not_in_list")

@@ -15,13 +15,11 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
-from engcalc.diagnosis import drive_legs, expected_readings, planned_drive
-from engcalc.diagnosis.as_it_grows import GrowingOdds
-from engcalc.diagnosis.drawn_vehicles import DrawnVehicles
-from engcalc.diagnosis.drive_legs import AT_A_STOP, COURSES, LEGS, courses, cuts, gone_on, read_lately, speed_of
-from engcalc.diagnosis.expected_readings import ExpectedReadings, HealthyTold, ReadingsWorth
-from engcalc.diagnosis.hand_checks import CHECKS
-from engcalc.diagnosis.planned_drive import (
+from engcalc.diagnosis.checks.hand_checks import CHECKS
+from engcalc.diagnosis.drive import drive_legs, expected_readings, planned_drive
+from engcalc.diagnosis.drive.drive_legs import AT_A_STOP, COURSES, LEGS, courses, cuts, gone_on, read_lately, speed_of
+from engcalc.diagnosis.drive.expected_readings import ExpectedReadings, HealthyTold, ReadingsWorth
+from engcalc.diagnosis.drive.planned_drive import (
     A_MINUTE,
     LEAST_BITS,
     LOOKS_FIRST,
@@ -33,7 +31,9 @@ from engcalc.diagnosis.planned_drive import (
     _Planner,
     _weather,
 )
-from engcalc.diagnosis.simulated import Hypothesis
+from engcalc.diagnosis.members.simulated import Hypothesis
+from engcalc.diagnosis.odds.as_it_grows import GrowingOdds
+from engcalc.diagnosis.odds.drawn_vehicles import DrawnVehicles
 from engcalc.logs.log import read_log
 from engcalc.vehicle.criterion import target
 from engcalc.vehicle.run import run_of

@@ -14,7 +14,7 @@ from engcalc.case.conditions import conditions_of
 from engcalc.case.records import WAYS
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.diagnosis.readings import check_readings
+from engcalc.diagnosis.evidence.readings import check_readings
 from engcalc.diagnosis.whole_check import READING_MEMBERS, check_with_records
 from engcalc.studies.readings import ReadingCheck
 from engcalc.system.operating_point import solve

@@ -11,9 +11,9 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.base_rates import PER_CENT
-from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
-from engcalc.diagnosis.hand_checks import CHECKS
-from engcalc.diagnosis.sampler import Effort
+from engcalc.diagnosis.checks.hand_checks import CHECKS
+from engcalc.diagnosis.odds.diagnosis import Diagnosis, diagnose
+from engcalc.diagnosis.odds.sampler import Effort
 from engcalc.words.causes import evidence_sentence
 from engcalc.words.causes_told import diagnosis_lines
 

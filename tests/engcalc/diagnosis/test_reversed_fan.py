@@ -9,7 +9,7 @@ from engcalc.case.case import Case
 from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.causes.catalogue.fan import REVERSED
-from engcalc.diagnosis.simulated import Hypothesis, problem_of, simulate
+from engcalc.diagnosis.members.simulated import Hypothesis, problem_of, simulate
 from engcalc.vehicle.run import runs_of
 
 # standard deviations, two vehicles of a diagnosis whose air once ran below none

@@ -10,8 +10,8 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.run_of_checks import run_of_checks
-from engcalc.system.drive import Drive
+from engcalc.diagnosis.checks.run_of_checks import run_of_checks
+from engcalc.system.in_time.drive import Drive
 from engcalc.vehicle.run import run_of
 
 RECORD = {"ambient": "-5 degC", "start_temperature": "-4 degC", "heater_setting": "off", "driving": "town"}

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from engcalc.diagnosis.same_heat import same_heat
+from engcalc.diagnosis.repair.same_heat import same_heat
 from engcalc.units import UnitSystem
 from engcalc.words.proof_words import _at_same_heat
 

@@ -19,12 +19,12 @@ from real_logs import real_log
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
-from engcalc.diagnosis.likelihood import Likelihood
-from engcalc.diagnosis.observations import Observed, observed
-from engcalc.diagnosis.sampler import Effort
-from engcalc.diagnosis.sensor_signal import SignalLook, look_at_signal, signal_sights
-from engcalc.diagnosis.sights import SeenItem
+from engcalc.diagnosis.evidence.likelihood import Likelihood
+from engcalc.diagnosis.evidence.observations import Observed, observed
+from engcalc.diagnosis.evidence.sensor_signal import SignalLook, look_at_signal, signal_sights
+from engcalc.diagnosis.evidence.sights import SeenItem
+from engcalc.diagnosis.odds.diagnosis import Diagnosis, diagnose
+from engcalc.diagnosis.odds.sampler import Effort
 from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
 from engcalc.logs.record import LogRecord

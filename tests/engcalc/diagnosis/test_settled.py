@@ -15,13 +15,13 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.causes.catalogue.not_in_list import NOT_IN_LIST
-from engcalc.diagnosis.as_it_grows import GrownCause
+from engcalc.diagnosis.checks.first_steps import NextStep
+from engcalc.diagnosis.checks.hand_checks import CHECKS
 from engcalc.diagnosis.conclusion import COMPLAINTS, Conclusion, conclude
-from engcalc.diagnosis.diagnosis import LOWEST_EFFECTIVE
 from engcalc.diagnosis.enough import SETTLED, enough
-from engcalc.diagnosis.first_steps import NextStep
 from engcalc.diagnosis.grounds import GroundCode, VehicleState
-from engcalc.diagnosis.hand_checks import CHECKS
+from engcalc.diagnosis.odds.as_it_grows import GrownCause
+from engcalc.diagnosis.odds.diagnosis import LOWEST_EFFECTIVE
 from engcalc.diagnosis.settled import with_odds
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.check import check

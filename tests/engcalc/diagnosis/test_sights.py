@@ -14,9 +14,9 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.record import HEALTHY_STATE
-from engcalc.diagnosis.observations import observed
-from engcalc.diagnosis.sights import CUSHION, FILLED, MISREAD, SHARE_READ, Measure
-from engcalc.diagnosis.simulated import Simulated
+from engcalc.diagnosis.evidence.observations import observed
+from engcalc.diagnosis.evidence.sights import CUSHION, FILLED, MISREAD, SHARE_READ, Measure
+from engcalc.diagnosis.members.simulated import Simulated
 from engcalc.vehicle.run import run_of
 
 P0 = 101325.0  # Pa

@@ -9,9 +9,9 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
-from engcalc.diagnosis.observations import observed
-from engcalc.diagnosis.sampler import Effort, Sampler
-from engcalc.diagnosis.simulated import Hypothesis, problem_of
+from engcalc.diagnosis.evidence.observations import observed
+from engcalc.diagnosis.members.simulated import Hypothesis, problem_of
+from engcalc.diagnosis.odds.sampler import Effort, Sampler
 from engcalc.vehicle import run
 from engcalc.vehicle.run import runs_of
 

@@ -17,10 +17,10 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
-from engcalc.diagnosis import two_processes
 from engcalc.diagnosis.conclusion import conclude
-from engcalc.diagnosis.simulated import Batch, Hypothesis, Problem, Simulated, problem_of, simulate
-from engcalc.diagnosis.two_processes import TwoProcesses, halves
+from engcalc.diagnosis.members import two_processes
+from engcalc.diagnosis.members.simulated import Batch, Hypothesis, Problem, Simulated, problem_of, simulate
+from engcalc.diagnosis.members.two_processes import TwoProcesses, halves
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.errors import InputError, InputFault
 from engcalc.vehicle.run import runs_of

@@ -14,10 +14,10 @@ import pytest
 from made_up_members import vehicle
 from numpy.typing import ArrayLike
 
-from engcalc.diagnosis.hand_checks import COME_FIRST, FIRST_OF_ALL
-from engcalc.diagnosis.next_check import CheckValue, PredictedReading, check_values, information
-from engcalc.diagnosis.observations import FACTS
-from engcalc.diagnosis.run_of_checks import CheckedVehicles
+from engcalc.diagnosis.checks.hand_checks import COME_FIRST, FIRST_OF_ALL
+from engcalc.diagnosis.checks.next_check import CheckValue, PredictedReading, check_values, information
+from engcalc.diagnosis.checks.run_of_checks import CheckedVehicles
+from engcalc.diagnosis.evidence.observations import FACTS
 from engcalc.units import Array
 
 CAUSE = np.repeat([0, 1], 12)

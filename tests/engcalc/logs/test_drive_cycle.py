@@ -9,9 +9,9 @@ import numpy as np
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
+from engcalc.system.in_time.warmed import Warmup
+from engcalc.system.in_time.warmup import warm_up
 from engcalc.system.plant import prepare
-from engcalc.system.warmed import Warmup
-from engcalc.system.warmup import warm_up
 from engcalc.vehicle.run import read_logs, run_of
 
 

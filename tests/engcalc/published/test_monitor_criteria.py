@@ -21,10 +21,10 @@ from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.properties.fuel import FUELS, Fuel
-from engcalc.system.drive import steady_drive
+from engcalc.system.in_time.drive import steady_drive
+from engcalc.system.in_time.warmed import Warmup
+from engcalc.system.in_time.warmup import warm_up
 from engcalc.system.plant import prepare
-from engcalc.system.warmed import Warmup
-from engcalc.system.warmup import warm_up
 from engcalc.vehicle.criterion import SWITCHED_OFF_BELOW, WarmFacts, WarmupOutcome, judge_warm_up, target
 from engcalc.verdict import OVERCOOLED_BY, Verdict
 

@@ -10,8 +10,8 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
+from engcalc.system.in_time.warmup import warm_up
 from engcalc.system.plant import prepare
-from engcalc.system.warmup import warm_up
 from engcalc.vehicle.run import run_of
 
 K0 = 273.15

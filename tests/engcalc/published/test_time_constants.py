@@ -13,11 +13,11 @@ from engcalc.case.case import Case
 from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.system.drive import steady_drive
+from engcalc.system.in_time.drive import steady_drive
+from engcalc.system.in_time.step_fixed import fix
+from engcalc.system.in_time.step_state import begin
+from engcalc.system.in_time.valve_steps import warm_wax
 from engcalc.system.plant import prepare
-from engcalc.system.step_fixed import fix
-from engcalc.system.step_state import begin
-from engcalc.system.valve_steps import warm_wax
 
 
 def sphere(rho: float, c: float, diameter: float, h: float) -> float:

@@ -12,15 +12,15 @@ from engcalc.case.case import Case
 from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.errors import Cancelled, InputError
-from engcalc.studies import core_search
-from engcalc.studies.candidates import bare, chosen_parts, compare_parts, part_duty, with_part
 from engcalc.studies.check import check
-from engcalc.studies.core_builds import Build, Core, Room, Shape
-from engcalc.studies.core_search import CoreSearch, Least
-from engcalc.studies.least_core import least_core
+from engcalc.studies.choice import core_search
+from engcalc.studies.choice.candidates import bare, chosen_parts, compare_parts, part_duty, with_part
+from engcalc.studies.choice.core_builds import Build, Core, Room, Shape
+from engcalc.studies.choice.core_search import CoreSearch, Least
+from engcalc.studies.choice.least_core import least_core
+from engcalc.studies.choice.sizing import options
+from engcalc.studies.choice.tables import notes_of, parse_table
 from engcalc.studies.members import solve_duties, varied
-from engcalc.studies.sizing import options
-from engcalc.studies.tables import notes_of, parse_table
 from engcalc.units import UnitSystem
 from engcalc.verdict import Verdict
 from engcalc.words.candidate_words import HEAD, comparison_rows, comparison_sentences, fan_point

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from engcalc.case.resolve import Faults, resolve
-from engcalc.studies.course import DutiesInTime, chains, limited_in_time, timed
-from engcalc.studies.cycle import courses
+from engcalc.studies.duties.course import DutiesInTime, chains, limited_in_time, timed
+from engcalc.studies.duties.cycle import courses
 from engcalc.studies.members import every_duty, solve_duties, some_members, stacked, varied
 from engcalc.system.plant import prepare
 

@@ -7,8 +7,8 @@ import pytest
 
 from engcalc.case.conditions import conditions_of
 from engcalc.errors import InputError
-from engcalc.studies.course import run_legs
-from engcalc.studies.cycle import Leg, cycle, legs_of
+from engcalc.studies.duties.course import run_legs
+from engcalc.studies.duties.cycle import Leg, cycle, legs_of
 from engcalc.studies.members import solve_duty
 from engcalc.system.plant import prepare
 

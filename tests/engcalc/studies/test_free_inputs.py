@@ -10,12 +10,12 @@ import worked_examples
 from engcalc.case.case import Case
 from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
-from engcalc.studies import core_search as module
 from engcalc.studies.check import check
-from engcalc.studies.core_builds import Room, with_core
-from engcalc.studies.free_inputs import FREE, STEPS, FreedInput, free_inputs, given_back, with_freed
-from engcalc.studies.least_core import least_core
-from engcalc.studies.sizing import settled
+from engcalc.studies.choice import core_search as module
+from engcalc.studies.choice.core_builds import Room, with_core
+from engcalc.studies.choice.free_inputs import FREE, STEPS, FreedInput, free_inputs, given_back, with_freed
+from engcalc.studies.choice.least_core import least_core
+from engcalc.studies.choice.sizing import settled
 from engcalc.verdict import Verdict
 from engcalc.words.least_core_words import least_core_sentences
 

@@ -14,9 +14,9 @@ from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.components.core import RatedPoint, evaluate
 from engcalc.errors import InputError
-from engcalc.studies.candidates import with_part
-from engcalc.studies.heat_points import HeatPoints, heat_fit, heat_points
-from engcalc.studies.tables import parse_table
+from engcalc.studies.choice.candidates import with_part
+from engcalc.studies.choice.heat_points import HeatPoints, heat_fit, heat_points
+from engcalc.studies.choice.tables import parse_table
 from engcalc.system.plant import at_rated_points, prepare
 from ui.command.main import main
 

@@ -9,11 +9,11 @@ from engcalc.case.case import Case
 from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.errors import Cancelled
-from engcalc.studies import core_search, kept_cores
-from engcalc.studies.core_builds import Room, with_core
-from engcalc.studies.core_search import Least
-from engcalc.studies.kept_cores import KeptCores
-from engcalc.studies.least_core import least_core
+from engcalc.studies.choice import core_search, kept_cores
+from engcalc.studies.choice.core_builds import Room, with_core
+from engcalc.studies.choice.core_search import Least
+from engcalc.studies.choice.kept_cores import KeptCores
+from engcalc.studies.choice.least_core import least_core
 
 TEXT = read_case(worked_examples.folder() / "track-day-car.heatcase.json")
 ROOM = Room(0.60, 0.75, 0.05)

@@ -12,8 +12,8 @@ from engcalc.case.case import Case
 from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.errors import FileFault, InputError
-from engcalc.studies.cycle import cycle, legs_of
-from engcalc.studies.lap_file import Lap, full_load_power, parse_lap, read_lap, stretches, with_lap
+from engcalc.studies.duties.cycle import cycle, legs_of
+from engcalc.studies.duties.lap_file import Lap, full_load_power, parse_lap, read_lap, stretches, with_lap
 
 FOLDER = worked_examples.folder()
 TEXT = read_case(FOLDER / "track-day-car.heatcase.json")
@@ -94,7 +94,9 @@ def test_six_stretches_tell_the_peak_of_many(lap):
     peaks = []
     for most in (6, 12):
         with pytest.MonkeyPatch.context() as patch:
-            patch.setattr("engcalc.studies.lap_file.stretches", lambda lap, full, most=most: stretches(lap, full, most))
+            patch.setattr(
+                "engcalc.studies.duties.lap_file.stretches", lambda lap, full, most=most: stretches(lap, full, most)
+            )
             changed = case_of(with_lap(cool, case, lap))
         legs = legs_of(changed, range(len(case.duties), len(changed.duties)))
         peaks.append(cycle(changed, legs, repeat=True).peak)

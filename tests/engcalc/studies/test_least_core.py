@@ -18,11 +18,11 @@ from engcalc.case.whole import FLOWS_CORE
 from engcalc.components.core import core_mass
 from engcalc.errors import Cancelled, InputError
 from engcalc.properties.material import MATERIALS, Material
-from engcalc.studies import core_search as module
 from engcalc.studies.check import check
-from engcalc.studies.core_builds import Room, read_room, room_of, with_core
-from engcalc.studies.core_search import Least
-from engcalc.studies.least_core import least_core, non_dominated, passes
+from engcalc.studies.choice import core_search as module
+from engcalc.studies.choice.core_builds import Room, read_room, room_of, with_core
+from engcalc.studies.choice.core_search import Least
+from engcalc.studies.choice.least_core import least_core, non_dominated, passes
 from engcalc.studies.members import solve_duties, varied
 from engcalc.system.plant import prepare
 from engcalc.units import UnitSystem

@@ -12,11 +12,11 @@ from scipy.integrate import solve_ivp
 from engcalc.case.case import Case
 from engcalc.case.conditions import conditions_of
 from engcalc.case.text import CaseText
-from engcalc.studies.course import LegsInTime, run_legs
-from engcalc.system import legs as legs_module
-from engcalc.system.drive import steady_drive
+from engcalc.studies.duties.course import LegsInTime, run_legs
+from engcalc.system.in_time import legs as legs_module
+from engcalc.system.in_time.drive import steady_drive
+from engcalc.system.in_time.step_state import State, stored
 from engcalc.system.plant import prepare
-from engcalc.system.step_state import State, stored
 from engcalc.units import Array
 from tests.oracles.warmup_equations import ENGINE, right_hand_side
 

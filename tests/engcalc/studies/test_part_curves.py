@@ -16,8 +16,8 @@ from engcalc.case.text import CaseText
 from engcalc.case.whole import fans_that_fit
 from engcalc.errors import InputError
 from engcalc.properties.coolant import Base, CoolantMixture
+from engcalc.studies.choice.part_curves import fan_curve, pump_curve, pump_inputs
 from engcalc.studies.members import varied
-from engcalc.studies.part_curves import fan_curve, pump_curve, pump_inputs
 from engcalc.system.circuit import circuit_flows
 from engcalc.system.plant import prepare
 

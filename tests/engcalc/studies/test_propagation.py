@@ -12,9 +12,9 @@ from scipy import stats
 
 from engcalc.case.declare import SpreadLaw
 from engcalc.errors import InputError
-from engcalc.studies.laws import correlated, normal_quantile, normal_share, quantile
-from engcalc.studies.propagation import propagate, variance_shares
-from engcalc.studies.sobol import most_dimensions, scrambled_sobol, sobol
+from engcalc.studies.spread.laws import correlated, normal_quantile, normal_share, quantile
+from engcalc.studies.spread.propagation import propagate, variance_shares
+from engcalc.studies.spread.sobol import most_dimensions, scrambled_sobol, sobol
 
 
 def shortest_interval(values, share=0.95):

@@ -9,9 +9,9 @@ from engcalc.case.case import Case
 from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.studies.cycle import courses
+from engcalc.studies.duties.cycle import courses
+from engcalc.studies.duties.ready_duties import READY, with_ready
 from engcalc.studies.members import solve_duty
-from engcalc.studies.ready_duties import READY, with_ready
 from engcalc.words.ready_words import READY_LABELS
 from worked_examples.published.engine_trials import TRIALS, jacket_heat
 

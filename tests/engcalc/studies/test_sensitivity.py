@@ -13,7 +13,7 @@ from engcalc.case.file import read_case
 from engcalc.case.resolve import read_value
 from engcalc.errors import Cancelled
 from engcalc.studies.members import solve_duty, unboiled
-from engcalc.studies.sensitivity import ChangeStep, numeric_inputs, sensitivity
+from engcalc.studies.spread.sensitivity import ChangeStep, numeric_inputs, sensitivity
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
 

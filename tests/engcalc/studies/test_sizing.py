@@ -15,11 +15,20 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.errors import Cancelled
 from engcalc.quantity_kinds import KINDS
-from engcalc.studies.changes import SystemSide, changes_for
 from engcalc.studies.check import check
+from engcalc.studies.choice.changes import SystemSide, changes_for
+from engcalc.studies.choice.sizing import (
+    ConductanceHolds,
+    limiting,
+    needed_ua,
+    options,
+    settled,
+    size,
+    tried,
+    worst_duty,
+)
+from engcalc.studies.choice.tables import parse_table
 from engcalc.studies.members import limit_of, member, solve_duties, solve_duty, stacked, varied
-from engcalc.studies.sizing import ConductanceHolds, limiting, needed_ua, options, settled, size, tried, worst_duty
-from engcalc.studies.tables import parse_table
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
 from engcalc.units import to_unit

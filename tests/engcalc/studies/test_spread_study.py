@@ -16,7 +16,7 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.errors import Cancelled
 from engcalc.studies.check import check
-from engcalc.studies.duty_model import (
+from engcalc.studies.duties.duty_model import (
     CLEAR_ERROR,
     ODDS_ERROR,
     Chance,
@@ -26,8 +26,8 @@ from engcalc.studies.duty_model import (
     sure_enough,
     with_duties,
 )
-from engcalc.studies.spread_study import PREDICTION, duty_spread
-from engcalc.studies.uncertainty import UA_factor_at, draw, ensemble, uncertain_inputs
+from engcalc.studies.spread.spread_study import PREDICTION, duty_spread
+from engcalc.studies.spread.uncertainty import UA_factor_at, draw, ensemble, uncertain_inputs
 from engcalc.words.spread_words import INTERVAL_HEAD, SHARE_HEAD, interval_rows, share_rows, spread_sentences
 
 BASE = {

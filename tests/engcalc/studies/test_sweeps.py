@@ -15,7 +15,7 @@ from engcalc.case.resolve import read_value
 from engcalc.components.core import coolant_pressure_drop
 from engcalc.errors import Cancelled, InputError
 from engcalc.studies.members import limit_of, solve_duty, varied
-from engcalc.studies.sensitivity import numeric_inputs
+from engcalc.studies.spread.sensitivity import numeric_inputs
 from engcalc.studies.sweeps import SweepAxis, margin_map, sweep
 from engcalc.system.plant import prepare
 

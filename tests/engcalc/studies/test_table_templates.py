@@ -8,9 +8,9 @@ import worked_examples
 from engcalc.case.case import Case
 from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
-from engcalc.studies.candidates import with_part
-from engcalc.studies.table_templates import PartKind, template
-from engcalc.studies.tables import parse_table
+from engcalc.studies.choice.candidates import with_part
+from engcalc.studies.choice.table_templates import PartKind, template
+from engcalc.studies.choice.tables import parse_table
 
 TEXT = read_case(worked_examples.folder() / "tow-and-track.heatcase.json")
 

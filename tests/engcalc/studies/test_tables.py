@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engcalc.errors import FileFault, InputError
-from engcalc.studies.tables import parse_table, read_table
+from engcalc.studies.choice.tables import parse_table, read_table
 
 
 def test_units_in_cells_or_headers_keys_or_paths():

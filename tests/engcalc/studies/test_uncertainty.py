@@ -14,8 +14,16 @@ from engcalc.case.presets import CLASSES
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.case.whole import check_whole
-from engcalc.studies.duty_model import solve_drawn
-from engcalc.studies.uncertainty import UA_factor, draw, drawn_values, normal_scores, scores, spread, uncertain_inputs
+from engcalc.studies.duties.duty_model import solve_drawn
+from engcalc.studies.spread.uncertainty import (
+    UA_factor,
+    draw,
+    drawn_values,
+    normal_scores,
+    scores,
+    spread,
+    uncertain_inputs,
+)
 
 
 def case_of(class_name: str = "family car", **sections: object) -> Case:

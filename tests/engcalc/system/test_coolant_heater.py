@@ -14,12 +14,12 @@ from engcalc.case.case import Case, with_values
 from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.system.drive import Drive, steady_drive
-from engcalc.system.lumps import prepare_lumps
+from engcalc.system.in_time.drive import Drive, steady_drive
+from engcalc.system.in_time.lumps import prepare_lumps
+from engcalc.system.in_time.warmed import Warmup
+from engcalc.system.in_time.warmup import warm_up
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
-from engcalc.system.warmed import Warmup
-from engcalc.system.warmup import warm_up
 
 FROST = {"ambient": "-20 degC", "heater": "high", "vehicle_speed": "50 km/h"}
 IDLES = {"ambient": "-20 degC", "heater": "high"}  # it does not keep itself warm, as the same on the road does

@@ -12,10 +12,10 @@ from engcalc.case.conditions import Conditions, only_given
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.logs.log import read_log
-from engcalc.system.drive import coarser, in_several_ways, pattern_drive, recorded_drive
+from engcalc.system.in_time.drive import coarser, in_several_ways, pattern_drive, recorded_drive
+from engcalc.system.in_time.warmup import warm_up
 from engcalc.system.members import take_members
 from engcalc.system.plant import prepare
-from engcalc.system.warmup import warm_up
 from engcalc.units import Array
 from engcalc.vehicle.run import run_of
 
@@ -76,7 +76,7 @@ def test_members_in_several_ways_are_those_of_each_way_alone(
     sections: dict[str, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Idling, the motorway and a log, with other air, start and heater each, five members in all."""
-    monkeypatch.setattr("engcalc.system.step_fixed._heat_tables", lambda _run: (None, None, ()))
+    monkeypatch.setattr("engcalc.system.in_time.step_fixed._heat_tables", lambda _run: (None, None, ()))
     case = resolve(CaseText({"format": FORMAT, "thermostat": {"hysteresis": "0 K", "kind": "wax"}, **sections}))
     assert isinstance(case, Case), case
     plant = prepare(with_values(case, {"engine.metal_mass": np.array([80.0, 90.0, 100.0, 110.0, 120.0])}))

@@ -12,11 +12,11 @@ from engcalc.case.conditions import conditions_of
 from engcalc.components.core import CoreFlows, evaluate
 from engcalc.components.fan import fan_pressure
 from engcalc.properties.air import air_state
-from engcalc.system.drive import steady_drive
+from engcalc.system.in_time.drive import steady_drive
+from engcalc.system.in_time.warmup import warm_up
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
 from engcalc.system.state import OperatingPoint
-from engcalc.system.warmup import warm_up
 
 FAST = {"vehicle_speed": "120 km/h", "ambient": "25 degC", "fan": "off", "relative_humidity": "0 %"}
 

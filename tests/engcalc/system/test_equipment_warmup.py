@@ -17,12 +17,12 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.components.engine import engine_heat
 from engcalc.components.surface import surface_growth
-from engcalc.system.drive import Drive, steady_drive
-from engcalc.system.lumps import block_to_air, prepare_lumps, row_load
+from engcalc.system.in_time.drive import Drive, steady_drive
+from engcalc.system.in_time.lumps import block_to_air, prepare_lumps, row_load
+from engcalc.system.in_time.warmed import Warmup
+from engcalc.system.in_time.warmup import warm_up
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
-from engcalc.system.warmed import Warmup
-from engcalc.system.warmup import warm_up
 
 ROAD = {"vehicle_speed": "50 km/h", "ambient": "-7 degC", "heater": "off"}
 FULL = {"brake_power": "84 kW", "engine_speed": "5500 rpm", "vehicle_speed": "150 km/h", "ambient": "0 degC"}

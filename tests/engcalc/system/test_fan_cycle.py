@@ -15,12 +15,12 @@ from engcalc.case.case import Case, with_values
 from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.system.drive import steady_drive
-from engcalc.system.lumps import block_to_air, prepare_lumps
+from engcalc.system.in_time.drive import steady_drive
+from engcalc.system.in_time.lumps import block_to_air, prepare_lumps
+from engcalc.system.in_time.warmup import warm_up
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
 from engcalc.system.state import REGIMES, OperatingPoint, Regime
-from engcalc.system.warmup import warm_up
 
 ZERO, ON, OFF = 273.15, 371.15, 366.15  # K; 98 and 93 degC, where the fan of these classes comes on and goes off
 LIGHT = {"brake_power": "6 kW", "engine_speed": "1200 rpm"}

@@ -12,14 +12,14 @@ from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.studies.check import check
-from engcalc.studies.course import DutiesInTime, timed
+from engcalc.studies.duties.course import DutiesInTime, timed
 from engcalc.system.airflow import SHUTTER_NODES, shutter_opening, shutter_weights
-from engcalc.system.drive import steady_drive
+from engcalc.system.in_time.drive import steady_drive
+from engcalc.system.in_time.warmed import Warmup
+from engcalc.system.in_time.warmup import warm_up
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import averaged, prepare
 from engcalc.system.state import REGIMES, OperatingPoint, Regime
-from engcalc.system.warmed import Warmup
-from engcalc.system.warmup import warm_up
 from engcalc.verdict import FindingCode
 
 LOADS = [{"ambient": "38 degC", "brake_power": f"{kW} kW", "engine_speed": "2500 rpm"} for kW in (5, 15, 25, 32)]

@@ -13,16 +13,16 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.components.engine import engine_heat, engine_load, idling_at
 from engcalc.properties.fuel import FUELS, Fuel
-from engcalc.system import fuel_use as module
-from engcalc.system.drive import Drive, recorded_drive, steady_drive
-from engcalc.system.fuel_use import FuelUse, fuel_use, step_heat
-from engcalc.system.hybrid import hybrid_drive
+from engcalc.system.in_time import fuel_use as module
+from engcalc.system.in_time.drive import Drive, recorded_drive, steady_drive
+from engcalc.system.in_time.fuel_use import FuelUse, fuel_use, step_heat
+from engcalc.system.in_time.hybrid import hybrid_drive
+from engcalc.system.in_time.renewals import renew, renewals
+from engcalc.system.in_time.step_fixed import fix
+from engcalc.system.in_time.step_state import begin
+from engcalc.system.in_time.warmed import EngineCourse, Warmup
+from engcalc.system.in_time.warmup import warm_up
 from engcalc.system.plant import Plant, prepare
-from engcalc.system.renewals import renew, renewals
-from engcalc.system.step_fixed import fix
-from engcalc.system.step_state import begin
-from engcalc.system.warmed import EngineCourse, Warmup
-from engcalc.system.warmup import warm_up
 from engcalc.units import Array
 
 HEATING = 43.438e6  # J/kg; petrol

@@ -12,10 +12,10 @@ from engcalc.case.conditions import conditions_of, only_given
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.components.engine import prepare_engine
-from engcalc.system.drive import Drive, recorded_drive, steady_drive
-from engcalc.system.hybrid import engine_stands, hybrid_drive, may_stand
+from engcalc.system.in_time.drive import Drive, recorded_drive, steady_drive
+from engcalc.system.in_time.hybrid import engine_stands, hybrid_drive, may_stand
+from engcalc.system.in_time.warmup import warm_up
 from engcalc.system.plant import prepare
-from engcalc.system.warmup import warm_up
 from engcalc.units import UnitSystem
 from engcalc.vehicle.criterion import WarmupOutcome, confounders, excuses
 from engcalc.vehicle.run import duty_run, run_of

@@ -10,12 +10,12 @@ import pytest
 
 from engcalc.case.case import Case
 from engcalc.case.conditions import conditions_of
-from engcalc.system.drive import steady_drive
+from engcalc.system.in_time.drive import steady_drive
+from engcalc.system.in_time.warmup import warm_up
 from engcalc.system.oil_coolers import CoolerPlace, Coolers, InCoolant, heat_at, passed
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
 from engcalc.system.state import OperatingPoint
-from engcalc.system.warmup import warm_up
 
 PULL = {
     "brake_power": "60 kW",

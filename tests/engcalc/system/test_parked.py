@@ -15,11 +15,11 @@ from warmup_equations import start as start_of
 from engcalc.case.case import Case, with_values
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.system.lumps import block_to_air, prepare_lumps
-from engcalc.system.parked import phases
+from engcalc.system.in_time.lumps import block_to_air, prepare_lumps
+from engcalc.system.in_time.parked import phases
+from engcalc.system.in_time.warmed import Warmup
+from engcalc.system.in_time.warmup import warm_up
 from engcalc.system.plant import prepare
-from engcalc.system.warmed import Warmup
-from engcalc.system.warmup import warm_up
 from engcalc.vehicle.run import run_of
 
 BLOCK = {"block_heater": "yes", "block_heater_time": "3 h"}

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engcalc.system.patterns import MIXED, PATTERNS, driven, grade_of_acceleration, likely_ways, one_round
+from engcalc.system.in_time.patterns import MIXED, PATTERNS, driven, grade_of_acceleration, likely_ways, one_round
 from engcalc.units import Array
 
 KM_H = 3.6

@@ -9,11 +9,11 @@ from engcalc.case.case import Case
 from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
+from engcalc.system.in_time.warmed import INLET_UPPER_HOSE, felt_upper_hose
+from engcalc.system.in_time.warmup import warm_up
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
 from engcalc.system.round_circuit import course_round, settled_moment
-from engcalc.system.warmed import INLET_UPPER_HOSE, felt_upper_hose
-from engcalc.system.warmup import warm_up
 from engcalc.vehicle.run import duty_run
 
 FROST = {"name": "Town", "vehicle_speed": "40 km/h", "ambient": "-10 degC", "heater": "high"}

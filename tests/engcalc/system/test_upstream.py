@@ -15,12 +15,12 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.components.charge_air import charge_air
 from engcalc.components.engine import EngineHeat
 from engcalc.system.balance import prepare_setting
-from engcalc.system.drive import steady_drive
+from engcalc.system.in_time.drive import steady_drive
+from engcalc.system.in_time.warmup import warm_up
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
 from engcalc.system.state import OperatingPoint
 from engcalc.system.upstream import InStack, conductance_of, heats_of, stack_ahead, warmed_by
-from engcalc.system.warmup import warm_up
 
 HEAVY = {"brake_power": "165 kW", "engine_speed": "5600 rpm", "vehicle_speed": "150 km/h", "ambient": "25 degC"}
 

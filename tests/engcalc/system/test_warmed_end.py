@@ -16,13 +16,13 @@ from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.studies.check import check
-from engcalc.system.drive import steady_drive
+from engcalc.system.in_time.drive import steady_drive
+from engcalc.system.in_time.valve_cycle import hunting
+from engcalc.system.in_time.warmed import Warmup
+from engcalc.system.in_time.warmup import warm_up
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, averaged, prepare
 from engcalc.system.state import REGIMES, OperatingPoint, Regime
-from engcalc.system.valve_cycle import hunting
-from engcalc.system.warmed import Warmup
-from engcalc.system.warmup import warm_up
 from engcalc.units import Array
 from engcalc.verdict import FindingCode
 

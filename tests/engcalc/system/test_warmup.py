@@ -19,14 +19,14 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.components.engine import catalyst_heating, engine_heat, engine_load, heat_released, idling_at
 from engcalc.system.circuit import circuit_flows
-from engcalc.system.drive import Drive, recorded_drive, steady_drive
-from engcalc.system.lumps import CELLS, block_to_air, hose_conductance, prepare_lumps, quick_weights
+from engcalc.system.in_time.drive import Drive, recorded_drive, steady_drive
+from engcalc.system.in_time.lumps import CELLS, block_to_air, hose_conductance, prepare_lumps, quick_weights
+from engcalc.system.in_time.step import step as step_of
+from engcalc.system.in_time.step_fixed import fix
+from engcalc.system.in_time.step_state import State, begin
+from engcalc.system.in_time.warmup import run, warm_up
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
-from engcalc.system.step import step as step_of
-from engcalc.system.step_fixed import fix
-from engcalc.system.step_state import State, begin
-from engcalc.system.warmup import run, warm_up
 from engcalc.units import Array
 
 COLD = {"ambient": "-5 degC", "heater": "low", "vehicle_speed": "50 km/h"}
@@ -379,7 +379,7 @@ def test_heat_made_as_needed_equals_heat_tabulated(ambient: str, monkeypatch: py
     high = {"hysteresis": "0 K", "rating": "105 degC"}
     plant = prepare(case := case_of(duties=[{**COLD, "ambient": ambient}], thermostat=high))
     tabulated = warm_up(plant, held(case, 600.0)).sensor
-    monkeypatch.setattr("engcalc.system.step_fixed._heat_tables", lambda _run: (None, None, ()))
+    monkeypatch.setattr("engcalc.system.in_time.step_fixed._heat_tables", lambda _run: (None, None, ()))
     twice = with_values(case, {"engine.metal_mass": np.repeat(case.engine.metal_mass, 2)})
     made = warm_up(prepare(twice), held(case, 600.0)).sensor
     # K; straight lines between nodes of oil friction: half of the budget of 0.1 K

@@ -10,8 +10,8 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.faulty_vehicle import applicable
-from engcalc.system.warmup import warm_up
+from engcalc.diagnosis.members.faulty_vehicle import applicable
+from engcalc.system.in_time.warmup import warm_up
 from engcalc.vehicle.run import run_of
 from engcalc.vehicle.unknowns import Moves, Unknown, draw_z, drawn_case, unknowns_of, vehicles
 

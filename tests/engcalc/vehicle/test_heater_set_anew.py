@@ -14,7 +14,7 @@ from engcalc.case.conditions import every_row
 from engcalc.case.records import heater_at, heater_settings
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.hand_readings import colder_than_outside
+from engcalc.diagnosis.evidence.hand_readings import colder_than_outside
 from engcalc.logs.log import read_log
 from engcalc.vehicle.run import ensemble_run, run_of
 from engcalc.vehicle.unknowns import _share_unknown

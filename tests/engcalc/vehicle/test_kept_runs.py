@@ -13,13 +13,13 @@ from engcalc.case.case import Case, with_values
 from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.readings import check_readings
+from engcalc.diagnosis.evidence.readings import check_readings
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.errors import Cancelled
-from engcalc.system.drive import Drive, steady_drive
+from engcalc.system.in_time.drive import Drive, steady_drive
+from engcalc.system.in_time.warmed import Warmup
+from engcalc.system.in_time.warmup import warm_up
 from engcalc.system.plant import Plant, prepare
-from engcalc.system.warmed import Warmup
-from engcalc.system.warmup import warm_up
 from engcalc.vehicle import kept_runs
 from engcalc.vehicle.kept_runs import KeptRuns, content_of
 from engcalc.vehicle.warmup_study import study
@@ -51,7 +51,7 @@ def simulated(monkeypatch: pytest.MonkeyPatch) -> list[int]:
 
     monkeypatch.setattr(kept_runs, "warm_up", counting)
     monkeypatch.setattr("engcalc.vehicle.warmup_study.KEPT", fresh := KeptRuns())
-    monkeypatch.setattr("engcalc.diagnosis.readings.KEPT", fresh)
+    monkeypatch.setattr("engcalc.diagnosis.evidence.readings.KEPT", fresh)
     monkeypatch.setattr("engcalc.diagnosis.whole_check.READING_MEMBERS", 7)
     return counted
 

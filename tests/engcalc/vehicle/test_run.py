@@ -9,7 +9,7 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.diagnosis import diagnose
+from engcalc.diagnosis.odds.diagnosis import diagnose
 from engcalc.errors import InputError
 from engcalc.vehicle.run import latest_record
 

@@ -12,7 +12,7 @@ from scipy import stats
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.system.warmup import warm_up
+from engcalc.system.in_time.warmup import warm_up
 from engcalc.vehicle.run import Run, run_of
 from engcalc.vehicle.unknowns import Effect, draw_z, heater_share, normal_share, stratified_z, unknowns_of, vehicles
 

@@ -12,7 +12,7 @@ from engcalc.case.case import Case, with_values
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.errors import Cancelled
-from engcalc.system.warmup import warm_up
+from engcalc.system.in_time.warmup import warm_up
 from engcalc.units import UnitSystem
 from engcalc.vehicle.criterion import WarmupOutcome
 from engcalc.vehicle.fit import DISCREPANCY

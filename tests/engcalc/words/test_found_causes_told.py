@@ -11,11 +11,11 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
-from engcalc.diagnosis.diagnosis import CauseOdds, Diagnosis, EarlyOdds, EvidenceWeight, Group, Stage, diagnose
-from engcalc.diagnosis.found_causes import _FOUND, found_causes
-from engcalc.diagnosis.hand_checks import LEVEL
-from engcalc.diagnosis.next_check import CheckValue
-from engcalc.diagnosis.sampler import Effort
+from engcalc.diagnosis.checks.found_causes import _FOUND, found_causes
+from engcalc.diagnosis.checks.hand_checks import LEVEL
+from engcalc.diagnosis.checks.next_check import CheckValue
+from engcalc.diagnosis.odds.diagnosis import CauseOdds, Diagnosis, EarlyOdds, EvidenceWeight, Group, Stage, diagnose
+from engcalc.diagnosis.odds.sampler import Effort
 from engcalc.units import UnitSystem
 from engcalc.words.causes import (
     Leaning,

@@ -12,11 +12,11 @@ from engcalc.case.file import read_case
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.whole_check import check_with_records
-from engcalc.studies.changes import SystemSide
-from engcalc.studies.cycle import Leg, cycle
-from engcalc.studies.sensitivity import sensitivity
-from engcalc.studies.sizing import size
-from engcalc.studies.tables import parse_table
+from engcalc.studies.choice.changes import SystemSide
+from engcalc.studies.choice.sizing import size
+from engcalc.studies.choice.tables import parse_table
+from engcalc.studies.duties.cycle import Leg, cycle
+from engcalc.studies.spread.sensitivity import sensitivity
 from engcalc.units import UnitSystem
 from engcalc.words.reasons import deciding
 from engcalc.words.sizing_words import (

@@ -14,9 +14,9 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.diagnosis import Diagnosis, Group, diagnose
-from engcalc.diagnosis.hand_checks import CHECKS
-from engcalc.diagnosis.sampler import Effort
+from engcalc.diagnosis.checks.hand_checks import CHECKS
+from engcalc.diagnosis.odds.diagnosis import Diagnosis, Group, diagnose
+from engcalc.diagnosis.odds.sampler import Effort
 from engcalc.studies.check import check
 from engcalc.units import UnitSystem
 from engcalc.vehicle.own_prior import OwnHistory, OwnPrior, Place

@@ -16,8 +16,8 @@ import pypdfium2
 import pytest
 from told_cases import CASES, NOON, ToldCase, answered, customer_pages
 
+from engcalc.diagnosis.checks.first_steps import NextStep
 from engcalc.diagnosis.conclusion import conclude
-from engcalc.diagnosis.first_steps import NextStep
 from engcalc.diagnosis.grounds import Danger
 from engcalc.errors import InputError
 from engcalc.units import UnitSystem

@@ -18,17 +18,17 @@ from engcalc.case.case import Case
 from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.before_after import compare
-from engcalc.diagnosis.diagnosis import diagnose
-from engcalc.studies import core_search
-from engcalc.studies.candidates import compare_parts
+from engcalc.diagnosis.odds.diagnosis import diagnose
+from engcalc.diagnosis.repair.before_after import compare
 from engcalc.studies.checked import Check, check_of_bench
-from engcalc.studies.core_builds import Room
-from engcalc.studies.least_core import least_core
-from engcalc.studies.sensitivity import sensitivity
-from engcalc.studies.sizing import size
+from engcalc.studies.choice import core_search
+from engcalc.studies.choice.candidates import compare_parts
+from engcalc.studies.choice.core_builds import Room
+from engcalc.studies.choice.least_core import least_core
+from engcalc.studies.choice.sizing import size
+from engcalc.studies.choice.tables import parse_table
+from engcalc.studies.spread.sensitivity import sensitivity
 from engcalc.studies.sweeps import SweepAxis, margin_map, sweep
-from engcalc.studies.tables import parse_table
 from engcalc.studies.teaching import taught
 from engcalc.units import UnitSystem
 from engcalc.vehicle.earlier import EarlierVisit, LeftOpen, measured_runs

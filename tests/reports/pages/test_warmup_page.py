@@ -14,7 +14,7 @@ import worked_examples
 from engcalc.case.case import Case
 from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
-from engcalc.diagnosis.before_after import BeforeAfter, compare
+from engcalc.diagnosis.repair.before_after import BeforeAfter, compare
 from engcalc.studies.check import check
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import read_logs

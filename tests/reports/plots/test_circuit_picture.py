@@ -12,7 +12,7 @@ from laid_out import lettering
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.diagnosis.circuit_places import READ_AT, CircuitPlace
+from engcalc.diagnosis.checks.circuit_places import READ_AT, CircuitPlace
 from engcalc.system.round_circuit import CircuitMoment, settled_moment
 from engcalc.units import UnitSystem
 from reports.plots import circuit as pictures

@@ -13,7 +13,9 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.diagnosis.before_after import (
+from engcalc.diagnosis.conclusion import Conclusion
+from engcalc.diagnosis.grounds import Danger, GroundCode, VehicleState
+from engcalc.diagnosis.repair.before_after import (
     BeforeAfter,
     BeforeAfterChange,
     ComparedRecord,
@@ -24,9 +26,7 @@ from engcalc.diagnosis.before_after import (
     _shuts,
     _stays_healthy,
 )
-from engcalc.diagnosis.conclusion import Conclusion
-from engcalc.diagnosis.grounds import Danger, GroundCode, VehicleState
-from engcalc.diagnosis.hot_runs import hot_runs
+from engcalc.diagnosis.repair.hot_runs import hot_runs
 from engcalc.diagnosis.whole_check import WholeCheck, check_with_records
 from engcalc.units import UnitSystem
 from engcalc.verdict import Verdict

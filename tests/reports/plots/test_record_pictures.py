@@ -11,7 +11,7 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.diagnosis.diagnosis import Curve
+from engcalc.diagnosis.odds.diagnosis import Curve
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import RecordStudy, study
 from engcalc.words.causes import cause_label

@@ -11,9 +11,9 @@ import worked_examples
 from engcalc.case.case import Case
 from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
-from engcalc.studies.cycle import cycle, legs_of
-from engcalc.studies.sensitivity import sensitivity
-from engcalc.studies.sizing import size
+from engcalc.studies.choice.sizing import size
+from engcalc.studies.duties.cycle import cycle, legs_of
+from engcalc.studies.spread.sensitivity import sensitivity
 from engcalc.studies.sweeps import SweepAxis, margin_map, sweep
 from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 from reports.plots import studies

@@ -15,7 +15,7 @@ import worked_examples
 from engcalc.case.case import Case
 from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.resolve import resolve
-from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
+from engcalc.diagnosis.odds.diagnosis import Diagnosis, diagnose
 from ui.book.store import Book
 
 NOON = datetime(2026, 3, 4, 12, 0, tzinfo=UTC)

@@ -9,7 +9,7 @@ import pytest
 
 import ui.book.own_history as asked
 from engcalc.causes.outcomes import Outcome
-from engcalc.diagnosis.own_history import NoPrior
+from engcalc.diagnosis.odds.own_history import NoPrior
 from engcalc.errors import Cancelled
 from engcalc.vehicle.own_prior import OwnPrior, changed_since
 from engcalc.words.own_history_words import not_used_words

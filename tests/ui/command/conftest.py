@@ -89,7 +89,7 @@ def few_rounds(monkeypatch: pytest.MonkeyPatch) -> None:
 @pytest.fixture
 def less_work(monkeypatch: pytest.MonkeyPatch) -> None:
     """A diagnosis by the same computation with fewer draws."""
-    from engcalc.diagnosis import diagnosis
+    from engcalc.diagnosis.odds import diagnosis
 
     monkeypatch.setattr(diagnosis, "Effort", LessEffort)
 

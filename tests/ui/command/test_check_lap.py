@@ -6,7 +6,7 @@ import json
 
 import worked_examples
 from engcalc.case.file import case_bytes, read_case
-from engcalc.studies import lap_file
+from engcalc.studies.duties import lap_file
 from ui.command.main import main
 
 FOLDER = worked_examples.folder()

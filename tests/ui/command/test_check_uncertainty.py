@@ -8,7 +8,7 @@ import pytest
 
 from engcalc.case.file import case_bytes
 from engcalc.case.text import CaseText
-from engcalc.studies.spread_study import QUANTITIES
+from engcalc.studies.spread.spread_study import QUANTITIES
 from ui.command.main import main
 
 

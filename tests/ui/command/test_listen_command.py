@@ -12,9 +12,9 @@ from live_courses import TOWN, course
 from simulated_adapter import Adapter, OnTerminal
 
 from engcalc.diagnosis.danger_now import Alarm, AlarmCode
-from engcalc.diagnosis.diagnosis import diagnose
+from engcalc.diagnosis.drive.planned_drive import PlannedDrive, PlannedLeg
 from engcalc.diagnosis.enough import OddsPassed, SettledCauses
-from engcalc.diagnosis.planned_drive import PlannedDrive, PlannedLeg
+from engcalc.diagnosis.odds.diagnosis import diagnose
 from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
 from engcalc.units import UnitSystem

@@ -15,8 +15,8 @@ from engcalc.case.case import Case
 from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.resolve import resolve
 from engcalc.causes.outcomes import Outcome
-from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
-from engcalc.diagnosis.simulated import simulate
+from engcalc.diagnosis.members.simulated import simulate
+from engcalc.diagnosis.odds.diagnosis import Diagnosis, diagnose
 from engcalc.vehicle.own_prior import OwnHistory, OwnPrior, Place
 from ui.book import own_history
 from ui.book.jobs import add_case, record_outcome

@@ -271,7 +271,7 @@ def test_a_complaint_has_its_causes_unless_they_are_not_wanted(within, case_file
         asked.append(case.job.reason)
         raise InputError((InputFault("evidence.before", "", "asked"),))
 
-    monkeypatch.setattr("engcalc.diagnosis.diagnosis.diagnose", stub)
+    monkeypatch.setattr("engcalc.diagnosis.odds.diagnosis.diagnose", stub)
     spot = {"what": "coolant", "at": "20 min", "value": "60 degC"}
     complaint = {"job": {"reason": "no heat"}, "evidence": {"before": {"ambient": "0 degC", "spots": [spot]}}}
     path = tmp_path / "a.pdf"

@@ -8,8 +8,8 @@ import pytest
 
 import worked_examples
 from engcalc.case.file import read_case
-from engcalc.studies import core_search as module
-from engcalc.studies.tables import read_table
+from engcalc.studies.choice import core_search as module
+from engcalc.studies.choice.tables import read_table
 from ui.command.main import main
 
 CAR = worked_examples.folder() / "track-day-car.heatcase.json"

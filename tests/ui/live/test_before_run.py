@@ -10,7 +10,7 @@ from live_courses import TOWN, course
 
 from engcalc.case.file import NO_FOLDER
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.before_after import Proof, compare
+from engcalc.diagnosis.repair.before_after import Proof, compare
 from engcalc.errors import InputError
 from engcalc.logs.log import read_log
 from engcalc.units import UnitSystem

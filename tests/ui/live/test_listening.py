@@ -12,11 +12,11 @@ from simulated_adapter import Adapter, OnTcp
 
 from engcalc.case.file import NO_FOLDER
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.before_after import Proof
 from engcalc.diagnosis.danger_now import Alarm, AlarmCode
+from engcalc.diagnosis.drive.planned_drive import PlannedDrive, PlannedLeg
 from engcalc.diagnosis.enough import SettledCauses
 from engcalc.diagnosis.grounds import Danger
-from engcalc.diagnosis.planned_drive import PlannedDrive, PlannedLeg
+from engcalc.diagnosis.repair.before_after import Proof
 from engcalc.errors import InputError
 from engcalc.logs.log import read_log
 from engcalc.words.live_words import clock, passed_line

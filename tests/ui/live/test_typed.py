@@ -7,9 +7,9 @@ import pytest
 from engcalc.case.records import SEEN_FACTS, heater_settings
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.drive_legs import AT_A_STOP
-from engcalc.diagnosis.hand_checks import CHECKS
-from engcalc.diagnosis.planned_drive import LOOKS_FIRST, LOOKS_LAST
+from engcalc.diagnosis.checks.hand_checks import CHECKS
+from engcalc.diagnosis.drive.drive_legs import AT_A_STOP
+from engcalc.diagnosis.drive.planned_drive import LOOKS_FIRST, LOOKS_LAST
 from engcalc.errors import InputError
 from engcalc.units import UnitSystem
 from ui.live.typed import FACTS, PLACES, TypedEvidence, line_read

@@ -16,7 +16,7 @@ from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QAccessible, QKeyEvent
 from PySide6.QtWidgets import QAbstractButton, QApplication, QTabBar, QWidget
 
-from engcalc.diagnosis.honesty import honesty
+from engcalc.diagnosis.odds.honesty import honesty
 from engcalc.studies.check import check
 from engcalc.units import UnitSystem
 from reports.letterhead import ShopProfile

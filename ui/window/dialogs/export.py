@@ -22,12 +22,12 @@ from engcalc.case.case import Case
 from engcalc.case.file import SUFFIX, read_whole
 from engcalc.case.text import CaseText
 from engcalc.causes.base_rates import OtherRates
-from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
-from engcalc.diagnosis.two_processes import TwoProcesses
+from engcalc.diagnosis.members.two_processes import TwoProcesses
+from engcalc.diagnosis.odds.diagnosis import Diagnosis, diagnose
 from engcalc.errors import FileFault
-from engcalc.studies.candidates import Comparison
 from engcalc.studies.checked import Check
-from engcalc.studies.least_core import LeastCore
+from engcalc.studies.choice.candidates import Comparison
+from engcalc.studies.choice.least_core import LeastCore
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import WarmupStudy
 from engcalc.words.texts import dialog_texts, report_texts, shared_texts

@@ -45,7 +45,7 @@ class LapButton(QWidget):
         if case is None:
             self._say(form_texts.FIRST_MEND)
             return
-        from engcalc.studies.lap_file import read_lap, with_lap  # when first asked for, to keep the start short
+        from engcalc.studies.duties.lap_file import read_lap, with_lap  # when first asked for, to keep the start short
 
         try:
             changed = with_lap(document.text, case, read_lap(path), path.stem)

@@ -42,7 +42,7 @@ class ReadyButton(QWidget):
         self.wrong.setVisible(case is None)
         if case is None:
             return
-        from engcalc.studies.ready_duties import with_ready  # when first asked for, to keep the start short
+        from engcalc.studies.duties.ready_duties import with_ready  # when first asked for, to keep the start short
 
         document.take_text(with_ready(document.text, case, word), form_texts.ADD_A_USUAL_DUTY)
 

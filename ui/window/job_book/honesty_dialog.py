@@ -6,7 +6,7 @@ from pathlib import Path
 
 from PySide6.QtWidgets import QDialogButtonBox, QPlainTextEdit, QWidget
 
-from engcalc.diagnosis.honesty import Honesty
+from engcalc.diagnosis.odds.honesty import Honesty
 from engcalc.words.book_words import HONESTY_TITLE, honesty_lines, paper_sentence
 from engcalc.words.foreign import visible_lines
 from engcalc.words.texts import job_book_texts, shared_texts

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
-from engcalc.diagnosis.circuit_places import READ_AT, CircuitPlace
+from engcalc.diagnosis.checks.circuit_places import READ_AT, CircuitPlace
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import AFTER
@@ -18,7 +18,7 @@ from ui.window.rhythm import upright
 from ui.window.views.view import Context, View
 
 if TYPE_CHECKING:
-    from engcalc.diagnosis.diagnosis import Diagnosis
+    from engcalc.diagnosis.odds.diagnosis import Diagnosis
     from engcalc.vehicle.warmup_study import WarmupStudy
 
 PAUSE_MS = 250  # in typing, before a view is worked out anew

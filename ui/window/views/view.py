@@ -23,7 +23,7 @@ from ui.window.views.tables import copy_text
 from ui.window.views.waiting import WaitingLine
 
 if TYPE_CHECKING:
-    from engcalc.diagnosis.diagnosis import Diagnosis
+    from engcalc.diagnosis.odds.diagnosis import Diagnosis
     from engcalc.studies.checked import Check
     from engcalc.vehicle.warmup_study import WarmupStudy
     from ui.book.own_history import EarlierRecord, HistoryNotUsed

@@ -11,7 +11,7 @@ from less_effort import FEW
 import worked_examples
 from engcalc.case.case import Case
 from engcalc.case.file import SUFFIX
-from engcalc.diagnosis.diagnosis import diagnose
+from engcalc.diagnosis.odds.diagnosis import diagnose
 from engcalc.studies.check import check
 from engcalc.studies.checked import Check
 from reports.build import export_report

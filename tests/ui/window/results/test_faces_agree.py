@@ -16,11 +16,11 @@ from told_cases import EXAMPLES, example_answered
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
+from engcalc.diagnosis.checks.first_steps import NextStep
+from engcalc.diagnosis.checks.found_causes import found_causes
+from engcalc.diagnosis.checks.hand_checks import CHECKS, noted_in
 from engcalc.diagnosis.conclusion import Conclusion, conclude
-from engcalc.diagnosis.first_steps import NextStep
-from engcalc.diagnosis.found_causes import found_causes
 from engcalc.diagnosis.grounds import GroundCode, Rank, VehicleState
-from engcalc.diagnosis.hand_checks import CHECKS, noted_in
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem

@@ -15,9 +15,9 @@ from PySide6.QtWidgets import QLabel
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis import diagnosis as engine
-from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
-from engcalc.diagnosis.sampler import Effort
+from engcalc.diagnosis.odds import diagnosis as engine
+from engcalc.diagnosis.odds.diagnosis import Diagnosis, diagnose
+from engcalc.diagnosis.odds.sampler import Effort
 from engcalc.studies.check import check
 from engcalc.words.answer import check_label
 from reports.build import Options, build

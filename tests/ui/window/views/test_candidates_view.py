@@ -7,7 +7,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QPushButton
 from widgets import by_name
 
-from engcalc.studies.table_templates import PartKind, template
+from engcalc.studies.choice.table_templates import PartKind, template
 from engcalc.units import UnitSystem
 from engcalc.words.candidate_words import HEAD, NO_PARTS, comparison_rows, comparison_sentences
 from ui.window.results.table import TableView

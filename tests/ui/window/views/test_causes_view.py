@@ -16,10 +16,10 @@ import worked_examples
 from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.records import INSTRUMENTS, SEEN_FACTS, SPOT_PLACES
 from engcalc.case.sections.job import NAMES
-from engcalc.diagnosis.circuit_places import CircuitPlace, places_of_check
-from engcalc.diagnosis.diagnosis import Diagnosis, Stage, diagnose
-from engcalc.diagnosis.hand_checks import CHECKS
-from engcalc.diagnosis.part_checks import EVERY_CHECK
+from engcalc.diagnosis.checks.circuit_places import CircuitPlace, places_of_check
+from engcalc.diagnosis.checks.hand_checks import CHECKS
+from engcalc.diagnosis.checks.part_checks import EVERY_CHECK
+from engcalc.diagnosis.odds.diagnosis import Diagnosis, Stage, diagnose
 from engcalc.units import UnitSystem
 from engcalc.vehicle.own_prior import OwnHistory, OwnPrior, Place
 from engcalc.words.causes import check_title

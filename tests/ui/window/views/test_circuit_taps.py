@@ -9,7 +9,7 @@ from PySide6.QtCore import QPoint, Qt
 from PySide6.QtWidgets import QDialog, QLineEdit, QPushButton
 from widgets import by_name
 
-from engcalc.diagnosis.circuit_places import READ_AT, CircuitPlace
+from engcalc.diagnosis.checks.circuit_places import READ_AT, CircuitPlace
 from engcalc.units import UnitSystem
 from reports.plots.describe import CircuitPlot
 from ui.window.results.drawing import PictureView

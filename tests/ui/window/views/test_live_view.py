@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QApplication
 from simulated_adapter import Adapter, OnTcp
 
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.planned_drive import PlannedDrive, PlannedLeg
+from engcalc.diagnosis.drive.planned_drive import PlannedDrive, PlannedLeg
 from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
 from engcalc.units import UnitSystem

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QComboBox, QLineEdit, QPushButton
 from widgets import by_name, choose_tab
 
 from engcalc.studies.check import check
-from engcalc.studies.sizing import size
+from engcalc.studies.choice.sizing import size
 from engcalc.studies.sweeps import SweepAxis, margin_map, sweep
 from engcalc.units import UnitSystem
 from engcalc.words.candidate_words import NO_PARTS

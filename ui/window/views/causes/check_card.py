@@ -8,7 +8,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QFrame, QPushButton, QWidget
 
 from engcalc.case.records import SEEN_FACTS
-from engcalc.diagnosis.part_checks import EVERY_CHECK
+from engcalc.diagnosis.checks.part_checks import EVERY_CHECK
 from engcalc.units import UnitSystem
 from engcalc.words.causes import check_cautions, check_title, how_made
 from engcalc.words.causes_told import OfferedCheck

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from engcalc.case.records import GLYCOL_SCALES, SPOT_KINDS, SPOT_LIMITS
-from engcalc.diagnosis.hand_checks import AT_THE_NECK
-from engcalc.diagnosis.part_checks import EVERY_CHECK
+from engcalc.diagnosis.checks.hand_checks import AT_THE_NECK
+from engcalc.diagnosis.checks.part_checks import EVERY_CHECK
 from engcalc.words.texts import view_texts
 from ui.document import Document
 

@@ -14,12 +14,12 @@ from engcalc.case.case import Case
 from engcalc.case.cause_rates import own_rates
 from engcalc.case.naming import without_names
 from engcalc.causes.base_rates import NO_REASON, PER_CENT, OtherRates
-from engcalc.diagnosis.circuit_places import READ_AT, CircuitPlace
-from engcalc.diagnosis.diagnosis import Diagnosis, EarlyOdds, diagnose
-from engcalc.diagnosis.found_causes import found_causes
-from engcalc.diagnosis.sampler import Effort
+from engcalc.diagnosis.checks.circuit_places import READ_AT, CircuitPlace
+from engcalc.diagnosis.checks.found_causes import found_causes
+from engcalc.diagnosis.members.two_processes import TwoProcesses
+from engcalc.diagnosis.odds.diagnosis import Diagnosis, EarlyOdds, diagnose
+from engcalc.diagnosis.odds.sampler import Effort
 from engcalc.diagnosis.settled import with_odds
-from engcalc.diagnosis.two_processes import TwoProcesses
 from engcalc.errors import HeatdocketError
 from engcalc.units import UnitSystem, plain_number
 from engcalc.vehicle.run import latest_record, records

@@ -10,8 +10,8 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QApplication, QFileDialog, QHBoxLayout, QPushButton, QWidget
 
 from engcalc.case.file import NO_FOLDER
-from engcalc.diagnosis.before_after import BeforeAfter
 from engcalc.diagnosis.danger_now import Alarm
+from engcalc.diagnosis.repair.before_after import BeforeAfter
 from engcalc.errors import HeatdocketError
 from engcalc.logs.log import read_log
 from engcalc.vehicle.run import AFTER, BEFORE, records

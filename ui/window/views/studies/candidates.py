@@ -11,8 +11,8 @@ from PySide6.QtWidgets import QListWidget, QListWidgetItem, QWidget
 from engcalc.case.case import Case
 from engcalc.case.text import CaseText
 from engcalc.errors import InputError
-from engcalc.studies.candidates import MOST, Comparison, chosen_parts, compare_parts, with_part
-from engcalc.studies.tables import CataloguePart
+from engcalc.studies.choice.candidates import MOST, Comparison, chosen_parts, compare_parts, with_part
+from engcalc.studies.choice.tables import CataloguePart
 from engcalc.units import UnitSystem
 from engcalc.words.candidate_words import HEAD, NO_PARTS, candidate_name, comparison_rows, comparison_sentences
 from engcalc.words.input_words import fault_words

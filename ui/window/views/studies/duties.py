@@ -6,7 +6,7 @@ from PySide6.QtWidgets import QPushButton
 
 from engcalc.case.bench_rules import asks_for_a_duty, only_a_bench
 from engcalc.studies.checked import Check, DutyCheck
-from engcalc.studies.cycle import Cycle
+from engcalc.studies.duties.cycle import Cycle
 from engcalc.system.state import Status
 from engcalc.units import UnitSystem, plain_number, raised, to_unit, unit_for
 from engcalc.words.glossary import TERMS

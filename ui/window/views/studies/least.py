@@ -9,10 +9,10 @@ from PySide6.QtWidgets import QWidget
 from engcalc.case.case import Case
 from engcalc.case.text import CaseText
 from engcalc.errors import InputError
-from engcalc.studies.core_builds import Room, room_of
-from engcalc.studies.core_search import Least
-from engcalc.studies.kept_cores import KEPT
-from engcalc.studies.least_core import LeastCore, with_choice
+from engcalc.studies.choice.core_builds import Room, room_of
+from engcalc.studies.choice.core_search import Least
+from engcalc.studies.choice.kept_cores import KEPT
+from engcalc.studies.choice.least_core import LeastCore, with_choice
 from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 from engcalc.words.input_words import fault_words
 from engcalc.words.least_core_words import NO_ROOM, core_words, least_core_sentences, option_chance

@@ -10,9 +10,9 @@ from PySide6.QtWidgets import QFileDialog, QMenu, QPushButton, QWidget
 
 from engcalc.case.file import write_whole
 from engcalc.errors import FileFault, InputError
-from engcalc.studies.table_templates import PartKind, template
-from engcalc.studies.tables import CataloguePart as TablePart
-from engcalc.studies.tables import read_table
+from engcalc.studies.choice.table_templates import PartKind, template
+from engcalc.studies.choice.tables import CataloguePart as TablePart
+from engcalc.studies.choice.tables import read_table
 from engcalc.words.input_words import fault_words
 from engcalc.words.texts import view_texts
 from ui.window.paragraph import paragraph

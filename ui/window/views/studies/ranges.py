@@ -12,7 +12,7 @@ from engcalc.case.declare import Input
 from engcalc.case.sections import SECTION_LABELS
 from engcalc.errors import InputError, InputFault
 from engcalc.studies.members import faults_of, varied
-from engcalc.studies.sensitivity import numeric_inputs
+from engcalc.studies.spread.sensitivity import numeric_inputs
 from engcalc.studies.sweeps import ROAD_LOAD, SweepAxis
 from engcalc.units import Array, UnitSystem, parse
 from engcalc.words.texts import view_texts

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 
 from engcalc.case.case import Case
-from engcalc.studies.spread_study import DutySpread, duty_spread
+from engcalc.studies.spread.spread_study import DutySpread, duty_spread
 from engcalc.words.spread_words import INTERVAL_HEAD, SHARE_HEAD, interval_rows, share_rows, spread_sentences
 from engcalc.words.texts import view_texts
 from ui.window.dialogs.background import Stopped, Tell

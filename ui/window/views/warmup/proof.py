@@ -9,7 +9,7 @@ from pathlib import Path
 from PySide6.QtWidgets import QPushButton, QWidget
 
 from engcalc.case.case import Case
-from engcalc.diagnosis.before_after import BeforeAfter, compare
+from engcalc.diagnosis.repair.before_after import BeforeAfter, compare
 from engcalc.vehicle.run import RECORDS, records
 from engcalc.vehicle.warmup_study import study
 from engcalc.words.proof_words import proof_sentence, proof_sentences

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from engcalc.system.warmed import crossing
+from engcalc.system.in_time.warmed import crossing
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import BAND, TIMES_TO, RecordStudy
 from engcalc.words.numbers import minutes, temperature

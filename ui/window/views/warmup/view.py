@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QPushButton, QWidget
 
 from engcalc.case.bench_rules import has_engine
 from engcalc.case.case import Case
-from engcalc.diagnosis.circuit_places import READ_AT, CircuitPlace
+from engcalc.diagnosis.checks.circuit_places import READ_AT, CircuitPlace
 from engcalc.vehicle.run import RECORDS
 from engcalc.vehicle.warmup_study import RecordStudy, WarmupStudy, study
 from engcalc.words.bench_words import NO_WARM_UP

@@ -1,0 +1,1 @@
+"""A test drive that settles the most a minute."""

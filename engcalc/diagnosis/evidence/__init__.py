@@ -1,0 +1,1 @@
+"""What was read, seen and told, and how likely each is in a simulated vehicle."""

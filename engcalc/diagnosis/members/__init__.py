@@ -1,0 +1,1 @@
+"""Vehicles with a cause in them, run through a record."""

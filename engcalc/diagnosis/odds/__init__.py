@@ -1,0 +1,1 @@
+"""From likelihoods to odds: draws, what they are worth, what each piece weighs."""

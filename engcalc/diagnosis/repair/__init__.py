@@ -1,0 +1,1 @@
+"""The proof of a repair: the run after it beside the one before."""

@@ -1,0 +1,412 @@
+"""Cores that fit into a room, evaluated many at once: how hot each duty gets with them, and how likely it holds.
+
+The duties nearest to their limits are asked first: a core that fails there is asked for no other. Near the wanted
+probability a core is asked with the points of a check's second look, so that search and check say the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from functools import cached_property
+from itertools import product
+
+import numpy as np
+
+from engcalc.case.case import Case
+from engcalc.case.conditions import conditions_of
+from engcalc.case.resolve import resolve
+from engcalc.case.text import CaseText
+from engcalc.case.whole import fans_that_fit
+from engcalc.components.core import core_mass
+from engcalc.errors import InputError
+from engcalc.properties.material import MATERIALS, Material
+from engcalc.studies.check import check
+from engcalc.studies.checked import Check
+from engcalc.studies.choice.core_builds import MM, Build, Core, Room, Shape, with_core
+from engcalc.studies.choice.sizing import settled
+from engcalc.studies.duties.course import chains
+from engcalc.studies.duties.duty_model import (
+    MEMBERS,
+    coolant_limits,
+    for_peaks,
+    model_of,
+    second_look,
+    spread_of,
+    with_duties,
+)
+from engcalc.studies.members import solve_duty, varied
+from engcalc.studies.spread.uncertainty import Spread, draw
+from engcalc.studies.sweeps import duty_name
+from engcalc.system.plant import prepare
+from engcalc.system.state import OperatingPoint
+from engcalc.units import Array
+
+ROWS = (1, 2, 3, 4)
+TUBE_WIDTHS = (
+    0.016,
+    0.020,
+    0.022,
+    0.026,
+    0.032,
+    0.036,
+    0.042,
+    0.048,
+)  # m; sizes of the trade; common practice, no source
+FINS_PER_INCH = (10, 12, 14, 16, 18, 20, 22)  # sizes of the trade; common practice, no source
+INCH = 0.0254  # m
+PASSES = (1, 2)
+TUBES_OF_PASS = 2  # in a row, at least; common practice, no source
+GUESSING = 64  # members from which the margin that a build needs is guessed
+UNSURE = 0.03  # -; by which a probability by the usual members may be off, about twice its standard error
+MORE_MEMBERS, LESS_UNSURE = 600, 0.0  # a closer look at the hardest duties: within one point
+NEAR = 3.0  # K; by how much a core may miss the margin guessed and still be asked
+SIZES = 4  # faces of each build that the front is chosen from
+SEED = 1  # of a check, as everywhere
+Mask = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
+
+
+class Least(StrEnum):
+    """What is to be least; the words of the command line."""
+
+    VOLUME = "volume"
+    MASS = "mass"
+
+
+Needed = Mapping[Build, Array]
+"""The nominal margin [K] from which the duties hold with the wanted probability, by build."""
+
+
+def _like(build: Build) -> tuple[int, int, float]:
+    """What builds that are about equally uncertain have in common: rows, passes, width of a tube."""
+    return build.rows, build.passes, build.tube_width
+
+
+@dataclass(frozen=True)
+class CoreOption:
+    """A core and what it does in the duty that decides: the one that holds with the least probability.
+
+    ``mass`` [kg]; ``margin`` [K], ``probability`` of holding [-], the drops [Pa] and the power [W] that the fans give
+    the air are those of that duty, named ``decides``.
+    """
+
+    core: Core
+    mass: float
+    margin: float
+    probability: float
+    decides: str
+    air_drop: float
+    coolant_drop: float
+    fan_air_power: float
+
+    @property
+    def volume(self) -> float:
+        """Volume of the core [m3]."""
+        return self.core.volume
+
+
+@dataclass(frozen=True, eq=False)
+class CoreSearch:
+    """What is sought, for what, where; cores are evaluated here, many at once."""
+
+    text: CaseText
+    case: Case
+    room: Room
+    wanted: Least
+    as_it_was: Case | None = None  # before anything beside the core moved; None where nothing does
+
+    @property
+    def pitch(self) -> float:
+        """From tube to tube [m]."""
+        return float(self.case.radiator.tube_pitch[0])
+
+    @property
+    def most_tubes(self) -> int:
+        """Tubes in a row that the room's height takes."""
+        return int(np.floor(self.room.height / self.pitch + 1e-6))
+
+    @cached_property
+    def groups(self) -> tuple[tuple[int, ...], ...]:
+        """Duties that follow one another, by index; those nearest to their limit first."""
+        margin = settled(varied(self.case, {})).margin[:, 0]
+        return tuple(sorted((c.duties for c in chains(self.case.duties)), key=lambda of: margin[list(of)].min()))
+
+    @cached_property
+    def parts(self) -> tuple[CoreSearch, ...]:
+        """The same search for each group of duties alone."""
+        return tuple(replace(self, case=with_duties(self.case, of)) for of in self.groups)
+
+    def in_room(self, room: Room) -> CoreSearch:
+        """The same search in another room. What does not hang on the room is not asked again."""
+        other = replace(self, room=room)
+        vars(other).update(groups=self.groups, parts=self.parts, ua_scale=self.ua_scale)
+        return other
+
+    @cached_property
+    def before(self) -> Check:
+        """The check of the case as it is, before anything moved."""
+        return check(self.case if self.as_it_was is None else self.as_it_was)
+
+    @cached_property
+    def ua_scale(self) -> Array:
+        """Factor on the conductance that the case's own core has [-]."""
+        return prepare(self.case).known_scale
+
+    def builds(self) -> list[Build]:
+        """Every build that fits into the room."""
+        tall = float(self.case.radiator.tube_height[0])
+        density = sorted({n / INCH for n in FINS_PER_INCH})
+        shapes = tuple(Shape)
+        every = (Build(*one) for one in product(ROWS, TUBE_WIDTHS, density, PASSES, shapes))
+        return [
+            b
+            for b in every
+            if b.depth <= self.room.depth + 1e-9 and b.tube_width > tall and self.most_tubes >= b.passes
+        ]
+
+    def core(self, build: Build, tubes: int) -> Core:
+        """The core of a build with so many tubes in each row; its width in whole millimetres."""
+        share = tubes / self.most_tubes if build.shape is Shape.IN_PROPORTION else 1.0
+        width = max(np.floor(share * self.room.width / MM + 1e-6), 20.0) * MM
+        return Core(build, tubes, tubes * self.pitch, float(width))
+
+    def margins(self, cores: Sequence[Core]) -> Array:
+        """Margin [K] of every duty with each core, of what it would come to where it boils; shape (duties, cores)."""
+        return settled(varied(self.case, self.values(cores)), len(cores)).margin
+
+    def values(self, cores: Sequence[Core]) -> dict[str, Array]:
+        """The inputs of a case that make these cores, as the members of an ensemble."""
+        of = {
+            "core_height": [c.height for c in cores],
+            "core_width": [c.width for c in cores],
+            "core_depth": [c.build.depth for c in cores],
+            "tube_rows": [float(c.build.rows) for c in cores],
+            "tube_width": [c.build.tube_width for c in cores],
+            "fin_pitch": [1.0 / c.build.fin_density for c in cores],
+            "passes": [float(c.build.passes) for c in cores],
+        }
+        values = {f"radiator.{name}": np.array(column) for name, column in of.items()}
+        return {**values, "radiator.ua_scale": self.ua_scale}
+
+    def whole(self, builds: Sequence[Build]) -> list[Core]:
+        """The largest core of each build. Both shapes fill the room alike, so that there is one core for the two."""
+        alike = dict.fromkeys(replace(build, shape=Shape.IN_PROPORTION) for build in builds)
+        return [self.core(build, self.most_tubes) for build in alike]
+
+    def least_faces(self, builds: Sequence[Build], needed: Needed) -> list[Core]:
+        """Of each build that holds at all its smallest core, by halving the number of tubes."""
+        whole = self.whole(builds)
+        holds = {core.build for core, good in zip(whole, self.holds(whole, needed), strict=True) if good}
+        kept = [b for b in builds if replace(b, shape=Shape.IN_PROPORTION) in holds]
+        high = np.full(len(kept), self.most_tubes)
+        low = np.array([b.passes - 1 for b in kept])  # a core of ``low`` tubes does not hold
+        while kept and (high - low > 1).any():
+            middle = np.where(high - low > 1, (high + low) // 2, high)
+            good = self.holds([self.core(b, int(n)) for b, n in zip(kept, middle, strict=True)], needed)
+            high, low = np.where(good, middle, high), np.where(good, low, middle)
+            low = np.minimum(low, high - 1)
+        return [self.core(b, int(n)) for b, n in zip(kept, high, strict=True)]
+
+    def holds(self, cores: Sequence[Core], needed: Needed) -> Mask:
+        """Which cores have the margin that is needed in every duty."""
+        return np.asarray(self.lacks(cores, needed, 0.0) <= 0.0)
+
+    def lacks(self, cores: Sequence[Core], needed: Needed, bound: float) -> Array:
+        """The most margin [K] that a duty misses with each core.
+
+        A core that misses more than ``bound`` in one duty is not asked for those after it.
+        """
+        worst = np.where(self.carries_fans(cores), -np.inf, np.inf)
+        for duties, part in zip(self.groups, self.parts, strict=True):
+            asked = np.flatnonzero(worst <= bound)
+            if asked.size == 0:
+                break
+            some = [cores[int(i)] for i in asked]
+            wanted = np.stack([needed[core.build][list(duties)] for core in some], axis=1)
+            lack = np.maximum(wanted, self.case.limits.margin) - part.margins(some)
+            worst[asked] = np.maximum(worst[asked], lack.max(axis=0))
+        return worst
+
+    def missing(self, cores: Sequence[Core], needed: Needed) -> Array:
+        """By how much each duty misses the margin that is needed [K]; shape (duties, cores)."""
+        wanted = np.stack([needed[core.build] for core in cores], axis=1)
+        lacks = np.maximum(wanted, self.case.limits.margin) - self.margins(cores)
+        return np.asarray(np.where(self.carries_fans(cores), lacks, np.inf))
+
+    def given_off(self, cores: Sequence[Core], duty_index: int) -> Array:
+        """Heat [W] that each core gives off in a duty, settled or boiling."""
+        point = solve_duty(varied(self.case, self.values(cores)), duty_index)
+        return np.asarray(np.broadcast_to(point.radiator_heat, (len(cores),)))
+
+    def carries_fans(self, cores: Sequence[Core]) -> Mask:
+        """On which cores the fans fit side by side; on all where nobody stated their diameter."""
+        air = self.case.airflow
+        if air.fan_diameter is None or air.fan_drive == "none":
+            return np.ones(len(cores), dtype=np.bool_)
+        sizes = (np.array([getattr(core, side) for core in cores]) for side in ("height", "width"))
+        return np.asarray(fans_that_fit(air.fan_diameter, *sizes) >= air.fan_count)
+
+    def first_needed(self, builds: Sequence[Build]) -> dict[Build, Array]:
+        """A first guess at the margin that each build needs: what the one with the finest fins of its like needs."""
+        finest = {_like(b): b for b in sorted(builds, key=lambda b: b.fin_density)}
+        over = self.over_nominal([self.core(build, self.most_tubes) for build in finest.values()])
+        guesses = {like: over[:, k] for k, like in enumerate(finest)}
+        return {b: guesses[_like(b)] for b in builds}
+
+    def over_nominal(self, cores: Sequence[Core]) -> Array:
+        """How far over its nominal peak [K] the wanted share of a duty's members stays; shape (duties, cores).
+
+        Both as if nothing boiled: at boiling all members would be alike.
+        """
+        nominal = coolant_limits(self.case)[:, None] - self.margins(cores)
+        peaks = self._drawn(cores, GUESSING, boils=False).peak.reshape(*nominal.shape, GUESSING)
+        return np.asarray(np.quantile(peaks, float(self.case.limits.confidence[0]), axis=2) - nominal)
+
+    def likely(self, cores: Sequence[Core]) -> Mask:
+        """Which cores may hold every duty with the wanted probability, by draws; the hardest duties with more."""
+        alive = self.carries_fans(cores)
+        looks = [(self.parts[0], MEMBERS, UNSURE), (self.parts[0], MORE_MEMBERS, LESS_UNSURE)]
+        looks += [(part, MEMBERS, UNSURE) for part in self.parts[1:]]
+        for part, members, slack in looks:
+            asked = np.flatnonzero(alive)
+            if asked.size == 0:
+                break
+            found = part.probabilities([cores[int(i)] for i in asked], members)
+            alive[asked] = (found >= self.case.limits.confidence - slack).all(axis=0)
+        return alive
+
+    def sure(self, core: Core) -> bool:
+        """Whether a core holds the hardest duties with the wanted probability."""
+        wanted, changed = float(self.case.limits.confidence[0]), self.with_core(core)
+        return all(self.chance(changed, i) >= wanted for i in self.groups[0])
+
+    def with_core(self, core: Core) -> Case:
+        """The case with a core in it."""
+        return resolved_case(with_core(self.text, self.case, core))
+
+    def chance(self, changed: Case, duty_index: int) -> float:
+        """How likely [-] a duty of a case with another core holds, by the points of a check's second look."""
+        return second_look(model_of(changed, duty_index), float(self.case.limits.confidence[0])).chance.probability
+
+    def near(self, cores: Sequence[Core], needed: Needed) -> list[Core]:
+        """The cores that may hold, smallest first: the margin needed is a guess."""
+        lacks = self.lacks(cores, needed, NEAR) if cores else np.zeros(0)
+        return self.smallest([core for core, lack in zip(cores, lacks, strict=True) if lack < NEAR])
+
+    def shrunk(self, core: Core) -> Core:
+        """The smallest core of the same build that holds with the wanted probability, one that holds given."""
+        smaller = [self.core(core.build, n) for n in range(TUBES_OF_PASS * core.build.passes, core.tubes)]
+        alive = self.likely(smaller) if smaller else np.zeros(0, dtype=np.bool_)
+        sizes = [*(c for c, likely in zip(smaller, alive, strict=True) if likely), core]
+        low, high = -1, len(sizes) - 1
+        while high - low > 1:
+            middle = (high + low) // 2
+            high, low = (middle, low) if self.sure(sizes[middle]) else (high, middle)
+        return sizes[high]
+
+    def smaller(self, builds: Sequence[Build], than: float) -> list[Core]:
+        """Of each build the largest core whose volume or mass is below a given one, where there is any."""
+        found = []
+        for build in builds:
+            sizes = [self.core(build, n) for n in range(build.passes, self.most_tubes + 1)]
+            below = [c for c, size in zip(sizes, self.sizes_of(sizes), strict=True) if size < than * (1.0 - 1e-9)]
+            found += below[-1:]
+        return found
+
+    def _drawn(self, cores: Sequence[Core], members: int, *, boils: bool = True) -> Spread:
+        """What the inputs' uncertainty makes of each core: core by core, so many members."""
+        held = varied(self.case, {})  # the stated flows count with the case's own core
+        variants = {path: v for path, v in self.values(cores).items() if path != "radiator.ua_scale"}
+        drawn = draw(held, conditions_of(held.duties), members, SEED, variants)
+        return spread_of(held, drawn, coolant_limits(held), for_peaks(held, boils=boils), boils=boils)
+
+    def probabilities(self, cores: Sequence[Core], members: int = MEMBERS) -> Array:
+        """Probability of holding of every duty with each core by so many draws; shape (duties, cores)."""
+        held = self._drawn(cores, members).holds
+        return np.asarray(held.reshape(len(self.case.duties), len(cores), members).mean(axis=2))
+
+    def larger(self, cores: Sequence[Core], least: Core, needed: Needed) -> list[Core]:
+        """The cores that hold and larger ones of their builds, up to the room; none that is smaller than the least."""
+        found = set()
+        for core in cores:
+            for tubes in np.linspace(core.tubes, self.most_tubes, SIZES).round().astype(int):
+                found.add(self.core(core.build, int(tubes)))
+        larger = sorted((c for c in found if c.volume >= least.volume * (1.0 - 1e-9)), key=order_of)
+        return [c for c, good in zip(larger, self.holds(larger, needed), strict=True) if good] if larger else []
+
+    def point(self, cores: Sequence[Core]) -> OperatingPoint:
+        """The settled point of the hottest duty with each core."""
+        hottest = int(np.argmin(self.margins(cores[:1])[:, 0]))
+        return solve_duty(varied(self.case, self.values(cores)), hottest)
+
+    def smallest(self, cores: Sequence[Core]) -> list[Core]:
+        """The cores by what is to be least."""
+        sized = zip(self.sizes_of(cores), cores, strict=True)
+        return [c for _, c in sorted(sized, key=lambda pair: (pair[0], *order_of(pair[1])))]
+
+    def size_of(self, core: Core) -> float:
+        """What is to be least: volume [m3] or mass [kg]."""
+        return self.sizes_of([core])[0]
+
+    def sizes_of(self, cores: Sequence[Core]) -> list[float]:
+        """The same of several cores."""
+        by_volume = self.wanted is Least.VOLUME or not cores
+        return [c.volume for c in cores] if by_volume else [float(m) for m in self.masses(cores)]
+
+    def masses(self, cores: Sequence[Core]) -> Array:
+        """Mass of tubes and fins [kg]."""
+        fin, tube = _METALS[self.case.radiator.material]
+        plant = prepare(varied(self.case, self.values(cores)))
+        mass = core_mass(plant.core, MATERIALS[fin].rho, MATERIALS[tube].rho)
+        return np.asarray(np.broadcast_to(mass, (len(cores),)))
+
+    def options(self, cores: Sequence[Core]) -> list[CoreOption]:
+        """What each core does."""
+        margins, masses, odds = self.margins(cores), self.masses(cores), self.probabilities(cores)
+        odds[list(self.groups[0])] = self.parts[0].probabilities(cores, MORE_MEMBERS)
+        changed = varied(self.case, self.values(cores))
+        points = [solve_duty(changed, i) for i in range(len(self.case.duties))]
+        deciding = [min(range(len(points)), key=lambda d: (odds[d, k], margins[d, k])) for k in range(len(cores))]
+        return [
+            self._option(core, k, d, float(margins[d, k]), float(odds[d, k]), float(masses[k]), points[d])
+            for k, (core, d) in enumerate(zip(cores, deciding, strict=True))
+        ]
+
+    def _option(
+        self, core: Core, k: int, decides: int, margin: float, probability: float, mass: float, point: OperatingPoint
+    ) -> CoreOption:
+        return CoreOption(
+            core=core,
+            mass=mass,
+            margin=margin,
+            probability=probability,
+            decides=duty_name(self.case, decides),
+            air_drop=_member_of(point.core.dp_air, k),
+            coolant_drop=_member_of(point.core.coolant_drop.dp, k),
+            fan_air_power=max(_member_of(point.fan_flow, k) * _member_of(point.fan_pressure, k), 0.0),
+        )
+
+
+_METALS: Mapping[str, tuple[Material, Material]] = {
+    "aluminium": (Material.ALUMINIUM, Material.ALUMINIUM),
+    "copper-brass": (Material.COPPER, Material.BRASS),
+}
+"""What fins and tubes are made of."""
+
+
+def _member_of(values: Array, k: int) -> float:
+    return float(values[k] if values.size > 1 else values[0])
+
+
+def order_of(core: Core) -> tuple[float, int, float, float, int, str]:
+    """One order of cores, smallest first, the same every time."""
+    b = core.build
+    return core.volume, b.rows, b.tube_width, b.fin_density, b.passes, b.shape.value
+
+
+def resolved_case(text: CaseText) -> Case:
+    case = resolve(text)
+    if not isinstance(case, Case):
+        raise InputError(case.faults)
+    return case

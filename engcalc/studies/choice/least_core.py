@@ -1,0 +1,407 @@
+"""The least core that holds: of all cores that fit into the room there is, the smallest that keeps every limit.
+
+Every build (rows of tubes, width of a tube, fins to the inch, passes, shape of the face) is tried. How much margin a
+build needs for the wanted probability is guessed from ensembles of uncertain inputs, of one build for each number of
+rows and passes and each width of tube. Then the smallest face of each build that has its margin is found by halving,
+whole tubes at a time: more face never makes a duty hotter. All builds go through it together. From the smallest that
+a check passes the search goes on: of every other build the largest core that is still smaller is asked, until none
+holds. So the search covers everything that it tries, and gives the same answer every time.
+
+"Holds" is what ``check`` says of the changed case, and it is ``check`` that says it of the leading builds: every duty
+keeps its limit with the margin wanted and with the wanted probability, nothing is overcooled and no oil overheats that
+was not or did not before, and a cabin that got warm enough still does.
+
+Fan, ducts, pump, cap and mixture move with it as far as the case lets them (``free_inputs``).
+
+Mass is that of tubes and fins, without tanks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from engcalc.case.case import Case
+from engcalc.case.text import CaseText
+from engcalc.errors import Cancelled, InputError, InputFault
+from engcalc.studies.check import check
+from engcalc.studies.checked import Check, DutyCheck
+from engcalc.studies.choice.core_builds import MM, Build, Core, Room, with_core
+from engcalc.studies.choice.core_search import (
+    NEAR,
+    TUBE_WIDTHS,
+    CoreOption,
+    CoreSearch,
+    Least,
+    Needed,
+    order_of,
+    resolved_case,
+)
+from engcalc.studies.choice.free_inputs import FreedInput, free_inputs, given_back, with_freed
+from engcalc.studies.choice.sizing import Option, generic_changes, settled, tried
+from engcalc.studies.members import Progress, Stop, solve_duty, varied
+from engcalc.studies.sweeps import duty_name
+from engcalc.studies.what_limits import what_limits
+from engcalc.units import Array
+from engcalc.verdict import Finding, Verdict
+from engcalc.words.texts import study_texts
+
+MOST_CHECKS = 4  # faces of one build that are checked before it is given up
+TOGETHER = 16  # cores whose members are solved together
+MOST_BUILDS_CHECKED = 12  # builds of one ranking that are checked before it is given up
+TURNS = 8  # of the search for something smaller still
+FRONT = 24  # cores of the front that are kept
+DIMENSIONS = ("height", "width", "depth")  # of the room
+FAR = 20.0  # K; what misses more in one duty is not asked for the others, where the least lacking are sought
+MOST_LIKE = 12  # builds that miss least, asked in rooms of other sizes
+MOST_GROWN = 3  # cores of a larger room that are asked, those that miss least
+LARGEST_GROWTH, GROWTH_STEPS = 1.0, 20  # of the room, where nothing fits: up to twice as much, 5 % at a time
+
+
+@dataclass(frozen=True)
+class Growth:
+    """By what factor [-] one dimension of the room would have to grow; None where twice as much does not do."""
+
+    dimension: str
+    factor: float | None
+
+
+@dataclass(frozen=True)
+class NothingFits:
+    """Why no core in the room holds: the one that misses least, by how much, what limits it, and what would relax it.
+
+    In ``duty`` it stays ``margin`` [K] under its limit and holds with a ``probability`` [-], where ``wanted`` [-] is
+    asked for; ``short`` [K] is missing, or more where ``at_least`` says so. ``changes`` are single changes that gain
+    that much.
+    """
+
+    best: Core
+    duty: str
+    margin: float
+    probability: float
+    wanted: float
+    short: float
+    at_least: bool
+    limits: Finding | None
+    growths: tuple[Growth, ...]
+    changes: tuple[Option, ...]
+
+    @property
+    def least_growth(self) -> Growth | None:
+        """The dimension of the room that would have to grow by the least share; None where none alone does."""
+        possible = [growth for growth in self.growths if growth.factor is not None]
+        return min(possible, key=lambda growth: growth.factor or 0.0, default=None)
+
+
+@dataclass(frozen=True, eq=False)
+class LeastCore:
+    """The answer. ``least`` and ``checked`` are None where nothing fits, and ``nothing_fits`` then says why.
+
+    ``text`` is the case with the core in it, ``checked`` its check; ``probability`` the least of its duties [-].
+    ``front`` has cores of which none is better in all of volume, air drop, coolant drop and margin.
+    """
+
+    room: Room
+    wanted: Least
+    builds: int
+    least: CoreOption | None
+    text: CaseText | None
+    checked: Check | None
+    front: tuple[CoreOption, ...]
+    nothing_fits: NothingFits | None
+    freed: tuple[FreedInput, ...] = ()  # what else may move, with what was taken of it
+
+    @property
+    def probability(self) -> float | None:
+        """The least probability of holding over the duties [-]; None where nothing fits."""
+        if self.checked is None:
+            return None
+        return min((d.holds_probability for d in self.checked.duties if d.holds_probability is not None), default=None)
+
+
+def least_core(
+    text: CaseText,
+    room: Room,
+    wanted: Least = Least.VOLUME,
+    *,
+    progress: Progress = None,
+    cancelled: Stop = None,
+) -> LeastCore:
+    """The least core with which every duty of a case holds, and the front of those that hold.
+
+    Raises InputError where the case is at fault or no build fits into the room at all, Cancelled.
+    """
+    case = resolved_case(text)
+    _report(progress, cancelled, 0.0)
+    freed = free_inputs(case)
+    search = _search(text, case, room, wanted, freed)
+    found = search.builds()
+    if not found:
+        raise InputError((InputFault("limits.room_depth", f"{room.depth / MM:.0f} mm", _least_room(search)),))
+    if not search.carries_fans(search.whole(found)).any():
+        raise InputError((_fans_too_large(case),))
+    needed: Needed = search.first_needed(found)
+    _report(progress, cancelled, 0.2)
+    ranked = search.smallest(search.least_faces(found, needed))
+    _report(progress, cancelled, 0.35)
+    checked = _first(search, ranked) or _first(search, search.near(search.whole(found), needed))
+    if checked is None:
+        nothing = _nothing_fits(search, found, needed, progress, cancelled)
+        return LeastCore(room, wanted, len(found), None, None, None, (), nothing, freed)
+    least, made_sure = _improved(search, found, needed, checked, progress, cancelled)
+    if any(one.moved for one in freed):
+        freed = given_back(freed, lambda tried: _holds_with(search, text, tried, least))
+        _report(progress, cancelled, 0.9)
+        search = _search(text, case, room, wanted, freed)
+        made_sure = check(search.with_core(least))
+    option = _as_checked(search.options([least])[0], made_sure)
+    front = _front(search, option, search.larger(ranked, least, needed))
+    _report(progress, cancelled, 1.0)
+    whole = with_core(search.text, search.case, least)
+    return LeastCore(room, wanted, len(found), option, whole, made_sure, front, None, freed)
+
+
+def _search(text: CaseText, case: Case, room: Room, wanted: Least, freed: Sequence[FreedInput]) -> CoreSearch:
+    """The search in a case with what was taken of its free inputs."""
+    changed = with_freed(text, freed)
+    if changed == text:
+        return CoreSearch(text, case, room, wanted)
+    return CoreSearch(changed, resolved_case(changed), room, wanted, case)
+
+
+def _holds_with(search: CoreSearch, text: CaseText, freed: Sequence[FreedInput], core: Core) -> bool:
+    """Whether every duty holds with a core and what is tried of the free inputs."""
+    changed = with_freed(text, freed)
+    return passes(check(resolved_case(with_core(changed, resolved_case(changed), core))), search.before)
+
+
+def with_choice(text: CaseText, case: Case, core: Core, freed: Sequence[FreedInput]) -> CaseText:
+    """The text of a case with a core of the choice in it, and what was taken of its free inputs."""
+    changed = with_freed(text, freed)
+    return with_core(changed, case if changed == text else resolved_case(changed), core)
+
+
+def _first(search: CoreSearch, ranked: Sequence[Core]) -> tuple[Core, Check] | None:
+    """The smallest of a ranking that a check passes, made smaller still; None where none passes."""
+    asked = 0
+    for start in range(0, len(ranked), TOGETHER):
+        some = ranked[start : start + TOGETHER]
+        for core, likely in zip(some, search.likely(some), strict=True):
+            if not likely or not search.sure(core):
+                continue
+            found = _confirmed(search, search.shrunk(core))
+            asked += 1
+            if found is not None or asked >= MOST_BUILDS_CHECKED:
+                return found
+    return None
+
+
+def _as_checked(option: CoreOption, checked: Check) -> CoreOption:
+    """The least core with what its check says of the duty that decides."""
+    deciding = min(checked.duties, key=lambda d: (d.holds_probability or 0.0, d.margin or 0.0))
+    return replace(
+        option,
+        decides=deciding.name,
+        probability=deciding.holds_probability or 0.0,
+        margin=option.margin if deciding.margin is None else deciding.margin,
+    )
+
+
+def _improved(
+    search: CoreSearch,
+    builds: Sequence[Build],
+    needed: Needed,
+    first: tuple[Core, Check],
+    progress: Progress,
+    cancelled: Stop,
+) -> tuple[Core, Check]:
+    """The least core from a first one on: whatever build still holds when it is smaller takes its place."""
+    best = first
+    for turn in range(TURNS):
+        _report(progress, cancelled, 0.4 + 0.4 * turn / TURNS)
+        smaller = search.smaller(builds, search.size_of(best[0]))
+        found = _first(search, search.near(smaller, needed))
+        if found is None or search.size_of(found[0]) >= search.size_of(best[0]):
+            return best
+        best = found
+    return best
+
+
+def _fans_too_large(case: Case) -> InputFault:
+    """That no core of the room is as large as the fans that the case has."""
+    air = case.airflow
+    assert air.fan_diameter is not None  # without one every core carries them
+    given = f"{air.fan_count[0]:.0f} x {air.fan_diameter[0] / MM:.0f} mm"
+    return InputFault("airflow.fan_diameter", given, study_texts.FANS_FIT_NO_CORE_OF_THE_ROOM)
+
+
+def _least_room(search: CoreSearch) -> str:
+    return study_texts.AT_LEAST_MM_DEEP_AND_MM_HIGH_WOULD_DO.format(
+        tube_widths=min(TUBE_WIDTHS) / MM, pitch=search.pitch / MM
+    )
+
+
+def _confirmed(search: CoreSearch, core: Core) -> tuple[Core, Check] | None:
+    """The core, or one a few tubes higher, that a check passes, with the check; None where none does."""
+    for tubes in range(core.tubes, min(core.tubes + MOST_CHECKS, search.most_tubes + 1)):
+        larger = search.core(core.build, tubes)
+        found = check(search.with_core(larger))
+        if passes(found, search.before):
+            return larger, found
+    return None
+
+
+def passes(found: Check, before: Check) -> bool:
+    """Whether every duty holds with a core: its limit, margin and probability, and what the cold asks as before."""
+    for duty, was in zip(found.duties, before.duties, strict=True):
+        if duty.verdict is Verdict.OVERCOOLING and was.verdict is Verdict.OVERCOOLING:
+            continue
+        holds = duty.verdict is Verdict.HOLDS or (duty.marginal_by_oil and was.oil_overheats)
+        if not holds or (_warm(found, duty) < _warm(before, was)):
+            return False
+    return True
+
+
+def _warm(checked: Check, duty: DutyCheck) -> bool:
+    """Whether the cabin reaches what is wanted."""
+    return bool(duty.point.cabin[0] >= checked.case.cabin.target[0])
+
+
+def _front(search: CoreSearch, least: CoreOption, cores: Sequence[Core]) -> tuple[CoreOption, ...]:
+    """Of the cores that hold those that no other beats in everything, thinned evenly over volume; the least first."""
+    every = [least.core, *(c for c in cores if c != least.core)]
+    margins, point = search.margins(every).min(axis=0), search.point(every)
+    drops = (np.broadcast_to(drop, margins.shape) for drop in (point.core.dp_air, point.core.coolant_drop.dp))
+    volumes = [core.volume for core in every]
+    best = non_dominated(np.column_stack([volumes, *drops, -margins]))
+    others = sorted((every[i] for i in best if i != 0), key=order_of)
+    places = np.linspace(0, len(others) - 1, min(FRONT, len(others))).round().astype(int)
+    thinned = [others[i] for i in np.unique(places)]
+    options = search.options(thinned) if thinned else []
+    wanted = search.case.limits.confidence[0]
+    return (least, *(option for option in options if option.probability >= wanted))
+
+
+def non_dominated(values: Array) -> list[int]:
+    """Rows of a table (n, m) that no other row beats: at most as large in every column and smaller in one.
+
+    >>> non_dominated(np.array([[1.0, 3.0], [2.0, 2.0], [2.0, 3.0], [3.0, 1.0]]))
+    [0, 1, 3]
+    """
+    kept = []
+    for i, row in enumerate(values):
+        beats = (values <= row).all(axis=1) & (values < row).any(axis=1)
+        if not beats.any():
+            kept.append(i)
+    return kept
+
+
+def _nothing_fits(
+    search: CoreSearch, builds: Sequence[Build], needed: Needed, progress: Progress, cancelled: Stop
+) -> NothingFits:
+    """Why nothing holds, told of the core that misses least."""
+    case, whole = search.case, search.whole(builds)
+    missing = search.missing(whole, needed)
+    k = int(np.argmin(missing.max(axis=0)))
+    worst = int(np.argmax(missing[:, k]))
+    beyond = settled(varied(case, search.values(whole)), len(whole)).beyond[worst]
+    if beyond.all():  # too hot with every core to be told apart by temperature
+        k = int(np.argmax(search.given_off(whole, worst)))
+    best, changed = whole[k], varied(case, search.values([whole[k]]))
+    wanted, now = float(case.limits.confidence[0]), settled(changed)
+    odds = {}
+    for i in map(int, np.argsort(-missing[:, k], kind="stable")):  # the guess at what misses most may be off
+        odds[i] = search.chance(search.with_core(best), i)
+        if odds[i] < wanted:
+            worst = i
+            break
+    short = max(float(missing[worst, k]), 0.0)
+    point, in_time = solve_duty(changed, worst), case.duties[worst].duration is not None
+    found = tried(changed, worst, generic_changes(changed, worst, point))
+    growths = []
+    for i, dimension in enumerate(DIMENSIONS):
+        _report(progress, cancelled, 0.7 + 0.1 * i)
+        growths.append(Growth(dimension, _growth(search, dimension, needed)))
+    _report(progress, cancelled, 1.0)
+    return NothingFits(
+        best=best,
+        duty=duty_name(case, worst),
+        margin=float(now.margin[worst, 0]),
+        probability=odds[worst],
+        wanted=wanted,
+        short=short,
+        at_least=bool(now.beyond[worst, 0]),
+        limits=what_limits(point, float(now.limit[worst, 0]), float(now.coolant_out[worst, 0]) if in_time else None),
+        growths=tuple(growths),
+        changes=tuple(o for o in found if (o.gain or 0.0) > short and not o.spoils),
+    )
+
+
+def _growth(search: CoreSearch, dimension: str, needed: Needed) -> float | None:
+    """By what factor one dimension of the room would have to grow, the others as they are.
+
+    The builds that miss least, in the room and in the largest, are asked in rooms of every size between, all at once.
+    The margin that is needed is guessed in the largest room, then in the one that suffices by that. From one step below
+    what suffices then on members are asked.
+    """
+    largest = _grown(search, dimension, GROWTH_STEPS)
+    in_largest = largest.first_needed(largest.builds())
+    builds = list(dict.fromkeys((*_least_lacking(search, needed), *_least_lacking(largest, in_largest))))
+    suffices = _least_step(_lacks_by_step(search, dimension, in_largest, builds))
+    if suffices is None:
+        return None
+    there = _grown(search, dimension, suffices)
+    lacks = _lacks_by_step(search, dimension, {**in_largest, **there.first_needed(there.builds())}, builds)
+    suffices = _least_step(lacks)  # 0 where the guess is that the room does as it is
+    first = GROWTH_STEPS if suffices is None else max(suffices - 1, 1)
+    for steps in range(first, GROWTH_STEPS + 1):
+        of_step = lacks[steps]
+        best = [core for core in sorted(of_step, key=of_step.__getitem__)[:MOST_GROWN] if of_step[core] < NEAR]
+        if best and search.likely(best).any():
+            return _factor(steps)
+    return None
+
+
+def _least_step(lacks: Sequence[Mapping[Core, float]]) -> int | None:
+    """The first step of growth at which some core lacks nothing; None where none does."""
+    return next((k for k, of_step in enumerate(lacks) if min(of_step.values(), default=np.inf) <= 0.0), None)
+
+
+def _factor(steps: int) -> float:
+    return 1.0 + LARGEST_GROWTH * steps / GROWTH_STEPS
+
+
+def _grown(search: CoreSearch, dimension: str, steps: int) -> CoreSearch:
+    """The search in a room with one dimension that many steps larger."""
+    grown = getattr(search.room, dimension) * _factor(steps)
+    return search.in_room(replace(search.room, **{dimension: grown}))
+
+
+def _least_lacking(search: CoreSearch, needed: Needed) -> list[Build]:
+    """The builds whose largest cores miss the least margin in the room of a search."""
+    cores = search.whole([build for build in search.builds() if build in needed])
+    lacks = search.lacks(cores, needed, FAR)
+    return [cores[int(k)].build for k in np.argsort(lacks, kind="stable")[:MOST_LIKE]]
+
+
+def _lacks_by_step(
+    search: CoreSearch, dimension: str, needed: Needed, builds: Sequence[Build]
+) -> list[dict[Core, float]]:
+    """For the room and each larger one: of the builds that fit into it the largest cores, and what margin [K] each
+    misses."""
+    cores: list[list[Core]] = []
+    for steps in range(GROWTH_STEPS + 1):
+        larger = _grown(search, dimension, steps)
+        cores.append(larger.whole([build for build in builds if build.depth <= larger.room.depth + 1e-9]))
+    every = list(dict.fromkeys(core for of_step in cores for core in of_step))
+    lacks = dict(zip(every, map(float, search.lacks(every, needed, NEAR)), strict=True))
+    return [{core: lacks[core] for core in of_step} for of_step in cores]
+
+
+def _report(progress: Progress, cancelled: Stop, share: float) -> None:
+    if cancelled is not None and cancelled():
+        raise Cancelled(study_texts.SEARCH_FOR_THE_LEAST_CORE_WAS_CANCELLED)
+    if progress is not None:
+        progress(share)
