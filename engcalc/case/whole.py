@@ -27,6 +27,9 @@ from engcalc.errors import InputFault
 from engcalc.units import Array
 from engcalc.words.texts import case_texts, shared_texts
 
+# K below the class's rating, which is that of a valve at the outlet: service manuals of engines with the valve at the
+# pump's inlet (Mazda L8, LF, L3; Toyota 3GR-FSE) have it start at 80 to 84 degC
+INLET_OPENS_LOWER = 6.0
 OPENING_SPAN = 12.0  # K from start-to-open to fully open; service manuals give 10 to 15 K above the start
 COLD_IDLE_RISE = {"diesel": 130.0 / 60.0}  # rev/s over warm idle at 20 degC; fitted to ten cold starts of a 2 L diesel
 COLD_IDLE_RISE_SPARK = 500.0 / 60.0  # rev/s; fitted to five cold idles of a petrol 1.5 L
@@ -65,6 +68,10 @@ def _open(path: str, value: Array | None, given: dict[str, Given]) -> bool:
     return value is None or (path in given and given[path].basis is Basis.DERIVED)
 
 
+def _typed(path: str, given: Mapping[str, Given]) -> bool:
+    return path in given and given[path].typed
+
+
 def _note(path: str, kind: str, how: str, given: dict[str, Given]) -> None:
     given[path] = Given(path, "", Basis.DERIVED, how, 0.0, kind, typed=False)
 
@@ -92,8 +99,11 @@ def _engine(engine: Engine, given: dict[str, Given]) -> Engine:
 def _thermostat(valve: Thermostat, given: dict[str, Given]) -> Thermostat:
     start, full = valve.start_to_open, valve.full_open
     if _open("thermostat.start_to_open", start, given):
-        start = valve.rating
-        _note("thermostat.start_to_open", "temperature", "the stamped rating", given)
+        start, how = valve.rating, "the stamped rating"
+        if valve.side == "inlet" and not _typed("thermostat.rating", given):
+            start = frozen_array(start - INLET_OPENS_LOWER)
+            how = case_texts.RATING_LESS_AT_THE_INLET.format(lower=INLET_OPENS_LOWER)
+        _note("thermostat.start_to_open", "temperature", how, given)
     if _open("thermostat.full_open", full, given):
         full = frozen_array(start + OPENING_SPAN)
         _note(

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.case.case import Case, with_values
+from engcalc.case.whole import derive
 from engcalc.causes.history import Word
 from engcalc.causes.record import Cause, SensorFault, VisibleState
 from engcalc.diagnosis.members.everyday import EverydayUse, SettledTemperatures, settled_coolant
@@ -130,7 +131,7 @@ def problem_of(
     """
     healthy = healthy_case(case)
     if healthy.thermostat.side == "unknown":
-        cases = [(with_values(healthy, {"thermostat.side": side}), share) for side, share in LAYOUTS]
+        cases = [(_with_valve_at(healthy, side), share) for side, share in LAYOUTS]
     else:
         cases = [(healthy, 1.0)]
     coarse = [(thinned(ensemble_run(run, JUDGED_STEPS, JUDGED_COARSEST)), weight) for run, weight in runs]
@@ -139,6 +140,12 @@ def problem_of(
     unknowns = unknowns_of(healthy, runs[0][0])
     carried = () if own is None else tuple(own.carried(unknowns, made.thermostat.side) for made in layouts)
     return Problem(ran, layouts, shares, unknowns, uses, carried)
+
+
+def _with_valve_at(healthy: Case, side: str) -> Case:
+    """The healthy vehicle with its valve at one side, and what follows from that."""
+    placed = with_values(healthy, {"thermostat.side": side})
+    return derive(placed, dict(placed.given))
 
 
 @dataclass(frozen=True, eq=False)

@@ -142,6 +142,7 @@ HEATER_OF_EACH_STEP_OF_THE_SCHEDULE_WOULD_DO = (
     "the heater of each step would do: this run has a schedule, whose steps have settings of their own"
 )
 RPM_OVER_THE_WARM_IDLE = "{rise:.0f} rpm over the warm idle"
+RATING_LESS_AT_THE_INLET = "the class's rating less {lower:.0f} K, as valves at the pump's inlet have it"
 K_ABOVE_THE_START_TO_OPEN = "{opening_span:.0f} K above the start to open"
 TYPICAL_OF_A_VALVE_THAT_IS_OPENED = "typical of a valve that is opened earlier under load"
 ONLY_HEAT_OR_A_COMMAND_LOWERS_IT = "only heat or a command lowers it"
