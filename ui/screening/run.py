@@ -31,7 +31,7 @@ from ui.book.store import Book
 from ui.screening.crews import Crew, Crews, processes
 from ui.screening.sources import BookVehicle, Source, bytes_of
 
-JUDGE_VERSION = 4  # counts up when the same log would be judged otherwise; lines of an older one are not used
+JUDGE_VERSION = 5  # counts up when the same log would be judged otherwise; lines of an older one are not used
 _IN_HAND = 2  # logs a process that are read ahead: memory stays the same however many there are
 _THREADS = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
 
