@@ -124,7 +124,7 @@ def _without_the_other(begins: Callable[[Any], None]) -> Callable[[Any], None]:
         if FRESH["now"]:
             begins(self)
         else:
-            self._pool = None
+            self._pool = self._waits = self._busy = None
 
     return begin
 

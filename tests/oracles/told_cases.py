@@ -68,7 +68,7 @@ def seen(*spots: Mapping[str, str], air: Mapping[str, str] = MILD, **facts: bool
 
 
 NORMAL = coolant("90 degC")
-SO_FAR = "Healthy so far"  # one reading since the repair, which proves nothing yet
+SO_FAR = "One reading since the repair"  # which proves nothing yet: said on every face
 CASES: tuple[ToldCase, ...] = (
     ToldCase(
         "hot at idle, fan still",
@@ -342,14 +342,14 @@ CASES: tuple[ToldCase, ...] = (
         evidence(seen(coolant("45 degC"), air={**MILD, "ambient": "-6 degC"}), seen(NORMAL), reason="no heat"),
         "healthy",
         "none",
-        (SO_FAR, "One reading since the repair", "90 °C", "read the coolant again"),
+        (SO_FAR, "read the coolant again"),
     ),
     ToldCase(
         "repaired, read twice",
         evidence(seen(coolant("45 degC")), seen(coolant("60 degC", at="8 min"), NORMAL), reason="no heat"),
         "healthy",
         "none",
-        ("Healthy.",),
+        ("That is warm",),
         ("so far", "read the coolant again"),
     ),
     ToldCase("normal, no complaint", evidence(seen(NORMAL)), "healthy", "none"),

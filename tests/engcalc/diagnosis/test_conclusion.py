@@ -80,6 +80,7 @@ def test_what_is_said_of_an_invented_vehicle(told: ToldCase) -> None:
     for words in told.never:
         assert words not in said, said
     assert conclusion.green is (told.state == "healthy" and SO_FAR not in told.says)
+    assert headline(found.check).startswith("Healthy so far. ") is (SO_FAR in told.says)
     assert (plain(found.check).if_left == NOTHING_LOST) is conclusion.green
 
 

@@ -125,7 +125,7 @@ def test_page_one_of_the_customer_s_report(report: Reports, page_texts: Texts, e
         job.shop_contact,
         job.customer,
         f"“{job.complaint}”",
-        "After the repair the engine gets warm as it should.",
+        "So far it runs as a healthy vehicle does. The repair is not proven yet.",
     ):
         assert said in first
     assert job.work_done in second

@@ -156,7 +156,7 @@ def test_the_evidence_page_holds_odds_evidence_check_and_base_rates(system: Unit
     assert "What each cause would show" in text
     following = found().next_check
     assert following is not None
-    assert one_line(check_sentence(following, found.case)) in text
+    assert one_line(check_sentence(following, found().case)) in text
     cautions = {caution.key: caution.text for caution in ALL}
     for key in CHECKS[following.key].cautions:
         assert text.count(one_line(cautions[key])) >= 2, "beside the check, and at the end of the report"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from PySide6.QtWidgets import QLabel
-from told_cases import CASES, ToldCase, answered
+from told_cases import CASES, SO_FAR, ToldCase, answered
 from widgets import by_name
 
 from engcalc.case.case import Case
@@ -49,6 +49,8 @@ def test_the_banner_says_the_conclusion(panel, told):
         assert looks == WORDS[told.danger]
     elif told.state == "cannot_tell":
         assert looks in OPEN
+    elif SO_FAR in told.says:
+        assert looks == ("Healthy so far", "◆", "warn")
     else:
         assert looks == STATES[told.state]
     assert (sign.tone == "good") is conclude(check).green

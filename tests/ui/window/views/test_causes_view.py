@@ -76,9 +76,9 @@ def lit(view: CausesView) -> set[str]:
 def test_the_check_that_is_looked_at_lights_its_places_on_the_circuit(view, qtbot):
     offered = [view.check.choice.itemData(i) for i in range(view.check.choice.count())]
     assert lit(view) == set(places_of_check(offered[0], view.context.case))
-    other = next(
-        i for i, key in enumerate(offered) if places_of_check(key) != places_of_check(offered[0], view.context.case)
-    )
+    case = view.context.case
+    first = places_of_check(offered[0], case)
+    other = next(i for i, key in enumerate(offered) if places_of_check(key, case) != first)
     view.check.choice.setFocus()
     for _ in range(other):
         qtbot.keyClick(view.check.choice, Qt.Key.Key_Down)

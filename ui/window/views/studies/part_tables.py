@@ -8,7 +8,7 @@ from pathlib import Path
 from PySide6.QtCore import QFileSystemWatcher, QTimer
 from PySide6.QtWidgets import QFileDialog, QMenu, QPushButton, QWidget
 
-from engcalc.case.file import write_whole
+from engcalc.case.file import is_file, write_whole
 from engcalc.errors import FileFault, InputError
 from engcalc.studies.choice.table_templates import PartKind, template
 from engcalc.studies.choice.tables import CataloguePart as TablePart
@@ -125,7 +125,7 @@ class PartTables(QWidget):
 
     def _watch(self, files: Sequence[Path]) -> None:
         """Watch these files. One that was put in the place of another is watched anew."""
-        old, new = set(self._watcher.files()), {str(path) for path in files if path.is_file()}
+        old, new = set(self._watcher.files()), {str(path) for path in files if is_file(path)}
         for paths, change in ((old - new, self._watcher.removePaths), (new - old, self._watcher.addPaths)):
             if paths:
                 change(sorted(paths))
