@@ -15,9 +15,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from engcalc.case.bench_records import RigPoint
 from engcalc.case.catalogue import DeclaredInput, members
 from engcalc.case.declare import FileShape
-from engcalc.case.records import RigPoint
 from engcalc.case.text import CaseText
 from engcalc.errors import InputError, InputFault
 from engcalc.units import with_unit

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from engcalc.case.bench_records import RigPoint
 from engcalc.case.bench_rules import on_a_bench
 from engcalc.case.case import Case
-from engcalc.case.records import RigPoint
 from engcalc.components.core import PREDICTION_HIGH, PREDICTION_LOW, CoreResult, evaluate
 from engcalc.errors import InputError, InputFault
 from engcalc.properties.coolant import Base, CoolantMixture

@@ -6,9 +6,9 @@ from collections.abc import Callable, Mapping, Sequence
 
 from reportlab.platypus.flowables import Flowable
 
+from engcalc.case.bench_records import RigPoint
 from engcalc.case.case import Case
 from engcalc.case.catalogue import DeclaredInput, members
-from engcalc.case.records import RigPoint
 from engcalc.components.core import CoreResult
 from engcalc.studies.rig import RigCheck
 from engcalc.system.plant import Plant

@@ -10,8 +10,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from engcalc.case.bench_records import BenchProblem, RigPoint
 from engcalc.case.cause_rates import BaseRateInputs
-from engcalc.case.records import BenchProblem, Duty, Evidence, RigPoint
+from engcalc.case.records import Duty, Evidence
 from engcalc.case.refilling import Refilling
 from engcalc.case.sections.airflow import Airflow
 from engcalc.case.sections.bench import BenchExchanger, Stream

@@ -18,8 +18,8 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from engcalc.case.bench_records import RigPoint
 from engcalc.case.case import Case, Given
-from engcalc.case.records import RigPoint
 from engcalc.case.sections.bench import WEIGHTED
 from engcalc.components.exchanger import LMTD
 from engcalc.components.two_streams import correction
