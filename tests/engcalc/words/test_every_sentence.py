@@ -23,7 +23,6 @@ FEWEST = 4  # words that make a sentence
 BY_DESIGN = {  # a folder or module whose texts stay where they are, and why
     "engcalc/case/sections/": "an input is declared once: label, help and limits together",
     "engcalc/case/records.py": "inputs of the items of lists, declared likewise",
-    "engcalc/case/bench_records.py": "inputs of the items of a bench, declared likewise",
     "engcalc/case/refilling.py": "inputs of a refill, declared likewise",
     "engcalc/case/presets.py": "the classes of vehicles are data: label, duties and values together",
     "engcalc/case/reading_words.py": "the words of a gauge or a hand are input: a case file holds them",
