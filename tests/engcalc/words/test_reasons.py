@@ -29,10 +29,10 @@ from engcalc.words.answer import (
     headline,
     next_words,
 )
+from engcalc.words.conclusion_words import ENTER_DUTIES
 from engcalc.words.explained import explained
 from engcalc.words.finding_sentences import SENTENCES
 from engcalc.words.plainly import plain
-from engcalc.words.conclusion_words import ENTER_DUTIES
 from engcalc.words.reasons import duty_sentence, reasons
 from engcalc.words.seen_words import ACTS_SEEN, MEANS_SEEN
 from engcalc.words.told import SentenceFacts
