@@ -58,6 +58,7 @@ _BEFORE_UNIT = re.compile(rf"(?<=[0-9]) (?=(?:{'|'.join(map(re.escape, _SHOWN))}
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
 _ODDS = re.compile(r"([0-9]+) ?(?:in|of|out of|/) ?([1-9][0-9]*)")  # 9 in 10: a fraction as it is told
 _TIMES = re.compile(r" ?(?:[xX\u00d7]|(?<!\*)\*(?!\*)) ?| by ")  # between the two sides of an area
+_SQUARED = {"inch": "in2", "foot": "ft2"}  # the unit of an area whose sides are in these
 _MIXED = re.compile(r"([0-9]{1,3}) ?/ ?([0-9]{1,3})")  # 50/50: parts of glycol and water that make a hundred
 _FRACTION = re.compile(r"(?:([0-9]{1,4})(?: |-| - ))?([0-9]{1,2})/([1-9][0-9]?)(?![0-9])")  # 2 1/4, 2-1/4, 1/4
 _VULGAR = {"¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3"}
@@ -138,8 +139,20 @@ def parse(text: str, kind_name: str, path: str = "") -> Quantity:
     return _with_unit(number, unit, kind, text, path)
 
 
+def has_sides(text: str) -> bool:
+    """Whether an area is typed by its two sides.
+
+    >>> has_sides("600 x 220 mm"), has_sides("0.13 m2")
+    (True, False)
+    """
+    return len(_TIMES.split(" ".join(text[:LONGEST_TEXT].split()))) > 1
+
+
 def _of_sides(text: str, sides: list[str], kind: QuantityKind, path: str) -> Quantity:
-    """An area from its two sides, each with its unit or one unit at the end for both; its unit is that squared."""
+    """An area from its two sides, each with its unit or one unit at the end for both.
+
+    Its unit is square inches or feet where the last side is in them; else that of the kind, for who reads mm2?
+    """
     length = KINDS["length"]
     split = [_split(side, length, path) for side in sides if side.strip()]
     unit_at_end = split[-1][1] if split else ""
@@ -149,8 +162,7 @@ def _of_sides(text: str, sides: list[str], kind: QuantityKind, path: str) -> Qua
     area = 1.0
     for (number, _), unit in zip(split, units, strict=True):
         area *= number * _line(length.units[str(unit)], length.si_unit)[0]
-    squared = f"{length.units[str(units[-1])]}**2"
-    return Quantity(area, next((listed for listed, name in kind.units.items() if name == squared), kind.si))
+    return Quantity(area, _SQUARED.get(length.units[str(units[-1])], kind.si))
 
 
 def _share(plain: str) -> float | None:

@@ -142,7 +142,6 @@ class Duty:
             "power",
             limits=("0 kW", "3000 kW"),
             usual=("0 kW", "350 kW"),
-            level=DetailLevel.DETAIL,
             help="As a rolling road shows it. Over the driveline's efficiency it gives the brake power.",
         ),
     ]
@@ -270,7 +269,7 @@ class Duty:
             "Duration",
             "time",
             limits=("0.01 min", "100 h"),
-            usual=("1 min", "60 min"),
+            usual=("5 s", "60 min"),
             help="Absent: for as long as it takes.",
         ),
     ]

@@ -470,7 +470,10 @@ def _of_what_agrees(check: Check, complaint: bool, standing: StandingRecord, war
         return _unexplained(check, reason, standing, told_heater)
     if standing.has_evidence:
         return _read(GroundCode.NOTHING_READ, VehicleState.CANNOT_TELL, NextStep.READ_COOLANT)
-    enter = NextStep.ENTER if check.plant.engine.present else NextStep.ENTER_RIG
+    if not check.plant.engine.present:
+        enter = NextStep.ENTER_RIG
+    else:
+        enter = NextStep.ENTER_DUTIES if reason == "sizing" else NextStep.ENTER
     return Ground(GroundCode.NOTHING_ENTERED, Rank.CLASS_ONLY, VehicleState.NOTHING_TO_JUDGE, Danger.NONE, enter)
 
 

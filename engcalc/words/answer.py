@@ -20,6 +20,7 @@ from engcalc.verdict import Finding, FindingCode, FindingLevel, Verdict
 from engcalc.words.bench_words import NOTHING_GIVEN, bench_label, bench_sentence
 from engcalc.words.conclusion_words import (
     CAPACITY_QUESTION,
+    ENTER_DUTIES,
     NextStepWords,
     because_sentences,
     conclusion_label,
@@ -226,13 +227,12 @@ def _next_of_sizing(check: Check) -> str:
     return SEE_CHOICE if has_room or case.job.part_tables else ENTER_ROOM
 
 
-ENTER_DUTIES = "Enter the duties that it has to hold: power or speed, and the outside temperature."
 ENTER_PARTS = "Enter the parts that there are: the radiator's core first, then fan, ducts and pump."
 ENTER_ROOM = (
     "Enter the room there is for a core, under Limits: the smallest core that holds every duty is then sought in it. "
     "Or load a table of parts."
 )
-SEE_CHOICE = "Look under Choice, or ask `heatdocket size`: which core or part holds every duty."
+SEE_CHOICE = "Let it seek which core or part holds every duty: in the step Choice, or by the command size."
 WRITE_IT = "Write the sizing report. Under Choice you see whether a smaller core holds as well."
 
 

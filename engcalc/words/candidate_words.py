@@ -11,7 +11,7 @@ from engcalc.units import UnitSystem, show
 from engcalc.verdict import Finding
 from engcalc.words.input_words import fault_words
 from engcalc.words.numbers import chance, difference, temperature
-from engcalc.words.reasons import verdict_label
+from engcalc.words.reasons import tightest, verdict_label
 
 AS_IT_IS = "As it is"
 NO_PARTS = "No table is loaded. The parts of a table are laid side by side over every duty."
@@ -102,13 +102,11 @@ def _holds(candidate: Candidate) -> str:
 
 
 def _deciding(candidate: Candidate) -> PartDuty:
-    """The duty that holds with the least probability, of those alike the one with the least margin."""
-
-    def order(one: PartDuty) -> tuple[float, float]:
-        margin = -1e9 if one.duty.margin is None else one.duty.margin
-        return (1.0 if one.probability is None else one.probability), margin
-
-    return min(candidate.duties, key=order)
+    """The duty that shows the verdict most: the one that the answer to a case with this part in it speaks of."""
+    verdict = None if candidate.checked is None else candidate.checked.verdict
+    showing = [one for one in candidate.duties if one.duty.verdict is verdict] or list(candidate.duties)
+    worst = tightest([one.duty for one in showing])
+    return next(one for one in showing if one.duty is worst)
 
 
 def _margin(one: PartDuty, system: UnitSystem) -> str:

@@ -44,6 +44,7 @@ DANGER_HEADS: Mapping[Danger, str] = {Danger.STOP: "Do not drive on", Danger.CAR
 TOO_EARLY = "Too early to tell"
 NOT_EXPLAINED = "Not explained yet"
 CAN_FREEZE = "Can freeze"
+ENTER_DUTIES = "Enter the duties that it has to hold: power or speed, and the outside temperature."
 HEALTHY_SO_FAR = "Healthy so far"  # one reading since the repair: the vehicle seems well, the repair is not proven
 
 
@@ -366,6 +367,7 @@ STEPS: Mapping[NextStep, NextStepWords] = {
         "Enter the complaint, the outside temperature, and one coolant reading with its time since the start; or a "
         "duty and the parts, to see what they hold."
     ),
+    NextStep.ENTER_DUTIES: NextStepWords(ENTER_DUTIES),
     NextStep.ENTER_RIG: NextStepWords(
         "Name both fluids and the arrangement; of a radiator enter its dimensions. Then enter a problem, or enter or paste "
         "what was measured: both flows and four temperatures at each point."

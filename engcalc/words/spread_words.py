@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from engcalc.case.catalogue import entry
+from engcalc.case.sections import SECTION_LABELS
 from engcalc.studies.spread.spread_study import PREDICTION, DutySpread, InputShare, Interval
 from engcalc.units import UnitSystem, show, to_unit, unit_for
 from engcalc.words.numbers import share, temperature
@@ -61,8 +62,9 @@ def input_name(one: InputShare) -> str:
 
 
 def _label(path: str) -> str:
-    section = path.partition(".")[0].partition("[")[0].rstrip("s")
-    return f"{section}: {entry(path).input.label[:1].lower()}{entry(path).input.label[1:]}"
+    section = SECTION_LABELS[path.partition(".")[0].partition("[")[0]].lower()
+    label = entry(path).input.label
+    return f"{section}: {label[:1].lower()}{label[1:]}"
 
 
 def interval_rows(found: DutySpread, system: UnitSystem = UnitSystem.SI) -> tuple[tuple[str, ...], ...]:

@@ -114,8 +114,9 @@ def _force(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--force", action="store_true", help=option_texts.WRITE_OVER_A_FILE_THAT_EXISTS)
 
 
-def _case_and_units(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("case", type=Path, metavar="CASE", help=option_texts.CASE_FILE_HEATCASE_JSON)
+def _case_and_units(parser: argparse.ArgumentParser, *, needed: bool = True) -> None:
+    count = None if needed else "?"
+    parser.add_argument("case", type=Path, nargs=count, metavar="CASE", help=option_texts.CASE_FILE_HEATCASE_JSON)
     parser.add_argument(
         "--units", choices=("SI", "US"), default="SI", help=option_texts.UNITS_OF_THE_WORDS_AND_THE_PAPER
     )
@@ -190,7 +191,7 @@ def _without_history(parser: argparse.ArgumentParser) -> None:
 
 def _size(commands: _Commands[PlainParser]) -> None:
     parser = _new(commands, "size", option_texts.WHAT_WOULD_HOLD_THE_LIMIT)
-    _case_and_units(parser)
+    _case_and_units(parser, needed=False)  # a template needs none
     parser.add_argument("--duty", type=int, metavar="N", help=option_texts.NUMBER_OF_THE_DUTY_TO_BE_MENDED)
     parser.add_argument(
         "--table",

@@ -34,9 +34,11 @@ def size_command(options: argparse.Namespace) -> Answer:
     from engcalc.studies.choice.tables import tables_of
     from engcalc.words.teaching_words import DUTY_WANTED
 
-    case, system = case_and_system(options)
     if options.template is not None:
         return _template(*options.template)
+    if options.case is None:
+        raise InputError((InputFault("CASE", "", command_texts.CASE_FILE_WANTED),))
+    case, system = case_and_system(options)
     if only_a_bench(case):
         raise InputError((InputFault("duties", "", DUTY_WANTED),))
     parts = (*tables_of(case, folder_of(options.case)), *_parts(options.table or []))

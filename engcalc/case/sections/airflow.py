@@ -332,7 +332,6 @@ class Airflow:
             spread="20 %",
             limits=("0.0005 m2", "10 m2"),
             usual=("0.05 m2", "0.3 m2"),
-            level=DetailLevel.DETAIL,
         ),
     ]
     exit_area: Annotated[
@@ -344,7 +343,6 @@ class Airflow:
             spread="25 %",
             limits=("0.0005 m2", "10 m2"),
             usual=("0.1 m2", "0.5 m2"),
-            level=DetailLevel.DETAIL,
         ),
     ]
     ram_recovery: Annotated[

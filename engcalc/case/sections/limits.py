@@ -71,7 +71,6 @@ class Limits:
             basis=Basis.ASSUMED,
             limits=("50 %", "99.9 %"),
             usual=("90 %", "99 %"),
-            level=DetailLevel.DETAIL,
         ),
     ]
     room_height: Annotated[
@@ -83,7 +82,6 @@ class Limits:
             limits=("40 mm", "4 m"),
             usual=("250 mm", "800 mm"),
             help="With width and depth: the least core that holds is sought in this room.",
-            level=DetailLevel.DETAIL,
         ),
     ]
     room_width: Annotated[
@@ -95,7 +93,6 @@ class Limits:
             limits=("40 mm", "4 m"),
             usual=("350 mm", "1000 mm"),
             help="Tanks not counted.",
-            level=DetailLevel.DETAIL,
         ),
     ]
     room_depth: Annotated[
@@ -107,7 +104,6 @@ class Limits:
             limits=("10 mm", "400 mm"),
             usual=("16 mm", "100 mm"),
             help="In the direction of the air.",
-            level=DetailLevel.DETAIL,
         ),
     ]
     free_fan: Annotated[

@@ -50,6 +50,7 @@ class NextStep(StrEnum):
     READ_WHEN_HOT = "read_when_hot"
     ENTER = "enter_first"
     ENTER_RIG = "enter_rig_first"
+    ENTER_DUTIES = "enter_duties_first"
 
 
 LAST_STEPS: Mapping[str, NextStep] = {  # once everything that comes first for the complaint was looked at

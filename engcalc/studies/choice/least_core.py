@@ -18,7 +18,7 @@ Mass is that of tubes and fins, without tanks.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -343,8 +343,8 @@ def _growth(search: CoreSearch, dimension: str, needed: Needed) -> float | None:
     """By what factor one dimension of the room would have to grow, the others as they are.
 
     The builds that miss least, in the room and in the largest, are asked in rooms of every size between, all at once.
-    The margin that is needed is guessed in the largest room, then in the one that suffices by that. From one step below
-    what suffices then on members are asked.
+    The margin that is needed is guessed in the largest room, then in the one that suffices by that. What suffices then
+    is where members are asked first: the guess may be too high as well as too low.
     """
     largest = _grown(search, dimension, GROWTH_STEPS)
     in_largest = largest.first_needed(largest.builds())
@@ -355,13 +355,38 @@ def _growth(search: CoreSearch, dimension: str, needed: Needed) -> float | None:
     there = _grown(search, dimension, suffices)
     lacks = _lacks_by_step(search, dimension, {**in_largest, **there.first_needed(there.builds())}, builds)
     suffices = _least_step(lacks)  # 0 where the guess is that the room does as it is
-    first = GROWTH_STEPS if suffices is None else max(suffices - 1, 1)
-    for steps in range(first, GROWTH_STEPS + 1):
+
+    def is_likely(steps: int) -> bool:
+        """Whether, by draws, one of the cores of that step that miss least may hold."""
         of_step = lacks[steps]
         best = [core for core in sorted(of_step, key=of_step.__getitem__)[:MOST_GROWN] if of_step[core] < NEAR]
-        if best and search.likely(best).any():
-            return _factor(steps)
-    return None
+        return bool(best) and bool(search.likely(best).any())
+
+    guess = GROWTH_STEPS if suffices is None else max(suffices, 1)
+    found = least_that_does(is_likely, guess, GROWTH_STEPS)
+    return None if found is None else _factor(found)
+
+
+def least_that_does(does: Callable[[int], bool], guess: int, last: int) -> int | None:
+    """The least of 1, 2 ... ``last`` that does, where all after it do too; None where none does.
+
+    Sought from a guess, in strides that double, then by halving: a guess that is right takes two questions.
+
+    >>> least_that_does(lambda n: n >= 17, 20, 20), least_that_does(lambda n: False, 3, 20)
+    (17, None)
+    """
+    low, high = 0, last + 1  # the least lies over ``low`` and not over ``high``; ``last + 1`` stands for none
+    stride, asked = 1, guess
+    while high - low > 1:
+        if does(asked):
+            high = asked
+            next_one = asked - stride
+        else:
+            low = asked
+            next_one = asked + stride
+        stride *= 2
+        asked = next_one if low < next_one < high else (low + high) // 2
+    return high if high <= last else None
 
 
 def _least_step(lacks: Sequence[Mapping[Core, float]]) -> int | None:

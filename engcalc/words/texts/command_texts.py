@@ -95,6 +95,7 @@ WRITE_NEEDS_A_PART_TO_PUT_IN = (
     "--write needs a part to put in, --adopt, or a room to seek the least core in: --room, or limits.room_height, "
     "room_width, room_depth"
 )
+CASE_FILE_WANTED = "a case file would do (*.heatcase.json); only a template needs none"
 KINDS_OF_PARTS_WOULD_DO = "one of {kinds} would do"
 TEMPLATE_WRITTEN = "{file}: a table of parts to fill in is written. `size --table` reads it."
 CASE_WITH_IN_IT_WRITTEN = "{write}: the case with {adopt} in it written."

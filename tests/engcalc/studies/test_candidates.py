@@ -11,6 +11,7 @@ import worked_examples
 from engcalc.case.case import Case
 from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
+from engcalc.case.text import CaseText
 from engcalc.errors import Cancelled, InputError
 from engcalc.studies.check import check
 from engcalc.studies.choice import core_search
@@ -24,6 +25,7 @@ from engcalc.studies.members import solve_duties, varied
 from engcalc.units import UnitSystem
 from engcalc.verdict import Verdict
 from engcalc.words.candidate_words import HEAD, comparison_rows, comparison_sentences, fan_point
+from engcalc.words.reasons import deciding
 
 TEXT = read_case(worked_examples.folder() / "track-day-car.heatcase.json")
 PARTS = parse_table(
@@ -209,6 +211,32 @@ def test_a_light_leg_that_boils_after_a_heavy_one_boils_and_is_not_told_where_it
     assert bend.duty.boils
     assert comparison_rows(compared)[1][3] == "boils"
     assert "Bend decides: the coolant boils" in comparison_sentences(replace_worst(compared))[0]
+
+
+def test_a_part_is_told_by_the_duty_that_the_answer_to_its_case_speaks_of():
+    """Where all hold, the answer named the idle as hardest; the comparison the track, by chances of 100 and 97 %."""
+    track = {"name": "Track", "wheel_power": "74 hp", "vehicle_speed": "140 km/h", "engine_speed": "5600 rpm"}
+    text = CaseText(
+        {
+            "vehicle": {"class": "sports car"},
+            "engine": {
+                "rated_power": "430 hp",
+                "rated_speed": "6600 rpm",
+                "displacement": "3 L",
+                "aspiration": "turbo",
+            },
+            "limits": {"coolant_limit": "118 degC"},
+            "radiator": {"core_height": "480 mm", "core_width": "740 mm", "core_depth": "42 mm", "fin_pitch": "20 /in"},
+            "airflow": {"opening_area": "600 mm x 280 mm", "exit_area": "0.3 m2", "ram_recovery": "85 %"},
+            "duties": [{"name": "Idle", "ambient": "35 degC"}, {**track, "ambient": "32 degC"}],
+        }
+    )
+    compared = compare_parts(text, ())
+    idle, fast = compared.candidates[0].duties
+    assert idle.duty.margin < fast.duty.margin
+    assert idle.probability > fast.probability
+    hardest = deciding(compared.candidates[0].checked)
+    assert f"{hardest.name} decides" in comparison_sentences(compared)[0]
 
 
 def replace_worst(compared):

@@ -22,7 +22,7 @@ from engcalc.studies.check import check
 from engcalc.studies.choice import core_search as module
 from engcalc.studies.choice.core_builds import Room, read_room, room_of, with_core
 from engcalc.studies.choice.core_search import Least
-from engcalc.studies.choice.least_core import least_core, non_dominated, passes
+from engcalc.studies.choice.least_core import least_core, least_that_does, non_dominated, passes
 from engcalc.studies.members import solve_duties, varied
 from engcalc.system.plant import prepare
 from engcalc.units import UnitSystem
@@ -136,6 +136,29 @@ def test_where_nothing_fits_the_room_named_does_and_one_step_less_does_not(nothi
     now = getattr(TIGHT, grown.dimension)
     assert least_core(TEXT, replace(TIGHT, **{grown.dimension: now * (grown.factor + 0.05)})).least is not None
     assert least_core(TEXT, replace(TIGHT, **{grown.dimension: now * (grown.factor - 0.15)})).least is None
+
+
+def test_a_room_that_almost_does_has_to_grow_by_one_step_alone(nothing):
+    """By the guess such a room does as it is, and twice the height was named where 5 % is enough."""
+    grown = next(g for g in nothing.nothing_fits.growths if g.factor is not None)
+    enough = getattr(TIGHT, grown.dimension) * grown.factor
+    almost = replace(TIGHT, **{grown.dimension: enough * 0.97})
+    why = least_core(TEXT, almost).nothing_fits
+    assert why is not None, "the room that was named is larger than it has to be"
+    assert next(g.factor for g in why.growths if g.dimension == grown.dimension) == pytest.approx(1.05)
+
+
+@pytest.mark.parametrize("last", [1, 2, 5, 20])
+def test_the_least_that_does_is_found_from_any_guess_and_no_question_is_asked_twice(last):
+    for least in range(1, last + 2):  # the last of them stands for none
+        for guess in range(1, last + 1):
+            asked = []
+            found = least_that_does(lambda n, least=least, asked=asked: asked.append(n) or n >= least, guess, last)
+            assert found == (least if least <= last else None)
+            assert len(asked) == len(set(asked))
+            assert all(1 <= n <= last for n in asked)
+            if guess == found:
+                assert len(asked) <= 2
 
 
 def test_what_a_core_needs_is_guessed_as_if_nothing_boiled():

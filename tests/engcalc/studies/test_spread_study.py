@@ -26,9 +26,16 @@ from engcalc.studies.duties.duty_model import (
     sure_enough,
     with_duties,
 )
-from engcalc.studies.spread.spread_study import PREDICTION, duty_spread
+from engcalc.studies.spread.spread_study import PREDICTION, InputShare, duty_spread
 from engcalc.studies.spread.uncertainty import UA_factor_at, draw, ensemble, uncertain_inputs
-from engcalc.words.spread_words import INTERVAL_HEAD, SHARE_HEAD, interval_rows, share_rows, spread_sentences
+from engcalc.words.spread_words import (
+    INTERVAL_HEAD,
+    SHARE_HEAD,
+    input_name,
+    interval_rows,
+    share_rows,
+    spread_sentences,
+)
 
 BASE = {
     "format": "heatdocket-case/1",
@@ -241,6 +248,8 @@ def test_it_is_told_in_words_and_tables(lap):
     said = spread_sentences(lap)
     assert f"{100.0 * lap.probability:.1f} % hold" in said[0]
     assert any(text.startswith("Measure this next: engine: ") for text in said)
+    fan = InputShare(("airflow.fan_on",), 0.5, 0.0, 0.5, 0.0, 1.0, 0.0)
+    assert input_name(fan) == "air flow: fan on at", "the section is named as in the form"
     assert all(len(row) == len(INTERVAL_HEAD) for row in interval_rows(lap))
     assert [row[0] for row in share_rows(lap)][-1] == "all others together"
     assert all(len(row) == len(SHARE_HEAD) for row in share_rows(lap))

@@ -20,7 +20,6 @@ from engcalc.units import UnitSystem
 from engcalc.verdict import Finding, FindingCode, FindingLevel, Verdict
 from engcalc.words import reasons as words
 from engcalc.words.answer import (
-    ENTER_DUTIES,
     ENTER_PARTS,
     ENTER_ROOM,
     SEE_CHOICE,
@@ -30,6 +29,7 @@ from engcalc.words.answer import (
     headline,
     next_words,
 )
+from engcalc.words.conclusion_words import ENTER_DUTIES
 from engcalc.words.explained import explained
 from engcalc.words.finding_sentences import SENTENCES
 from engcalc.words.plainly import plain
@@ -260,6 +260,7 @@ def test_a_sizing_is_told_what_comes_next_and_whose_parts_speak() -> None:
     job, duties = {"reason": "sizing"}, [{"name": "Climb", "grade": "6 %", "vehicle_speed": "70 km/h"}]
     power = {"rated_power": "120 kW"}
     assert next_words(checked(job=job, engine=power)) == ENTER_DUTIES
+    assert next_words(checked("sports car", job=job)) == ENTER_DUTIES, "asked for a complaint and a coolant reading"
     of_class = checked(job=job, duties=duties)
     assert check_label(of_class) == "Holds, with parts of the class"
     assert headline(of_class).startswith("Holds, with parts of the class. ")

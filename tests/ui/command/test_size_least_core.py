@@ -66,9 +66,11 @@ def test_writing_without_a_room_and_a_room_that_is_none_are_refused(capsys, tmp_
 
 def test_a_template_is_written_read_and_never_put_over_a_file(capsys, tmp_path):
     there = tmp_path / "fans.csv"
-    assert main(["size", str(CAR), "--template", "fans", str(there)]) == 0
+    assert main(["size", "--template", "fans", str(there)]) == 0  # nobody needs a case for that
     assert str(there) in capsys.readouterr().out
     assert [part.name for part in read_table(there)] == ["Example fan"]
     assert main(["size", str(CAR), "--template", "fans", str(there)]) != 0
     assert main(["size", str(CAR), "--template", "wheels", str(tmp_path / "w.csv")]) == 2
     assert "cores, fans, pumps, caps, coolers" in capsys.readouterr().err
+    assert main(["size"]) == 2
+    assert "CASE" in capsys.readouterr().err

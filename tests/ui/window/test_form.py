@@ -88,6 +88,17 @@ def test_a_bare_number_beside_per_cent_is_per_cent(case, keys):
     assert line.text() == "40 %"
 
 
+def test_what_two_sides_come_to_stands_beneath_and_a_builder_finds_opening_and_room_at_once(case, keys):
+    """The area was told nowhere, "usual 50000 to 300000 mm2" was; opening and room stood under All entries alone."""
+    form = case.workspace.form
+    form.set_depth(DetailLevel.REFINE)
+    open_sections(form, ("airflow", "limits"))
+    line = keys(case, "Air flow: Open area of the grille", "600 mm x 220 mm")
+    assert field_of(line).hint.text() == "= 0.132 m2; usual 0.05 to 0.3 m2"
+    for name in ("Room for the core, depth", "Wanted probability of holding"):
+        assert by_name(case, f"Limits: {name}", QLineEdit).isVisible()
+
+
 def test_choosing_another_unit_converts_the_shown_text(case, keys, qtbot):
     opened(case, "thermostat")
     line = keys(case, "Thermostat: Stamped rating", "88 °C")

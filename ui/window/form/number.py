@@ -16,6 +16,7 @@ from ui.window.form.fields import Field, roomy_combo, row_of, show_line
 from ui.window.form.quantity import (
     Filled,
     Unit,
+    area_words,
     completed,
     converted,
     filled,
@@ -179,7 +180,7 @@ class NumberField(Field):
         if text:
             outside = outside_usual(text, self.input, kind) and not self.binding.faults_at(self.path)
             stated = stated_words(self.binding.document.text.get(self.path))
-            said = (stated, f"not the {usual}" if outside else usual)
+            said = (area_words(text, kind, unit), stated, f"not the {usual}" if outside else usual)
             self.set_hint("; ".join(x for x in said if x), "warn" if outside else "muted")
         else:
             size = (

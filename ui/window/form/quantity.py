@@ -12,7 +12,7 @@ from engcalc.case.declare import Basis, Input
 from engcalc.case.presets import class_value
 from engcalc.errors import UnitFault
 from engcalc.quantity_kinds import KINDS
-from engcalc.units import UnitSystem, parse, plain_number, show_difference, to_unit, unit_for
+from engcalc.units import UnitSystem, has_sides, parse, plain_number, show_difference, to_unit, unit_for
 
 DIGITS = 4  # of a default or a range as shown; what is typed keeps its own
 CONVERTED_DIGITS = 6  # of a typed number shown in another unit
@@ -95,6 +95,13 @@ def converted(text: str, unit: Unit, kinds: tuple[str, ...]) -> str | None:
 def in_unit(si: float, unit: Unit, digits: int = DIGITS) -> str:
     """A value in SI as text in this unit."""
     return f"{plain_number(to_unit(si, unit.spelling, unit.kind), digits)} {unit.spelling}".rstrip()
+
+
+def area_words(text: str, kind: str, unit: Unit | None) -> str:
+    """What the two sides of an area come to, such as ``= 0.132 m2``; empty for anything else."""
+    if kind != "area" or unit is None or not has_sides(text) or unit_of(text, (kind,)) is None:
+        return ""
+    return f"= {in_unit(parse(text, kind).si, unit)}"
 
 
 def system_unit(kind: str, system: UnitSystem, declared: Input | None = None) -> Unit | None:

@@ -107,4 +107,7 @@ def test_where_nothing_fits_it_says_why_and_offers_nothing(show, roomy, answered
     page = show(LeastCorePage(roomy))
     found = answered(page)
     assert found.nothing_fits is not None
-    assert not by_name(page, "Put this core into the case", QPushButton).isEnabled()
+    button = by_name(page, "Put this core into the case", QPushButton)
+    assert not button.isEnabled()
+    assert not button.isVisible(), "an empty list and the bare head of a table stood there"
+    assert not page.table.isVisible()

@@ -50,14 +50,17 @@ class LeastCorePage(StudyPage[LeastCore]):
         self.pictures = PlaceCards(Screen.LEAST_CORE)
         for card in self.pictures.cards:
             card.view.tapped.connect(lambda key: self.choice.take(int(key)))
+        self._of_the_choice = (
+            CardSection("The choice", self.choice),
+            CardSection(view_texts.ALL_CORES_OF_THE_CHOICE, self.table),
+        )
         super().__init__(
             context,
             (_labelled("Seek the", self.wanted, view_texts.WHAT_IS_TO_BE_LEAST),),
             (
                 CardSection(view_texts.LEAST_CORE_THAT_HOLDS_EVERY_DUTY, self.said),
                 *self.pictures.cards,
-                CardSection("The choice", self.choice),
-                CardSection(view_texts.ALL_CORES_OF_THE_CHOICE, self.table),
+                *self._of_the_choice,
             ),
         )
         self.show_nothing()
@@ -74,8 +77,10 @@ class LeastCorePage(StudyPage[LeastCore]):
         return Question((case, room, wanted), partial(_work, text, room, wanted))
 
     def show_answer(self, answer: LeastCore) -> None:
-        """Say it, draw it and list what can be chosen."""
+        """Say it, draw it and list what can be chosen; where nothing fits there is no choice to show."""
         self.show_parts()
+        for card in self._of_the_choice:
+            card.setVisible(bool(answer.front))
         system = self.context.system
         self.said.show_sentences([Sentence(text) for text in least_core_sentences(answer, system)])
         self.pictures.show_pictures(answer, system)
