@@ -64,7 +64,7 @@ class Hands:
         self.qtbot.keyClick(line, Qt.Key.Key_Tab)
 
     def found(self, root: QWidget, name: str, kind: type[W]) -> W:
-        """The widget once it is there and laid out (a step builds its entries when it is opened), scrolled into sight."""
+        """The widget, scrolled into sight once it is laid out: a step builds its entries when it is opened."""
 
         def called_so() -> list[W]:
             return [w for w in root.findChildren(kind) if _name(w) == name and w.isVisible() and w.height() > 1]

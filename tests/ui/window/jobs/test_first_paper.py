@@ -1,6 +1,6 @@
 """From the empty window to a signed paper of two pages, by mouse and keys: every entry and every click is counted.
 
-With ``-s`` it prints the count. The seconds for one are assumed (``hands.py``); the program's own computing is not counted.
+It prints the count. The seconds for one are assumed (``hands.py``); the program's own computing is not counted.
 """
 
 from __future__ import annotations
@@ -156,6 +156,8 @@ def sign(hands: Hands, dialog: ExportDialog) -> Path:
     hands.enter(dialog, "Password of the identity", PASSWORD)
     hands.click(dialog, "Export")
     hands.qtbot.waitUntil(lambda: not dialog._background.busy, timeout=120_000)
-    assert dialog.exported is not None, [one.wrong.text() for one in (dialog, dialog.identity, dialog.password, dialog.place)]
+    assert dialog.exported is not None, [
+        one.wrong.text() for one in (dialog, dialog.identity, dialog.password, dialog.place)
+    ]
     hands.click(dialog, "Close")
     return dialog.exported.path
