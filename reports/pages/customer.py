@@ -30,12 +30,12 @@ from engcalc.words.answer import (
     speaks_for_the_class,
     speaks_of,
 )
-from engcalc.words.causes import check_cautions, made_sentence
+from engcalc.words.causes import check_cautions, check_title, made_sentence
 from engcalc.words.causes_told import next_by_odds
 from engcalc.words.conclusion_words import CAPACITY_QUESTION, next_step_of
 from engcalc.words.explained import why_hot
 from engcalc.words.how_sure import how_sure
-from engcalc.words.numbers import capital
+from engcalc.words.numbers import capital, lowered
 from engcalc.words.own_history_words import own_history_start
 from engcalc.words.paper_words import (
     BEFORE_AND_AFTER,
@@ -100,6 +100,7 @@ class Tightness:
     checks: int
 
 
+AFTER_THE_BOX = 4  # checks that are named at most after what a danger asks for
 EDGE = 2.0  # pt left free at the foot, for what rounding adds
 FITS = (
     Tightness(1.0, 1500, 4),
@@ -242,19 +243,23 @@ def _recommended(order: Order) -> list[Flowable]:
 
 
 def _after_the_box(order: Order, many: int) -> list[Flowable]:
-    """After what a danger asks for: so many checks, what proves the repair, and what to mind at both."""
+    """After what a danger asks for: so many checks in full, what proves the repair, what to mind besides."""
     found, case, odds = conclude(order.check), order.check.case, order.diagnosis
     if found.danger is Danger.NONE or not many:
         return []
     speaks = odds is not None and speaks_of(order.check, odds.record)
-    checks = checks_after(found, case, odds if speaks else None)[:many]
-    of_checks = (text for check in checks for text in check_cautions(check.key, case))
-    said = set(too_hot_cautions(case))
+    checks = checks_after(found, case, odds if speaks else None)[:AFTER_THE_BOX]
+    of_checks = (text for check in checks[:many] for text in check_cautions(check.key, case))
+    step = next_step_of(found)
+    in_the_box = () if step is None else step.caution_texts
+    said = {*in_the_box, *too_hot_cautions(case)}
     mind = [text for text in dict.fromkeys((*proof_cautions(found), *of_checks)) if text not in said]
-    head = [subheading(page_texts.AFTER_THE_BOX)] if checks else []
+    told = [made_sentence(check, case) for check in checks[:many]]
+    if left := "; ".join(lowered(check_title(check)) for check in checks[many:]):
+        told.append(page_texts.THEN_THESE.format(checks=left))
     return [
-        *head,
-        *(para(made_sentence(check, case)) for check in checks),
+        *([subheading(page_texts.AFTER_THE_BOX)] if told else []),
+        *(para(text) for text in told),
         together([subheading(page_texts.PROOF_AFTER_THE_REPAIR), para(proof_after(found, order.system))]),
         *bullets(mind),
     ]

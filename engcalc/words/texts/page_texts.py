@@ -23,6 +23,7 @@ OUTSIDE_A_FORMULAS_RANGE = "Outside a formula's range"
 AIR_FROM_THE_VENTS = "Air from the vents"
 AIR_IN_THE_CABIN = "Air in the cabin"
 AFTER_THE_BOX = "After that, one check after the other"
+THEN_THESE = "Then: {checks}."
 PROOF_AFTER_THE_REPAIR = "Proof after the repair"
 
 # engcalc/words/after_danger.py: common practice, no source
