@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from engcalc.case.case import Case
+from engcalc.case.records import Record
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.diagnosis.checks.found_causes import found_causes, looked_at
@@ -57,6 +58,7 @@ LIKELY = 0.8  # probability from which it leads alone, whatever else the reading
 WHAT_IT_RESTS_ON = "What the odds rest on"
 NOT_ENOUGH = "The computation did not settle well enough to rely on these odds: more readings would help."
 EVIDENCE_HEAD = ("Evidence", "Read", "Healthy, nearest", "Likeliest cause", "Speaks")
+GAS = "gas_in_coolant"
 NEXT = 3  # checks that are named after the next one
 _OTHERS = 2  # further causes that the customer is told
 
@@ -198,9 +200,16 @@ def part_checks(found: Diagnosis) -> tuple[HandCheck, ...]:
     known = known_causes(found)
     clear = [] if known or found.best.probability < CLEAR else [found.best]
     record = found.case.evidence.after if found.record == AFTER else found.case.evidence.before
+    return parts_left([c.fault for c in (*known, *clear)], found.case, record)
+
+
+def parts_left(causes: Sequence[str], case: Case, record: Record | None) -> tuple[HandCheck, ...]:
+    """The checks that find the part of these causes, but for those whose part was looked at already: first those of gas
+    in the coolant, the gravest."""
     made = looked_at({} if record is None else record.seen)
-    parts = parts_of(c.fault for c in (*known, *clear))
-    return _where_it_is_lost([check for check in parts if not made & set(check.answers[:1])], found.case)
+    parts = [check for check in parts_of(causes) if not made & set(check.answers[:1])]
+    gas_first = sorted(parts, key=lambda check: not (GAS in causes and GAS in check.part_of))
+    return _where_it_is_lost(gas_first, case)
 
 
 def _where_it_is_lost(checks: Sequence[HandCheck], case: Case) -> tuple[HandCheck, ...]:

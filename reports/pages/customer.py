@@ -19,6 +19,7 @@ from engcalc.diagnosis.grounds import Danger, GroundCode, VehicleState
 from engcalc.diagnosis.odds.diagnosis import Diagnosis
 from engcalc.units import UnitSystem
 from engcalc.verdict import Verdict
+from engcalc.words.after_danger import checks_after, proof_after, proof_cautions
 from engcalc.words.answer import (
     capacity_sentence,
     capacity_stands_beside,
@@ -29,12 +30,12 @@ from engcalc.words.answer import (
     speaks_for_the_class,
     speaks_of,
 )
-from engcalc.words.causes import check_cautions, made_sentence
+from engcalc.words.causes import check_cautions, check_title, made_sentence
 from engcalc.words.causes_told import next_by_odds
 from engcalc.words.conclusion_words import CAPACITY_QUESTION, next_step_of
 from engcalc.words.explained import why_hot
 from engcalc.words.how_sure import how_sure
-from engcalc.words.numbers import capital
+from engcalc.words.numbers import capital, lowered
 from engcalc.words.own_history_words import own_history_start
 from engcalc.words.paper_words import (
     BEFORE_AND_AFTER,
@@ -91,20 +92,23 @@ CHANGES = (
 
 @dataclass(frozen=True)
 class Tightness:
-    """How tightly a page is set: what part of its width a picture takes, how many characters a typed text keeps."""
+    """How tightly a page is set: what part of its width a picture takes, how many characters a typed text keeps, how
+    many of the checks after a danger's own step are told."""
 
     picture: float
     longest: int
+    checks: int
 
 
+AFTER_THE_BOX = 4  # checks that are named at most after what a danger asks for
 EDGE = 2.0  # pt left free at the foot, for what rounding adds
 FITS = (
-    Tightness(1.0, 1500),
-    Tightness(0.85, 1500),
-    Tightness(0.7, 900),
-    Tightness(0.6, 500),
-    Tightness(0.5, 240),
-    Tightness(0.0, 120),
+    Tightness(1.0, 1500, 4),
+    Tightness(0.85, 1500, 4),
+    Tightness(0.7, 900, 3),
+    Tightness(0.6, 500, 2),
+    Tightness(0.5, 240, 1),
+    Tightness(0.0, 120, 0),
 )
 
 
@@ -219,6 +223,7 @@ def _page_two(order: Order, width: float, fit: Tightness) -> list[Flowable]:
         *_work_done(order.check.case, fit),
         *_changed(order, width),
         *_recommended(order),
+        *_after_the_box(order, fit.checks),
         *(photo(order, width, fit.picture) if fit.picture else []),
     ]
 
@@ -235,6 +240,29 @@ def _recommended(order: Order) -> list[Flowable]:
     first = [para(FIRST_THE_BOX, "strong")] if box else []
     then = [para(said[0]), *bullets(said[1:])] if said else []
     return [heading(RECOMMENDED), *first, *then] if first or then else []
+
+
+def _after_the_box(order: Order, many: int) -> list[Flowable]:
+    """After what a danger asks for: so many checks in full, what proves the repair, what to mind besides."""
+    found, case, odds = conclude(order.check), order.check.case, order.diagnosis
+    if found.danger is Danger.NONE or not many:
+        return []
+    speaks = odds is not None and speaks_of(order.check, odds.record)
+    checks = checks_after(found, case, odds if speaks else None)[:AFTER_THE_BOX]
+    of_checks = (text for check in checks[:many] for text in check_cautions(check.key, case))
+    step = next_step_of(found)
+    in_the_box = () if step is None else step.caution_texts
+    said = {*in_the_box, *too_hot_cautions(case)}
+    mind = [text for text in dict.fromkeys((*proof_cautions(found), *of_checks)) if text not in said]
+    told = [made_sentence(check, case) for check in checks[:many]]
+    if left := "; ".join(lowered(check_title(check)) for check in checks[many:]):
+        told.append(page_texts.THEN_THESE.format(checks=left))
+    return [
+        *([subheading(page_texts.AFTER_THE_BOX)] if told else []),
+        *(para(text) for text in told),
+        together([subheading(page_texts.PROOF_AFTER_THE_REPAIR), para(proof_after(found, order.system))]),
+        *bullets(mind),
+    ]
 
 
 def _next_lines(order: Order, *, box: bool) -> Iterator[str]:

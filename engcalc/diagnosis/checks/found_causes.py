@@ -38,9 +38,12 @@ def fan_cannot_run(seen: Mapping[str, bool]) -> bool:
     return seen.get("fan_runs_when_hot") is None and any(seen.get(part) is False for part in _NO_FAN_WITHOUT)
 
 
+_TELLS_NO_PART = "bubbles_when_running"  # seen by eye or not: the cylinder leak test is made all the same
+
+
 def looked_at(seen: Mapping[str, bool]) -> frozenset[str]:
     """The facts that somebody answered, without those that found a cause: they name it, and none of its parts."""
-    return frozenset(fact for fact, answer in seen.items() if (fact, answer) not in _FOUND)
+    return frozenset(fact for fact, answer in seen.items() if (fact, answer) not in _FOUND and fact != _TELLS_NO_PART)
 
 
 def found_causes(case: Case, record_name: str) -> tuple[str, ...]:

@@ -67,5 +67,6 @@ COLUMN_IN_THE_FILE = "Column in the file"
 
 # ui/window/form/told.py
 HEATER_COLD_GAUGE_NORMAL = "heater cold, gauge normal"
+HEATER_LUKEWARM_GAUGE_NORMAL = "heater lukewarm, gauge normal"
 HOW_TO_PRESS = "Press for yes, again for no, again for not asked."
 CHANGE_WHAT_THE_CUSTOMER_TELLS = "Change what the customer tells"

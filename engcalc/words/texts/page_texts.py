@@ -22,6 +22,32 @@ OUTSIDE_A_FORMULAS_RANGE = "Outside a formula's range"
 # reports/pages/customer.py
 AIR_FROM_THE_VENTS = "Air from the vents"
 AIR_IN_THE_CABIN = "Air in the cabin"
+AFTER_THE_BOX = "After that, one check after the other"
+THEN_THESE = "Then: {checks}."
+PROOF_AFTER_THE_REPAIR = "Proof after the repair"
+
+# engcalc/words/after_danger.py: common practice, no source
+ITS_LIMIT = "its limit"
+PROOF_OF_NO_GAS = (
+    "Fill and bleed it, warm it up and repeat the combustion leak test: it must find nothing. No bubbles may rise, and "
+    "the level must be the same on the next cold morning."
+)
+PROOF_OF_THE_FAN = (
+    "Let it idle and see the fan come on by itself, then go off again. Read the coolant then, and once more 10 min later: "
+    "it must stay under {limit}."
+)
+PROOF_OF_TIGHTNESS = (
+    "Pump the cold system up again: it must hold the tester's pressure. The level must be the same after a drive, once "
+    "it is cold."
+)
+PROOF_OF_PRESSURE = "Warm it up with the tester on it: the pressure must stay under that of its cap."
+PROOF_OF_THE_MIXTURE = "Run it until it has mixed, then measure the mixture again."
+PROOF_OF_COOLING = (
+    "Run it again the way it got hot. Read the coolant as late after the start as before, and once more 10 min later: it "
+    "must stay under {limit}."
+)
+PROOF_FROM_COLD = "From a cold start, read the coolant 20 min and 30 min later: it must stay under {limit}."
+ENTER_THE_PROOF = "Enter what is found after the repair: the next report sets it beside what stands here."
 
 # reports/pages/derivation.py
 HOW_THE_TEMPERATURE_IS_FOUND = "How the temperature is found"

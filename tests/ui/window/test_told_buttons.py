@@ -44,6 +44,14 @@ def test_every_sign_and_every_word_has_its_button(case: MainWindow) -> None:
             assert by_name(case, f"The job: {label}: {word}", QPushButton).isVisible()
 
 
+def test_a_sign_that_holds_for_a_normal_gauge_alone_says_so_on_its_button(case: MainWindow) -> None:
+    """Pressed for a gauge that stays low it would point to the heater, away from the thermostat."""
+    of_a_normal_gauge = [meaning for meaning in TOLD_SIGNS.values() if "gauge is normal" in meaning]
+    assert len(of_a_normal_gauge) == 2
+    for meaning in of_a_normal_gauge:
+        assert "gauge normal" in by_name(case, f"Told: {meaning}", QPushButton).text()
+
+
 def test_a_sign_is_told_told_not_to_be_so_or_was_not_asked(case: MainWindow, qtbot) -> None:
     name = f"Told: {TOLD_SIGNS['hot_at_idle']}"
     seen = []

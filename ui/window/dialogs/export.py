@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from engcalc.case.case import Case
-from engcalc.case.file import SUFFIX, read_whole
+from engcalc.case.file import SUFFIX, is_there, read_whole
 from engcalc.case.text import CaseText
 from engcalc.causes.base_rates import OtherRates
 from engcalc.diagnosis.members.two_processes import TwoProcesses
@@ -71,6 +71,7 @@ LASTING_WORDS = {
     Lasting.DATA: dialog_texts.WITH_THE_DATA_THAT_CHECKS_CERTIFICATES_B_LT,
     Lasting.ARCHIVE: dialog_texts.WITH_THAT_UNDER_A_TIMESTAMP_TOO_B_LTA,
 }
+MOST_OFFERED = 1000  # reports of cases that nobody saved, before one is offered to be written over
 PRESS = Lock()  # the page library's fonts may not be used by two threads at once
 
 
@@ -265,8 +266,7 @@ class ExportDialog(WorkingDialog):
             ask_save(dialog_texts.WRITE_THE_REPORT_TO, dialog_texts.PDF_KINDS),
             "Report file",
         )
-        name = document.path.name.removesuffix(SUFFIX) if document.path is not None else "report"
-        self.place.line.setText(str((document.folder or Path.home()) / f"{name}.pdf"))
+        self.place.line.setText(str(offered_place(document)))
 
     def _set_up(self) -> None:
         self.export_button = button("&Export", main=True)
@@ -528,6 +528,14 @@ class ExportDialog(WorkingDialog):
         """Causes are being worked out: pages alone take no time that would be worth a bar."""
         self._show_work(True)
         self.progress.setValue(round(100.0 * share))
+
+
+def offered_place(document: Document) -> Path:
+    """Beside a saved case, by its name; else at home where no file stands yet: that there is another customer's."""
+    if document.path is not None:
+        return (document.folder or Path.home()) / f"{document.path.name.removesuffix(SUFFIX)}.pdf"
+    places = [Path.home() / f"report{number}.pdf" for number in ("", *(f"-{n}" for n in range(2, MOST_OFFERED)))]
+    return next((place for place in places if not is_there(place)), places[-1])
 
 
 def in_groups(digest: str) -> str:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from engcalc.case.sections.job import reason_told
 from engcalc.case.text import CaseText
 from engcalc.words.numbers import capital
 from engcalc.words.texts import job_texts
@@ -57,12 +58,20 @@ class StepState:
 
 def complaint(now: Standing) -> StepState:
     """Why the vehicle is here, and which class it is of."""
-    reason, kind = now.text.typed("job.reason").strip(), now.text.typed("vehicle.class").strip()
+    kind = now.text.typed("vehicle.class").strip()
+    reason = now.text.typed("job.reason").strip() or _reason_by_signs(now.text)
     if not reason:
         return StepState(False, "nothing entered" if not kind else job_texts.WHY_IT_IS_HERE_IS_MISSING)
     if not kind:
         return StepState(False, job_texts.VEHICLE_CLASS_IS_MISSING)
     return StepState(True, f"{reason}, {kind}")
+
+
+def _reason_by_signs(text: CaseText) -> str:
+    """The reason that follows from what the customer tells, as the report will give it; empty where none does."""
+    told = text.get("job.told")
+    signs = {sign: so for sign, so in told.items() if isinstance(so, bool)} if isinstance(told, Mapping) else {}
+    return reason_told(signs, text.typed("job.coolant_lost_at").strip() or None) or ""
 
 
 def readings(now: Standing) -> StepState:

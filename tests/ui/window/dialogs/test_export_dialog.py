@@ -25,7 +25,8 @@ from reports.verification import VerifyAnswer
 from reports.verifying import verify_report
 from ui.command import papers
 from ui.command.main import RESULT, main
-from ui.window.dialogs.export import ExportDialog, draft, in_groups
+from ui.document import Document
+from ui.window.dialogs.export import ExportDialog, draft, in_groups, offered_place
 from ui.window.dialogs.identity import IdentityDialog, free_place
 from ui.window.dialogs.letterhead import LetterheadDialog
 from ui.window.dialogs.preview import ENGINE, render
@@ -384,3 +385,11 @@ def test_another_identity_gets_a_file_of_its_own(tmp_path):
     assert free_place(tmp_path) == tmp_path / "signing-identity.p12"
     free_place(tmp_path).touch()
     assert free_place(tmp_path) == tmp_path / "signing-identity-2.p12"
+
+
+def test_a_case_that_nobody_saved_is_not_offered_the_paper_of_the_one_before(tmp_path, monkeypatch, document):
+    monkeypatch.setenv("HOME", str(tmp_path))
+    assert offered_place(Document()) == tmp_path / "report.pdf"
+    (tmp_path / "report.pdf").touch()
+    assert offered_place(Document()) == tmp_path / "report-2.pdf"
+    assert offered_place(document) == document.folder / "van-no-heat.pdf", "its own is made anew in its place"

@@ -36,6 +36,18 @@ def with_job(**more: object) -> dict[str, object]:
     [
         ({}, "complaint", False, "nothing entered"),
         ({"vehicle": {"class": "family car"}}, "complaint", False, "why it is here is missing"),
+        (
+            {"job": {"told": {"slow_to_warm": True}}, "vehicle": {"class": "family car"}},
+            "complaint",
+            True,
+            "slow warm-up, family car",
+        ),
+        (
+            {"job": {"told": {"slow_to_warm": False}}, "vehicle": {"class": "family car"}},
+            "complaint",
+            False,
+            "why it is here is missing",
+        ),
         ({"job": {"reason": "no heat"}}, "complaint", False, "vehicle class is missing"),
         (COMPLAINT, "complaint", True, "no heat, delivery van"),
         (COMPLAINT, "readings", False, "none yet"),

@@ -1,0 +1,109 @@
+"""Page two of a danger says what comes after the box: the checks that find the part, the proof, and what to mind.
+
+The order of the checks and what proves a repair are common practice, no source.
+"""
+
+from __future__ import annotations
+
+import pytest
+from less_effort import FEW
+from told_cases import BY_NAME, CASES, NOON, ToldCase, answered, customer_pages
+
+from engcalc.diagnosis.checks.part_checks import EVERY_CHECK
+from engcalc.diagnosis.conclusion import conclude
+from engcalc.diagnosis.odds.diagnosis import diagnose
+from engcalc.units import UnitSystem
+from engcalc.words.after_danger import checks_after, proof_after, proof_cautions
+from engcalc.words.causes import check_cautions
+from engcalc.words.causes_told import offered_checks
+from engcalc.words.texts import page_texts
+from reports.build import Options, build
+from reports.kinds import Annex, ReportKind
+
+IN_DANGER = [told for told in CASES if told.danger != "none"]
+FAN = ["fan_fuse", "fan_relay", "fan_motor", "fan_switch"]
+FIRST: dict[str, list[str]] = {  # the first checks after the box, as the trade makes them
+    "hot at idle, fan still": FAN,
+    "fan still, not read": FAN,
+    "fan fuse blown": ["fan_motor"],
+    "fan motor dead, hot": [],
+    "bubbles, low level, hot, gas": ["gas_from_which_cylinder"],
+    "gas, all else normal": ["gas_from_which_cylinder"],
+    "at the limit": ["level_and_bubbles", "fan_commanded"],
+    "cap does not hold": ["cap_seal_and_neck"],
+    "lost in the cabin, level low": ["leak_by_dye"],
+}
+
+
+def squeezed(text: str) -> str:
+    return "".join(text.split())
+
+
+@pytest.mark.parametrize("name", FIRST)
+def test_the_checks_after_the_box_are_those_of_the_part_that_was_found(name: str) -> None:
+    case = answered(name)[1].check
+    keys = [check.key for check in checks_after(conclude(case), case.case, None)]
+    assert keys[: len(FIRST[name])] == FIRST[name]
+    if not FIRST[name]:
+        assert keys == []
+
+
+@pytest.mark.parametrize("told", IN_DANGER, ids=lambda told: told.name)
+def test_page_two_has_checks_and_proof_once_with_their_cautions(told: ToldCase) -> None:
+    check = answered(told.name)[1].check
+    first, second = map(squeezed, customer_pages(told.name))
+    found = conclude(check)
+    checks = checks_after(found, check.case, None)[:4]
+    in_full = [one for one in checks if squeezed(one.how) in second]
+    assert in_full == list(checks[: len(in_full)]), "those that have no room are the last ones, named by title"
+    assert in_full or not checks
+    assert [one.key for one in checks if (first + second).casefold().count(squeezed(one.title).casefold()) < 1] == []
+    assert [one.key for one in in_full if (first + second).count(squeezed(one.how)) != 1] == []
+    mind = {*proof_cautions(found), *(text for one in in_full for text in check_cautions(one.key, check.case))}
+    assert (first + second).count(squeezed(proof_after(found, UnitSystem.SI))) == 1
+    assert [text for text in mind if (first + second).count(squeezed(text)) != 1] == [], "in the box or on page two"
+
+
+def test_there_is_room_for_all_that_finds_the_fans_part() -> None:
+    second = squeezed(customer_pages("hot at idle, fan still")[1])
+    assert [key for key in FAN if squeezed(EVERY_CHECK[key].how) not in second] == []
+
+
+@pytest.mark.parametrize("told", [c for c in CASES if c.danger == "none"], ids=lambda told: told.name)
+def test_without_a_danger_there_is_no_box_to_go_on_from(told: ToldCase) -> None:
+    second = customer_pages(told.name)[1]
+    assert page_texts.AFTER_THE_BOX not in second
+    assert page_texts.PROOF_AFTER_THE_REPAIR not in second
+
+
+def test_the_proof_names_the_limit_that_was_passed() -> None:
+    """115 degC is typed in these cases; a fan that nobody read a temperature of has no number to name."""
+    read, not_read = (conclude(answered(name)[1].check) for name in ("hot at idle, fan still", "fan still, not read"))
+    assert "must stay under 115 °C" in proof_after(read, UnitSystem.SI)
+    assert "must stay under 239 °F" in proof_after(read, UnitSystem.US)
+    assert "must stay under its limit" in proof_after(not_read, UnitSystem.SI)
+
+
+def test_with_odds_they_are_the_checks_that_the_odds_offer() -> None:
+    """Screen and command line list the same, in the same order."""
+    text, whole = answered("hot at idle, fan still")
+    odds = diagnose(whole.check.case, {}, effort=FEW)
+    offered = [EVERY_CHECK[one.key] for one in offered_checks(odds, after_another=True)]
+    assert list(checks_after(conclude(whole.check), whole.check.case, odds)) == offered
+    options = Options(annex=Annex.NONE, diagnosis=odds)
+    assert build(whole.check, text, ReportKind.CUSTOMER, NOON, options).pdf
+
+
+def test_a_box_that_sends_to_the_level_and_then_to_the_fan_is_followed_in_that_order() -> None:
+    whole = answered("at the limit")[1]
+    odds = diagnose(whole.check.case, {}, effort=FEW)
+    keys = [check.key for check in checks_after(conclude(whole.check), whole.check.case, odds)]
+    assert keys[0] == "level_and_bubbles"
+    assert "level_and_bubbles" not in keys[1:]
+
+
+@pytest.mark.parametrize(("name", "bubbles"), [("bubbles, low level, hot, gas", True), ("gas, all else normal", False)])
+def test_a_look_for_bubbles_does_not_stand_for_the_test_that_finds_the_cylinder(name: str, bubbles: bool) -> None:
+    assert BY_NAME[name].sections["evidence"]["before"]["seen"]["bubbles_when_running"] is bubbles
+    case = answered(name)[1].check
+    assert "gas_from_which_cylinder" in [c.key for c in checks_after(conclude(case), case.case, None)]
