@@ -80,8 +80,8 @@ class _PointColumn:
 
 
 _HEATS = (
-    _PointColumn("Heat of the hot stream {q_h}", "heat rate", lambda p: p.heat_hot),
-    _PointColumn("Heat of the cold stream {q_c}", "heat rate", lambda p: p.heat_cold),
+    _PointColumn("Heat of the hot stream", "heat rate", lambda p: p.heat_hot),
+    _PointColumn("Heat of the cold stream", "heat rate", lambda p: p.heat_cold),
     _PointColumn("Hot less cold", "heat rate", lambda p: p.loss),
     _PointColumn("Over their mean", "fraction", lambda p: p.balance),
     _PointColumn("Heat that counts {q}", "heat rate", lambda p: p.heat),
