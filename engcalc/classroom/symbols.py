@@ -57,7 +57,7 @@ _WHOLE: Mapping[str, tuple[str, str]] = {
     "U_B": ("U_B", "U_B"),
     "U_R": ("U_R", "U_R"),
 }
-"""Symbols that are written in another way as a whole. In B, R is the capacity ratio: that of the chart of F, over P, is R_p."""
+"""Symbols that are written in another way as a whole. In B, R is the capacity ratio; the chart of F has R_p, over P."""
 
 _UNCERTAIN = ("u", "U")
 _IN_INDEX: Mapping[str, tuple[str, str]] = {
