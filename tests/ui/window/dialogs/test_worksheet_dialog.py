@@ -192,7 +192,7 @@ def test_no_sheet_of_other_numbers_stays_in_sight_where_those_typed_make_none(
     choose(dialog, "warm-up")
     dialog.numbers.line.setText("C = 250; q = 7000")
     dialog.refresh_preview()
-    qtbot.waitUntil(lambda: dialog.numbers.wrong.isVisible(), timeout=WAIT)
+    qtbot.waitUntil(dialog.numbers.wrong.isVisible, timeout=WAIT)
     assert "“C = 250; q = 7000” was given" in dialog.numbers.wrong.text()
     assert dialog.preview.page_count == 0
     assert dialog_texts.NO_SHEET_OF_WHAT_STANDS_TYPED in [label.text() for label in dialog.preview.findChildren(QLabel)]
