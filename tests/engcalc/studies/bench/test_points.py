@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
 
 import ht
 import numpy as np
+import pint
 import pytest
 from scipy import stats
 from uncertainties import ufloat
@@ -18,7 +20,9 @@ from engcalc.studies.bench.check import BenchCheck, check_bench
 from engcalc.studies.bench.wilson import LIMITS, _line_of_medians, _off, students_t
 from engcalc.studies.check import check
 from engcalc.studies.rig import with_possible_points
+from engcalc.units import UnitSystem
 from engcalc.verdict import FindingCode
+from engcalc.words.bench_words import bench_tables
 
 POINT = {
     "hot_flow": "0.1 kg/s",
@@ -180,6 +184,22 @@ def test_wilson_plot_finds_the_film_again():
     assert fit.rest == pytest.approx(REST, rel=1e-6)
     assert fit.slope == pytest.approx(SLOPE, rel=1e-6)
     assert fit.film(np.array([0.1]))[0] == pytest.approx(520.0, rel=1e-6)
+
+
+@pytest.mark.parametrize("power", ["0.8", "0.6"])
+def test_the_slope_is_told_in_the_unit_that_makes_a_film_of_it(power):
+    """1/UA = a + b m^-n: flow to the power n over the slope is a conductance, in pint's reckoning of the units told."""
+    bench = bench_of(
+        rig=[made(flow) for flow in FLOWS], exchanger={"arrangement": "counterflow", "flow_exponent": power}
+    )
+    (table,) = (one for one in bench_tables(bench, UnitSystem.SI) if one.title == "Wilson plot")
+    told = dict(table.rows)
+    slope, _, unit = re.fullmatch(r"(\S+) ± (\S+) (.+)", told["Slope"]).groups()
+    film, at = re.fullmatch(r"hA = (\S+) W/K ± \S+ % at (\S+) kg/s", told["Film at the highest flow"]).groups()
+    known = pint.UnitRegistry()
+    flow = known.Quantity(float(at), "kg/s")
+    conductance = flow ** float(power) / (float(slope) * known(unit.replace("W (", "W * (").replace("^", "**")))
+    assert conductance.to("W/K").magnitude == pytest.approx(float(film), rel=5e-3)
 
 
 def test_the_band_is_that_of_another_library():
