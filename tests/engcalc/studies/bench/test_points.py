@@ -245,6 +245,32 @@ def test_what_its_stated_uncertainty_explains_is_no_outlier():
     assert bench_of(rig=rig, **{one: {**STATED, **sure} for one in streams}).outliers == ("rig[3]",)
 
 
+@pytest.mark.parametrize(
+    ("hot", "cold", "told"),
+    [
+        ("1 %", "2 %", "weighs both sides by one over the square"),
+        ("1 %", "0 %", "the cold stream's alone: an uncertainty was stated of the hot stream only"),
+        ("0 %", "1 %", "the hot stream's alone: an uncertainty was stated of the cold stream only"),
+        ("0 %", "0 %", "weighs both sides alike"),
+    ],
+)
+def test_which_heat_counts_and_why_is_told(hot, cold, told):
+    """Who stated the uncertainty of one meter only was told that both sides count "not at all"."""
+    rig = [made(flow) for flow in FLOWS]
+    streams = {"hot_stream": {**STATED, "flow_uncertainty": hot}, "cold_stream": {**STATED, "flow_uncertainty": cold}}
+    (table,) = (
+        t for t in bench_tables(bench_of(rig=rig, **streams), UnitSystem.SI) if t.title == "Heat of both streams"
+    )
+    assert told in table.lead
+    alone = {"arrangement": "counterflow", "heat_by": "hot side"}
+    (table,) = (
+        t
+        for t in bench_tables(bench_of(rig=rig, exchanger=alone, **streams), UnitSystem.SI)
+        if t.title == "Heat of both streams"
+    )
+    assert "The heat that counts is the hot stream's alone." in table.lead
+
+
 @pytest.mark.parametrize("count", [5, 6, 9, 13, 20])
 def test_a_class_that_scatters_without_fault_is_seldom_told_to_look_at_a_point(count):
     """Its limits are to pass one class of twenty by its balances and one by the line. At 3.5 it was one of three."""
