@@ -156,11 +156,22 @@ def in_words(symbol: str, symbols: SymbolSet) -> str:
     >>> in_words("C_min", SymbolSet.B), in_words("k_p", SymbolSet.A), in_words("T_h_in", SymbolSet.A)
     ('Ẇₘᵢₙ', 'kₚ', 'Tₕ,ᵢₙ')
     """
-    head, _, index = printed(symbol, symbols).partition("_")
+    text = printed(symbol, symbols)
+    lowered = with_index_below(text)
+    if lowered is None:
+        raise ValueError(f"{symbol}: no letters below the line for “{text.partition('_')[2]}”")
+    return lowered
+
+
+def with_index_below(text: str) -> str | None:
+    """A symbol in plain text, its index below the line; None where a letter of it has no such form.
+
+    >>> with_index_below("T_h,in"), with_index_below("UA"), with_index_below("T_amb")
+    ('Tₕ,ᵢₙ', 'UA', None)
+    """
+    head, _, index = text.partition("_")
     below = index.translate(_BELOW)
-    if any(letter.isalnum() and letter.translate(_BELOW) == letter for letter in index):
-        raise ValueError(f"{symbol}: no letters below the line for “{index}”")
-    return head + below
+    return None if any(old == new and old.isalnum() for old, new in zip(index, below, strict=True)) else head + below
 
 
 def with_symbols(template: str, symbols: SymbolSet, **numbers: object) -> str:
