@@ -20,7 +20,8 @@ class _AsWideAsItsPage(QScrollArea):
     def minimumSizeHint(self) -> QSize:
         """The page's width and its bar's."""
         least, page = super().minimumSizeHint(), self.widget()
-        wide = page.minimumSizeHint().width() + self.verticalScrollBar().sizeHint().width()
+        page_width = 0 if page is None else page.minimumSizeHint().width()
+        wide = page_width + self.verticalScrollBar().sizeHint().width()
         return QSize(max(least.width(), wide), least.height())
 
 
