@@ -513,7 +513,7 @@ def test_another_step_helps_with_no_field_of_the_step_before(window, keys, qtbot
 def test_the_help_for_a_field_shows_no_symbol_as_it_is_typed(case, keys, name, begins):
     """It said "Ambient temperature (T_amb)" to a technician."""
     form = opened(case, "radiator", "coolant")
-    keys(case, name, "2", leave=False)
+    keys(case, name, "20", leave=False)
     said = by_name(form, "Help for the field", QLabel).text()
     assert said.startswith(begins)
     assert "_" not in said
