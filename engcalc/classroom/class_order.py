@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from engcalc.classroom.draw import as_one_name
 from engcalc.classroom.marking import MarkedSheet, class_answers, mark
 from engcalc.classroom.problem import PosedProblem, pose
-from engcalc.classroom.stated import PLACE
+from engcalc.classroom.stated import PLACE, names_with_units, typed_name
 from engcalc.classroom.symbols import SymbolSet
 from engcalc.classroom.topic import Topic
 from engcalc.errors import InputError, InputFault, RangeError
@@ -34,8 +34,9 @@ class ClassOrder:
         except RangeError as error:
             if not self.stated:
                 raise
-            typed = ", ".join(f"{symbol} = {text}" for symbol, text in self.stated.items())
-            raise InputError((InputFault(PLACE, typed, class_texts.NOT_SENSIBLE),)) from error
+            typed = "; ".join(f"{typed_name(symbol)} = {text}" for symbol, text in self.stated.items())
+            wanted = class_texts.NOT_SENSIBLE.format(names=names_with_units(self.topic, self.system))
+            raise InputError((InputFault(PLACE, typed, wanted),)) from error
 
     def posed(self) -> tuple[PosedProblem, ...]:
         """Everybody's problem."""

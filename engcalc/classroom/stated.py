@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from decimal import Decimal, InvalidOperation
 
+from engcalc.classroom.measures import MEASURES
 from engcalc.classroom.symbols import SymbolSet, printed, written
 from engcalc.classroom.topic import Topic
 from engcalc.errors import InputError, InputFault
+from engcalc.units import UnitSystem, raised
 from engcalc.words.texts import class_texts
 
 PLACE = "numbers"  # where the faults of these numbers lie
@@ -26,7 +28,7 @@ def stated_numbers(topic: Topic, typed: Sequence[str]) -> Mapping[str, str]:
         name, equals, number = (part.strip() for part in one.partition("="))
         symbol, text = known.get(_plain(name)), number.replace(",", ".")
         if not equals or symbol is None:
-            names = ", ".join(printed(given.symbol, SymbolSet.A) for given in topic.givens)
+            names = ", ".join(typed_name(given.symbol) for given in topic.givens)
             faults.append(InputFault(PLACE, one, class_texts.SYMBOL_NUMBER_WITH_ONE_OF.format(names=names)))
         elif not _is_number(text):
             faults.append(InputFault(PLACE, one, class_texts.PLAIN_NUMBER_IN_THE_UNIT_OF_THE_SHEET))
@@ -35,6 +37,27 @@ def stated_numbers(topic: Topic, typed: Sequence[str]) -> Mapping[str, str]:
     if faults:
         raise InputError(tuple(faults))
     return found
+
+
+def typed_name(symbol: str) -> str:
+    """A symbol as keyboards have it, one of the names that are taken: a dot above is left out.
+
+    >>> typed_name("m_h"), typed_name("T_h_in"), typed_name("d_mm"), typed_name("Cth")
+    ('m_h', 'T_h,in', 'd', 'C')
+    """
+    head, line, index = written(symbol, SymbolSet.A).partition("_")
+    return head.removesuffix("dot") + line + index.replace("_", ",")
+
+
+def names_with_units(topic: Topic, system: UnitSystem) -> str:
+    """The numbers that a topic takes, as they are typed, each with its unit on the sheet.
+
+    >>> from engcalc.classroom.topics import TOPICS
+    >>> names_with_units(TOPICS["turbulent-tube"], UnitSystem.SI)
+    'm [kg/s], d [mm], T_b [°C]'
+    """
+    named = ((typed_name(one.symbol), raised(MEASURES[one.measure].unit(system).name)) for one in topic.givens)
+    return ", ".join(f"{name} [{unit}]" if unit else name for name, unit in named)
 
 
 def half_of_last_digit(text: str) -> float:

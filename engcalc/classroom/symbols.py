@@ -53,11 +53,11 @@ _WHOLE: Mapping[str, tuple[str, str]] = {
     "e": ("q_K", "Qdot_K"),
     "x": ("mL", "mL"),
     "k_p": ("k_p", "k_p"),
-    "R_chart": ("R", "R_F"),
+    "R_chart": ("R", "R_p"),
     "U_B": ("U_B", "U_B"),
     "U_R": ("U_R", "U_R"),
 }
-"""Symbols that are written in another way as a whole. In B, R is the capacity ratio: that of the chart of F is R_F."""
+"""Symbols that are written in another way as a whole. In B, R is the capacity ratio; the chart of F has R_p, over P."""
 
 _UNCERTAIN = ("u", "U")
 _IN_INDEX: Mapping[str, tuple[str, str]] = {
@@ -141,11 +141,44 @@ def in_letters(name: str) -> str:
     return _LETTERS.get(head, head) + line + index
 
 
+_BELOW = str.maketrans(
+    "0123456789aehijklmnoprstuvx",
+    "₀₁₂₃₄₅₆₇₈₉ₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥₓ",
+)
+"""The letters that Unicode has below the line; b, c, d, f, g, q, w and capitals are not among them."""
+
+
+def in_words(symbol: str, symbols: SymbolSet) -> str:
+    """A symbol as sentences, heads and charts show it: its index below the line.
+
+    ``ValueError`` where a letter of the index has no such form: words have to do there.
+
+    >>> in_words("C_min", SymbolSet.B), in_words("k_p", SymbolSet.A), in_words("T_h_in", SymbolSet.A)
+    ('Ẇₘᵢₙ', 'kₚ', 'Tₕ,ᵢₙ')
+    """
+    text = printed(symbol, symbols)
+    lowered = with_index_below(text)
+    if lowered is None:
+        raise ValueError(f"{symbol}: no letters below the line for “{text.partition('_')[2]}”")
+    return lowered
+
+
+def with_index_below(text: str) -> str | None:
+    """A symbol in plain text, its index below the line; None where a letter of it has no such form.
+
+    >>> with_index_below("T_h,in"), with_index_below("UA"), with_index_below("T_amb")
+    ('Tₕ,ᵢₙ', 'UA', None)
+    """
+    head, _, index = text.partition("_")
+    below = index.translate(_BELOW)
+    return None if any(old == new and old.isalnum() for old, new in zip(index, below, strict=True)) else head + below
+
+
 def with_symbols(template: str, symbols: SymbolSet, **numbers: object) -> str:
     """A sentence or head in which symbols stand by their names in braces, written in this set; ``numbers`` are put in.
 
     >>> with_symbols("NTU = {UA}/{C_min} at {at} points", SymbolSet.B, at=3)
-    'NTU = kA/Ẇ_min at 3 points'
+    'NTU = kA/Ẇₘᵢₙ at 3 points'
     """
     named = {name for _, name, _, _ in Formatter().parse(template) if name}
-    return template.format(**{name: printed(name, symbols) for name in named - numbers.keys()}, **numbers)
+    return template.format(**{name: in_words(name, symbols) for name in named - numbers.keys()}, **numbers)

@@ -80,8 +80,8 @@ class _PointColumn:
 
 
 _HEATS = (
-    _PointColumn("Heat of the hot stream {q_h}", "heat rate", lambda p: p.heat_hot),
-    _PointColumn("Heat of the cold stream {q_c}", "heat rate", lambda p: p.heat_cold),
+    _PointColumn("Heat of the hot stream", "heat rate", lambda p: p.heat_hot),
+    _PointColumn("Heat of the cold stream", "heat rate", lambda p: p.heat_cold),
     _PointColumn("Hot less cold", "heat rate", lambda p: p.loss),
     _PointColumn("Over their mean", "fraction", lambda p: p.balance),
     _PointColumn("Heat that counts {q}", "heat rate", lambda p: p.heat),
@@ -175,8 +175,7 @@ def _heats(bench: BenchCheck, system: UnitSystem) -> BenchTable:
     return BenchTable(
         "Heat of both streams",
         f"{_expanded(bench)} Heat that the hot stream gives off and the cold one "
-        "misses is lost on the way, or is an error of what was measured. The heat that counts weighs both sides "
-        f"{_weighed(bench)}.",
+        f"misses is lost on the way, or is an error of what was measured. {_weighed(bench)}",
         ("Point", *_heads(bench, _HEATS)),
         tuple(_point_row(point, _HEATS, bench.coverage, system) for point in bench.points),
     )
@@ -210,12 +209,19 @@ def _uncertain(bench: BenchCheck) -> bool:
 def _weighed(bench: BenchCheck) -> str:
     weights = {round(point.weight_hot, 6) for point in bench.points}
     if weights == {0.5}:
-        return "alike"
-    if weights <= {0.0, 1.0} and len(weights) == 1:
-        return (
-            "not at all: it is the hot stream's alone" if weights == {1.0} else "not at all: it is the cold one's alone"
-        )
-    return "by one over the square of their uncertainties"
+        return "The heat that counts weighs both sides alike."
+    if weights in ({0.0}, {1.0}):
+        counts, other = ("hot", "cold") if weights == {1.0} else ("cold", "hot")
+        if not all(point.weighted for point in bench.points):
+            return f"The heat that counts is the {counts} stream's alone."
+        return _ONE_SIDE_EXACT.format(counts=counts, other=other)
+    return "The heat that counts weighs both sides by one over the square of their uncertainties."
+
+
+_ONE_SIDE_EXACT = (
+    "The heat that counts is the {counts} stream's alone: an uncertainty was stated of the {other} stream only, so that "
+    "the {counts} one passes for exact. State both."
+)
 
 
 def _sizes(bench: BenchCheck, system: UnitSystem) -> BenchTable:

@@ -56,7 +56,8 @@ CLASS_TERMS: Mapping[str, ClassTerm] = {
     ),
     "Nusselt number": ClassTerm("Film coefficient times diameter over conductivity."),
     "outlier": ClassTerm(
-        "A point that lies off the others by far more than they scatter. It is named, and left out of the line."
+        "A point that lies off the others by far more than they scatter, and than its uncertainty explains. It is named, "
+        "and left out of the line."
     ),
     "Prandtl number": ClassTerm("Viscosity times specific heat over conductivity."),
     "Reynolds number": ClassTerm(

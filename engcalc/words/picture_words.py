@@ -72,8 +72,8 @@ POINT_ON_CURVES_TOLD = (
 )
 MOST_OF_IT = "{what} hold most of it. Conductance: {conductance}."
 F_CHART_CAPTION = (
-    "P = ({T_c_out} − {T_c_in})/({T_h_in} − {T_c_in}), {R_chart} = ({T_h_in} − {T_h_out})/({T_c_out} − {T_c_in}). Where a "
-    "curve falls steeply, F read to {digits:g} is a poor guide, and the NTU the better way."
+    "P: rise of the cold stream's temperature over the difference of both inlets. {R_chart}: fall of the hot stream's "
+    "over that rise. Where a curve falls steeply, F read to {digits:g} is a poor guide, and the NTU the better way."
 )
 LEAST_CORE_TOLD = "The least is {core}, with {margin} of margin."
 FRONT_TOLD = "{title}: margin over volume. {least} {many} larger ones go up to {largest}."

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
-from engcalc.classroom.symbols import printed, with_symbols
+from engcalc.classroom.symbols import in_words, with_symbols
 from engcalc.components.two_streams import Passing, passed_share
 from engcalc.studies.bench.check import BenchCheck
 from engcalc.studies.bench.points import BenchPoint, groups_of
@@ -50,7 +50,7 @@ def wilson_plot(check: Check) -> Chart | None:
     )
     over = np.linspace(0.0, across.limits[1], CURVE_POINTS)
     line, half = MILLI * fit.line(over), MILLI * fit.band(over)
-    UA = printed("UA", symbols_of(bench))
+    UA = in_words("UA", symbols_of(bench))
     up = _axis(f"1/{UA}, K/kW", min(0.0, float((line - half).min())), float(max((line + half).max(), (y + u).max())))
     words = Words(
         "Wilson plot",
@@ -149,7 +149,7 @@ def bench_sizes(check: Check) -> Chart | None:
     hot_is_min = _hot_is_min(bench)
     family = tuple(
         Series(
-            f"{printed('C_r', symbols_of(bench))} = {plain_number(ratio, 2)}",
+            f"{in_words('C_r', symbols_of(bench))} = {plain_number(ratio, 2)}",
             over,
             passed_share(over, ratio, bench.setup.passing, hot_is_min, bench.setup.passes),
             Tone.EXHAUST,

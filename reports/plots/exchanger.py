@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from engcalc.classroom.symbols import SymbolSet, printed, with_symbols
+from engcalc.classroom.symbols import SymbolSet, in_words, with_symbols
 from engcalc.components.exchanger import Arrangement, Exchange, multipass
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.rig import COVERAGE
@@ -185,7 +185,7 @@ def _curve(
 ) -> Series:
     coolant_is_min = bool(passed.C_hot[0] <= passed.C_cold[0])
     y = _effectiveness(x, Cr, coolant_is_min, float(passed.passes[0]), arrangement)
-    return Series(f"{printed('C_r', symbols)} = {plain_number(Cr, 2)}", x, y, tone, weight=weight)
+    return Series(f"{in_words('C_r', symbols)} = {plain_number(Cr, 2)}", x, y, tone, weight=weight)
 
 
 def _effectiveness(NTU: Array, Cr: float, coolant_is_min: bool, passes: float, arrangement: Arrangement) -> Array:

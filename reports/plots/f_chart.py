@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from engcalc.classroom.symbols import SymbolSet, printed, with_symbols
+from engcalc.classroom.symbols import SymbolSet, in_words, with_symbols
 from engcalc.components.two_streams import Passing, correction, passed_share
 from engcalc.studies.bench.approximations import READ_F
 from engcalc.studies.bench.check import BenchCheck
@@ -53,7 +53,7 @@ def _curve(setup: BenchSetup, ratio: float, symbols: SymbolSet) -> Series:
     P, F = f_of(setup, ratio, SIZES)
     shown = F >= LEAST_F
     return Series(
-        f"{printed('R_chart', symbols)} = {plain_number(ratio, 2)}", P[shown], F[shown], Tone.EXHAUST, weight=0.6
+        f"{in_words('R_chart', symbols)} = {plain_number(ratio, 2)}", P[shown], F[shown], Tone.EXHAUST, weight=0.6
     )
 
 

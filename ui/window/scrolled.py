@@ -14,9 +14,23 @@ class Page(QWidget):
         return QSize(super().minimumSizeHint().width(), 0)
 
 
-def scrolled(page: Page, name: str) -> QScrollArea:
-    """A frameless scroll area around a page, under an accessible name: the keys scroll it."""
-    area = QScrollArea()
+class _AsWideAsItsPage(QScrollArea):
+    """Asks for the width of its page, so that nothing of it is cut off beside other widgets."""
+
+    def minimumSizeHint(self) -> QSize:
+        """The page's width and its bar's."""
+        least, page = super().minimumSizeHint(), self.widget()
+        page_width = 0 if page is None else page.minimumSizeHint().width()
+        wide = page_width + self.verticalScrollBar().sizeHint().width()
+        return QSize(max(least.width(), wide), least.height())
+
+
+def scrolled(page: Page, name: str, *, whole_width: bool = False) -> QScrollArea:
+    """A frameless scroll area around a page, under an accessible name: the keys scroll it.
+
+    One of ``whole_width`` is never narrower than its page.
+    """
+    area = _AsWideAsItsPage() if whole_width else QScrollArea()
     area.setAccessibleName(name)
     area.setWidgetResizable(True)
     area.setFrameShape(QFrame.Shape.NoFrame)

@@ -30,7 +30,7 @@ NO_WORKING_OF_UP_TO_DIGITS_COMES_OUT = "{key}: no working of up to {most_digits}
 # engcalc/classroom/stated.py
 NOT_SENSIBLE = (
     "with these numbers the topic makes no sensible problem: look at the units of the sheet, and whether the flow "
-    "is of the topic's kind"
+    "is of the topic's kind. It takes {names}"
 )
 SYMBOL_NUMBER_WITH_ONE_OF = "SYMBOL = NUMBER with one of {names}"
 PLAIN_NUMBER_IN_THE_UNIT_OF_THE_SHEET = "a plain number in the unit of the sheet"

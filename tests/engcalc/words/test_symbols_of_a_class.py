@@ -10,7 +10,7 @@ import pytest
 import worked_examples
 from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.resolve import resolve
-from engcalc.classroom.symbols import SymbolSet, printed, written
+from engcalc.classroom.symbols import SymbolSet, in_words, printed, written
 from engcalc.studies.checked import Check, check_of_bench
 from engcalc.units import UnitSystem
 from engcalc.words.bench_words import bench_tables
@@ -21,7 +21,7 @@ from reports.plots.describe import Chart
 from reports.plots.registry import ChosenDuty, Screen, pictures_at
 
 SHELL = {"exchanger.arrangement": "shell and tube 1-2"}  # which has a chart of F
-OF_SET_A = re.compile(r"\bUA|\bhA|\bC_|\bCr\b|\bCmin|\bCmax|ε|\bT_[hc]|ΔT|LMTD|\bk = |\bh = |\bq_")
+OF_SET_A = re.compile(r"\bUA|\bhA|\bC_|\bC[ᵣₘ]|\bCr\b|\bCmin|\bCmax|ε|\bT_[hc]|ΔT|LMTD|\bk = |\bh = |\bq_")
 """What set A writes otherwise than set B; from the two conventions themselves."""
 
 
@@ -57,8 +57,23 @@ def test_tables_and_pictures_of_a_class_in_set_b_hold_no_symbol_of_set_a(shell):
 
 def test_captions_and_heads_name_what_the_working_names():
     said = "\n".join(said_in(bench_in("B", shell=True)))
-    for symbol in ("kA", "Ẇ_min", "R = 0.5", "R_F = 0.5", "Φ", "Δϑ_lm", "ϑ_h,in", "k_p = 2"):
+    for symbol in ("kA", "Ẇₘᵢₙ", "R = 0.5", "Rₚ = 0.5", "Φ", "Δϑₗₘ", "kₚ = 2"):
         assert symbol in said, symbol
+
+
+@pytest.mark.parametrize("symbols", ["A", "B"])
+@pytest.mark.parametrize("shell", [False, True])
+def test_no_symbol_of_a_table_or_picture_is_shown_as_it_is_typed(symbols, shell):
+    """They stood as C_r, k_p and dT_lm in captions, heads of tables and beside curves."""
+    said = said_in(bench_in(symbols, shell))
+    assert [text for text in said if "_" in text] == []
+    assert any("kₚ = 2" in text for text in said)
+
+
+def test_an_index_without_letters_below_the_line_is_refused():
+    """Half of an index below the line would be read as another symbol."""
+    with pytest.raises(ValueError, match="T_c_out: no letters below the line for “c,out”"):
+        in_words("T_c_out", SymbolSet.A)
 
 
 def test_an_uncertainty_names_its_quantity_as_the_class_does():

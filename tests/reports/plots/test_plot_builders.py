@@ -191,9 +191,9 @@ def test_curves_are_the_textbook_s():
     passed = exchange(100.0, 200.0, 100.0, 360.0, 300.0, Arrangement.COUNTERFLOW)
     plot = exchanger.effectiveness_chart("x", passed, Arrangement.COUNTERFLOW)
     curves = {series.name: series for series in plot.series[:-1]}
-    x = curves["C_r = 0"].x
-    assert curves["C_r = 0"].y == pytest.approx(1.0 - np.exp(-x), abs=1e-6)
-    assert curves["C_r = 1"].y == pytest.approx(x / (1.0 + x), abs=1e-6)
+    x = curves["Cᵣ = 0"].x
+    assert curves["Cᵣ = 0"].y == pytest.approx(1.0 - np.exp(-x), abs=1e-6)
+    assert curves["Cᵣ = 1"].y == pytest.approx(x / (1.0 + x), abs=1e-6)
 
 
 def test_a_measured_point_stands_beside_the_computed_one(examples):

@@ -110,9 +110,9 @@ def test_without_a_stated_uncertainty_none_is_told(capsys, tmp_path):
     said, stated = run(capsys, "rig", exact)[1], run(capsys, "rig", CASE)[1]
     assert "No uncertainty of flows and temperatures was stated" in said
     assert "Monte Carlo" not in said
-    assert "expanded uncertainty, coverage factor k_p = 2" not in said
+    assert "expanded uncertainty, coverage factor kₚ = 2" not in said
     assert "Monte Carlo" in stated
-    assert "expanded uncertainty, coverage factor k_p = 2" in stated
+    assert "expanded uncertainty, coverage factor kₚ = 2" in stated
 
 
 def test_a_headline_names_the_points_to_be_looked_at_and_a_group_mean_leaves_them_out(capsys):

@@ -513,6 +513,23 @@ def test_another_step_helps_with_no_field_of_the_step_before(window, keys, qtbot
     assert by_name(form, "Help for the field", QLabel).text() == ""
 
 
+@pytest.mark.parametrize(
+    ("name", "begins"),
+    [
+        ("Radiator: Fin pitch", "Radiator: Fin pitch (Fₚ). "),
+        ("Coolant: Concentration by volume", "Coolant: Concentration by volume (φ). "),
+        ("Radiator: Core depth", "Radiator: Core depth. "),  # F_d: no d stands below the line
+    ],
+)
+def test_the_help_for_a_field_shows_no_symbol_as_it_is_typed(case, keys, name, begins):
+    """It said "Ambient temperature (T_amb)" to a technician."""
+    form = opened(case, "radiator", "coolant")
+    keys(case, name, "20", leave=False)
+    said = by_name(form, "Help for the field", QLabel).text()
+    assert said.startswith(begins)
+    assert "_" not in said
+
+
 def test_the_usual_units_of_a_flow_are_in_sight_without_scrolling(window):
     """L/min stood thirteenth of fifteen in a list that showed ten."""
     window.start(WayIn.LESSON)

@@ -524,3 +524,20 @@ def test_the_banner_speaks_of_something_else_while_a_played_log_is_shown(case, e
     assert case.workspace.results.verdict._stale.text() == window_texts.LOG_PLAYED
     case.workspace.side.context.log_played(False)
     assert case.workspace.results.verdict._stale.text() == ""
+
+
+def test_the_charts_of_a_lesson_begin_with_charts_and_not_with_a_table_to_fill(window, executor):
+    """The step Charts opened at a box to paste points into; the first picture lay under it, out of sight."""
+    window.open_example(next(path for path in example_files() if path.name.startswith("double-pipe")))
+    executor.run()
+    workspace = window.workspace
+    workspace.open_step("charts")
+    view = workspace.side.view
+    assert workspace.side.name == "Bench"
+    assert not view.table.isVisible()
+    drawn = [card for card in view.pictures.cards if card.view.plot is not None]
+    assert drawn
+    workspace.open_step(workspace.job.steps[0].key)
+    workspace.stage.show_view("Bench")
+    assert view is workspace.side.view
+    assert view.table.isVisibleTo(view)

@@ -20,7 +20,7 @@ from engcalc.case.file import is_file
 from engcalc.case.text import CaseText
 from engcalc.classroom.class_order import ClassOrder
 from engcalc.classroom.marking import MarkedSheet, class_names
-from engcalc.classroom.stated import stated_numbers
+from engcalc.classroom.stated import PLACE, names_with_units, stated_numbers
 from engcalc.classroom.symbols import SymbolSet
 from engcalc.classroom.topics import TOPICS
 from engcalc.errors import HeatdocketError, InputError
@@ -87,7 +87,7 @@ class WorksheetDialog(WorkingDialog):
     # ---- putting together -------------------------------------------------------------------------------------------
 
     def _make_entries(self, system: UnitSystem, folder: Path) -> None:
-        self.topic = StillCombo(24)
+        self.topic = StillCombo(12)
         for key, topic in TOPICS.items():
             self.topic.addItem(topic.title, key)
         self.seed = StillNumber()
@@ -104,6 +104,7 @@ class WorksheetDialog(WorkingDialog):
         self.names.setTabChangesFocus(True)
         self.names.setFixedHeight(6 * em())
         self.numbers = LabelledLine(dialog_texts.NUMBERS_OF_YOUR_OWN_WITH_KEY, help_text=dialog_texts.NUMBERS_HELP)
+        self.taken = words(tone="muted")
         self.list = PlaceEntry(
             dialog_texts.OR_OPEN_A_CLASS_LIST_WITH_KEY,
             ask_open("Class list", dialog_texts.LISTS_CSV_TXT_ALL_FILES),
@@ -147,6 +148,7 @@ class WorksheetDialog(WorkingDialog):
             column.addWidget(widget)
         for entry in (
             self.numbers,
+            self.taken,
             self.list,
             self.folder,
             right(self.write_button),
@@ -164,7 +166,7 @@ class WorksheetDialog(WorkingDialog):
         beside.addWidget(self.shown)
         beside.addWidget(self.preview, 1)
         row = sideways()
-        self._area = scrolled(body, dialog_texts.WHAT_THE_WORKSHEET_HOLDS)
+        self._area = scrolled(body, dialog_texts.WHAT_THE_WORKSHEET_HOLDS, whole_width=True)
         row.addWidget(self._area, 2)
         row.addLayout(beside, 3)
         self.close_buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
@@ -233,14 +235,26 @@ class WorksheetDialog(WorkingDialog):
 
     def refresh_preview(self) -> None:
         """Draw the first person's sheet or key anew."""
+        self.taken.setText(dialog_texts.NUMBERS_OF_THIS_TOPIC.format(names=self._names_taken()))
         order = self._ordered()
         if order is None:
+            self._previewing.cancel()
+            self.preview.show_words(dialog_texts.NO_SHEET_OF_WHAT_STANDS_TYPED)
             return
         first = replace(order, names=order.names[:1])
         make = sheet_pdf if self.shown.currentData() == SHEET else key_pdf
         self._previewing.run(
-            lambda: _pages(lambda: make(first.posed(), first.symbols)), self.preview.show_pages, self._fail
+            lambda: _pages(lambda: make(first.posed(), first.symbols)), self.preview.show_pages, self._no_preview
         )
+
+    def _names_taken(self) -> str:
+        """The numbers that the topic takes, each with its unit."""
+        return names_with_units(TOPICS[self.topic.currentData()], self.units.currentData())
+
+    def _no_preview(self, error: Exception) -> None:
+        """A sheet of what was typed before would pass for one of what stands there now."""
+        self.preview.show_words(dialog_texts.NO_SHEET_OF_WHAT_STANDS_TYPED)
+        self._fail(error)
 
     def write(self) -> None:
         """Write every file into the folder."""
@@ -273,12 +287,18 @@ class WorksheetDialog(WorkingDialog):
 
     def _say(self, text: str) -> None:
         self.wrong.hide()
+        self.numbers.say("")
         self.said.setText(text)
         if text:
             self._bring_in_sight(self.said)
 
     def _fail(self, error: Exception) -> None:
         self.said.setText("")
+        if isinstance(error, InputError) and {fault.path for fault in error.faults} == {PLACE}:
+            self.wrong.hide()
+            self.numbers.say(in_words(error))
+            self._bring_in_sight(self.numbers)
+            return
         self.wrong.setText(in_words(error))
         self.wrong.show()
         self._bring_in_sight(self.wrong)

@@ -13,6 +13,7 @@ from PySide6.QtWidgets import (
 )
 
 from engcalc.case.catalogue import entry
+from engcalc.classroom.symbols import in_letters, with_index_below
 from engcalc.errors import InputFault
 from engcalc.words.numbers import capital
 from engcalc.words.texts import form_texts
@@ -241,7 +242,8 @@ class Field(BoundField):
         if self._faults:
             self.binding.helped.emit(f"{self._said_name}: {self.error.text()}")
             return
-        symbol = f" ({self.input.symbol})" if self.input.symbol else ""
+        written = with_index_below(in_letters(self.input.symbol))  # none where words alone have to do
+        symbol = f" ({written})" if written else ""
         self.binding.helped.emit(f"{self._said_name}{symbol}. {self._help}".rstrip())
 
     def left(self) -> None:

@@ -92,6 +92,7 @@ class StepStage(QWidget):
             return
         alone = self._narrow or not self._has_entries
         entries = self._has_entries and (not alone or self._entries_wanted)
+        self.side.leave_out_entry(not self._has_entries and self.side.name in self.step.views)
         self.form.setVisible(entries)
         self.side.setVisible(not alone or not entries)
         self._offer(self._has_entries and alone, entries and alone)

@@ -159,6 +159,11 @@ class ResultsSide(QWidget):
             self._change()
         return self.view
 
+    def leave_out_entry(self, left_out: bool) -> None:
+        """Whether the view in sight is there to be looked at, without what can be entered in it."""
+        if self.view is not None:
+            self.view.leave_out_entry(left_out)
+
     def _change(self) -> None:
         for view in self._built.values():
             view.leave()

@@ -101,6 +101,9 @@ class View(QWidget):
         card.view.copy()
         return True
 
+    def leave_out_entry(self, left_out: bool) -> None:
+        """Hide what can be entered here beside the form, or show it again. Most views have nothing of the kind."""
+
     def leave(self) -> None:
         """Out of sight: nobody waits for an answer."""
 
@@ -217,6 +220,9 @@ class LongView(View, Generic[A]):
         """Work out what was stopped, after all."""
         self._declined = None
         self.refresh()
+
+    def leave_out_entry(self, left_out: bool) -> None:
+        """Hide what can be entered here beside the form, or show it again. Most views have nothing of the kind."""
 
     def leave(self) -> None:
         """Out of sight: nobody waits for an answer."""

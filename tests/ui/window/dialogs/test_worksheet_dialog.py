@@ -5,16 +5,18 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from PySide6.QtWidgets import QApplication, QLabel
 from pytestqt.qtbot import QtBot
 
 from engcalc.classroom.marking import AnswerOutcome
 from engcalc.classroom.problem import pose
 from engcalc.classroom.topics import TOPICS
 from engcalc.units import UnitSystem
+from engcalc.words.texts import dialog_texts
 from reports.worksheets import worksheet_files
 from ui.command.parser import make_parser
 from ui.command.worksheets import _order
-from ui.window import errands
+from ui.window import errands, theme
 from ui.window.dialogs.worksheet import WorksheetDialog
 
 WAIT = 60_000  # ms; a page takes a second on a busy machine
@@ -105,6 +107,23 @@ def test_faults_are_said_where_they_are(dialog: WorksheetDialog, qtbot: QtBot, t
     assert "without names" in dialog.list.wrong.text()
 
 
+@pytest.mark.parametrize("size", [100, 200])
+def test_no_entry_is_cut_off_beside_the_preview(qtbot: QtBot, tmp_path: Path, size: int) -> None:
+    """Twice as large the entries were cut off, and a bar across had to be drawn to read what may be chosen."""
+    theme.apply(QApplication.instance(), theme.Look.LIGHT, size)
+    try:
+        dialog = WorksheetDialog(UnitSystem.SI, tmp_path)
+        qtbot.addWidget(dialog)
+        dialog.resize(500 * size // 100, 700)  # 200 %: what a window of 1366 px leaves beside the steps
+        dialog.show()
+        assert dialog._area.viewport().width() >= dialog._area.widget().minimumSizeHint().width()
+        assert dialog._area.horizontalScrollBar().maximum() == 0
+        assert dialog.width() <= 500 * size // 100
+        dialog.close()
+    finally:
+        theme.apply(QApplication.instance(), theme.Look.LIGHT, 100)
+
+
 def test_the_report_menu_opens_it_without_a_case(window, monkeypatch) -> None:
     seen = []
     monkeypatch.setattr(WorksheetDialog, "exec", lambda dialog: (seen.append(dialog.windowTitle()), dialog.close()))
@@ -149,4 +168,38 @@ def test_a_number_that_the_topic_does_not_have_is_said(dialog: WorksheetDialog) 
     choose(dialog, "warm-up")
     dialog.numbers.line.setText("m_h = 3")
     dialog.write()
-    assert "SYMBOL = NUMBER" in dialog.wrong.text()
+    assert "SYMBOL = NUMBER with one of C, T_0, q, UA_s, T_a, T_e" in dialog.numbers.wrong.text()
+    assert not dialog.wrong.isVisible()  # one place, beside what was typed
+
+
+def test_the_numbers_that_a_topic_takes_stand_under_their_entry_with_units(dialog: WorksheetDialog) -> None:
+    """A person had to guess that the heat of the warm-up is in kW and that its capacity is called C."""
+    choose(dialog, "warm-up")
+    dialog.refresh_preview()
+    assert "C [kJ/K], T_0 [°C], q [kW], UA_s [W/K], T_a [°C], T_e [°C]" in dialog.taken.text()
+    dialog.units.setCurrentIndex(dialog.units.findData(UnitSystem.US))
+    dialog.refresh_preview()
+    assert "T_0 [°F]" in dialog.taken.text()
+    typed = [one.partition(" [")[0] for one in dialog._names_taken().split(", ")]
+    dialog.numbers.line.setText("; ".join(f"{name} = 50" for name in typed))
+    assert len(dialog.order_now().stated) == len(typed) == 6
+
+
+def test_no_sheet_of_other_numbers_stays_in_sight_where_those_typed_make_none(
+    dialog: WorksheetDialog, qtbot: QtBot
+) -> None:
+    """The key of the topic before stood beside the fault, as if it were of this one."""
+    choose(dialog, "warm-up")
+    dialog.numbers.line.setText("C = 250; q = 7000")
+    dialog.refresh_preview()
+    qtbot.waitUntil(dialog.numbers.wrong.isVisible, timeout=WAIT)
+    assert "“C = 250; q = 7000” was given" in dialog.numbers.wrong.text()
+    assert dialog.preview.page_count == 0
+    assert dialog_texts.NO_SHEET_OF_WHAT_STANDS_TYPED in [label.text() for label in dialog.preview.findChildren(QLabel)]
+    dialog.numbers.line.setText("no = 1")
+    dialog.refresh_preview()
+    assert dialog.preview.page_count == 0
+    dialog.numbers.line.setText("C = 250; q = 7")
+    dialog.refresh_preview()
+    assert not dialog.numbers.wrong.isVisible()
+    qtbot.waitUntil(lambda: dialog.preview.page_count > 0, timeout=WAIT)

@@ -33,7 +33,7 @@ def test_pictures_and_tables_of_the_class_stand_there(view):
     drawn = [card.view.plot is not None for card in view.pictures.cards]
     assert drawn == [True, False, True, True, True]  # counterflow has no chart of F
     assert titles(view)[:3] == ["Readings", "Heat of both streams", "What the exchanger makes of it"]
-    assert "coverage factor k_p = 2" in view._results[1].lead.text()  # and not only under the mouse
+    assert "coverage factor kₚ = 2" in view._results[1].lead.text()  # and not only under the mouse
     assert "Wilson plot" in titles(view)
     assert len(view.sliders.rows) == 5
 

@@ -9,6 +9,7 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QComboBox, QLineEdit, QPushButton
 from widgets import by_name, choose_tab
 
+from engcalc.case.text import FORMAT, CaseText
 from engcalc.studies.check import check
 from engcalc.studies.choice.sizing import size
 from engcalc.studies.sweeps import SweepAxis, margin_map, sweep
@@ -73,6 +74,19 @@ def test_a_study_that_was_not_chosen_is_not_built(show, context_of):
 
 def test_an_exchanger_on_a_bench_is_not_sized_as_a_radiator(show, context_of):
     view = show(StudiesView(context_of("double-pipe")))
+    for name in STUDIES:
+        choose_tab(view.tabs, name)
+        assert view.page.line.text == ONLY_BENCH
+    assert not [card for card in view.findChildren(CardSection) if card.isVisible()]
+
+
+def test_a_lesson_in_which_nothing_is_entered_has_no_study(show, context_of):
+    """It has neither duty nor point: its pages asked for a duty that a bench never has."""
+    context = context_of("double-pipe")
+    lesson = {"format": FORMAT, "job": {"reason": "lesson"}, "vehicle": {"class": "bench rig"}}
+    context.document.take_text(CaseText(lesson), "a lesson with nothing entered")
+    assert context.case is not None
+    view = show(StudiesView(context))
     for name in STUDIES:
         choose_tab(view.tabs, name)
         assert view.page.line.text == ONLY_BENCH

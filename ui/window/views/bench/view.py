@@ -56,7 +56,8 @@ class BenchView(View):
         page = Page()
         body = upright(page, around=BESIDE_A_BAR)
         body.addWidget(self.line)
-        body.addWidget(CardSection(view_texts.MEASURED_POINTS_AS_A_TABLE, self._entry(), parent=self))
+        self._entered = CardSection(view_texts.MEASURED_POINTS_AS_A_TABLE, self._entry(), parent=self)
+        body.addWidget(self._entered)
         self.from_point = QPushButton(view_texts.SLIDE_FROM_A_POINT, self)
         self.from_point.setToolTip(tip(view_texts.SLIDE_FROM_A_POINT_TIP))
         self.from_point.clicked.connect(lambda _checked=False: self.slide_from_point())
@@ -169,6 +170,10 @@ class BenchView(View):
         problem = {"name": name, **given, "conductance": f"{plain_number(point.UA.value, 4)} W/K"}
         self.context.document.put_items("problems", [problem], view_texts.WHAT_IF_AS_POINT.format(name=name))
         self.refresh()
+
+    def leave_out_entry(self, left_out: bool) -> None:
+        """Under Charts the pictures come first; the table of points stands where points are entered."""
+        self._entered.setVisible(not left_out)
 
     # ---- showing ----------------------------------------------------------------------------------------------------
 
