@@ -174,6 +174,7 @@ def test_the_leading_causes_are_drawn_over_what_was_read(view):
     assert view.copy_picture()
 
 
+@pytest.mark.fresh
 def test_first_odds_are_shown_alone_until_the_final_ones_come(show, diagnosed, tmp_path, qtbot):
     document, _found = diagnosed
     view = show(CausesView(Context(document, Settings(tmp_path / "early.ini")), FEW))
