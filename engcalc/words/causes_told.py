@@ -165,11 +165,16 @@ def _summary(cause: CauseOdds, found: Diagnosis, system: UnitSystem) -> str:
     if cause.fault == HEALTHY.key and keys:
         return nothing_else(cause.probability)
     if cause.fault == HEALTHY.key and _read_hot(found):
-        return f"{MISREAD_HOT}: {rank_words(cause.probability, cause is found.best)}."
+        return f"{MISREAD_HOT}: {rank_words(cause.probability, _leads(cause, found))}."
     besides = [key for key in cause.fault.split("+") if key not in keys]
     if len(besides) < len(cause.fault.split("+")):
         return f"Besides it, {lowered(cause_label('+'.join(besides)))}: {rank_words(cause.probability, leads=False)}."
-    return cause_summary(cause, system, leads=cause is found.best and not keys)
+    return cause_summary(cause, system, leads=_leads(cause, found) and not keys)
+
+
+def _leads(cause: CauseOdds, found: Diagnosis) -> bool:
+    """Whether no cause is likelier. By its key: what is told of it may be a copy."""
+    return cause.fault == found.best.fault
 
 
 def _read_hot(found: Diagnosis) -> bool:

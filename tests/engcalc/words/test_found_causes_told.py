@@ -81,6 +81,14 @@ def test_what_is_missing_of_the_coolant_is_told_once() -> None:
     assert of_share[0].startswith("Found: the coolant is low.")
 
 
+def test_the_first_line_leads_and_no_other() -> None:
+    """As the paper says it: a leader was called likely in the window and most likely on the paper."""
+    found = diagnose(case_of(), {}, effort=LITTLE)
+    first, *others = odds_lines(found, SI)
+    assert rank_words(found.best.probability, leads=True) in first
+    assert not any("most likely" in line or "first among several" in line for line in others)
+
+
 def test_a_thermostat_in_the_hand_is_found_and_has_no_odds() -> None:
     found = diagnosed()
     assert [c.fault for c in known_causes(found)] == ["thermostat_stuck_open"]
