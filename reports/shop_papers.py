@@ -33,8 +33,8 @@ from reports.pages.signature import SignatureBoxes, SignedPaper, signed_block
 from reports.signing import SUBJECT, Stamp, sign_report, write_signed
 
 CLAIM_SHARES = (0.16, 0.1, 0.13, 0.12, 0.19, 0.18, 0.12)
-MISS_SHARES = (0.08, 0.33, 0.12, 0.33, 0.14)
-RANK_SHARES = (0.04, 0.15, 0.05, 0.15, 0.12, 0.25, 0.06, 0.18)
+MISS_SHARES = (0.07, 0.32, 0.15, 0.32, 0.14)
+RANK_SHARES = (0.04, 0.15, 0.065, 0.15, 0.12, 0.24, 0.065, 0.17)
 _NUMBERS = frozenset(range(1, 6))
 
 

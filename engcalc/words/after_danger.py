@@ -28,9 +28,8 @@ from engcalc.words.texts import page_texts
 # ---- checks ----------------------------------------------------------------------------------------------------------
 
 _LEVEL_THEN_FAN = (NextStep.STOP_AND_COOL, NextStep.LET_COOL)  # they send a person to the level, then to the fan
-_PART_KNOWN: Mapping[
-    NextStep, tuple[str, ...]
-] = {  # the part is found: what may have broken it is left to be looked at
+# the part is found: what may have broken it is left to be looked at
+_PART_KNOWN: Mapping[NextStep, tuple[str, ...]] = {
     NextStep.FAN_FUSE_BLOWN: ("fan_motor",),
     NextStep.FAN_RELAY_FAILS: (),
     NextStep.FAN_MOTOR_FAILS: (),

@@ -103,7 +103,6 @@ def page_row(rank: int, one: Ranked) -> tuple[str, ...]:
     last = one.last
     danger = "" if one.danger is Danger.NONE else f"{DANGERS[one.danger]}. "
     drift = "" if one.drift is None or not one.drift.shown else f"{one.drift.total:+.0f} K"
-    check = CHECKS[last.next_check].title if last.next_check in CHECKS else ""
     likeliest = cause_label(last.leading) if one.fault >= LOOK_FIRST else ""
     return (
         str(rank),
@@ -113,8 +112,13 @@ def page_row(rank: int, one: Ranked) -> tuple[str, ...]:
         chance(one.fault),
         likeliest,
         drift,
-        check,
+        _first_check(one),
     )
+
+
+def _first_check(one: Ranked) -> str:
+    """The check to begin with, where the vehicle is to be looked at: a healthy one is not sent to the lift."""
+    return CHECKS[one.last.next_check].title if one.look_first and one.last.next_check in CHECKS else ""
 
 
 def more_on_file(count: int) -> str:
@@ -138,7 +142,7 @@ def vehicle_line(number: int, one: Ranked) -> str:
     reasons.append(odds)
     if one.drift is not None and one.drift.shown:
         reasons.append(_drift_words(one.drift, one.logs))
-    check = CHECKS[one.last.next_check].title if one.last.next_check in CHECKS else ""
+    check = _first_check(one)
     todo = f" First check: {lowered(check)}." if check else ""
     return f"{number:>4}  {one.vehicle}: {'; '.join(reasons)}.{todo}"
 
@@ -155,8 +159,8 @@ def progress_line(done: int, total: int, name: str, left: float | None) -> str:
 
 
 def time_left(seconds: float, done: int, total: int) -> float | None:
-    """What is left of a run by its pace so far [s]; None as long as that says nothing."""
-    return seconds * (total - done) / done if done > 1 else None
+    """What is left of a run by its pace so far [s]; None as long as that says nothing, and at the end."""
+    return seconds * (total - done) / done if 1 < done < total else None
 
 
 def run_lines(total: int, again: int, complete: bool, seconds: float, fresh: int) -> list[str]:

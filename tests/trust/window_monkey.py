@@ -130,7 +130,7 @@ class Monkey:
 
     def raised(self, kind: type[BaseException], fault: BaseException, trace: object) -> None:
         """Note what was raised in a slot, with what was done before."""
-        where = "".join(traceback.format_exception(kind, fault, trace)[-3:])  # type: ignore[arg-type]
+        where = "".join(traceback.format_exception(kind, fault, trace)[-3:])
         self.seen.defects.append(f"{where} after {list(self._last)}"[:1500])
 
     def step(self) -> None:
@@ -165,9 +165,9 @@ class Monkey:
     def _rest(self) -> None:
         """Leave the case, and see what is held with none open."""
         asks = self.window.prompts.unsaved
-        self.window.prompts.unsaved = lambda *_: Unsaved.DISCARD  # type: ignore[method-assign]
+        self.window.prompts.unsaved = lambda *_: Unsaved.DISCARD
         self.window.show_start()
-        self.window.prompts.unsaved = asks  # type: ignore[method-assign]
+        self.window.prompts.unsaved = asks
         for _ in range(3):
             QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
             gc.collect()
@@ -182,7 +182,7 @@ class Monkey:
         if QApplication.activeModalWidget() is not None:
             QTimer.singleShot(20, self._end)
             return
-        self.window.prompts.unsaved = lambda *_: Unsaved.DISCARD  # type: ignore[method-assign]
+        self.window.prompts.unsaved = lambda *_: Unsaved.DISCARD
         self.window.close()
         QApplication.quit()
 
@@ -275,18 +275,18 @@ def let_loose(count: int, seed: int = SEED) -> Seen:
         os.chdir(folder)  # what it types where a file is wanted is a name there
         keep_arrays_apart()  # as the program does
         application = QApplication([])
-        side.VIEWS["Causes"] = lambda context: CausesView(context, FEW_DRAWS)  # type: ignore[index]
+        side.VIEWS["Causes"] = lambda context: CausesView(context, FEW_DRAWS)
         settings = Settings(default_file())
         theme.apply(application, settings.look, settings.text_size)
         window = MainWindow(settings, default_folder())
         Menus(window)
         monkey = Monkey(window, folder, count, seed)
         sys.excepthook = monkey.raised
-        threading.excepthook = lambda given: monkey.raised(given.exc_type, given.exc_value, given.exc_traceback)  # type: ignore[arg-type]
-        QFileDialog.getOpenFileName = monkey.file_to_open  # type: ignore[method-assign]
-        QFileDialog.getSaveFileName = monkey.file_to_save  # type: ignore[method-assign]
-        QFileDialog.getExistingDirectory = lambda *_, **__: str(folder)  # type: ignore[method-assign]
-        QDesktopServices.openUrl = lambda *_: True  # type: ignore[method-assign]
+        threading.excepthook = lambda given: monkey.raised(given.exc_type, given.exc_value, given.exc_traceback)
+        QFileDialog.getOpenFileName = monkey.file_to_open
+        QFileDialog.getSaveFileName = monkey.file_to_save
+        QFileDialog.getExistingDirectory = lambda *_, **__: str(folder)
+        QDesktopServices.openUrl = lambda *_: True
         monkey.seen.threads_before = threads()
         window.show()
         QTimer.singleShot(0, monkey.step)

@@ -148,7 +148,7 @@ def warm_up(v: Si) -> dict[str, float]:
     def reached(_t: float, T: np.ndarray) -> float:
         return float(T[0] - v["T_e"])
 
-    reached.terminal = True  # type: ignore[attr-defined]  # as solve_ivp asks
+    reached.terminal = True  # as solve_ivp asks
     run = solve_ivp(rate, (0.0, 20_000.0), [v["T_0"]], events=reached, rtol=1e-10, atol=1e-9)
     return {"tau": v["Cth"] / v["UA_s"], "t_m": float(run.t_events[0][0])}
 

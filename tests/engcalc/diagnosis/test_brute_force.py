@@ -19,8 +19,8 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
 from engcalc.diagnosis.evidence.likelihood import likelihood_of
-from engcalc.diagnosis.evidence.observations import observed
-from engcalc.diagnosis.members.simulated import Hypothesis, problem_of, simulate
+from engcalc.diagnosis.evidence.observations import Observed, observed
+from engcalc.diagnosis.members.simulated import Hypothesis, Problem, problem_of, simulate
 from engcalc.diagnosis.odds.sampler import Draws, Effort, Sampler
 from engcalc.vehicle.run import runs_of
 
@@ -76,9 +76,9 @@ def both_ways(draws: int) -> Iterator[tuple[str, Evidence]]:
         yield d.hypothesis.key, Evidence(d.log_evidence(), d.error(), top + float(np.log(weight.mean())), error)
 
 
-def _log_likelihoods(problem: object, evidence: object, d: Draws, z: np.ndarray) -> np.ndarray:
-    (ran,) = simulate(problem, [(d.hypothesis, z)])  # type: ignore[arg-type]
-    return likelihood_of(evidence, d.hypothesis)(ran)  # type: ignore[arg-type]
+def _log_likelihoods(problem: Problem, evidence: Observed, d: Draws, z: np.ndarray) -> np.ndarray:
+    (ran,) = simulate(problem, [(d.hypothesis, z)])
+    return likelihood_of(evidence, d.hypothesis)(ran)
 
 
 def test_three_causes_have_the_evidence_that_brute_force_gives_them() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -201,9 +202,9 @@ def test_a_drive_that_tells_next_to_nothing_is_none_however_short():
 
     short, long = Told("stop", 0.5 * LEAST_BITS), Told("idle", 1.5 * LEAST_BITS)
     assert short.merit > long.merit
-    best = _Planner._best(SimpleNamespace(readings=None), [short, long], ())  # type: ignore[arg-type]
-    assert best is long
-    assert _Planner._best(SimpleNamespace(readings=None), [short], ()) is None  # type: ignore[arg-type]
+    planner: Any = SimpleNamespace(readings=None)  # of the planner nothing else is asked
+    assert _Planner._best(planner, [short, long], ()) is long
+    assert _Planner._best(planner, [short], ()) is None
 
 
 def test_a_warm_vehicle_is_told_healthy_and_no_warm_up_answers_heat():

@@ -160,7 +160,7 @@ def test_tempering_leaves_enough_draws_and_does_nothing_where_there_are() -> Non
 def test_one_draw_far_out_does_not_carry_all() -> None:
     h = Hypothesis((CAUSES["healthy"],), 0)
     log_w = np.concatenate((np.zeros(99), [30.0]))
-    d = Draws(h, None, 0.0, np.zeros((100, 2)), log_w, prior=100)  # type: ignore[arg-type]  # no likelihood is asked for
+    d = Draws(h, None, 0.0, np.zeros((100, 2)), log_w, prior=100)  # no likelihood is asked for
     assert log_mean(d.log_weights()) < 30.0 - np.log(100.0) - np.log(8.0)
 
 
@@ -278,7 +278,7 @@ def test_few_draws_of_the_prior_are_followed_by_more_of_it(one_reading: dict[Hyp
     """24 draws have no tail to tell a shape by. A width told by them would bring the evidence down by 0.9 nats."""
     found = Sampler(problem(), Observed((), (), ()), one_reading, 2, Effort(prior=24, rounds=0), runner=simulate)
     found.run()
-    integrate_again(found, found.own, NothingLeftOut())  # type: ignore[arg-type]  # stands for it
+    integrate_again(found, found.own, NothingLeftOut())  # stands for it
     for d in found.own:
         assert d.plain
         assert not d.components

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 from CoolProp.CoolProp import PropsSI
+from made_up_members import SERIES
 from scipy import stats
 
 from engcalc.case.case import Case
@@ -47,25 +48,7 @@ def members(coolant: float = 363.15, **states: list[float]) -> Simulated:
     """Vehicles that start at 10 degC and stand at ``coolant`` [K] a minute later, with these states."""
     n = max((len(x) for x in states.values()), default=1)
     one = np.ones((2, n))
-    series = dict.fromkeys(
-        (
-            "shown",
-            "coolant",
-            "upper_hose",
-            "lower_hose",
-            "heater_in",
-            "heater_out",
-            "cabin",
-            "vent",
-            "block",
-            "opening",
-            "radiator_flow",
-            "heater_flow",
-            "bypass_flow",
-            "fan_speed",
-        ),
-        np.stack((np.full(n, 283.15), np.full(n, coolant))),
-    )
+    series = dict.fromkeys(SERIES, np.stack((np.full(n, 283.15), np.full(n, coolant))))
     told = {state: np.array(states.get(state.name, [value] * n)) for state, value in HEALTHY_STATE.items()}
     marks = dict.fromkeys(("ambient", "start"), 283.15 * one[0]) | dict.fromkeys(
         ("rating", "opens", "opened", "fan_wanted"), 360.0 * one[0]

@@ -28,7 +28,7 @@ def conditions(n: int, ambient: float = 293.15) -> Conditions:
     return one.replace(ambient=np.full(n, ambient))
 
 
-def answering(outlet, solved=None):  # type: ignore[no-untyped-def]  # a stand-in for the solver; the limit is 115 degC
+def answering(outlet, solved=None):  # a stand-in for the solver; the limit is 115 degC
     def answer(c: Conditions) -> np.ndarray:
         out = outlet(c.ambient)
         good = np.ones(out.shape, dtype=bool) if solved is None else solved(c.ambient)

@@ -68,7 +68,7 @@ def test_a_standing_pump_agrees_with_an_adaptive_solver() -> None:
     def called(_: float, y: np.ndarray) -> float:
         return float(y[ENGINE] - 333.15)
 
-    called.terminal = True  # type: ignore[attr-defined]  # as solve_ivp asks
+    called.terminal = True  # as solve_ivp asks
     cold = solve_ivp(
         right_hand_side(rests, drive),
         (0.0, 480.0),

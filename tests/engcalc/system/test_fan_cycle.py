@@ -100,7 +100,7 @@ def test_the_mean_is_that_of_an_adaptive_solver_with_switching_points(side: str,
             def reached(t: float, y: Any, switches: float = switches) -> float:
                 return float(y[ENGINE]) - switches
 
-            reached.terminal, reached.direction = True, -mode  # type: ignore[attr-defined]  # how scipy is told
+            reached.terminal, reached.direction = True, -mode  # how scipy is told
             s = solve_ivp(
                 right_hand_side(plant, drive.asking(fan_mode=np.full(1, mode))),
                 (0.0, 4000.0),

@@ -72,7 +72,7 @@ def facts(**changed: object) -> WarmFacts:
         "healthy_low": 355.0,
         "excuses": (),
     }
-    return WarmFacts(**{**values, **changed})  # type: ignore[arg-type]  # the words above are the fields
+    return WarmFacts(**{**values, **changed})
 
 
 @pytest.mark.parametrize(

@@ -53,7 +53,7 @@ def log(seconds: int = 120, **columns: Callable[[int], float] | float) -> LogRec
 
 
 def power(record: LogRecord, fuel: Fuel = Fuel.PETROL, engine: PreparedEngine = ENGINE, **options: object) -> FuelPower:
-    found = fuel_power(record, engine, fuel, **options)  # type: ignore[arg-type]  # options differ in type
+    found = fuel_power(record, engine, fuel, **options)
     assert found is not None
     return found
 

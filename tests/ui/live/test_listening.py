@@ -235,7 +235,8 @@ def test_what_settles_is_the_cause_and_the_proof():
 
     def settles(causes: tuple[str, ...], proof: Proof | None) -> tuple[str, ...]:
         both = None if proof is None else Stands(proof)
-        return Judged(60.0, None, None, enough=SettledCauses(causes, ()), proof=both).settles  # type: ignore[arg-type]
+        judged = Judged(60.0, None, None, enough=SettledCauses(causes, ()), proof=both)
+        return judged.settles
 
     assert settles((), None) == settles((), Proof.OPEN) == Judged(60.0, None, None).settles == ()
     assert settles(("pump_weak",), Proof.OPEN) == ("pump_weak",)
