@@ -47,7 +47,7 @@ class FindingLevel(Enum):
 
 
 class FindingCode(StrEnum):
-    """What was found. Words for each stand in :mod:`engcalc.words.reasons`."""
+    """What was found. Words for each stand in :mod:`engcalc.words.answer.reasons`."""
 
     OVER_LIMIT = "over_limit"
     BOILS = "boils"

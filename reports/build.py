@@ -25,7 +25,7 @@ from engcalc.studies.choice.candidates import Comparison, bare
 from engcalc.studies.choice.least_core import LeastCore
 from engcalc.studies.members import Stop
 from engcalc.units import UnitSystem
-from engcalc.words.paper_words import ANNEX
+from engcalc.words.page.paper_words import ANNEX
 from engcalc.words.texts import report_texts
 from reports.anonymous import anonymous, anonymous_case
 from reports.carried import carried_with

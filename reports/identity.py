@@ -30,7 +30,7 @@ from cryptography.x509.oid import NameOID
 
 from engcalc.case.file import read_whole, write_whole
 from engcalc.errors import FileFault, InputError, InputFault
-from engcalc.words.foreign import hides_signs, visible
+from engcalc.words.terms.foreign import hides_signs, visible
 from engcalc.words.texts import report_texts
 from reports.identity_file import SALT_BYTES, with_integrity_of
 from reports.token import TokenKey, read_token_file, sought_on_token, token_file

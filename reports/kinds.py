@@ -18,8 +18,8 @@ from engcalc.studies.choice.least_core import LeastCore
 from engcalc.studies.members import Stop
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import WarmupStudy
-from engcalc.words.class_symbols import Write, as_it_is, class_writes
-from engcalc.words.paper_words import CUSTOMER_TITLE, LESSON_TITLE, SIZING_TITLE
+from engcalc.words.lesson.class_symbols import Write, as_it_is, class_writes
+from engcalc.words.page.paper_words import CUSTOMER_TITLE, LESSON_TITLE, SIZING_TITLE
 from engcalc.words.texts import report_texts
 from reports.identity import Identity
 from reports.letterhead import Letterhead

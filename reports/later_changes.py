@@ -17,7 +17,7 @@ from pyhanko.pdf_utils.rw_common import PdfHandler
 from pyhanko.sign.fields import enumerate_sig_fields
 from pyhanko.sign.validation.pdf_embedded import EmbeddedPdfSignature
 
-from engcalc.words.foreign import quoted
+from engcalc.words.terms.foreign import quoted
 from engcalc.words.texts import verification_texts
 
 ON_SAVING = frozenset({"/ModDate", "/Producer"})  # what any program writes into /Info when it adds a signature

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 
 from reportlab.platypus.flowables import Flowable
 
-from engcalc.words.conclusion_words import CAPACITY_QUESTION
-from engcalc.words.cooler_words import COOLERS
-from engcalc.words.paper_words import (
+from engcalc.words.diagnosis.conclusion_words import CAPACITY_QUESTION
+from engcalc.words.lesson.teaching_words import CHARTS_TITLE
+from engcalc.words.page.paper_words import (
     CURVES_TITLE,
     HEART,
     HOW_SURE,
@@ -22,7 +22,7 @@ from engcalc.words.paper_words import (
     SIZING_TITLE,
     SYMBOLS_TITLE,
 )
-from engcalc.words.teaching_words import CHARTS_TITLE
+from engcalc.words.sizing.cooler_words import COOLERS
 from reports.kinds import Annex, Order, ReportKind
 from reports.layout import heading
 from reports.pages import bench, closing, derivation, evidence, heart, lesson, mending, refill, rig, sizing

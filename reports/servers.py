@@ -16,7 +16,7 @@ from cryptography import x509
 from pyhanko.sign.timestamps.api import TimeStamper
 
 from engcalc.errors import InputError, InputFault
-from engcalc.words.foreign import visible
+from engcalc.words.terms.foreign import visible
 from engcalc.words.texts import report_texts
 
 WAIT = 15.0  # s; common practice, no source

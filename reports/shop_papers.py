@@ -14,7 +14,7 @@ from engcalc.case.file import write_whole
 from engcalc.diagnosis.odds.honesty import Honesty
 from engcalc.diagnosis.ranking import Ranked
 from engcalc.units import UnitSystem
-from engcalc.words import book_words, screening_words
+from engcalc.words.workshop import book_words, screening_words
 from reports.identity import Identity
 from reports.layout import (
     PAGE_SIZES,

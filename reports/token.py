@@ -24,7 +24,7 @@ from cryptography.hazmat.primitives.serialization import Encoding
 
 from engcalc.case.file import is_file
 from engcalc.errors import FileFault, HeatdocketError, InputError, InputFault
-from engcalc.words.foreign import visible
+from engcalc.words.terms.foreign import visible
 from engcalc.words.texts import report_texts
 
 FORMAT = "heatdocket-token/1"

@@ -15,8 +15,8 @@ from cryptography import x509
 from engcalc.case.file import parse_case
 from engcalc.case.named_files import needed_files
 from engcalc.errors import InputError
-from engcalc.words.foreign import hides_signs, quoted
-from engcalc.words.paper_words import HOW_TO_CHECK
+from engcalc.words.page.paper_words import HOW_TO_CHECK
+from engcalc.words.terms.foreign import hides_signs, quoted
 from engcalc.words.texts import verification_texts
 from reports.identity import credential_of, name_of
 from reports.known_signer import alike

@@ -42,7 +42,7 @@ from pyhanko.sign.validation.settings import KeyUsageConstraints
 from pyhanko.sign.validation.status import PdfSignatureStatus, SignatureCoverageLevel
 from pyhanko_certvalidator import ValidationContext
 
-from engcalc.words.foreign import quoted
+from engcalc.words.terms.foreign import quoted
 from engcalc.words.texts import verification_texts
 from reports.as_signed import stands_as_signed
 from reports.identity import RSA_BITS, credential_of, fingerprint_of, is_self_issued, issuer_of, may_sign, name_of

@@ -17,7 +17,7 @@ from engcalc.classroom.marking import SHEET_HEAD, MarkedSheet, class_names, shee
 from engcalc.classroom.problem import AskedQuantity, PosedProblem
 from engcalc.classroom.symbols import SymbolSet, printed
 from engcalc.errors import FileFault
-from engcalc.words.classroom_words import KEY, SHEET, heading_of
+from engcalc.words.lesson.classroom_words import KEY, SHEET, heading_of
 from engcalc.words.texts import report_texts, shared_texts
 from reports.layout import PAGE_SIZES, RunningLines, compose, frame_width, new_page
 from reports.pages.worksheet import hints_page, key_pages, sheet_page

@@ -74,7 +74,7 @@ def rates(folder: Path) -> dict[str, Any]:
     from engcalc.causes.counted_rates import counted_rates, shipped_rates
     from engcalc.causes.outcomes import Outcome
     from engcalc.diagnosis.odds.honesty import honesty
-    from engcalc.words.book_words import honesty_lines
+    from engcalc.words.workshop.book_words import honesty_lines
     from ui.book.claims import claims_with_truth, counted_jobs, keep_claim, outcomes_entered
     from ui.book.jobs import record_outcome
     from ui.book.store import Book
@@ -135,7 +135,7 @@ def drift(folder: Path) -> dict[str, Any]:
     from engcalc.case.text import FORMAT, CaseText
     from engcalc.units import UnitSystem
     from engcalc.vehicle.earlier import opening_drift, time_drift
-    from engcalc.words.history_words import history_lines
+    from engcalc.words.diagnosis.history_words import history_lines
     from ui.book.history import visits_of_vehicle
     from ui.book.jobs import add_case_text
     from ui.book.store import Book

@@ -15,9 +15,9 @@ import pytest
 
 from engcalc.causes.catalogue import CAUSES
 from engcalc.diagnosis.checks.part_checks import EVERY_CHECK
-from engcalc.words.cautions import CAUTION_TEXTS
-from engcalc.words.conclusion_words import STEPS
-from engcalc.words.seen_words import ACTS_SEEN, HOSE_SEEN, MEANS_SEEN, NOT_SEEN, VALVE_SEEN
+from engcalc.words.diagnosis.conclusion_words import STEPS
+from engcalc.words.diagnosis.seen_words import ACTS_SEEN, HOSE_SEEN, MEANS_SEEN, NOT_SEEN, VALVE_SEEN
+from engcalc.words.page.cautions import CAUTION_TEXTS
 
 ROOT = Path(__file__).parents[1]
 READ = (

@@ -14,7 +14,7 @@ from engcalc.case.file import OwnFolder, file_of_case, is_file, is_there, read_w
 from engcalc.case.named_files import files_changed, named_files
 from engcalc.case.text import CaseText
 from engcalc.errors import FileFault
-from engcalc.words.input_words import file_changed
+from engcalc.words.answer.input_words import file_changed
 from engcalc.words.texts import document_texts
 
 LARGEST = 400_000_000  # bytes of one file that goes with a case; as long as a log may be

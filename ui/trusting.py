@@ -15,7 +15,7 @@ from platformdirs import user_config_path
 
 from engcalc.case.file import is_file, is_folder, read_whole
 from engcalc.errors import FileFault, InputError, InputFault
-from engcalc.words.foreign import quoted
+from engcalc.words.terms.foreign import quoted
 from engcalc.words.texts import document_texts
 
 if TYPE_CHECKING:

@@ -40,7 +40,7 @@ class Rank(IntEnum):
 
 
 class GroundCode(StrEnum):
-    """What a conclusion rests on. Words for each stand in :mod:`engcalc.words.conclusion_words`."""
+    """What a conclusion rests on. Words for each stand in :mod:`engcalc.words.diagnosis.conclusion_words`."""
 
     GAS = "combustion_gas"
     BUBBLES_LOW_HOT = "bubbles_low_hot"

@@ -19,7 +19,7 @@ MAPPED_DOWN = 0.5  # K; an opening that load moves by less is not told
 
 
 class ByDesign(StrEnum):
-    """What is told of; the words for each stand in :mod:`engcalc.words.by_design`."""
+    """What is told of; the words for each stand in :mod:`engcalc.words.answer.by_design`."""
 
     MAPPED = "mapped valve"
     ENGINE_STANDS = "hybrid engine stands"

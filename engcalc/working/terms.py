@@ -1,6 +1,6 @@
 """Every quantity of a duty's working by its symbol: where it stands among :class:`~engcalc.working.results.Results`.
 
-The same symbol at a second place of the program is the same quantity (:mod:`engcalc.words.symbols`).
+The same symbol at a second place of the program is the same quantity (:mod:`engcalc.words.terms.symbols`).
 """
 
 from __future__ import annotations

@@ -14,9 +14,9 @@ from engcalc.studies.bench.problem import ProblemAnswer, ProblemStatus
 from engcalc.studies.bench.wilson import WilsonFit
 from engcalc.system.measured import MEASURED
 from engcalc.units import UnitSystem
-from engcalc.words.bench_words import bench_finding, bench_tables, point_name, symbols_of
-from engcalc.words.class_symbols import Write
-from engcalc.words.paper_words import (
+from engcalc.words.lesson.bench_words import bench_finding, bench_tables, point_name, symbols_of
+from engcalc.words.lesson.class_symbols import Write
+from engcalc.words.page.paper_words import (
     POINT_WORKING,
     POINTS_ALIKE,
     PROBLEM_WORKING,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from reportlab.platypus.flowables import Flowable
 
-from engcalc.words.candidate_words import HEAD, comparison_rows, comparison_sentences
+from engcalc.words.sizing.candidate_words import HEAD, comparison_rows, comparison_sentences
 from reports.kinds import Order
 from reports.layout import HeadedTable, bullets, grid
 

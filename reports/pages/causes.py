@@ -11,8 +11,9 @@ from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.grounds import VehicleState
 from engcalc.diagnosis.odds.diagnosis import Diagnosis
 from engcalc.vehicle.run import BEFORE
-from engcalc.words.answer import comes_before_odds
-from engcalc.words.causes import (
+from engcalc.words.answer.answer import comes_before_odds
+from engcalc.words.answer.warmup_words import TITLES
+from engcalc.words.diagnosis.causes import (
     UNPROVEN,
     cause_label,
     check_cautions,
@@ -20,7 +21,7 @@ from engcalc.words.causes import (
     group_sentence,
     made_sentence,
 )
-from engcalc.words.causes_told import (
+from engcalc.words.diagnosis.causes_told import (
     EVIDENCE_HEAD,
     NAMED,
     NEXT,
@@ -36,11 +37,10 @@ from engcalc.words.causes_told import (
     starting_words,
     told_groups,
 )
-from engcalc.words.conclusion_words import NextStepWords
-from engcalc.words.numbers import capital, chance, lowered, small_share
-from engcalc.words.own_history_words import own_history_line
+from engcalc.words.diagnosis.conclusion_words import NextStepWords
+from engcalc.words.diagnosis.own_history_words import own_history_line
+from engcalc.words.terms.numbers import capital, chance, lowered, small_share
 from engcalc.words.texts import page_texts
-from engcalc.words.warmup_words import TITLES
 from reports.kinds import Annex, Order
 from reports.layout import HeadedTable, bullets, grid, para, subheading
 from reports.pages.pictures import figures

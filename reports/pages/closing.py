@@ -15,9 +15,10 @@ from engcalc.quantity_kinds import KINDS
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem, unit_for
 from engcalc.verdict import FindingCode
-from engcalc.words.bench_words import BENCH_ASSUMPTIONS, BENCH_CAUTIONS, BENCH_SOURCES, BENCH_UNCERTAINTY
-from engcalc.words.cautions import CAUTIONS
-from engcalc.words.closing_words import (
+from engcalc.words.answer.reasons import outside_sentence
+from engcalc.words.lesson.bench_words import BENCH_ASSUMPTIONS, BENCH_CAUTIONS, BENCH_SOURCES, BENCH_UNCERTAINTY
+from engcalc.words.page.cautions import CAUTIONS
+from engcalc.words.page.closing_words import (
     ALL_IN_RANGE,
     ASSUMPTIONS,
     CONTINUED,
@@ -30,10 +31,9 @@ from engcalc.words.closing_words import (
     SPREADS_DRAWN,
     SPREADS_NOT_DRAWN,
 )
-from engcalc.words.foreign import visible
-from engcalc.words.numbers import capital
-from engcalc.words.paper_words import TYPICAL_COUNT
-from engcalc.words.reasons import outside_sentence
+from engcalc.words.page.paper_words import TYPICAL_COUNT
+from engcalc.words.terms.foreign import visible
+from engcalc.words.terms.numbers import capital
 from engcalc.words.texts import page_texts
 from reports.formulas import symbol_markup
 from reports.kinds import Annex, Order

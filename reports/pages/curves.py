@@ -8,9 +8,9 @@ from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.choice.candidates import part_duty
 from engcalc.studies.teaching import taught
 from engcalc.units import UnitSystem
-from engcalc.words.candidate_words import fan_point
-from engcalc.words.paper_words import CURVES_HEAD, NO_PUMP_POINT
-from engcalc.words.reasons import deciding
+from engcalc.words.answer.reasons import deciding
+from engcalc.words.page.paper_words import CURVES_HEAD, NO_PUMP_POINT
+from engcalc.words.sizing.candidate_words import fan_point
 from reports.kinds import Order
 from reports.layout import HeadedTable, grid
 from reports.pages.pictures import figures_abreast

@@ -19,8 +19,7 @@ from engcalc.diagnosis.grounds import Danger, GroundCode, VehicleState
 from engcalc.diagnosis.odds.diagnosis import Diagnosis
 from engcalc.units import UnitSystem
 from engcalc.verdict import Verdict
-from engcalc.words.after_danger import checks_after, proof_after, proof_cautions
-from engcalc.words.answer import (
+from engcalc.words.answer.answer import (
     capacity_sentence,
     capacity_stands_beside,
     carrying,
@@ -30,14 +29,18 @@ from engcalc.words.answer import (
     speaks_for_the_class,
     speaks_of,
 )
-from engcalc.words.causes import check_cautions, check_title, made_sentence
-from engcalc.words.causes_told import next_by_odds
-from engcalc.words.conclusion_words import CAPACITY_QUESTION, next_step_of
-from engcalc.words.explained import why_hot
-from engcalc.words.how_sure import how_sure
-from engcalc.words.numbers import capital, lowered
-from engcalc.words.own_history_words import own_history_start
-from engcalc.words.paper_words import (
+from engcalc.words.answer.explained import why_hot
+from engcalc.words.answer.how_sure import how_sure
+from engcalc.words.answer.plainly import beside_lead, plain
+from engcalc.words.diagnosis.after_danger import checks_after, proof_after, proof_cautions
+from engcalc.words.diagnosis.causes import check_cautions, check_title, made_sentence
+from engcalc.words.diagnosis.causes_told import next_by_odds
+from engcalc.words.diagnosis.conclusion_words import CAPACITY_QUESTION, next_step_of
+from engcalc.words.diagnosis.own_history_words import own_history_start
+from engcalc.words.diagnosis.proof_words import proof_sentence
+from engcalc.words.diagnosis.seen_words import NOT_SEEN
+from engcalc.words.diagnosis.told_by_customer import told_in_a_line, too_hot_cautions
+from engcalc.words.page.paper_words import (
     BEFORE_AND_AFTER,
     CUT,
     DONE,
@@ -52,11 +55,8 @@ from engcalc.words.paper_words import (
     TOLD,
     YES_NO,
 )
-from engcalc.words.plainly import beside_lead, plain
-from engcalc.words.proof_words import proof_sentence
-from engcalc.words.seen_words import NOT_SEEN
+from engcalc.words.terms.numbers import capital, lowered
 from engcalc.words.texts import page_texts
-from engcalc.words.told_by_customer import told_in_a_line, too_hot_cautions
 from reports.kinds import Order
 from reports.layout import (
     HeadedTable,

@@ -10,9 +10,9 @@ from reportlab.platypus.flowables import Flowable
 from engcalc.case.bench_rules import asks_for_a_duty
 from engcalc.studies.checked import DutyCheck
 from engcalc.units import ZERO_CELSIUS
-from engcalc.words.class_symbols import Write
-from engcalc.words.numbers import MINUS, capital
-from engcalc.words.paper_words import (
+from engcalc.words.answer.reasons import deciding
+from engcalc.words.lesson.class_symbols import Write
+from engcalc.words.page.paper_words import (
     GIVEN_LEAD,
     GUESS_LEAD,
     SHORT_WORKING,
@@ -20,7 +20,7 @@ from engcalc.words.paper_words import (
     TERMS_OF_SUM,
     WORKING_LEAD,
 )
-from engcalc.words.reasons import deciding
+from engcalc.words.terms.numbers import MINUS, capital
 from engcalc.words.texts import page_texts
 from engcalc.working.chain import work
 from engcalc.working.chapters import WorkedChapter

@@ -8,8 +8,8 @@ from reportlab.platypus.flowables import Flowable
 
 from engcalc.studies.checked import DutyCheck
 from engcalc.units import UnitSystem, unit_for
-from engcalc.words.class_symbols import Write
-from engcalc.words.results import ResultRow, result_name
+from engcalc.words.answer.results import ResultRow, result_name
+from engcalc.words.lesson.class_symbols import Write
 from reports.formulas import symbol_markup
 from reports.layout import HeadedTable, Marked, grid, together
 from reports.pages.values import quantity

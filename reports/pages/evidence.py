@@ -17,15 +17,15 @@ from engcalc.case.records import (
 from engcalc.diagnosis.conclusion import conclude
 from engcalc.studies.readings import ReadingCheck
 from engcalc.verdict import FindingCode, FindingLevel, Verdict
-from engcalc.words.codes import code_sentence
-from engcalc.words.gathering import gathered
-from engcalc.words.live_words import heater_words
-from engcalc.words.numbers import capital
-from engcalc.words.paper_words import CUSTOMER_TELLS, TOLD_HEAD
-from engcalc.words.reasons import Reason, reasons
+from engcalc.words.answer.reasons import Reason, reasons
+from engcalc.words.answer.warmup_words import TITLES
+from engcalc.words.diagnosis.codes import code_sentence
+from engcalc.words.diagnosis.told_by_customer import TOO_HOT_CAUTION, burns, told_rows
+from engcalc.words.page.paper_words import CUSTOMER_TELLS, TOLD_HEAD
+from engcalc.words.terms.gathering import gathered
+from engcalc.words.terms.numbers import capital
 from engcalc.words.texts import page_texts
-from engcalc.words.told_by_customer import TOO_HOT_CAUTION, burns, told_rows
-from engcalc.words.warmup_words import TITLES
+from engcalc.words.workshop.live_words import heater_words
 from reports.kinds import Order, ReportKind
 from reports.layout import HeadedTable, bullets, facts, grid, para, subheading
 from reports.pages.one_picture import shows_readings

@@ -9,10 +9,10 @@ from reportlab.platypus.flowables import Flowable
 
 from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.grounds import GroundCode
-from engcalc.words.answer import carrying
-from engcalc.words.conclusion_words import CAN_FREEZE, DANGER_HEADS, next_step_of
-from engcalc.words.numbers import capital
-from engcalc.words.told_by_customer import reason_for_visit
+from engcalc.words.answer.answer import carrying
+from engcalc.words.diagnosis.conclusion_words import CAN_FREEZE, DANGER_HEADS, next_step_of
+from engcalc.words.diagnosis.told_by_customer import reason_for_visit
+from engcalc.words.terms.numbers import capital
 from reports.kinds import USUAL_TITLES, Order
 from reports.layout import FONT, RULE, boxed, bullets, facts_abreast, para, title
 from reports.letterhead import Letterhead

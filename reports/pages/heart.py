@@ -9,8 +9,16 @@ from engcalc.studies.rig import RigCheck
 from engcalc.studies.what_limits import what_limits
 from engcalc.system.state import OperatingPoint, Regime, Status
 from engcalc.units import UnitSystem, plain_number
-from engcalc.words.paper_words import AT_LIMIT, HEART_LEAD, HEART_RIG_LEAD, LIMITS, LIMITS_ROW, NOT_LIMITED, RIG_HEAD
-from engcalc.words.results import BY_KEY
+from engcalc.words.answer.results import BY_KEY
+from engcalc.words.page.paper_words import (
+    AT_LIMIT,
+    HEART_LEAD,
+    HEART_RIG_LEAD,
+    LIMITS,
+    LIMITS_ROW,
+    NOT_LIMITED,
+    RIG_HEAD,
+)
 from engcalc.words.texts import page_texts
 from reports.kinds import Order
 from reports.layout import HeadedTable, grid, para, subheading, together
@@ -30,7 +38,7 @@ KEYS = (
     "ntu",
     "ua_W_K",
 )
-"""Results that stand here, by the key of :mod:`engcalc.words.results`."""
+"""Results that stand here, by the key of :mod:`engcalc.words.answer.results`."""
 
 POINTS = (
     (page_texts.HEAT_GIVEN_BY_THE_HOT_SIDE, "heat_hot", "heat rate"),

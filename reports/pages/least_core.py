@@ -7,7 +7,7 @@ from reportlab.platypus.flowables import Flowable
 from engcalc.studies.choice.core_search import CoreOption
 from engcalc.studies.choice.least_core import LeastCore
 from engcalc.units import UnitSystem
-from engcalc.words.least_core_words import core_words, least_core_sentences, option_chance
+from engcalc.words.sizing.least_core_words import core_words, least_core_sentences, option_chance
 from engcalc.words.texts import page_texts
 from reports.kinds import Order
 from reports.layout import HeadedTable, abreast, grid, half_width, para, subheading

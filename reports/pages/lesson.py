@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from reportlab.platypus.flowables import Flowable
 
-from engcalc.words.answer import headline
-from engcalc.words.explained import why_undersized
-from engcalc.words.paper_words import LESSON_ANSWER, LESSON_ASKED
-from engcalc.words.plainly import plain
-from engcalc.words.reasons import duty_sentence
+from engcalc.words.answer.answer import headline
+from engcalc.words.answer.explained import why_undersized
+from engcalc.words.answer.plainly import plain
+from engcalc.words.answer.reasons import duty_sentence
+from engcalc.words.page.paper_words import LESSON_ANSWER, LESSON_ASKED
 from reports.kinds import Order
 from reports.layout import boxed, bullets, heading, para
 from reports.pages.front import head_part

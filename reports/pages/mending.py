@@ -12,15 +12,15 @@ from engcalc.studies.spread.sensitivity import ChangeStep, Sensitivity, sensitiv
 from engcalc.system.state import Status
 from engcalc.units import UnitSystem
 from engcalc.verdict import Verdict
-from engcalc.words.numbers import capital, lowered
-from engcalc.words.reasons import deciding
-from engcalc.words.sizing_words import (
+from engcalc.words.answer.reasons import deciding
+from engcalc.words.sizing.sizing_words import (
     EACH_INPUT_ALONE,
     NO_CHANGE_COOLS,
     limiting_sentence,
     needed_of,
     together_sentence,
 )
+from engcalc.words.terms.numbers import capital, lowered
 from engcalc.words.texts import page_texts, shared_texts
 from reports.kinds import Order
 from reports.layout import HeadedTable, bullets, grid, heading, para, subheading

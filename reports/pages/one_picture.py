@@ -7,7 +7,7 @@ from reportlab.platypus.flowables import Flowable
 from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.grounds import Rank
 from engcalc.vehicle.run import AFTER, BEFORE
-from engcalc.words.answer import read_beside
+from engcalc.words.answer.answer import read_beside
 from reports.kinds import Order, ReportKind
 from reports.pages.pictures import figure
 from reports.plots.describe import Plot

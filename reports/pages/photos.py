@@ -9,7 +9,7 @@ from reportlab.platypus import Image
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.file import is_file
-from engcalc.words.paper_words import PHOTO_NOT_SHOWN
+from engcalc.words.page.paper_words import PHOTO_NOT_SHOWN
 from engcalc.words.texts import page_texts
 from reports.kinds import Order
 from reports.layout import para, space

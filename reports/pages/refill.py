@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from reportlab.platypus.flowables import Flowable
 
-from engcalc.words.cautions import CAUTION_TEXTS
-from engcalc.words.refill_words import MAKERS_FIRST, STEPS, refill_parts, refill_steps
+from engcalc.words.page.cautions import CAUTION_TEXTS
+from engcalc.words.workshop.refill_words import MAKERS_FIRST, STEPS, refill_parts, refill_steps
 from reports.kinds import Order
 from reports.layout import bullets, facts, para, subheading
 from reports.pages.values import as_given, label_of

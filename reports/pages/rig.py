@@ -13,7 +13,7 @@ from engcalc.components.core import CoreResult
 from engcalc.studies.rig import RigCheck
 from engcalc.system.plant import Plant
 from engcalc.units import Array, UnitSystem, plain_number
-from engcalc.words.paper_words import HEATS_DIFFER, POINT_WORKING, WORKING_LEAD
+from engcalc.words.page.paper_words import HEATS_DIFFER, POINT_WORKING, WORKING_LEAD
 from engcalc.words.texts import page_texts
 from engcalc.working.chapters import WorkedChapter
 from engcalc.working.rig_chain import RigResults, work_point

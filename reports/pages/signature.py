@@ -8,7 +8,14 @@ from typing import Any
 
 from reportlab.platypus.flowables import Flowable
 
-from engcalc.words.paper_words import COVERS_THE_CASE, COVERS_THE_PAGES, HOW_TO_CHECK, IS_A_DRAFT, ISSUED_BY, SELF_MADE
+from engcalc.words.page.paper_words import (
+    COVERS_THE_CASE,
+    COVERS_THE_PAGES,
+    HOW_TO_CHECK,
+    IS_A_DRAFT,
+    ISSUED_BY,
+    SELF_MADE,
+)
 from engcalc.words.texts import page_texts, report_texts
 from reports import fonts
 from reports.identity import Identity

@@ -14,15 +14,15 @@ from engcalc.studies.checked import Check, DutyCheck
 from engcalc.system.plant import ScaledTo
 from engcalc.system.state import Status
 from engcalc.units import UnitSystem, plain_number
-from engcalc.words.answer import capacity_sentence, headline, speaks_for_the_class
-from engcalc.words.cooler_words import cooler_rows
-from engcalc.words.explained import limits_of, why_undersized
-from engcalc.words.finding_sentences import given_at_limit
-from engcalc.words.numbers import capital, chance, heat, odds_error
-from engcalc.words.paper_words import NO_SUCH_CORE, POINT_ASKS, SCALED_FROM_HERE, TYPICAL_IN_EVERY_DUTY
-from engcalc.words.reasons import deciding, duty_sentence, verdict_label
-from engcalc.words.results import RESULTS
-from engcalc.words.sizing_words import cycle_sentences
+from engcalc.words.answer.answer import capacity_sentence, headline, speaks_for_the_class
+from engcalc.words.answer.explained import limits_of, why_undersized
+from engcalc.words.answer.finding_sentences import given_at_limit
+from engcalc.words.answer.reasons import deciding, duty_sentence, verdict_label
+from engcalc.words.answer.results import RESULTS
+from engcalc.words.page.paper_words import NO_SUCH_CORE, POINT_ASKS, SCALED_FROM_HERE, TYPICAL_IN_EVERY_DUTY
+from engcalc.words.sizing.cooler_words import cooler_rows
+from engcalc.words.sizing.sizing_words import cycle_sentences
+from engcalc.words.terms.numbers import capital, chance, heat, odds_error
 from engcalc.words.texts import page_texts, shared_texts
 from reports.kinds import Order
 from reports.layout import HeadedTable, boxed, facts, grid, heading, para

@@ -6,8 +6,8 @@ from reportlab.platypus.flowables import Flowable
 
 from engcalc.studies.spread.spread_study import DutySpread, duty_spread
 from engcalc.units import UnitSystem
-from engcalc.words.reasons import deciding
-from engcalc.words.spread_words import INTERVAL_HEAD, SHARE_HEAD, interval_rows, share_rows, spread_sentences
+from engcalc.words.answer.reasons import deciding
+from engcalc.words.sizing.spread_words import INTERVAL_HEAD, SHARE_HEAD, interval_rows, share_rows, spread_sentences
 from engcalc.words.texts import page_texts
 from reports.kinds import Order, ReportKind
 from reports.layout import HeadedTable, bullets, grid, subheading

@@ -7,13 +7,13 @@ from collections.abc import Iterator
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.classroom.symbols import SymbolSet
-from engcalc.words.class_symbols import Write
-from engcalc.words.class_terms import class_terms
-from engcalc.words.glossary import RESULT_WORDS
-from engcalc.words.numbers import capital
-from engcalc.words.paper_words import SYMBOLS_LEAD, TERMS_TITLE
-from engcalc.words.reasons import deciding
-from engcalc.words.results import RESULTS
+from engcalc.words.answer.reasons import deciding
+from engcalc.words.answer.results import RESULTS
+from engcalc.words.lesson.class_symbols import Write
+from engcalc.words.lesson.class_terms import class_terms
+from engcalc.words.page.paper_words import SYMBOLS_LEAD, TERMS_TITLE
+from engcalc.words.terms.glossary import RESULT_WORDS
+from engcalc.words.terms.numbers import capital
 from engcalc.working.chapters import WorkedChapter
 from engcalc.working.shown import Term
 from reports.formulas import symbol_markup

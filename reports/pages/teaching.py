@@ -5,8 +5,8 @@ from __future__ import annotations
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.studies.teaching import shortcuts, taught
-from engcalc.words.reasons import deciding
-from engcalc.words.teaching_words import SHORTCUT_HEAD, SHORTCUT_LEAD, SHORTCUT_TITLE, shortcut_rows
+from engcalc.words.answer.reasons import deciding
+from engcalc.words.lesson.teaching_words import SHORTCUT_HEAD, SHORTCUT_LEAD, SHORTCUT_TITLE, shortcut_rows
 from reports.kinds import Order
 from reports.layout import HeadedTable, grid, para, subheading, together
 from reports.pages.pictures import figures_abreast

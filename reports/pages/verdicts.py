@@ -8,7 +8,7 @@ from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.grounds import Danger, VehicleState
 from engcalc.studies.checked import Check
 from engcalc.verdict import Verdict
-from engcalc.words.answer import is_of_class_parts, speaks_for_the_class
+from engcalc.words.answer.answer import is_of_class_parts, speaks_for_the_class
 
 INK_OF: dict[Verdict | None, Color] = {
     Verdict.UNDERSIZED: HexColor("#a4262c"),

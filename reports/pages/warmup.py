@@ -5,8 +5,8 @@ from __future__ import annotations
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.vehicle.warmup_study import RecordStudy
-from engcalc.words.proof_words import proof_sentences
-from engcalc.words.warmup_words import TITLES, warmup_sentences
+from engcalc.words.answer.warmup_words import TITLES, warmup_sentences
+from engcalc.words.diagnosis.proof_words import proof_sentences
 from reports.kinds import Order
 from reports.layout import bullets, space, subheading
 from reports.pages.pictures import figures

@@ -9,8 +9,8 @@ from reportlab.platypus.flowables import Flowable
 from engcalc.classroom.draw import PrintedNumber
 from engcalc.classroom.problem import AskedQuantity, PosedProblem, WorkedLine
 from engcalc.classroom.symbols import SymbolSet, printed, written
-from engcalc.words import classroom_words as words
-from engcalc.words.numbers import capital
+from engcalc.words.lesson import classroom_words as words
+from engcalc.words.terms.numbers import capital
 from engcalc.words.texts import page_texts
 from engcalc.working.formulas import names_in, substituted
 from reports.formulas import spoken, symbol_markup, typeset, typeset_numbers, typeset_worked

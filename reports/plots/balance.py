@@ -9,8 +9,8 @@ import numpy as np
 from engcalc.studies.checked import DutyCheck
 from engcalc.system.state import OperatingPoint, Status
 from engcalc.units import UnitSystem, plain_number, unit_for
-from engcalc.words.numbers import minutes, temperature
-from engcalc.words.picture_words import AUXILIARY_BESIDE, HEATER_TAKES_NOTHING, WAY_OF_THE_FUEL
+from engcalc.words.page.picture_words import AUXILIARY_BESIDE, HEATER_TAKES_NOTHING, WAY_OF_THE_FUEL
+from engcalc.words.terms.numbers import minutes, temperature
 from engcalc.words.texts import plot_texts
 from reports.plots.describe import Flow, FlowPart, Link, Tone, Words
 from reports.plots.scale import shown_one

@@ -14,8 +14,8 @@ from engcalc.studies.bench.problem import ProblemStatus
 from engcalc.studies.bench.wilson import WilsonFit
 from engcalc.studies.checked import Check
 from engcalc.units import Array, UnitSystem, plain_number
-from engcalc.words.bench_words import point_name, symbols_of
-from engcalc.words.picture_words import (
+from engcalc.words.lesson.bench_words import point_name, symbols_of
+from engcalc.words.page.picture_words import (
     ALONG_BENCH_CAPTION,
     BENCH_CURVES_CAPTION,
     COMPUTED_BENCH_CAPTION,

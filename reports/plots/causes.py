@@ -7,9 +7,9 @@ import numpy as np
 from engcalc.case.records import Record
 from engcalc.diagnosis.odds.diagnosis import Curve, Diagnosis
 from engcalc.units import Array, UnitSystem, show
-from engcalc.words.causes import cause_label
-from engcalc.words.causes_told import named_causes
-from engcalc.words.picture_words import CAUSES_CAPTION
+from engcalc.words.diagnosis.causes import cause_label
+from engcalc.words.diagnosis.causes_told import named_causes
+from engcalc.words.page.picture_words import CAUSES_CAPTION
 from engcalc.words.texts import plot_texts, shared_texts
 from reports.plots.describe import Chart, Line, Marker, Tone, Words
 from reports.plots.lines import AxisQuantity, Swept, line_chart

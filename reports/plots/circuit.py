@@ -32,9 +32,9 @@ from engcalc.units import UnitSystem, show, to_unit, unit_for
 from engcalc.vehicle.moment import RecordMoment
 from engcalc.vehicle.run import records
 from engcalc.vehicle.warmup_study import RecordStudy
-from engcalc.words import circuit_words as said
-from engcalc.words.causes import cause_label
-from engcalc.words.numbers import capital, heat, lowered, minutes, share, span, temperature
+from engcalc.words.diagnosis.causes import cause_label
+from engcalc.words.page import circuit_words as said
+from engcalc.words.terms.numbers import capital, heat, lowered, minutes, share, span, temperature
 from engcalc.words.texts import plot_texts
 from reports.plots.describe import Axis, CircuitLayout, CircuitPipe, CircuitPlot, MarkKind, PlaceMark, PlaceWords, Words
 from reports.plots.scale import shown_one

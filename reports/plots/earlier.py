@@ -10,7 +10,7 @@ import numpy as np
 from engcalc.units import Array, UnitSystem
 from engcalc.vehicle.earlier import EarlierVisit, MeasuredRun
 from engcalc.vehicle.warmup_study import TIMES_TO
-from engcalc.words.history_words import (
+from engcalc.words.diagnosis.history_words import (
     HISTORY_CAPTION,
     HISTORY_PICTURE,
     OPENING_CAPTION,
@@ -19,7 +19,7 @@ from engcalc.words.history_words import (
     history_lines,
     run_name,
 )
-from engcalc.words.numbers import temperature
+from engcalc.words.terms.numbers import temperature
 from engcalc.words.texts import plot_texts, shared_texts
 from reports.plots.describe import Chart, Line, Marker, Tone, Words
 from reports.plots.lines import AxisQuantity, Swept, line_chart

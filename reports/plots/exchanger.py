@@ -9,8 +9,8 @@ from engcalc.components.exchanger import Arrangement, Exchange, multipass
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.rig import COVERAGE
 from engcalc.units import Array, UnitSystem, plain_number, show
-from engcalc.words.class_symbols import symbols_for
-from engcalc.words.picture_words import (
+from engcalc.words.lesson.class_symbols import symbols_for
+from engcalc.words.page.picture_words import (
     CURVES_CAPTION,
     MEASURED_POINTS_TOLD,
     MOST_OF_IT,

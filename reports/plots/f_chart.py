@@ -12,8 +12,8 @@ from engcalc.studies.bench.problem import ProblemStatus
 from engcalc.studies.bench.setup import BenchSetup
 from engcalc.studies.checked import Check
 from engcalc.units import Array, plain_number
-from engcalc.words.bench_words import point_name, symbols_of
-from engcalc.words.picture_words import F_CHART_CAPTION
+from engcalc.words.lesson.bench_words import point_name, symbols_of
+from engcalc.words.page.picture_words import F_CHART_CAPTION
 from engcalc.words.texts import plot_texts
 from reports.plots.describe import Axis, Chart, LabelledPoint, Marker, Series, Tone, Words
 from reports.plots.scale import named_apart

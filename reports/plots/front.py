@@ -7,9 +7,9 @@ import numpy as np
 from engcalc.studies.choice.core_search import CoreOption
 from engcalc.studies.choice.least_core import LeastCore
 from engcalc.units import UnitSystem, show
-from engcalc.words.least_core_words import core_words
-from engcalc.words.numbers import difference
-from engcalc.words.picture_words import CORES_CAPTION, FRONT_TOLD, LEAST_CORE_TOLD, PICK_CORE
+from engcalc.words.page.picture_words import CORES_CAPTION, FRONT_TOLD, LEAST_CORE_TOLD, PICK_CORE
+from engcalc.words.sizing.least_core_words import core_words
+from engcalc.words.terms.numbers import difference
 from engcalc.words.texts import plot_texts
 from reports.plots.describe import Chart, LabelledPoint, Line, Marker, Pick, Tone, Words
 from reports.plots.lines import AxisQuantity, Guides, Swept, line_chart

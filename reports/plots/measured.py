@@ -12,9 +12,8 @@ from engcalc.studies.checked import Check
 from engcalc.studies.readings import PlaceReading, ReadingCheck
 from engcalc.studies.rig import COVERAGE, MeasuredNumber, RigCheck
 from engcalc.units import UnitSystem, plain_number, show
-from engcalc.words.finding_sentences import is_warm_early
-from engcalc.words.numbers import span, temperature
-from engcalc.words.picture_words import (
+from engcalc.words.answer.finding_sentences import is_warm_early
+from engcalc.words.page.picture_words import (
     EARLY_CAPTION,
     READINGS_CAPTION,
     READINGS_OF_PLACES,
@@ -24,6 +23,7 @@ from engcalc.words.picture_words import (
     RING_CAPTION,
     WORD_CAPTION,
 )
+from engcalc.words.terms.numbers import span, temperature
 from engcalc.words.texts import plot_texts
 from reports.plots.describe import Axis, Dot, Line, Mark, Marker, Row, Rows, Span, Tone, Words
 from reports.plots.scale import axis, round_ticks, shown_one

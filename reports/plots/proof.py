@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from engcalc.diagnosis.repair.before_after import BeforeAfter
 from engcalc.units import Array, UnitSystem
-from engcalc.words.picture_words import PROOF_CAPTION, SO_FAR_CAPTION
-from engcalc.words.proof_words import proof_sentence, so_far_sentence
+from engcalc.words.diagnosis.proof_words import proof_sentence, so_far_sentence
+from engcalc.words.page.picture_words import PROOF_CAPTION, SO_FAR_CAPTION
 from engcalc.words.texts import plot_texts, shared_texts
 from reports.plots.describe import Chart, Line, Tone, Words
 from reports.plots.lines import AxisQuantity, Swept, line_chart

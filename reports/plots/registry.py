@@ -24,8 +24,8 @@ from engcalc.vehicle.earlier import EarlierVisit
 from engcalc.vehicle.moment import RecordMoment
 from engcalc.vehicle.run import records
 from engcalc.vehicle.warmup_study import RecordStudy
-from engcalc.words.class_symbols import symbols_for
-from engcalc.words.picture_words import NO_HEAT, NO_STEADY_STATE
+from engcalc.words.lesson.class_symbols import symbols_for
+from engcalc.words.page.picture_words import NO_HEAT, NO_STEADY_STATE
 from reports.plots.balance import heat_balance
 from reports.plots.bench import bench_effectiveness, bench_profiles, bench_sizes, wilson_plot
 from reports.plots.causes import curves_chart

@@ -11,8 +11,7 @@ from engcalc.studies.duties.cycle import Cycle
 from engcalc.studies.spread.sensitivity import Sensitivities, Share
 from engcalc.studies.sweeps import AxisOf, MarginMap, Sweep
 from engcalc.units import Array, UnitSystem, show
-from engcalc.words.numbers import capital, minutes, temperature
-from engcalc.words.picture_words import (
+from engcalc.words.page.picture_words import (
     COURSE_TOLD,
     GAIN_CAPTION,
     MAP_SETTLES,
@@ -21,7 +20,8 @@ from engcalc.words.picture_words import (
     SENSITIVITY_CAPTION,
     SWEEP_SETTLES,
 )
-from engcalc.words.sizing_words import step_words
+from engcalc.words.sizing.sizing_words import step_words
+from engcalc.words.terms.numbers import capital, minutes, temperature
 from engcalc.words.texts import plot_texts, shared_texts
 from reports.plots.describe import (
     Axis,

@@ -6,9 +6,9 @@ import numpy as np
 
 from engcalc.studies.teaching import MeetingCurves, TaughtDuty, along_core, fan_and_way, lumped_warmup, pump_and_circuit
 from engcalc.units import UnitSystem, plain_number, show
-from engcalc.words.class_symbols import symbols_for
-from engcalc.words.numbers import temperature
-from engcalc.words.picture_words import (
+from engcalc.words.lesson.class_symbols import symbols_for
+from engcalc.words.lesson.teaching_words import duration_words
+from engcalc.words.page.picture_words import (
     AIR_WAY_CAPTION,
     ALONG_TUBES_CAPTION,
     ALONG_TUBES_TOLD,
@@ -16,7 +16,7 @@ from engcalc.words.picture_words import (
     CURVES_MEET,
     LUMP_CAPTION,
 )
-from engcalc.words.teaching_words import duration_words
+from engcalc.words.terms.numbers import temperature
 from engcalc.words.texts import plot_texts
 from reports.plots.balance import heat_balance
 from reports.plots.describe import Axis, Chart, Flow, LabelledPoint, Line, Rows, Series, Tone, Words

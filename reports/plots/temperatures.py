@@ -9,8 +9,8 @@ from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.healthy_valve import has_valve
 from engcalc.system.state import Status
 from engcalc.units import UnitSystem, show
-from engcalc.words.numbers import difference, temperature
-from engcalc.words.picture_words import PEAKS_TOLD, THIN_BAR_CAPTION, WOULD_SETTLE
+from engcalc.words.page.picture_words import PEAKS_TOLD, THIN_BAR_CAPTION, WOULD_SETTLE
+from engcalc.words.terms.numbers import difference, temperature
 from engcalc.words.texts import plot_texts
 from reports.plots.describe import Dot, Line, Mark, Marker, Row, Rows, Span, Tone, Words
 from reports.plots.scale import axis, shown_one

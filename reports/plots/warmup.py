@@ -10,8 +10,7 @@ from engcalc.system.in_time.warmed import felt_upper_hose
 from engcalc.units import Array, UnitSystem, show
 from engcalc.vehicle.settling import RecordEnd
 from engcalc.vehicle.warmup_study import RecordStudy
-from engcalc.words.numbers import minutes, temperature
-from engcalc.words.picture_words import (
+from engcalc.words.page.picture_words import (
     ENDS_TOLD,
     HOSES_CAPTION,
     RAN_AS,
@@ -21,6 +20,7 @@ from engcalc.words.picture_words import (
     RESIDUAL_TOLD,
     WARMUP_CAPTION,
 )
+from engcalc.words.terms.numbers import minutes, temperature
 from engcalc.words.texts import plot_texts, shared_texts
 from reports.plots.describe import Chart, Line, Mark, Marker, Tone, Words
 from reports.plots.lines import AxisQuantity, Guides, Swept, line_chart

@@ -34,7 +34,7 @@ from engcalc.vehicle.logged_duties import filled
 from engcalc.vehicle.run import run_of
 from engcalc.vehicle.warmup_study import study
 from engcalc.verdict import Finding
-from engcalc.words.refill_words import refill_steps
+from engcalc.words.workshop.refill_words import refill_steps
 
 MEMBERS = 8
 ROWS = ["Time [s],RPM [rpm],Speed [km/h],MAF [g/s],Ambient air temperature [°C],Coolant [°C]"] + [

@@ -25,7 +25,7 @@ from engcalc.diagnosis.odds.diagnosis import Diagnosis, diagnose
 from engcalc.diagnosis.odds.sampler import Effort
 from engcalc.studies.check import check
 from engcalc.units import UnitSystem
-from engcalc.words.causes_told import customer_lines, diagnosis_lines, offered_checks
+from engcalc.words.diagnosis.causes_told import customer_lines, diagnosis_lines, offered_checks
 from reports.build import Options, build
 from reports.kinds import ReportKind
 from ui.command.diagnosing import diagnosis_json

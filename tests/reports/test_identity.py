@@ -25,7 +25,7 @@ from cryptography.hazmat.primitives.serialization import (
 from cryptography.x509.oid import NameOID
 
 from engcalc.errors import FileFault, InputError
-from engcalc.words.paper_words import HOW_TO_CHECK
+from engcalc.words.page.paper_words import HOW_TO_CHECK
 from reports.identity import Identity, load_identity, make_identity, usable_at
 
 NAME, CREDENTIAL = "Åsa Lindqvist", "Master technician, licence 1234"

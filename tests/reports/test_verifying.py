@@ -26,7 +26,7 @@ from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
 from pyhanko.sign.fields import SigFieldSpec, SigSeedValFlags, SigSeedValueSpec, enumerate_sig_fields
 from pyhanko.sign.signers import PdfSignatureMetadata, PdfSigner, SimpleSigner
 
-from engcalc.words.paper_words import HOW_TO_CHECK
+from engcalc.words.page.paper_words import HOW_TO_CHECK
 from reports.identity import Identity
 from reports.signing import PageBox, Stamp, countersign, sign_report
 from reports.verification import Coverage, VerifyAnswer

@@ -22,7 +22,7 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis.evidence.readings import check_readings
 from engcalc.units import UnitSystem
 from engcalc.verdict import FindingCode
-from engcalc.words.finding_sentences import finding_sentence, is_warm_early
+from engcalc.words.answer.finding_sentences import finding_sentence, is_warm_early
 
 HERE = Path(__file__).parent
 MEMBERS = 80  # of each ensemble here; the study itself takes 400

@@ -13,7 +13,7 @@ from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.counted_rates import CountedJob, counted_rates
 from engcalc.causes.outcomes import Outcome
 from engcalc.diagnosis.odds.honesty import Claim
-from engcalc.words.book_words import NO_CLAIM_AFTER, NO_CLAIM_OF_PAIRS, claim_sentence, rates_basis
+from engcalc.words.workshop.book_words import NO_CLAIM_AFTER, NO_CLAIM_OF_PAIRS, claim_sentence, rates_basis
 from ui.book.contents import digest
 from ui.book.store import Book
 

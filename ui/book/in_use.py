@@ -19,7 +19,7 @@ from engcalc.causes.outcomes import Outcome
 from engcalc.causes.record import RARE
 from engcalc.diagnosis.odds.honesty import Honesty, honesty
 from engcalc.vehicle.earlier import EarlierVisit
-from engcalc.words.book_words import (
+from engcalc.words.workshop.book_words import (
     ahead_sentence,
     backup_sentence,
     closed_sentence,

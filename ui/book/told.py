@@ -7,7 +7,8 @@ from pathlib import Path
 
 from engcalc.case.vin import vin_state
 from engcalc.causes.counted_rates import CountedJob, counted_rates
-from engcalc.words.book_words import (
+from engcalc.words.texts import book_texts
+from engcalc.words.workshop.book_words import (
     FORGETTING,
     NOT_SIGNED,
     NOTHING_TO_KEEP,
@@ -28,7 +29,6 @@ from engcalc.words.book_words import (
     taken_sentence,
     vin_sentence,
 )
-from engcalc.words.texts import book_texts
 from reports.verification import Verification
 from ui.book.folders import ExportedBook, Imported
 from ui.book.forgetting import Forgotten

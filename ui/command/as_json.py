@@ -23,11 +23,11 @@ from engcalc.studies.rig import MeasuredNumber, RigCheck
 from engcalc.system.round_circuit import CircuitMoment, settled_moment
 from engcalc.system.state import Status
 from engcalc.units import ZERO_CELSIUS, UnitSystem
-from engcalc.words.answer import carrying, cautions_with_answer, check_label, next_words
-from engcalc.words.conclusion_words import next_step_of
-from engcalc.words.cooler_words import cooler_name
-from engcalc.words.reasons import duty_sentence, reasons
-from engcalc.words.results import RESULTS
+from engcalc.words.answer.answer import carrying, cautions_with_answer, check_label, next_words
+from engcalc.words.answer.reasons import duty_sentence, reasons
+from engcalc.words.answer.results import RESULTS
+from engcalc.words.diagnosis.conclusion_words import next_step_of
+from engcalc.words.sizing.cooler_words import cooler_name
 from ui.command.bench_json import bench_json
 
 if TYPE_CHECKING:

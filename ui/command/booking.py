@@ -74,7 +74,7 @@ def _report_json(report: AddedReport) -> JsonObject:
 
 def find_command(options: argparse.Namespace) -> Answer:
     """``book BOOK find``: jobs by any of their words, the newest first."""
-    from engcalc.words.book_words import NONE_FOUND
+    from engcalc.words.workshop.book_words import NONE_FOUND
     from ui.book.jobs import find_jobs
     from ui.book.store import Book
     from ui.book.told import job_line
@@ -138,7 +138,7 @@ def show_command(options: argparse.Namespace) -> Answer:
 def history_command(options: argparse.Namespace) -> Answer:
     """``book BOOK history``: the visits of one vehicle, with what was measured each time."""
     from engcalc.units import ZERO_CELSIUS
-    from engcalc.words.history_words import history_lines
+    from engcalc.words.diagnosis.history_words import history_lines
     from ui.book.history import visits_of_vehicle
     from ui.book.store import Book
     from ui.command.named_case import SYSTEMS
@@ -249,7 +249,7 @@ def export_command(options: argparse.Namespace) -> Answer:
 
 def backup_command(options: argparse.Namespace) -> Answer:
     """``book BOOK backup``: a whole copy in one file."""
-    from engcalc.words.book_words import backup_sentence
+    from engcalc.words.workshop.book_words import backup_sentence
     from ui.book.copies import write_backup
     from ui.book.store import Book
 
@@ -260,7 +260,7 @@ def backup_command(options: argparse.Namespace) -> Answer:
 
 def restore_command(options: argparse.Namespace) -> Answer:
     """``book BOOK restore``: a backup in the book's place; what was there is kept under another name."""
-    from engcalc.words.book_words import restored_lines
+    from engcalc.words.workshop.book_words import restored_lines
     from ui.book.copies import restore
     from ui.book.store import Book
 
@@ -298,7 +298,7 @@ def forget_command(options: argparse.Namespace) -> Answer:
 def outcome_command(options: argparse.Namespace) -> Answer:
     """``book BOOK outcome``: how a job ended. InputError with every fault."""
     from engcalc.causes.outcomes import checked_outcome
-    from engcalc.words.book_words import outcome_sentence, state_sentence
+    from engcalc.words.workshop.book_words import outcome_sentence, state_sentence
     from ui.book.copies import opened_for_change
     from ui.book.jobs import record_outcome
 
@@ -344,7 +344,7 @@ def _rates_json(rates: CountedRates) -> JsonObject:
 def honesty_command(options: argparse.Namespace) -> Answer:
     """``book BOOK honesty``: how many of the claims came true on the workshop's own jobs."""
     from engcalc.diagnosis.odds.honesty import honesty
-    from engcalc.words.book_words import honesty_lines, paper_sentence
+    from engcalc.words.workshop.book_words import honesty_lines, paper_sentence
     from ui.book.claims import claims_with_truth, outcomes_entered
     from ui.book.store import Book
 
@@ -412,7 +412,7 @@ def _honesty_json(found: Honesty, entered: int, counting: int) -> JsonObject:
 
 def give_command(options: argparse.Namespace) -> Answer:
     """``book BOOK give``: the confirmed outcomes, anonymised, in an open file; signed where an identity is given."""
-    from engcalc.words.book_words import file_signed_sentence, given_lines
+    from engcalc.words.workshop.book_words import file_signed_sentence, given_lines
     from reports.identity import load_identity
     from reports.signed_files import sign_file
     from ui.book.sharing import write_outcomes

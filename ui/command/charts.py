@@ -19,7 +19,7 @@ def charts_command(options: argparse.Namespace) -> Answer:
     from engcalc.case.file import read_case
     from engcalc.errors import InputError, InputFault, NoSolutionError
     from engcalc.studies.teaching import shortcuts, taught
-    from engcalc.words.teaching_words import DUTY_WANTED, NO_POINT, SHORTCUT_LEAD, shortcut_rows
+    from engcalc.words.lesson.teaching_words import DUTY_WANTED, NO_POINT, SHORTCUT_LEAD, shortcut_rows
     from reports.plots.registry import Paper, drawn_at
 
     case, system = resolved(read_case(options.case), options.case), SYSTEMS[options.units]

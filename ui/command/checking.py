@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from engcalc.studies.checked import Check
     from engcalc.units import UnitSystem
     from engcalc.vehicle.warmup_study import RecordStudy
-    from engcalc.words.reasons import Reason
+    from engcalc.words.answer.reasons import Reason
     from ui.command.answer import Answer
 
 
@@ -29,8 +29,8 @@ def check_command(options: argparse.Namespace) -> Answer:
     from engcalc.errors import NoSolutionError
     from engcalc.system.state import Status
     from engcalc.vehicle.run import read_logs
-    from engcalc.words.codes import code_sentences
-    from engcalc.words.reasons import reasons
+    from engcalc.words.answer.reasons import reasons
+    from engcalc.words.diagnosis.codes import code_sentences
     from ui.command.as_json import check_json
     from ui.command.uncertain import spread_json, spread_lines, spreads_of
     from ui.command.warming import record_json
@@ -78,10 +78,10 @@ def _case_with_more_duties(options: argparse.Namespace) -> tuple[Case, UnitSyste
 
 def check_lines(found: Check, records: Sequence[RecordStudy], system: UnitSystem) -> list[str]:
     """A check for a person: the conclusion with its next step, what else is known of the vehicle, then the duties."""
-    from engcalc.words.answer import class_heading, headline
-    from engcalc.words.bench_words import bench_tables
-    from engcalc.words.codes import code_sentences
-    from engcalc.words.warmup_words import TITLES, warmup_sentences
+    from engcalc.words.answer.answer import class_heading, headline
+    from engcalc.words.answer.warmup_words import TITLES, warmup_sentences
+    from engcalc.words.diagnosis.codes import code_sentences
+    from engcalc.words.lesson.bench_words import bench_tables
     from ui.command.rigs import table_lines
 
     codes = code_sentences(found.case)
@@ -105,7 +105,7 @@ def check_lines(found: Check, records: Sequence[RecordStudy], system: UnitSystem
 
 def _what_is_next(found: Check) -> list[str]:
     """The next check, where it follows without any odds, and what to mind."""
-    from engcalc.words.answer import cautions_with_answer, next_words
+    from engcalc.words.answer.answer import cautions_with_answer, next_words
 
     text = next_words(found)
     return [*([f"Next: {text}"] if text else []), *(f"  ! {caution}" for caution in cautions_with_answer(found))]
@@ -113,7 +113,7 @@ def _what_is_next(found: Check) -> list[str]:
 
 def _of_this_vehicle(found: Check, system: UnitSystem, said: Sequence[str]) -> list[str]:
     """Whatever else was found on the vehicle in front of us, and of the case as a whole."""
-    from engcalc.words.reasons import of_the_class, reasons
+    from engcalc.words.answer.reasons import of_the_class, reasons
 
     own = [reason for reason in reasons(found, system) if not of_the_class(reason, found)]
     return _reasons_as_list(own, found, said)
@@ -122,10 +122,10 @@ def _of_this_vehicle(found: Check, system: UnitSystem, said: Sequence[str]) -> l
 def _of_the_duties(found: Check, system: UnitSystem) -> list[str]:
     """What such a vehicle would do in its duties, under its own heading where a vehicle was judged; nothing of a bench
     on which nothing stands yet."""
-    from engcalc.words.answer import capacity_sentence, class_heading
-    from engcalc.words.cooler_words import COOLERS, cooler_sentences
-    from engcalc.words.reasons import duty_sentence, is_empty_lesson, of_the_class, reasons
-    from engcalc.words.sizing_words import cycle_sentences
+    from engcalc.words.answer.answer import capacity_sentence, class_heading
+    from engcalc.words.answer.reasons import duty_sentence, is_empty_lesson, of_the_class, reasons
+    from engcalc.words.sizing.cooler_words import COOLERS, cooler_sentences
+    from engcalc.words.sizing.sizing_words import cycle_sentences
 
     if is_empty_lesson(found):
         return []
@@ -152,7 +152,7 @@ def _set_apart(lines: Sequence[str], head: str) -> list[str]:
 def _reasons_as_list(found: Sequence[Reason], check: Check, said: Sequence[str]) -> list[str]:
     """Reasons as a list, each sentence once; a warm-up has lines of its own elsewhere."""
     from engcalc.verdict import FindingCode
-    from engcalc.words.gathering import gathered
+    from engcalc.words.terms.gathering import gathered
 
     rest = [reason for reason in found if reason.code != FindingCode.WARM_UP.value and not reason.in_answer]
     told = gathered(rest, [duty.name for duty in check.duties])

@@ -32,7 +32,7 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
 
     Odds that are there before the final ones go to standard error, a line each.
     """
-    from engcalc.words.bench_words import NO_CAUSES
+    from engcalc.words.lesson.bench_words import NO_CAUSES
 
     case, system = engine_case_and_system(options, NO_CAUSES)
     from engcalc.case.case import with_values
@@ -42,9 +42,9 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
     from engcalc.diagnosis.settled import with_odds
     from engcalc.diagnosis.whole_check import check_with_records
     from engcalc.vehicle.run import latest_record, read_logs
-    from engcalc.words.answer import comes_before_odds, headline, speaks_of
-    from engcalc.words.causes_told import diagnosis_lines, named_causes
-    from engcalc.words.told_by_customer import too_hot_cautions
+    from engcalc.words.answer.answer import comes_before_odds, headline, speaks_of
+    from engcalc.words.diagnosis.causes_told import diagnosis_lines, named_causes
+    from engcalc.words.diagnosis.told_by_customer import too_hot_cautions
     from ui.command.as_json import conclusion_json
 
     if options.reason is not None:
@@ -113,7 +113,7 @@ def own_history_in(options: argparse.Namespace, runner: Runner) -> Expected:
     if options.book is None or options.without_history:
         return Expected()
     from engcalc.case.file import read_case
-    from engcalc.words.own_history_words import FITTING_HISTORY, not_used_words
+    from engcalc.words.diagnosis.own_history_words import FITTING_HISTORY, not_used_words
     from ui.book.claims import job_of_case
     from ui.book.own_history import FITTED, HistoryNotUsed, earlier_record
     from ui.book.store import Book
@@ -134,7 +134,7 @@ def own_history_json(found: Diagnosis) -> JsonObject | None:
     own = found.own
     if own is None or found.kept is None:
         return None
-    from engcalc.words.own_history_words import moved_words
+    from engcalc.words.diagnosis.own_history_words import moved_words
 
     problem = found.kept.problem
     side = problem.layouts[0].thermostat.side
@@ -182,7 +182,7 @@ def _rates(given: list[str] | None) -> Mapping[str, float] | None:
 
 
 def _tell_early(found: Container[str], odds: EarlyOdds) -> None:
-    from engcalc.words.causes import early_line
+    from engcalc.words.diagnosis.causes import early_line
 
     sys.stderr.write(("\r" if sys.stderr.isatty() else "") + early_line(odds, found) + "\n")
     sys.stderr.flush()
@@ -192,8 +192,14 @@ def diagnosis_json(found: Diagnosis, system: UnitSystem, *, after_another: bool 
     """The object that ``diagnose --json`` prints. ``after_another``: a danger or a found fault asks for its own step
     before any check of the odds."""
     from engcalc.diagnosis.checks.hand_checks import CHECKS
-    from engcalc.words.causes import check_cautions, check_sentence, evidence_sentence, group_sentence, made_sentence
-    from engcalc.words.causes_told import cause_line, known_causes, next_by_odds, part_checks
+    from engcalc.words.diagnosis.causes import (
+        check_cautions,
+        check_sentence,
+        evidence_sentence,
+        group_sentence,
+        made_sentence,
+    )
+    from engcalc.words.diagnosis.causes_told import cause_line, known_causes, next_by_odds, part_checks
 
     checks: list[JsonObject] = [
         {

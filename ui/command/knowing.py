@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from engcalc.errors import InputError, InputFault
-from engcalc.words.foreign import quoted
+from engcalc.words.terms.foreign import quoted
 from engcalc.words.texts import command_texts
 from ui.trusting import change_known, know_signer, known_to_user, now
 

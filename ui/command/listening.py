@@ -44,7 +44,7 @@ def listen_command(options: argparse.Namespace) -> Answer:
 
     News goes to standard error, a line each. Ctrl-C ends the reading; the record is judged once more as a whole.
     """
-    from engcalc.words.live_words import AT_STANDSTILL, DRIVER_DRIVES
+    from engcalc.words.workshop.live_words import AT_STANDSTILL, DRIVER_DRIVES
     from ui.command.outputs import may_replace
     from ui.live.listening import Listening
     from ui.live.recording import Recording
@@ -177,7 +177,7 @@ def _plan(options: argparse.Namespace) -> Answer:
 
 def plan_lines(planned: Planned) -> list[str]:
     """The plan with its cautions, in lines."""
-    from engcalc.words.drive_words import drive_cautions, drive_lines
+    from engcalc.words.workshop.drive_words import drive_cautions, drive_lines
 
     return [
         *drive_lines(planned.drive, found=planned.found),
@@ -251,7 +251,7 @@ class _Teller:
 
     def line(self, words: str) -> None:
         """One line."""
-        from engcalc.words.foreign import visible
+        from engcalc.words.terms.foreign import visible
 
         sys.stderr.write(visible(words) + "\n")
         sys.stderr.flush()
@@ -259,7 +259,7 @@ class _Teller:
     def tell(self, news: News) -> None:
         """Whatever there is to tell."""
         from engcalc.diagnosis.danger_now import Alarm
-        from engcalc.words.live_words import alarm_line, freeze_frame_line
+        from engcalc.words.workshop.live_words import alarm_line, freeze_frame_line
         from ui.live.events import Connected, ReadingMark
         from ui.live.planning import Planned
         from ui.live.watch import Judged
@@ -285,8 +285,8 @@ class _Teller:
             self.line(f"{news.kind.value}: {news.words}." + f" {shared_texts.LAST_ANSWER_IS_WORKED_OUT}" * over)
 
     def _judged(self, news: Judged) -> None:
-        from engcalc.words.live_words import enough_lines, key_on_line, passed_line
-        from engcalc.words.proof_words import so_far_sentence
+        from engcalc.words.diagnosis.proof_words import so_far_sentence
+        from engcalc.words.workshop.live_words import enough_lines, key_on_line, passed_line
 
         said = "" if news.key_on is None else key_on_line(news.key_on, self._system)
         if said != self._key_on:
@@ -313,7 +313,7 @@ def _in_json(also: Callable[[News], None]) -> Callable[[News], None]:
     """News as a JSON object to a line on standard output, and told to whoever else listens."""
 
     def tell(news: News) -> None:
-        from engcalc.words.foreign import visible
+        from engcalc.words.terms.foreign import visible
 
         line = visible(json.dumps(news_json(news), ensure_ascii=False, allow_nan=False))
         sys.stdout.write(line + "\n")  # at one go: answers come on a thread of their own
@@ -355,9 +355,9 @@ def _value(sample: Sample) -> JsonObject:
 
 def judged_line(news: Judged, system: UnitSystem) -> str:
     """One renewed answer on one line."""
-    from engcalc.words.conclusion_words import conclusion_label
-    from engcalc.words.live_words import clock, odds_line
-    from engcalc.words.numbers import temperature
+    from engcalc.words.diagnosis.conclusion_words import conclusion_label
+    from engcalc.words.terms.numbers import temperature
+    from engcalc.words.workshop.live_words import clock, odds_line
 
     shown = "coolant not read" if news.coolant is None else f"coolant {temperature(news.coolant, system)}"
     if news.odds is None or news.conclusion is None:
@@ -375,8 +375,8 @@ def _whole_answer(options: argparse.Namespace, listening: Listening, system: Uni
     from engcalc.logs.channels import Channel
     from engcalc.logs.log import read_log
     from engcalc.vehicle.warmup_study import WarmupStudy
-    from engcalc.words.live_words import enough_lines, passed_line
-    from engcalc.words.proof_words import proof_sentences
+    from engcalc.words.diagnosis.proof_words import proof_sentences
+    from engcalc.words.workshop.live_words import enough_lines, passed_line
     from ui.command.as_json import conclusion_json
     from ui.command.warming import before_after_json
 
@@ -421,8 +421,8 @@ def _whole_answer(options: argparse.Namespace, listening: Listening, system: Uni
 
 def _lines_of_whole(whole: WholeCheck, found: Diagnosis, system: UnitSystem) -> list[str]:
     """Conclusion and causes of the whole record, in the words of ``diagnose``."""
-    from engcalc.words.answer import comes_before_odds, headline
-    from engcalc.words.causes_told import diagnosis_lines
+    from engcalc.words.answer.answer import comes_before_odds, headline
+    from engcalc.words.diagnosis.causes_told import diagnosis_lines
 
     first = comes_before_odds(whole.check, found.record)
     return [headline(whole.check, system), "", *diagnosis_lines(found, system, first)]

@@ -55,7 +55,7 @@ def _open_desktop(arguments: Sequence[str]) -> int:
     from engcalc.case.file import is_there
 
     if arguments and not is_there(Path(arguments[0])):
-        from engcalc.words.foreign import visible
+        from engcalc.words.terms.foreign import visible
 
         words = command_texts.THERE_IS_NO_SUCH_FILE
         print(f"{visible(arguments[0])}: {words}", file=sys.stderr)
@@ -72,7 +72,7 @@ def _open_desktop(arguments: Sequence[str]) -> int:
 
 def _run_command(options: argparse.Namespace) -> int:
     from engcalc.errors import HeatdocketError, InputError, NoSolutionError
-    from engcalc.words.foreign import visible_lines
+    from engcalc.words.terms.foreign import visible_lines
 
     command: Callable[[argparse.Namespace], Answer] = options.command
     try:
@@ -99,7 +99,7 @@ def _print_answer(
     options: argparse.Namespace, found: JsonObject, lines: Sequence[str], code: int, stream: TextIO
 ) -> int:
     """Print the answer. No sign that others chose moves the cursor or begins a line: each is shown by its number."""
-    from engcalc.words.foreign import visible, visible_lines
+    from engcalc.words.terms.foreign import visible, visible_lines
 
     if options.json:
         indent = None if getattr(options, "json_lines", False) else 2

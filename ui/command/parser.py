@@ -8,7 +8,7 @@ from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import NoReturn
 
-from engcalc.words.ready_words import READY_LABELS
+from engcalc.words.sizing.ready_words import READY_LABELS
 from engcalc.words.texts import option_texts
 from ui.command import (
     about,

@@ -15,11 +15,11 @@ if TYPE_CHECKING:
 
 def refill_command(options: argparse.Namespace) -> Answer:
     """``heatdocket refill``: mixture, what to drain and fill in, trapped air, steps. InputError with every fault."""
-    from engcalc.words.bench_words import NO_REFILL
+    from engcalc.words.lesson.bench_words import NO_REFILL
 
     case, system = engine_case_and_system(options, NO_REFILL)
     from engcalc.studies.refill_check import check_refill
-    from engcalc.words.refill_words import refill_lines
+    from engcalc.words.workshop.refill_words import refill_lines
 
     found = check_refill(case)
     return refill_json(found, system), refill_lines(found, system)
@@ -27,8 +27,8 @@ def refill_command(options: argparse.Namespace) -> Answer:
 
 def refill_json(found: RefillCheck, system: UnitSystem) -> JsonObject:
     """The object that ``refill --json`` prints."""
-    from engcalc.words.cautions import CAUTION_TEXTS
-    from engcalc.words.refill_words import MAKERS_FIRST, refill_parts, refill_steps
+    from engcalc.words.page.cautions import CAUTION_TEXTS
+    from engcalc.words.workshop.refill_words import MAKERS_FIRST, refill_parts, refill_steps
 
     stands, to_fill, reading = found.protection, found.refill, found.reading
     return {

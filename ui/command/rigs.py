@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from engcalc.case.text import CaseText
-    from engcalc.words.bench_words import BenchTable
+    from engcalc.words.lesson.bench_words import BenchTable
     from ui.command.answer import Answer
 
 
@@ -22,9 +22,9 @@ def rig_command(options: argparse.Namespace) -> Answer:
     from engcalc.case.file import read_case
     from engcalc.diagnosis.whole_check import check_with_records
     from engcalc.errors import InputError, InputFault
-    from engcalc.words.answer import headline
-    from engcalc.words.bench_words import bench_tables
-    from engcalc.words.reasons import reasons
+    from engcalc.words.answer.answer import headline
+    from engcalc.words.answer.reasons import reasons
+    from engcalc.words.lesson.bench_words import bench_tables
     from ui.command.as_json import check_json
 
     text = read_case(options.case)

@@ -54,7 +54,7 @@ class _Progress:
 
     def tell(self, done: int, total: int, screened: Screened) -> None:
         """One more log is finished."""
-        from engcalc.words.screening_words import progress_line, time_left
+        from engcalc.words.workshop.screening_words import progress_line, time_left
 
         left = time_left(time.monotonic() - self._start, done, total)
         sys.stderr.write(progress_line(done, total, screened.source.name, left) + "\n")

@@ -32,7 +32,7 @@ def size_command(options: argparse.Namespace) -> Answer:
     """
     from engcalc.case.bench_rules import only_a_bench
     from engcalc.studies.choice.tables import tables_of
-    from engcalc.words.teaching_words import DUTY_WANTED
+    from engcalc.words.lesson.teaching_words import DUTY_WANTED
 
     if options.template is not None:
         return _template(*options.template)
@@ -116,7 +116,7 @@ def _of_writing(options: argparse.Namespace, found: LeastCore) -> list[str]:
 
 
 def _least_lines(found: LeastCore, system: UnitSystem) -> list[str]:
-    from engcalc.words.least_core_words import least_core_sentences, option_words
+    from engcalc.words.sizing.least_core_words import least_core_sentences, option_words
 
     lines = list(least_core_sentences(found, system))
     others = [f"- {option_words(found, option, system)}" for option in found.front[1:]]
@@ -158,7 +158,7 @@ def _compared(
 
 
 def _comparison_lines(found: Comparison, system: UnitSystem) -> list[str]:
-    from engcalc.words.candidate_words import HEAD, comparison_rows, comparison_sentences
+    from engcalc.words.sizing.candidate_words import HEAD, comparison_rows, comparison_sentences
 
     rows = comparison_rows(found, system)
     table = [" | ".join(row) for row in (HEAD, *rows)]
@@ -172,7 +172,7 @@ def _comparison_lines(found: Comparison, system: UnitSystem) -> list[str]:
 
 def comparison_json(found: Comparison, system: UnitSystem) -> JsonObject:
     """The object ``compared`` that ``size --json`` prints."""
-    from engcalc.words.candidate_words import comparison_sentences
+    from engcalc.words.sizing.candidate_words import comparison_sentences
 
     return {
         "candidates": [_candidate(candidate) for candidate in found.candidates],
@@ -182,7 +182,7 @@ def comparison_json(found: Comparison, system: UnitSystem) -> JsonObject:
 
 
 def _candidate(candidate: Candidate) -> JsonObject:
-    from engcalc.words.candidate_words import candidate_name
+    from engcalc.words.sizing.candidate_words import candidate_name
     from ui.command.as_json import number
 
     part = candidate.part
@@ -243,7 +243,7 @@ def _part_duty(one: PartDuty) -> JsonObject:
 
 def least_core_json(found: LeastCore, system: UnitSystem) -> JsonObject:
     """The object ``least_core`` that ``size --json`` prints."""
-    from engcalc.words.least_core_words import least_core_sentences
+    from engcalc.words.sizing.least_core_words import least_core_sentences
     from ui.command.as_json import number
 
     why = found.nothing_fits
@@ -332,7 +332,7 @@ def _duty(case: Case, number: int) -> int:
 
 
 def _lines(found: Sizing, hangs: Sensitivities, system: UnitSystem) -> list[str]:
-    from engcalc.words.sizing_words import hangs_on, mending, option_lines, why
+    from engcalc.words.sizing.sizing_words import hangs_on, mending, option_lines, why
 
     lines = [*why(found, system), "", *mending(found, system), "", command_texts.ALL_CHANGES_TRIED]
     lines += [f"- {text}" for text in option_lines(found.options, system)]
@@ -341,7 +341,7 @@ def _lines(found: Sizing, hangs: Sensitivities, system: UnitSystem) -> list[str]
 
 def size_json(found: Sizing, system: UnitSystem) -> JsonObject:
     """The object that ``size --json`` prints."""
-    from engcalc.words.sizing_words import mending, why
+    from engcalc.words.sizing.sizing_words import mending, why
     from ui.command.as_json import celsius, number
 
     needed, together = found.needed, found.together

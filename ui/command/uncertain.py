@@ -22,7 +22,7 @@ def spreads_of(case: Case) -> tuple[DutySpread, ...]:
 
 def spread_lines(found: tuple[DutySpread, ...], system: UnitSystem) -> list[str]:
     """Every duty's sentences and tables."""
-    from engcalc.words.spread_words import INTERVAL_HEAD, SHARE_HEAD, interval_rows, share_rows, spread_sentences
+    from engcalc.words.sizing.spread_words import INTERVAL_HEAD, SHARE_HEAD, interval_rows, share_rows, spread_sentences
 
     lines = ["", command_texts.HOW_SURE_EACH_DUTY_IS]
     for one in found:
@@ -34,7 +34,7 @@ def spread_lines(found: tuple[DutySpread, ...], system: UnitSystem) -> list[str]
 
 def spread_json(found: DutySpread) -> JsonObject:
     """One duty in the list ``uncertainty`` of ``check --uncertainty --json``."""
-    from engcalc.words.spread_words import spread_sentences
+    from engcalc.words.sizing.spread_words import spread_sentences
     from ui.command.as_json import number
 
     best = found.measure_next

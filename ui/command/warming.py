@@ -22,14 +22,14 @@ _PLACES = 3  # decimals of temperatures and times in the series
 
 def warmup_command(options: argparse.Namespace) -> Answer:
     """``heatdocket warmup``: the curve, times to temperature, and the record beside it. InputError with every fault."""
-    from engcalc.words.bench_words import NO_WARM_UP
+    from engcalc.words.lesson.bench_words import NO_WARM_UP
 
     case, system = engine_case_and_system(options, NO_WARM_UP)
     from engcalc.diagnosis.repair.before_after import compare
     from engcalc.vehicle.run import read_logs
     from engcalc.vehicle.warmup_study import study
-    from engcalc.words.proof_words import proof_sentences
-    from engcalc.words.warmup_words import TITLES, warmup_sentences
+    from engcalc.words.answer.warmup_words import TITLES, warmup_sentences
+    from engcalc.words.diagnosis.proof_words import proof_sentences
 
     found = study(case, read_logs(case, folder_of(options.case)))
     both = compare(found)
@@ -51,7 +51,7 @@ def warmup_json(found: WarmupStudy, both: BeforeAfter | None, system: UnitSystem
 
 def before_after_json(both: BeforeAfter, system: UnitSystem) -> JsonObject:
     """Both records laid together; ``same_heat`` is the run before where as much heat had been put in."""
-    from engcalc.words.proof_words import proof_sentences
+    from engcalc.words.diagnosis.proof_words import proof_sentences
     from ui.command.as_json import celsius, number
 
     c, at, hot = both.change, both.at_same_heat, both.hot
@@ -107,7 +107,7 @@ def _valve_fit(fitted: ValveFit) -> JsonObject:
 
 def record_json(record: RecordStudy, system: UnitSystem) -> JsonObject:
     """One record."""
-    from engcalc.words.warmup_words import heat_sentence, warmup_sentences
+    from engcalc.words.answer.warmup_words import heat_sentence, warmup_sentences
     from ui.command.as_json import celsius, number
 
     heat = record.run.heat

@@ -28,7 +28,7 @@ def worksheet_command(options: argparse.Namespace) -> Answer:
 
 def _topics() -> Answer:
     from engcalc.classroom.topics import TOPICS
-    from engcalc.words.classroom_words import topic_lines
+    from engcalc.words.lesson.classroom_words import topic_lines
 
     return {"topics": [{"topic": key, "title": topic.title} for key, topic in TOPICS.items()]}, topic_lines()
 
@@ -56,7 +56,7 @@ def _topic(key: str | None) -> Topic:
 
 def _sheet_answer(order: ClassOrder) -> Answer:
     from engcalc.classroom.as_data import key_data, sheet_data
-    from engcalc.words.classroom_words import key_lines, sheet_lines
+    from engcalc.words.lesson.classroom_words import key_lines, sheet_lines
 
     problems, symbols = order.posed(), order.symbols
     data: JsonObject = {
@@ -76,7 +76,7 @@ def _written(order: ClassOrder, options: argparse.Namespace) -> Answer:
 
 def _marked(order: ClassOrder, options: argparse.Namespace) -> Answer:
     from engcalc.classroom.as_data import marked_data
-    from engcalc.words.classroom_words import marked_lines
+    from engcalc.words.lesson.classroom_words import marked_lines
     from reports.worksheets import marked_file
 
     found = marked_file(order, options.check)

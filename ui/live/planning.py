@@ -19,7 +19,7 @@ from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.errors import InputError, InputFault
 from engcalc.logs.record import LogRecord
 from engcalc.vehicle.run import read_logs, records
-from engcalc.words.bench_words import NO_WARM_UP
+from engcalc.words.lesson.bench_words import NO_WARM_UP
 from engcalc.words.texts import live_texts, shared_texts
 
 Stop = Callable[[], bool] | None

@@ -23,8 +23,8 @@ from engcalc.case.records import HEATER_SET, INSTRUMENTS, SEEN_FACTS, SPOT_PLACE
 from engcalc.case.text import CaseText
 from engcalc.errors import InputError, InputFault
 from engcalc.units import UnitSystem
-from engcalc.words.live_words import clock
 from engcalc.words.texts import live_texts
+from engcalc.words.workshop.live_words import clock
 from ui.live.planning import with_record
 
 PLACES: Mapping[str, str] = {

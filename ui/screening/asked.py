@@ -18,9 +18,9 @@ from engcalc.causes.counted_rates import counted_rates
 from engcalc.diagnosis.ranking import Ranked
 from engcalc.diagnosis.screening import LOG, screening_case
 from engcalc.errors import InputError, InputFault
-from engcalc.words.book_words import rates_basis
-from engcalc.words.screening_words import run_lines, screening_lines
 from engcalc.words.texts import book_texts
+from engcalc.words.workshop.book_words import rates_basis
+from engcalc.words.workshop.screening_words import run_lines, screening_lines
 from ui.book.claims import counted_jobs
 from ui.book.contents import digest
 from ui.book.store import Book

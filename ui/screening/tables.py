@@ -14,8 +14,8 @@ from engcalc.case.file import write_whole
 from engcalc.diagnosis.ranking import Ranked, ranked
 from engcalc.diagnosis.screening import LogJudged
 from engcalc.errors import FileFault
-from engcalc.words.screening_words import HEADS, row
 from engcalc.words.texts import book_texts
+from engcalc.words.workshop.screening_words import HEADS, row
 from reports.shop_papers import write_screening
 from ui.screening.run import Screened, ScreeningRun
 from ui.trusting import now

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QDialog, QDialogButtonBox, QTextBrowser
 
 from engcalc.case.text import CaseText
 from engcalc.errors import HeatdocketError
-from engcalc.words.numbers import capital
+from engcalc.words.terms.numbers import capital
 from engcalc.words.texts import document_texts, window_texts
 from ui.window.main_window import MainWindow
 from ui.window.rhythm import AROUND_A_DIALOG, em, upright
@@ -174,7 +174,7 @@ class ReadingDialog(QDialog):
 
 def show_help(window: MainWindow) -> None:
     """Help for the step that is open with the terms met in it and the view beside it, or for the start page."""
-    from engcalc.words.step_help import KEYS, START, help_of
+    from engcalc.words.workshop.step_help import KEYS, START, help_of
 
     workspace = window.workspace
     title = "Start" if workspace is None else workspace.step.title
@@ -191,7 +191,7 @@ def view_help(name: str) -> tuple[str, str]:
 
 def show_cautions(window: MainWindow) -> None:
     """What can hurt, and when."""
-    from engcalc.words.cautions import CAUTIONS
+    from engcalc.words.page.cautions import CAUTIONS
 
     parts = [
         (capital(when.value), "\n\n".join(caution.text for caution in cautions)) for when, cautions in CAUTIONS.items()
@@ -202,10 +202,10 @@ def show_cautions(window: MainWindow) -> None:
 def show_glossary(window: MainWindow) -> None:
     """What the terms mean."""
     from engcalc.classroom.symbols import SymbolSet
-    from engcalc.words.class_terms import class_symbols, class_terms
-    from engcalc.words.glossary import RESULT_WORDS, TERMS
-    from engcalc.words.results import RESULTS
-    from engcalc.words.symbols import symbols_of_answers
+    from engcalc.words.answer.results import RESULTS
+    from engcalc.words.lesson.class_terms import class_symbols, class_terms
+    from engcalc.words.terms.glossary import RESULT_WORDS, TERMS
+    from engcalc.words.terms.symbols import symbols_of_answers
 
     results = [(row.label, RESULT_WORDS[row.key]) for row in RESULTS if row.key in RESULT_WORDS]
     terms = [(capital(term), words) for term, words in TERMS.items()]

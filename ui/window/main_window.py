@@ -16,7 +16,7 @@ from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.text import CaseText
 from engcalc.errors import HeatdocketError, InputError
 from engcalc.units import UnitSystem
-from engcalc.words.foreign import visible
+from engcalc.words.terms.foreign import visible
 from engcalc.words.texts import window_texts
 from ui.document import ChangedOutside, Document, free_name_beside
 from ui.recovery import Recovered, Recovery, found, passed_over

@@ -6,7 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QSizePolicy
 
 from engcalc.units import unbroken
-from engcalc.words.foreign import visible_lines
+from engcalc.words.terms.foreign import visible_lines
 
 
 class Paragraph(QLabel):

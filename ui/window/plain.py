@@ -12,7 +12,7 @@ from PySide6 import QtGui
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QMessageBox, QWidget
 
-from engcalc.words.foreign import visible_lines
+from engcalc.words.terms.foreign import visible_lines
 from ui.window.shown import until_left
 
 

@@ -165,7 +165,7 @@ class StartPage(QScrollArea):
 
     def _jobs(self, find: Find) -> QWidget:
         """Open jobs, and any job by its words; imported where there is a book, to keep the start short."""
-        from engcalc.words.book_words import OPEN_JOBS
+        from engcalc.words.workshop.book_words import OPEN_JOBS
         from ui.window.job_book.job_list import JobList
 
         jobs = JobList(find, OPEN_JOBS, lines=3)

@@ -327,7 +327,7 @@ def counted_in(check: Check, odds: Diagnosis) -> Check:
     """The check with what these odds settle, and what they ask for next."""
     from engcalc.diagnosis.settled import with_odds  # odds are there, so that all of these are loaded
     from engcalc.studies.checked import AskedByOdds
-    from engcalc.words.causes_told import next_by_odds
+    from engcalc.words.diagnosis.causes_told import next_by_odds
 
     asks = next_by_odds(odds)
     asked = AskedByOdds(odds.record, None if asks is None else asks.key)
@@ -335,7 +335,7 @@ def counted_in(check: Check, odds: Diagnosis) -> Check:
 
 
 def _answers_nothing(check: Check) -> bool:
-    from engcalc.words.answer import answers_nothing  # a check is there, so that it is loaded
+    from engcalc.words.answer.answer import answers_nothing  # a check is there, so that it is loaded
 
     return answers_nothing(check)
 

@@ -26,7 +26,7 @@ AFTER_THE_BOX = "After that, one check after the other"
 THEN_THESE = "Then: {checks}."
 PROOF_AFTER_THE_REPAIR = "Proof after the repair"
 
-# engcalc/words/after_danger.py: common practice, no source
+# engcalc/words/diagnosis/after_danger.py: common practice, no source
 ITS_LIMIT = "its limit"
 PROOF_OF_NO_GAS = (
     "Fill and bleed it, warm it up and repeat the combustion leak test: it must find nothing. No bubbles may rise, and "

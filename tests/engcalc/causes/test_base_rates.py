@@ -14,7 +14,7 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.base_rates import PER_CENT, REPAIRED, base_rates
 from engcalc.causes.catalogue import CAUSES
 from engcalc.errors import InputError
-from engcalc.words.causes import cause_label
+from engcalc.words.diagnosis.causes import cause_label
 from engcalc.words.texts import case_texts
 
 

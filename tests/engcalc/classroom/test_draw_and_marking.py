@@ -14,7 +14,7 @@ from engcalc.classroom.symbols import SymbolSet, printed
 from engcalc.classroom.topics import TOPICS
 from engcalc.errors import InputError, RangeError
 from engcalc.units import UnitSystem
-from engcalc.words.classroom_words import mark_line
+from engcalc.words.lesson.classroom_words import mark_line
 
 
 def test_the_same_seed_and_name_give_the_same_and_others_give_others() -> None:

@@ -40,8 +40,8 @@ from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
 from engcalc.studies.checked import LoggedPeak
 from engcalc.units import UnitSystem
-from engcalc.words.conclusion_words import ground_sentence
-from engcalc.words.live_words import alarm_line, enough_lines, key_on_line, odds_line, passed_line
+from engcalc.words.diagnosis.conclusion_words import ground_sentence
+from engcalc.words.workshop.live_words import alarm_line, enough_lines, key_on_line, odds_line, passed_line
 
 K0 = 273.15
 SECONDS = (70, 190, 420, 700)

@@ -20,7 +20,7 @@ from engcalc.vehicle.run import read_logs, run_of
 from engcalc.vehicle.settling import RecordEnd
 from engcalc.vehicle.warmup_study import HealthyBand, study
 from engcalc.verdict import Verdict
-from engcalc.words.proof_words import proof_sentence, proof_sentences
+from engcalc.words.diagnosis.proof_words import proof_sentence, proof_sentences
 from worked_examples.make_van_logs import AFTER, BEFORE
 
 FOLDER = Path(worked_examples.__file__).parent

@@ -17,7 +17,7 @@ from engcalc.diagnosis.checks.circuit_places import (
     places_of_check,
 )
 from engcalc.diagnosis.checks.hand_checks import AT_THE_NECK, CHECKS
-from engcalc.words.circuit_words import BY_CAUSE, BY_FACT, NAMES
+from engcalc.words.page.circuit_words import BY_CAUSE, BY_FACT, NAMES
 
 PLAIN, IN_THE_CABIN = (
     resolve(CaseText({"format": "heatdocket-case/1", "job": job})) for job in ({}, {"coolant_lost_at": "cabin"})

@@ -41,10 +41,10 @@ from engcalc.studies.check import check
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import read_logs
 from engcalc.verdict import Verdict
-from engcalc.words.answer import headline, statement
-from engcalc.words.cautions import CAUTION_TEXTS
-from engcalc.words.conclusion_words import LEADS, STEPS, because_sentences, next_step_of
-from engcalc.words.plainly import NOTHING_LOST, plain
+from engcalc.words.answer.answer import headline, statement
+from engcalc.words.answer.plainly import NOTHING_LOST, plain
+from engcalc.words.diagnosis.conclusion_words import LEADS, STEPS, because_sentences, next_step_of
+from engcalc.words.page.cautions import CAUTION_TEXTS
 
 FOLDER = Path(worked_examples.__file__).parent
 

@@ -21,8 +21,8 @@ from engcalc.errors import Cancelled, InputError
 from engcalc.logs.log import read_log
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import read_logs
-from engcalc.words.causes import cause_summary, early_line, evidence_sentence, group_sentence
-from engcalc.words.causes_told import diagnosis_lines
+from engcalc.words.diagnosis.causes import cause_summary, early_line, evidence_sentence, group_sentence
+from engcalc.words.diagnosis.causes_told import diagnosis_lines
 
 ROOT = Path(__file__).parents[3]
 VAN = ROOT / "worked_examples" / "van-no-heat.heatcase.json"

@@ -21,7 +21,7 @@ from engcalc.diagnosis.checks.run_of_checks import CheckedVehicles, run_of_check
 from engcalc.diagnosis.members.faulty_vehicle import can_have
 from engcalc.diagnosis.members.simulated import Hypothesis, joined, problem_of, simulate
 from engcalc.vehicle.run import run_of
-from engcalc.words.cautions import CAUTION_TEXTS
+from engcalc.words.page.cautions import CAUTION_TEXTS
 
 # Minutes of work. Common practice, no source: for a part that is in easy reach.
 MINUTES = {

@@ -24,9 +24,9 @@ from engcalc.studies.check import check
 from engcalc.studies.readings import PlaceReading
 from engcalc.units import UnitSystem
 from engcalc.verdict import FindingCode
-from engcalc.words.conclusion_words import because_sentences
-from engcalc.words.finding_sentences import finding_sentence
-from engcalc.words.plainly import plain
+from engcalc.words.answer.finding_sentences import finding_sentence
+from engcalc.words.answer.plainly import plain
+from engcalc.words.diagnosis.conclusion_words import because_sentences
 from reports.pages.customer import _readings_of_both
 from reports.plots.measured import readings
 

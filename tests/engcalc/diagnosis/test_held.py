@@ -21,7 +21,7 @@ from engcalc.diagnosis.odds.diagnosis import Diagnosis, diagnose
 from engcalc.diagnosis.odds.sampler import Effort
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import records
-from engcalc.words.causes_told import customer_lines, odds_lines
+from engcalc.words.diagnosis.causes_told import customer_lines, odds_lines
 
 LITTLE = Effort(prior=24, first=16, round=400, rounds=2)
 HELD_AT = np.array([361.15, 361.15, 393.15])  # K; 88 degC, and one whose valve opens late

@@ -9,7 +9,7 @@ import pytest
 from scipy.stats import binomtest
 
 from engcalc.diagnosis.odds.honesty import FEW, Claim, honesty, wilson
-from engcalc.words.book_words import honesty_said
+from engcalc.words.workshop.book_words import honesty_said
 
 SHIPPED = {"a": 0.5, "b": 0.3, "c": 0.2}
 

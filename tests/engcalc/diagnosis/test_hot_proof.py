@@ -14,7 +14,7 @@ from engcalc.case.text import CaseText
 from engcalc.diagnosis.repair.before_after import BeforeAfter, Proof, Unproven, compare
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import study
-from engcalc.words.proof_words import proof_sentence, proof_sentences
+from engcalc.words.diagnosis.proof_words import proof_sentence, proof_sentences
 
 QUEUE = {"ambient": "33 degC", "heater_setting": "off", "driving": "idling"}
 FAN_STILL = {"fan_runs_when_hot": False, "fan_fuse_good": False}

@@ -12,7 +12,7 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis.odds.diagnosis import Diagnosis, diagnose
 from engcalc.diagnosis.odds.sampler import Effort
-from engcalc.words.causes import evidence_sentence
+from engcalc.words.diagnosis.causes import evidence_sentence
 
 SMALL = Effort(prior=48, steps=1, first=16, round=200, rounds=1)
 WAYS = ["idling", "town", "country road", "motorway"]

@@ -8,7 +8,7 @@ from engcalc.case.records import SEEN_FACTS, SPOT_PLACES
 from engcalc.causes.catalogue import CAUSES
 from engcalc.diagnosis.checks.hand_checks import AT_THE_NECK, CHECKS
 from engcalc.diagnosis.checks.part_checks import EVERY_CHECK, PART_CHECKS, checks_that_tell, parts_of
-from engcalc.words.cautions import CAUTION_TEXTS
+from engcalc.words.page.cautions import CAUTION_TEXTS
 
 NO_PART = ("healthy", "not_in_list")
 # What the trade looks at, by the cause: common practice, no source

@@ -38,8 +38,8 @@ from engcalc.diagnosis.odds.drawn_vehicles import DrawnVehicles
 from engcalc.logs.log import read_log
 from engcalc.vehicle.criterion import target
 from engcalc.vehicle.run import run_of
-from engcalc.words.cautions import CAUTION_TEXTS
-from engcalc.words.drive_words import (
+from engcalc.words.page.cautions import CAUTION_TEXTS
+from engcalc.words.workshop.drive_words import (
     DANGER_FIRST,
     FOUND_FIRST,
     LEG_WORDS,

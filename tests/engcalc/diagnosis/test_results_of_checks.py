@@ -14,8 +14,8 @@ from engcalc.causes.base_rates import PER_CENT
 from engcalc.diagnosis.checks.hand_checks import CHECKS
 from engcalc.diagnosis.odds.diagnosis import Diagnosis, diagnose
 from engcalc.diagnosis.odds.sampler import Effort
-from engcalc.words.causes import evidence_sentence
-from engcalc.words.causes_told import diagnosis_lines
+from engcalc.words.diagnosis.causes import evidence_sentence
+from engcalc.words.diagnosis.causes_told import diagnosis_lines
 
 RECORD = {
     "ambient": "10 degC",

@@ -10,7 +10,7 @@ import pytest
 
 from engcalc.diagnosis.repair.same_heat import same_heat
 from engcalc.units import UnitSystem
-from engcalc.words.proof_words import _at_same_heat
+from engcalc.words.diagnosis.proof_words import _at_same_heat
 
 
 def record(power: float, rise: float, lasts: float = 600.0, first: float = 0.0, stands: float = 0.0) -> Any:

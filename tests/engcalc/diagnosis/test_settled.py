@@ -26,11 +26,11 @@ from engcalc.diagnosis.settled import with_odds
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.check import check
 from engcalc.studies.checked import AskedByOdds, Check, SettledOdds
-from engcalc.words.answer import cautions_with_answer, check_label, comes_before_odds, headline, next_words
-from engcalc.words.cautions import CAUTION_TEXTS
-from engcalc.words.conclusion_words import BY_ODDS, PROBABLY, STEPS
-from engcalc.words.live_words import enough_lines
-from engcalc.words.plainly import PlainVerdict, beside_lead, plain
+from engcalc.words.answer.answer import cautions_with_answer, check_label, comes_before_odds, headline, next_words
+from engcalc.words.answer.plainly import PlainVerdict, beside_lead, plain
+from engcalc.words.diagnosis.conclusion_words import BY_ODDS, PROBABLY, STEPS
+from engcalc.words.page.cautions import CAUTION_TEXTS
+from engcalc.words.workshop.live_words import enough_lines
 
 
 def checked(reason: str, **record: Any) -> Check:

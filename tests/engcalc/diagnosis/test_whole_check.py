@@ -21,9 +21,9 @@ from engcalc.studies.checked import Check
 from engcalc.vehicle.criterion import WarmupOutcome
 from engcalc.vehicle.run import read_logs
 from engcalc.verdict import FindingCode, Verdict
-from engcalc.words.answer import headline
-from engcalc.words.plainly import plain
-from engcalc.words.reasons import reasons
+from engcalc.words.answer.answer import headline
+from engcalc.words.answer.plainly import plain
+from engcalc.words.answer.reasons import reasons
 
 FOLDER = Path(worked_examples.__file__).parent
 RUN = {

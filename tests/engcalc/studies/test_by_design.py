@@ -16,9 +16,9 @@ from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import study
 from engcalc.verdict import FindingCode, FindingLevel, Verdict
-from engcalc.words.reasons import reasons
-from engcalc.words.results import BY_KEY
-from engcalc.words.warmup_words import warmup_sentences
+from engcalc.words.answer.reasons import reasons
+from engcalc.words.answer.results import BY_KEY
+from engcalc.words.answer.warmup_words import warmup_sentences
 
 FULL = {
     "name": "pull",

@@ -24,8 +24,8 @@ from engcalc.studies.choice.tables import notes_of, parse_table
 from engcalc.studies.members import solve_duties, varied
 from engcalc.units import UnitSystem
 from engcalc.verdict import Verdict
-from engcalc.words.candidate_words import HEAD, comparison_rows, comparison_sentences, fan_point
-from engcalc.words.reasons import deciding
+from engcalc.words.answer.reasons import deciding
+from engcalc.words.sizing.candidate_words import HEAD, comparison_rows, comparison_sentences, fan_point
 
 TEXT = read_case(worked_examples.folder() / "track-day-car.heatcase.json")
 PARTS = parse_table(

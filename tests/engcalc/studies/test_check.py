@@ -27,7 +27,7 @@ from engcalc.system.plant import prepare
 from engcalc.system.state import Status
 from engcalc.units import parse
 from engcalc.verdict import FindingCode, Verdict
-from engcalc.words.results import RESULTS
+from engcalc.words.answer.results import RESULTS
 
 EXAMPLES = Path(worked_examples.__file__).parent
 

@@ -11,8 +11,8 @@ from engcalc.studies.check import check
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.verdict import FindingCode, FindingLevel, Verdict, with_coolers
-from engcalc.words.cooler_words import cooler_rows, cooler_sentences
-from engcalc.words.reasons import duty_sentence, reasons
+from engcalc.words.answer.reasons import duty_sentence, reasons
+from engcalc.words.sizing.cooler_words import cooler_rows, cooler_sentences
 from ui.command.as_json import check_json
 
 PULL = {"brake_power": "70 kW", "engine_speed": "4000 rpm", "vehicle_speed": "90 km/h", "ambient": "30 degC"}

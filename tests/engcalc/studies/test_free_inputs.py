@@ -17,7 +17,7 @@ from engcalc.studies.choice.free_inputs import FREE, STEPS, FreedInput, free_inp
 from engcalc.studies.choice.least_core import least_core
 from engcalc.studies.choice.sizing import settled
 from engcalc.verdict import Verdict
-from engcalc.words.least_core_words import least_core_sentences
+from engcalc.words.sizing.least_core_words import least_core_sentences
 
 TEXT = read_case(worked_examples.folder() / "track-day-car.heatcase.json")
 ROOM = Room(0.60, 0.75, 0.05)

@@ -27,7 +27,7 @@ from engcalc.studies.members import solve_duties, varied
 from engcalc.system.plant import prepare
 from engcalc.units import UnitSystem
 from engcalc.verdict import Verdict
-from engcalc.words.least_core_words import least_core_sentences, option_words
+from engcalc.words.sizing.least_core_words import least_core_sentences, option_words
 
 TEXT = read_case(worked_examples.folder() / "track-day-car.heatcase.json")
 ROOMY, TIGHT = Room(0.60, 0.75, 0.05), Room(0.40, 0.60, 0.05)

@@ -12,7 +12,7 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.studies.duties.cycle import courses
 from engcalc.studies.duties.ready_duties import READY, with_ready
 from engcalc.studies.members import solve_duty
-from engcalc.words.ready_words import READY_LABELS
+from engcalc.words.sizing.ready_words import READY_LABELS
 from worked_examples.published.engine_trials import TRIALS, jacket_heat
 
 CAR = read_case(worked_examples.folder() / "track-day-car.heatcase.json")  # its power is that at the wheels

@@ -16,7 +16,7 @@ from engcalc.studies.check import check
 from engcalc.studies.refill import Joint
 from engcalc.studies.refill_check import check_refill, is_entered
 from engcalc.units import UnitSystem
-from engcalc.words.refill_words import refill_lines, refill_parts, setup_of
+from engcalc.words.workshop.refill_words import refill_lines, refill_parts, setup_of
 
 LITRE = 1e-3
 

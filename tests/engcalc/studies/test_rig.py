@@ -16,8 +16,8 @@ from engcalc.studies.check import check
 from engcalc.studies.rig import RigCheck, check_rig
 from engcalc.system.plant import ScaledTo, prepare
 from engcalc.verdict import FindingCode, Verdict
-from engcalc.words.answer import headline
-from engcalc.words.reasons import reasons
+from engcalc.words.answer.answer import headline
+from engcalc.words.answer.reasons import reasons
 
 POINT = {
     "hot_flow": ("0.163 kg/s", "2 %"),

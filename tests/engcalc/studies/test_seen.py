@@ -13,8 +13,8 @@ from engcalc.studies.check import check
 from engcalc.studies.checked import Check
 from engcalc.studies.seen import ACTS, HOSE, IN_HAND, seen_findings
 from engcalc.verdict import FindingCode, FindingLevel, Verdict
-from engcalc.words.answer import headline
-from engcalc.words.reasons import reasons
+from engcalc.words.answer.answer import headline
+from engcalc.words.answer.reasons import reasons
 
 
 def case_of(before: dict[str, bool], after: dict[str, bool] | None = None, **sections: object) -> Case:

@@ -28,7 +28,7 @@ from engcalc.studies.duties.duty_model import (
 )
 from engcalc.studies.spread.spread_study import PREDICTION, InputShare, duty_spread
 from engcalc.studies.spread.uncertainty import UA_factor_at, draw, ensemble, uncertain_inputs
-from engcalc.words.spread_words import (
+from engcalc.words.sizing.spread_words import (
     INTERVAL_HEAD,
     SHARE_HEAD,
     input_name,

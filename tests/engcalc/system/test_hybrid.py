@@ -21,7 +21,7 @@ from engcalc.vehicle.criterion import WarmupOutcome, confounders, excuses
 from engcalc.vehicle.run import duty_run, run_of
 from engcalc.vehicle.unknowns import unknowns_of, vehicles
 from engcalc.vehicle.warmup_study import study
-from engcalc.words.warmup_words import warmup_sentences
+from engcalc.words.answer.warmup_words import warmup_sentences
 
 TOWN = [
     {"vehicle_speed": "20 km/h", "duration": "6 min"},

@@ -21,7 +21,7 @@ from engcalc.vehicle.earlier import (
     time_drift,
 )
 from engcalc.vehicle.warmup_study import TIMES_TO
-from engcalc.words.history_words import LEAST_DRIFT, NO_OTHER_VISIT, NO_RUN, history_lines, history_table
+from engcalc.words.diagnosis.history_words import LEAST_DRIFT, NO_OTHER_VISIT, NO_RUN, history_lines, history_table
 from reports.plots.earlier import MOST_RUNS, earlier_runs, openings_over_visits, times_over_visits
 
 COLD = 268.15  # K

@@ -15,9 +15,9 @@ from engcalc.logs.log import read_log
 from engcalc.logs.record import LogRecord
 from engcalc.vehicle.fuel_doubt import THROTTLED, UNTHROTTLED, fuel_doubt, idle_pressure
 from engcalc.verdict import FindingCode
-from engcalc.words.answer import carrying
-from engcalc.words.plainly import FUEL_DOUBTED, plain
-from engcalc.words.reasons import reasons
+from engcalc.words.answer.answer import carrying
+from engcalc.words.answer.plainly import FUEL_DOUBTED, plain
+from engcalc.words.answer.reasons import reasons
 
 
 def case_of(fuel: str) -> Case:

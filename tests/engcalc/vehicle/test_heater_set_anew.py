@@ -18,7 +18,7 @@ from engcalc.diagnosis.evidence.hand_readings import colder_than_outside
 from engcalc.logs.log import read_log
 from engcalc.vehicle.run import ensemble_run, run_of
 from engcalc.vehicle.unknowns import _share_unknown
-from engcalc.words.live_words import heater_words
+from engcalc.words.workshop.live_words import heater_words
 
 CHANGES = ({"at": "10 min", "setting": "off"}, {"at": "4 min", "setting": "high"})
 

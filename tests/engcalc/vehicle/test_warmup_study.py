@@ -21,7 +21,7 @@ from engcalc.vehicle.settling import RecordEnd
 from engcalc.vehicle.unknowns import unknowns_of, vehicles
 from engcalc.vehicle.warmup_study import TIMES_TO, RecordStudy, has_warmup, study
 from engcalc.verdict import Verdict
-from engcalc.words.warmup_words import warmup_sentences
+from engcalc.words.answer.warmup_words import warmup_sentences
 
 RECORD: dict[str, Any] = {
     "ambient": "0 degC",

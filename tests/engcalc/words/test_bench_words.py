@@ -9,8 +9,8 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.units import UnitSystem
-from engcalc.words.answer import headline
-from engcalc.words.plainly import BENCH_OPEN, plain
+from engcalc.words.answer.answer import headline
+from engcalc.words.answer.plainly import BENCH_OPEN, plain
 
 BENCH = {
     "format": FORMAT,

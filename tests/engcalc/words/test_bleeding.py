@@ -7,8 +7,16 @@ from itertools import product
 import pytest
 
 from engcalc.case.sections.coolant import Coolant
-from engcalc.words.bleeding import COLOUR, COMPATIBILITY, FillingMethod, HeaterValve, SystemAtHand, Tank, bleed_steps
-from engcalc.words.cautions import ALL
+from engcalc.words.page.cautions import ALL
+from engcalc.words.workshop.bleeding import (
+    COLOUR,
+    COMPATIBILITY,
+    FillingMethod,
+    HeaterValve,
+    SystemAtHand,
+    Tank,
+    bleed_steps,
+)
 
 EVERY = [
     SystemAtHand(tank, screws, fill, valve, electric, rear)

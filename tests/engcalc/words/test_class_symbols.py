@@ -11,8 +11,8 @@ from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.classroom.symbols import SymbolSet
 from engcalc.units import UnitSystem, unit_for
-from engcalc.words.class_symbols import as_it_is, in_set, writes_for
-from engcalc.words.results import RESULTS
+from engcalc.words.answer.results import RESULTS
+from engcalc.words.lesson.class_symbols import as_it_is, in_set, writes_for
 from engcalc.working.rig_chain import RIG_TERMS
 from engcalc.working.terms import TERMS
 

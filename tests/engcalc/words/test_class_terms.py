@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from engcalc.classroom.symbols import SymbolSet
-from engcalc.words.class_terms import CLASS_TERMS, class_symbols, class_terms
+from engcalc.words.lesson.class_terms import CLASS_TERMS, class_symbols, class_terms
 
 VEHICLE = re.compile(r"vehicle|engine|radiator|coolant|cabin|thermostat", re.IGNORECASE)
 

@@ -10,7 +10,7 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
-from engcalc.words.codes import CODES, SUBSTITUTE, TitleOrigin, code_sentences, trouble_code
+from engcalc.words.diagnosis.codes import CODES, SUBSTITUTE, TitleOrigin, code_sentences, trouble_code
 
 # SAE J2012 wording, as open code lists transcribe it (python-OBD 0.7.3, obd/codes.py)
 TITLES = {

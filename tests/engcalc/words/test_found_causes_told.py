@@ -17,7 +17,7 @@ from engcalc.diagnosis.checks.next_check import CheckValue
 from engcalc.diagnosis.odds.diagnosis import CauseOdds, Diagnosis, EarlyOdds, EvidenceWeight, Group, Stage, diagnose
 from engcalc.diagnosis.odds.sampler import Effort
 from engcalc.units import UnitSystem
-from engcalc.words.causes import (
+from engcalc.words.diagnosis.causes import (
     Leaning,
     cause_notes,
     early_sentences,
@@ -26,7 +26,7 @@ from engcalc.words.causes import (
     leaning,
     rank_words,
 )
-from engcalc.words.causes_told import (
+from engcalc.words.diagnosis.causes_told import (
     LIKELY,
     check_heading,
     customer_lines,

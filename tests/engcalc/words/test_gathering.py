@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from engcalc.verdict import FindingLevel
-from engcalc.words.gathering import gathered
-from engcalc.words.reasons import Reason
+from engcalc.words.answer.reasons import Reason
+from engcalc.words.terms.gathering import gathered
 
 DUTIES = ["Idle", "Town", "Hill"]
 

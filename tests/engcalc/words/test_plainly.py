@@ -12,9 +12,9 @@ from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.verdict import Verdict
-from engcalc.words.answer import check_label, headline, statement
-from engcalc.words.conclusion_words import TOO_EARLY
-from engcalc.words.plainly import NOTHING_LOST, PLAIN, beside_lead, plain
+from engcalc.words.answer.answer import check_label, headline, statement
+from engcalc.words.answer.plainly import NOTHING_LOST, PLAIN, beside_lead, plain
+from engcalc.words.diagnosis.conclusion_words import TOO_EARLY
 
 
 def checked(

@@ -7,7 +7,7 @@ import pytest
 from engcalc.diagnosis.hottest import NEAR_LIMIT
 from engcalc.units import UnitSystem
 from engcalc.verdict import Finding, FindingCode, FindingLevel
-from engcalc.words.finding_sentences import finding_sentence
+from engcalc.words.answer.finding_sentences import finding_sentence
 
 ZERO = 273.15  # K at 0 degC, by definition
 LIMIT = 115.0  # degC

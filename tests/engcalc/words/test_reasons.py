@@ -18,8 +18,8 @@ from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.verdict import Finding, FindingCode, FindingLevel, Verdict
-from engcalc.words import reasons as words
-from engcalc.words.answer import (
+from engcalc.words.answer import reasons as words
+from engcalc.words.answer.answer import (
     ENTER_PARTS,
     ENTER_ROOM,
     SEE_CHOICE,
@@ -29,13 +29,13 @@ from engcalc.words.answer import (
     headline,
     next_words,
 )
-from engcalc.words.conclusion_words import ENTER_DUTIES
-from engcalc.words.explained import explained
-from engcalc.words.finding_sentences import SENTENCES
-from engcalc.words.plainly import plain
-from engcalc.words.reasons import duty_sentence, reasons
-from engcalc.words.seen_words import ACTS_SEEN, MEANS_SEEN
-from engcalc.words.told import SentenceFacts
+from engcalc.words.answer.explained import explained
+from engcalc.words.answer.finding_sentences import SENTENCES
+from engcalc.words.answer.plainly import plain
+from engcalc.words.answer.reasons import duty_sentence, reasons
+from engcalc.words.answer.told import SentenceFacts
+from engcalc.words.diagnosis.conclusion_words import ENTER_DUTIES
+from engcalc.words.diagnosis.seen_words import ACTS_SEEN, MEANS_SEEN
 
 EXAMPLES = Path(worked_examples.__file__).parent
 

@@ -15,7 +15,7 @@ from engcalc.studies.refill import (
     refractometer,
 )
 from engcalc.units import UnitSystem as Units
-from engcalc.words import refill_words as words
+from engcalc.words.workshop import refill_words as words
 
 
 def one(value: float) -> np.ndarray:

@@ -8,7 +8,7 @@ from engcalc.diagnosis.checks.hand_checks import CHECKS, LEVEL
 from engcalc.diagnosis.grounds import Danger, VehicleState
 from engcalc.diagnosis.ranking import Ranked
 from engcalc.diagnosis.screening import LogJudged
-from engcalc.words.screening_words import page_row, progress_line, time_left, vehicle_line, window_row
+from engcalc.words.workshop.screening_words import page_row, progress_line, time_left, vehicle_line, window_row
 
 TITLE = CHECKS[LEVEL].title
 

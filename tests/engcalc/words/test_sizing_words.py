@@ -18,8 +18,8 @@ from engcalc.studies.choice.tables import parse_table
 from engcalc.studies.duties.cycle import Leg, cycle
 from engcalc.studies.spread.sensitivity import sensitivity
 from engcalc.units import UnitSystem
-from engcalc.words.reasons import deciding
-from engcalc.words.sizing_words import (
+from engcalc.words.answer.reasons import deciding
+from engcalc.words.sizing.sizing_words import (
     LIMITS,
     cycle_sentences,
     hangs_on,

@@ -18,8 +18,8 @@ from engcalc.components.exchanger import Arrangement
 from engcalc.studies.check import check
 from engcalc.studies.checked import Check
 from engcalc.system.state import Status
-from engcalc.words.results import BY_KEY, RESULTS
-from engcalc.words.symbols import SHARED, by_symbol, symbols_of_answers
+from engcalc.words.answer.results import BY_KEY, RESULTS
+from engcalc.words.terms.symbols import SHARED, by_symbol, symbols_of_answers
 from engcalc.working.chain import chapters_of
 from engcalc.working.results import Results
 from engcalc.working.shown import read

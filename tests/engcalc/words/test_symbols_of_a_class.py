@@ -13,8 +13,8 @@ from engcalc.case.resolve import resolve
 from engcalc.classroom.symbols import SymbolSet, in_words, printed, written
 from engcalc.studies.checked import Check, check_of_bench
 from engcalc.units import UnitSystem
-from engcalc.words.bench_words import bench_tables
-from engcalc.words.class_terms import class_symbols
+from engcalc.words.lesson.bench_words import bench_tables
+from engcalc.words.lesson.class_terms import class_symbols
 from reports.formulas import symbol_latex, symbol_markup
 from reports.pages.bench import bench_chapters, bench_workings, written_by
 from reports.plots.describe import Chart

@@ -17,8 +17,8 @@ from engcalc.properties.fuel import Fuel
 from engcalc.units import UnitSystem
 from engcalc.vehicle.criterion import WarmFacts, WarmupOutcome, WarmVerdict
 from engcalc.vehicle.warmup_study import study
-from engcalc.words.numbers import fuel_amount
-from engcalc.words.warmup_words import fuel_sentences, verdict_sentence, warmup_sentences
+from engcalc.words.answer.warmup_words import fuel_sentences, verdict_sentence, warmup_sentences
+from engcalc.words.terms.numbers import fuel_amount
 
 
 def idled(degC: float, fuel: str) -> tuple[str, ...]:

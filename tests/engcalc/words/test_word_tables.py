@@ -19,10 +19,10 @@ from engcalc.studies.checked import Check
 from engcalc.system.state import Regime, Status
 from engcalc.units import UnitSystem
 from engcalc.verdict import Verdict
-from engcalc.words.cautions import ALL, CAUTIONS, Situation
-from engcalc.words.glossary import RESULT_WORDS, TERMS
-from engcalc.words.numbers import chance, difference, heat, minutes, share, span, temperature
-from engcalc.words.results import BY_KEY, RESULTS
+from engcalc.words.answer.results import BY_KEY, RESULTS
+from engcalc.words.page.cautions import ALL, CAUTIONS, Situation
+from engcalc.words.terms.glossary import RESULT_WORDS, TERMS
+from engcalc.words.terms.numbers import chance, difference, heat, minutes, share, span, temperature
 
 
 @cache

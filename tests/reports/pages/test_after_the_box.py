@@ -13,9 +13,9 @@ from engcalc.diagnosis.checks.part_checks import EVERY_CHECK
 from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.odds.diagnosis import diagnose
 from engcalc.units import UnitSystem
-from engcalc.words.after_danger import checks_after, proof_after, proof_cautions
-from engcalc.words.causes import check_cautions
-from engcalc.words.causes_told import offered_checks
+from engcalc.words.diagnosis.after_danger import checks_after, proof_after, proof_cautions
+from engcalc.words.diagnosis.causes import check_cautions
+from engcalc.words.diagnosis.causes_told import offered_checks
 from engcalc.words.texts import page_texts
 from reports.build import Options, build
 from reports.kinds import Annex, ReportKind

@@ -21,9 +21,9 @@ from engcalc.errors import FileFault, InputError
 from engcalc.system.state import Status
 from engcalc.units import UnitSystem, show
 from engcalc.verdict import Verdict
-from engcalc.words.cautions import ALL as ALL_CAUTIONS
-from engcalc.words.reasons import duty_sentence, verdict_label
-from engcalc.words.results import RESULTS, result_name
+from engcalc.words.answer.reasons import duty_sentence, verdict_label
+from engcalc.words.answer.results import RESULTS, result_name
+from engcalc.words.page.cautions import ALL as ALL_CAUTIONS
 from reports.anonymous import anonymous
 from reports.build import Options, build, export_report, report_number
 from reports.identity import Identity

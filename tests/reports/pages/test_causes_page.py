@@ -20,12 +20,19 @@ from engcalc.diagnosis.odds.sampler import Effort
 from engcalc.studies.check import check
 from engcalc.units import UnitSystem
 from engcalc.vehicle.own_prior import OwnHistory, OwnPrior, Place
-from engcalc.words.causes import cause_label, check_sentence, group_sentence
-from engcalc.words.causes_told import SPEAKS, customer_lines, evidence_row, odds_lines, rates_words, told_groups
-from engcalc.words.cautions import ALL
-from engcalc.words.circuit_words import CAPTION_HEALTHY
-from engcalc.words.numbers import chance, lowered
-from engcalc.words.own_history_words import moved_words, own_history_line
+from engcalc.words.diagnosis.causes import cause_label, check_sentence, group_sentence
+from engcalc.words.diagnosis.causes_told import (
+    SPEAKS,
+    customer_lines,
+    evidence_row,
+    odds_lines,
+    rates_words,
+    told_groups,
+)
+from engcalc.words.diagnosis.own_history_words import moved_words, own_history_line
+from engcalc.words.page.cautions import ALL
+from engcalc.words.page.circuit_words import CAPTION_HEALTHY
+from engcalc.words.terms.numbers import chance, lowered
 from reports.build import Options, build
 from reports.kinds import Annex, ReportKind
 

@@ -15,7 +15,7 @@ from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.whole_check import check_with_records
-from engcalc.words.plainly import NOTHING_LOST
+from engcalc.words.answer.plainly import NOTHING_LOST
 from reports.build import build
 from reports.kinds import ReportKind
 

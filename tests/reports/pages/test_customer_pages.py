@@ -21,8 +21,8 @@ from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.grounds import Danger
 from engcalc.errors import InputError
 from engcalc.units import UnitSystem
-from engcalc.words.conclusion_words import STEPS, next_step_of
-from engcalc.words.paper_words import FIRST_THE_BOX
+from engcalc.words.diagnosis.conclusion_words import STEPS, next_step_of
+from engcalc.words.page.paper_words import FIRST_THE_BOX
 from reports.build import Options, build
 from reports.kinds import Annex, ReportKind
 from reports.letterhead import Letterhead, ShopProfile, letterhead_of, read_letterhead

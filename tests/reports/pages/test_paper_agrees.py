@@ -21,7 +21,9 @@ from engcalc.diagnosis.grounds import Danger, GroundCode
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
-from engcalc.words.conclusion_words import (
+from engcalc.words.answer.plainly import NOTHING_LOST, PLAIN, plain
+from engcalc.words.answer.reasons import of_the_class, reasons
+from engcalc.words.diagnosis.conclusion_words import (
     CAN_FREEZE,
     CAPACITY_QUESTION,
     DANGER_HEADS,
@@ -29,8 +31,6 @@ from engcalc.words.conclusion_words import (
     STEPS,
     next_step_of,
 )
-from engcalc.words.plainly import NOTHING_LOST, PLAIN, plain
-from engcalc.words.reasons import of_the_class, reasons
 from reports.build import Options, build
 from reports.kinds import Annex, ReportKind
 

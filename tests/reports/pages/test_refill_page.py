@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 
 from engcalc.units import UnitSystem
-from engcalc.words.cautions import CAUTION_TEXTS
-from engcalc.words.refill_words import MAKERS_FIRST, refill_parts, refill_steps
+from engcalc.words.page.cautions import CAUTION_TEXTS
+from engcalc.words.workshop.refill_words import MAKERS_FIRST, refill_parts, refill_steps
 from reports.build import Options, build
 from reports.kinds import Annex, ReportKind
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from engcalc.words.numbers import capital
-from engcalc.words.reasons import deciding
+from engcalc.words.answer.reasons import deciding
+from engcalc.words.terms.numbers import capital
 from engcalc.working.chain import work
 from engcalc.working.results import Results
 from reports.kinds import ReportKind

@@ -11,7 +11,7 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis.whole_check import check_with_records
-from engcalc.words.told_by_customer import TOO_HOT_CAUTION, told_in_a_line, told_rows
+from engcalc.words.diagnosis.told_by_customer import TOO_HOT_CAUTION, told_in_a_line, told_rows
 from reports.build import Options, build
 from reports.kinds import Annex, ReportKind
 

@@ -16,7 +16,7 @@ from engcalc.studies.checked import Check
 from engcalc.studies.sweeps import SweepAxis, margin_map, sweep
 from engcalc.system.state import Status
 from engcalc.units import UnitSystem
-from engcalc.words.reasons import reasons
+from engcalc.words.answer.reasons import reasons
 from reports.plots.balance import heat_balance
 from reports.plots.studies import margin_picture, sweep_chart
 from reports.plots.temperatures import margins, temperatures

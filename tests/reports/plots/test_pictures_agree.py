@@ -30,10 +30,10 @@ from engcalc.diagnosis.repair.hot_runs import hot_runs
 from engcalc.diagnosis.whole_check import WholeCheck, check_with_records
 from engcalc.units import UnitSystem
 from engcalc.verdict import Verdict
-from engcalc.words.answer import headline
-from engcalc.words.numbers import minutes
-from engcalc.words.proof_words import proof_sentence
-from engcalc.words.warmup_words import warmup_sentences
+from engcalc.words.answer.answer import headline
+from engcalc.words.answer.warmup_words import warmup_sentences
+from engcalc.words.diagnosis.proof_words import proof_sentence
+from engcalc.words.terms.numbers import minutes
 from reports.plots.registry import Screen, pictures_at
 
 SI = UnitSystem.SI

@@ -13,7 +13,7 @@ import pytest
 from engcalc.components.exchanger import Arrangement, exchange
 from engcalc.units import UnitSystem, to_unit, unit_for
 from engcalc.verdict import Finding, FindingCode, FindingLevel, Verdict
-from engcalc.words.picture_words import EARLY_CAPTION
+from engcalc.words.page.picture_words import EARLY_CAPTION
 from reports.plots import balance, exchanger, measured, temperatures
 from reports.plots.describe import Chart, Flow, LabelledPoint, Line, Mark, Marker, Plot, Rows, Tone, Words
 from reports.plots.lines import AxisQuantity, Grid, Guides, Swept, level_map, line_chart

@@ -14,7 +14,7 @@ from engcalc.case.text import CaseText
 from engcalc.diagnosis.odds.diagnosis import Curve
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import RecordStudy, study
-from engcalc.words.causes import cause_label
+from engcalc.words.diagnosis.causes import cause_label
 from reports.plots.causes import curves_chart
 from reports.plots.describe import Line
 from reports.plots.warmup import MOST_POINTS, places_chart, residual_chart, thinned, warmup_chart

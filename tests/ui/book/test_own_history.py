@@ -12,7 +12,7 @@ from engcalc.causes.outcomes import Outcome
 from engcalc.diagnosis.odds.own_history import NoPrior
 from engcalc.errors import Cancelled
 from engcalc.vehicle.own_prior import OwnPrior, changed_since
-from engcalc.words.own_history_words import not_used_words
+from engcalc.words.diagnosis.own_history_words import not_used_words
 from ui.book.in_use import BookInUse
 from ui.book.jobs import add_case, record_outcome
 from ui.book.own_history import (

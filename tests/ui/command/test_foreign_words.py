@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-from engcalc.words.foreign import hides_signs, quoted, visible
+from engcalc.words.terms.foreign import hides_signs, quoted, visible
 
 ESCAPES = "\x1b[2J\x1b]0;owned\x07\u202egnihton\u2066\x9b31m\x7f\r\nverdict: healthy"
 """Clear the screen, name the window, turn the direction of writing, colour, delete, begin a line."""

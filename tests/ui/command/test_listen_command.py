@@ -18,8 +18,8 @@ from engcalc.diagnosis.odds.diagnosis import diagnose
 from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
 from engcalc.units import UnitSystem
-from engcalc.words.live_words import clock, freeze_frame_line
 from engcalc.words.texts.shared_texts import LAST_ANSWER_IS_WORKED_OUT
+from engcalc.words.workshop.live_words import clock, freeze_frame_line
 from ui.command.listening import _Teller, news_json
 from ui.command.main import main
 from ui.command.typed_input import lines_until

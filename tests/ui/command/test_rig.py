@@ -7,7 +7,7 @@ import json
 import pytest
 
 import worked_examples
-from engcalc.words.bench_words import NO_CAUSES, NO_REFILL, NO_WARM_UP
+from engcalc.words.lesson.bench_words import NO_CAUSES, NO_REFILL, NO_WARM_UP
 from ui.command.main import main
 
 FOLDER = worked_examples.folder()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 
-from engcalc.words.told_by_customer import TOO_HOT_CAUTION
+from engcalc.words.diagnosis.told_by_customer import TOO_HOT_CAUTION
 
 SPOTS = [
     {"what": "coolant", "at": "20 min", "value": "1/4", "instrument": "dash_gauge"},

@@ -16,7 +16,7 @@ from engcalc.logs.log import read_log
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import read_logs
 from engcalc.vehicle.warmup_study import study
-from engcalc.words.proof_words import proof_sentences, so_far_sentence
+from engcalc.words.diagnosis.proof_words import proof_sentences, so_far_sentence
 from ui.live.before_run import logs_beside, with_before
 from ui.live.watch import Watch, with_reading
 

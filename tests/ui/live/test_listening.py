@@ -19,7 +19,7 @@ from engcalc.diagnosis.grounds import Danger
 from engcalc.diagnosis.repair.before_after import Proof
 from engcalc.errors import InputError
 from engcalc.logs.log import read_log
-from engcalc.words.live_words import clock, passed_line
+from engcalc.words.workshop.live_words import clock, passed_line
 from ui.live.events import Connected, Sample
 from ui.live.listening import Listening
 from ui.live.planning import Planned, plan_for, planned_on

@@ -6,7 +6,7 @@ import pytest
 
 import worked_examples
 from engcalc.units import UnitSystem
-from engcalc.words.ready_words import READY_LABELS
+from engcalc.words.sizing.ready_words import READY_LABELS
 from engcalc.words.texts import form_texts
 from ui.document import Document
 from ui.window.form.binding import Binding

@@ -15,7 +15,7 @@ from widgets import by_name, open_sections
 from engcalc.case.declare import DetailLevel
 from engcalc.diagnosis.conclusion import conclude
 from engcalc.units import UnitSystem
-from engcalc.words.results import BY_KEY
+from engcalc.words.answer.results import BY_KEY
 from ui.command.main import RESULT, main
 from ui.window.main_window import MainWindow, example_files
 

@@ -12,7 +12,7 @@ from engcalc.case.reading_words import WORDS
 from engcalc.case.sections.job import TOLD_SIGNS
 from engcalc.causes.history import LOST_AT, ONSETS, WORKS
 from engcalc.units import UnitSystem
-from engcalc.words.told_by_customer import TOO_HOT_CAUTION
+from engcalc.words.diagnosis.told_by_customer import TOO_HOT_CAUTION
 from ui.window.form.fields import Field
 from ui.window.form.told import GROUPS
 from ui.window.main_window import MainWindow

@@ -16,7 +16,7 @@ from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import QDialog
 
 from engcalc.errors import HeatdocketError, InputError
-from engcalc.words.input_words import fault_words
+from engcalc.words.answer.input_words import fault_words
 from engcalc.words.texts import dialog_texts
 from ui import crashes
 

@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 
 from engcalc.case.file import is_there
 from engcalc.errors import FileFault, InputError, InputFault
-from engcalc.words.paper_words import HOW_TO_CHECK
+from engcalc.words.page.paper_words import HOW_TO_CHECK
 from engcalc.words.texts import dialog_texts
 from reports.identity import (
     PASSWORD_LETTERS,

@@ -11,7 +11,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QListWidget, QListWidgetItem, QWidget
 
 from engcalc.errors import HeatdocketError
-from engcalc.words.foreign import quoted
+from engcalc.words.terms.foreign import quoted
 from engcalc.words.texts import dialog_texts
 from reports.trust_store import KnownAuthority, KnownPerson, OwnIdentity, TrustStore, read_root
 from reports.verification import FoundState, Verification

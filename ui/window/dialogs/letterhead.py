@@ -6,7 +6,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QPlainTextEdit, QWidget
 
 from engcalc.errors import InputError
-from engcalc.words.paper_words import LETTERHEAD_INTRO
+from engcalc.words.page.paper_words import LETTERHEAD_INTRO
 from engcalc.words.texts import dialog_texts
 from reports.letterhead import ShopProfile, letterhead_of
 from ui.window.accessible import tie

@@ -15,7 +15,7 @@ from PySide6.QtWidgets import (
 )
 
 from engcalc.errors import InputError
-from engcalc.words.input_words import fault_words
+from engcalc.words.answer.input_words import fault_words
 from ui.window.accessible import tie
 from ui.window.dialogs.background import in_words
 from ui.window.paragraph import paragraph

@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QPlainTextEdit, QWidget
 
-from engcalc.words.foreign import visible_lines
+from engcalc.words.terms.foreign import visible_lines
 from ui.window.dialogs.parts import size, words
 from ui.window.rhythm import AROUND_A_DIALOG, upright
 

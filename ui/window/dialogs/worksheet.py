@@ -25,7 +25,7 @@ from engcalc.classroom.symbols import SymbolSet
 from engcalc.classroom.topics import TOPICS
 from engcalc.errors import HeatdocketError, InputError
 from engcalc.units import UnitSystem
-from engcalc.words.classroom_words import KEY, SHEET, marked_lines
+from engcalc.words.lesson.classroom_words import KEY, SHEET, marked_lines
 from engcalc.words.texts import dialog_texts, shared_texts
 from reports.worksheets import key_pdf, list_text, marked_file, sheet_pdf, write_worksheets
 from ui.window.accessible import tie

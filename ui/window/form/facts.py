@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QComboBox, QWidget
 
-from engcalc.words.numbers import capital
+from engcalc.words.terms.numbers import capital
 from engcalc.words.texts import form_texts
 from ui.window.accessible import retire, tie
 from ui.window.form.binding import Binding

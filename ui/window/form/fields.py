@@ -15,7 +15,7 @@ from PySide6.QtWidgets import (
 from engcalc.case.catalogue import entry
 from engcalc.classroom.symbols import in_letters, with_index_below
 from engcalc.errors import InputFault
-from engcalc.words.numbers import capital
+from engcalc.words.terms.numbers import capital
 from engcalc.words.texts import form_texts
 from ui.window.accessible import name_of, tie
 from ui.window.form.binding import Binding, BoundField

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QToolButton, QWi
 from engcalc.case.catalogue import DeclaredInput, members
 from engcalc.case.declare import DetailLevel
 from engcalc.case.resolve import with_duties
-from engcalc.words.numbers import capital
+from engcalc.words.terms.numbers import capital
 from engcalc.words.texts import form_texts
 from ui.window.accessible import group_of, retire
 from ui.window.form.binding import Binding

@@ -9,7 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFileDialog, QPushButton, QWidget
 
 from engcalc.errors import InputError
-from engcalc.words.input_words import fault_words
+from engcalc.words.answer.input_words import fault_words
 from engcalc.words.texts import form_texts
 from ui.window.form.binding import Binding
 from ui.window.form.fields import words

@@ -8,8 +8,8 @@ from engcalc.case.declare import WRITABLE_BASES, SpreadLaw
 from engcalc.case.reading_words import ONLY_IN_WORDS, TOO_HOT, WORDS, spoken_instrument, word_of
 from engcalc.case.text import Number
 from engcalc.units import UnitSystem
+from engcalc.words.diagnosis.told_by_customer import TOO_HOT_CAUTION, word_band
 from engcalc.words.texts import form_texts
-from engcalc.words.told_by_customer import TOO_HOT_CAUTION, word_band
 from ui.window.accessible import retire
 from ui.window.form.binding import Binding
 from ui.window.form.fields import Field, roomy_combo, row_of, show_line

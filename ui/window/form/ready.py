@@ -7,7 +7,7 @@ from functools import partial
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QMenu, QPushButton, QWidget
 
-from engcalc.words.ready_words import READY_BUTTON, READY_HOW, READY_LABELS
+from engcalc.words.sizing.ready_words import READY_BUTTON, READY_HOW, READY_LABELS
 from engcalc.words.texts import form_texts
 from ui.window.form.binding import Binding
 from ui.window.form.fields import words

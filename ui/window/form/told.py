@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QPushButton, QWidget
 
-from engcalc.words.numbers import capital
+from engcalc.words.terms.numbers import capital
 from engcalc.words.texts import form_texts
 from ui.window.form.binding import Binding
 from ui.window.form.fields import Field

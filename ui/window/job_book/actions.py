@@ -74,7 +74,7 @@ class JobBookActions(QObject):
             self.job_book()
             return None
         if (document.dirty or document.path is None) and not window.save():
-            from engcalc.words.book_words import SAVE_FIRST
+            from engcalc.words.workshop.book_words import SAVE_FIRST
 
             window.tell(SAVE_FIRST)
             return None
@@ -119,7 +119,7 @@ class JobBookActions(QObject):
 
     def how_it_ended(self) -> None:
         """Ask how the job of the open case ended; the case and its odds are kept first."""
-        from engcalc.words.book_words import ODDS_FIRST
+        from engcalc.words.workshop.book_words import ODDS_FIRST
         from ui.window.job_book.outcome_dialog import OutcomeDialog
 
         window = self._window

@@ -11,9 +11,9 @@ from PySide6.QtWidgets import QCheckBox, QCompleter, QDialogButtonBox, QFileDial
 
 from engcalc.causes.counted_rates import OUTSIDE_WEIGHT
 from engcalc.errors import HeatdocketError
-from engcalc.words.book_words import AT_WORK, BOOK_INTRO, FORGETTING, OUTCOMES_TOLD, OWN_RATES_TOLD
-from engcalc.words.foreign import visible
+from engcalc.words.terms.foreign import visible
 from engcalc.words.texts import job_book_texts
+from engcalc.words.workshop.book_words import AT_WORK, BOOK_INTRO, FORGETTING, OUTCOMES_TOLD, OWN_RATES_TOLD
 from ui.book.in_use import BookInUse
 from ui.book.store import SUFFIX
 from ui.window.dialogs.background import Background, WorkingDialog, in_words

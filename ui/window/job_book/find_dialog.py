@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QWidget
 
-from engcalc.words.book_words import EVERY_JOB
+from engcalc.words.workshop.book_words import EVERY_JOB
 from ui.window.dialogs.parts import size
 from ui.window.job_book.job_list import Find, JobList
 from ui.window.rhythm import AROUND_A_DIALOG, upright

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QDialogButtonBox, QWidget
 
 from engcalc.units import UnitSystem
 from engcalc.vehicle.earlier import EarlierVisit
-from engcalc.words.history_words import HISTORY_PICTURE, READING_VISITS, history_lines, history_table
+from engcalc.words.diagnosis.history_words import HISTORY_PICTURE, READING_VISITS, history_lines, history_table
 from engcalc.words.texts import job_book_texts
 from reports.plots.registry import Screen
 from ui.window.dialogs.background import Background, Stopped, WorkingDialog, in_words

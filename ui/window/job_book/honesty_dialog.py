@@ -7,9 +7,9 @@ from pathlib import Path
 from PySide6.QtWidgets import QDialogButtonBox, QPlainTextEdit, QWidget
 
 from engcalc.diagnosis.odds.honesty import Honesty
-from engcalc.words.book_words import HONESTY_TITLE, honesty_lines, paper_sentence
-from engcalc.words.foreign import visible_lines
+from engcalc.words.terms.foreign import visible_lines
 from engcalc.words.texts import job_book_texts, shared_texts
+from engcalc.words.workshop.book_words import HONESTY_TITLE, honesty_lines, paper_sentence
 from reports.identity import load_identity
 from reports.overwriting import in_the_way
 from reports.shop_papers import WrittenPaper, write_honesty

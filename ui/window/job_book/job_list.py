@@ -8,8 +8,8 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QListWidget, QListWidgetItem, QWidget
 
 from engcalc.errors import HeatdocketError
-from engcalc.words.book_words import JOBS_FOUND, NO_OPEN_JOB, NONE_FOUND, job_lines
 from engcalc.words.texts import job_book_texts
+from engcalc.words.workshop.book_words import JOBS_FOUND, NO_OPEN_JOB, NONE_FOUND, job_lines
 from ui.book.jobs import JobLine
 from ui.window.accessible import tie
 from ui.window.dialogs.background import in_words

@@ -9,10 +9,10 @@ from PySide6.QtWidgets import QComboBox, QDialog, QDialogButtonBox, QWidget
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.outcomes import CONFIRMED, CURED, Outcome, checked_outcome
 from engcalc.errors import HeatdocketError
-from engcalc.words.book_words import CHOOSE, OUTCOME_INTRO, OUTCOME_MISSING, outcome_sentence
-from engcalc.words.causes import cause_label
-from engcalc.words.numbers import capital
+from engcalc.words.diagnosis.causes import cause_label
+from engcalc.words.terms.numbers import capital
 from engcalc.words.texts import job_book_texts, shared_texts
+from engcalc.words.workshop.book_words import CHOOSE, OUTCOME_INTRO, OUTCOME_MISSING, outcome_sentence
 from ui.window.accessible import tie
 from ui.window.dialogs.parts import LabelledLine, say_faults, size, words
 from ui.window.plain import plain_label

@@ -12,8 +12,9 @@ from PySide6.QtWidgets import QCheckBox, QDialogButtonBox, QFileDialog, QProgres
 
 from engcalc.case.file import SUFFIX
 from engcalc.errors import HeatdocketError
-from engcalc.words.foreign import visible, visible_lines
-from engcalc.words.screening_words import (
+from engcalc.words.terms.foreign import visible, visible_lines
+from engcalc.words.texts import job_book_texts, shared_texts
+from engcalc.words.workshop.screening_words import (
     BOOK_IN_SCREENING,
     GOES_ON,
     MARK_A_VEHICLE,
@@ -27,7 +28,6 @@ from engcalc.words.screening_words import (
     time_left,
     window_row,
 )
-from engcalc.words.texts import job_book_texts, shared_texts
 from ui.screening.asked import (
     ScreeningAsked,
     ScreeningFound,

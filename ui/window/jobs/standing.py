@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from engcalc.case.sections.job import reason_told
 from engcalc.case.text import CaseText
-from engcalc.words.numbers import capital
+from engcalc.words.terms.numbers import capital
 from engcalc.words.texts import job_texts
 
 if TYPE_CHECKING:
@@ -85,7 +85,7 @@ def answer(now: Standing) -> StepState:
     found = now.conclusion
     if found is None or now.check is None:
         return StepState(False, "no answer yet")
-    from engcalc.words.answer import check_label
+    from engcalc.words.answer.answer import check_label
 
     return StepState(settled(found), check_label(now.check))
 
@@ -144,7 +144,7 @@ def capacity(now: Standing) -> StepState:
     """Whether the duties are held."""
     if now.check is None or now.check.verdict is None:
         return StepState(False, "no answer yet")
-    from engcalc.words.answer import check_label
+    from engcalc.words.answer.answer import check_label
 
     return StepState(now.says_something and parts(now).done, check_label(now.check))
 

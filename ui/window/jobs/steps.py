@@ -2,7 +2,7 @@
 
 A step names what it shows at the left (first entries, sections of the form), the views at its right with the one that
 opens first, and how far it is (:mod:`ui.window.jobs.standing`). Rail, menu and help read these tables and nothing else.
-To add a step, add its entry here and its page in :mod:`engcalc.words.step_help`.
+To add a step, add its entry here and its page in :mod:`engcalc.words.workshop.step_help`.
 """
 
 from __future__ import annotations

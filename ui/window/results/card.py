@@ -8,8 +8,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QPushButton, QSizePolicy, QWidget
 
 from engcalc.units import UnitSystem
-from engcalc.words.circuit_words import TAP_HINT
-from engcalc.words.picture_words import PICK_HINT
+from engcalc.words.page.circuit_words import TAP_HINT
+from engcalc.words.page.picture_words import PICK_HINT
 from reports.plots.describe import Chart, CircuitPlot, Plot
 from reports.plots.registry import PicturePlace, S, pictures_at
 from ui.window.plain import plain_label

@@ -11,15 +11,15 @@ from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.healthy_valve import has_valve
 from engcalc.units import UnitSystem, plain_number, raised, to_unit, unit_for
 from engcalc.verdict import FindingCode, FindingLevel, Verdict
-from engcalc.words.answer import capacity_sentence, cautions_with_answer, class_heading, next_words, statement
-from engcalc.words.cautions import CAUTIONS, Situation
-from engcalc.words.class_symbols import writes_for
-from engcalc.words.codes import code_sentences
-from engcalc.words.cooler_words import cooler_rows
-from engcalc.words.gathering import gathered
-from engcalc.words.glossary import RESULT_WORDS
-from engcalc.words.reasons import Reason, duty_sentence, of_the_class, reasons
-from engcalc.words.results import RESULTS, result_name
+from engcalc.words.answer.answer import capacity_sentence, cautions_with_answer, class_heading, next_words, statement
+from engcalc.words.answer.reasons import Reason, duty_sentence, of_the_class, reasons
+from engcalc.words.answer.results import RESULTS, result_name
+from engcalc.words.diagnosis.codes import code_sentences
+from engcalc.words.lesson.class_symbols import writes_for
+from engcalc.words.page.cautions import CAUTIONS, Situation
+from engcalc.words.sizing.cooler_words import cooler_rows
+from engcalc.words.terms.gathering import gathered
+from engcalc.words.terms.glossary import RESULT_WORDS
 from engcalc.words.texts import window_texts
 from ui.window.results.lines import Sentence
 from ui.window.results.table import TableText

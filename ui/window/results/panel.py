@@ -8,10 +8,10 @@ from PySide6.QtWidgets import QPushButton, QWidget
 
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.units import UnitSystem
-from engcalc.words.answer import class_heading
-from engcalc.words.bench_words import answer_tables
-from engcalc.words.conclusion_words import CAPACITY_QUESTION
-from engcalc.words.reasons import deciding, is_empty_lesson
+from engcalc.words.answer.answer import class_heading
+from engcalc.words.answer.reasons import deciding, is_empty_lesson
+from engcalc.words.diagnosis.conclusion_words import CAPACITY_QUESTION
+from engcalc.words.lesson.bench_words import answer_tables
 from engcalc.words.texts import window_texts
 from reports.plots.registry import ChosenDuty, Screen
 from ui.window.paragraph import paragraph

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from PySide6.QtWidgets import QWidget
 
-from engcalc.words.bench_words import BenchTable
+from engcalc.words.lesson.bench_words import BenchTable
 from ui.window.dialogs.parts import words
 from ui.window.results.card import CardSection
 from ui.window.results.table import TableText

@@ -13,8 +13,8 @@ from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.grounds import Danger, VehicleState
 from engcalc.studies.checked import Check
 from engcalc.verdict import Verdict
-from engcalc.words.answer import check_label, is_of_class_parts, speaks_for_the_class
-from engcalc.words.reasons import verdict_label
+from engcalc.words.answer.answer import check_label, is_of_class_parts, speaks_for_the_class
+from engcalc.words.answer.reasons import verdict_label
 from engcalc.words.texts import window_texts
 from ui.window.paragraph import paragraph
 from ui.window.plain import plain_label

@@ -6,10 +6,10 @@ from PySide6.QtWidgets import QDialog, QWidget
 
 from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 from engcalc.vehicle.run import latest_record
-from engcalc.words.cautions import CAUTIONS, Situation
-from engcalc.words.numbers import capital
+from engcalc.words.answer.warmup_words import TITLES
+from engcalc.words.page.cautions import CAUTIONS, Situation
+from engcalc.words.terms.numbers import capital
 from engcalc.words.texts import view_texts
-from engcalc.words.warmup_words import TITLES
 from ui.document import Document
 from ui.window.dialogs.parts import size, words
 from ui.window.results.lines import Sentence, Sentences

@@ -6,7 +6,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QButtonGroup, QPushButton, QWidget
 
 from engcalc.vehicle.run import RECORDS
-from engcalc.words.warmup_words import TITLES
+from engcalc.words.answer.warmup_words import TITLES
 from ui.window.rhythm import Gap, sideways
 
 

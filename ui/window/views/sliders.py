@@ -12,7 +12,7 @@ from engcalc.case.bench_rules import PROBLEM_NUMBERS
 from engcalc.case.case import Case
 from engcalc.case.catalogue import entry
 from engcalc.units import UnitSystem, parse, plain_number, raised, to_unit, unit_for
-from engcalc.words.bench_words import printing
+from engcalc.words.lesson.bench_words import printing
 from ui.document import Document
 from ui.window.plain import plain_label
 from ui.window.rhythm import gridded

@@ -22,7 +22,7 @@ from engcalc.studies.check import check
 from engcalc.studies.rig import with_possible_points
 from engcalc.units import UnitSystem
 from engcalc.verdict import FindingCode
-from engcalc.words.bench_words import bench_tables
+from engcalc.words.lesson.bench_words import bench_tables
 
 POINT = {
     "hot_flow": "0.1 kg/s",

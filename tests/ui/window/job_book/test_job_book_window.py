@@ -19,8 +19,8 @@ from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.outcomes import Outcome
 from engcalc.errors import FileFault
 from engcalc.units import UnitSystem
-from engcalc.words.book_words import AT_WORK
 from engcalc.words.texts import job_book_texts, verification_texts, view_texts
+from engcalc.words.workshop.book_words import AT_WORK
 from reports.build import ExportedReport
 from reports.identity import make_identity
 from ui.book.contents import keep_content

@@ -10,7 +10,7 @@ import pytest
 from PySide6.QtWidgets import QDialog
 
 import worked_examples
-from engcalc.words.screening_words import GOES_ON, NO_FOLDER_CHOSEN, NO_LOGS_CHOSEN
+from engcalc.words.workshop.screening_words import GOES_ON, NO_FOLDER_CHOSEN, NO_LOGS_CHOSEN
 from ui.book.in_use import BookInUse
 from ui.screening import run
 from ui.window.job_book.actions import JobBookActions

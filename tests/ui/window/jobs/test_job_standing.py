@@ -9,9 +9,9 @@ from engcalc.case.case import Case
 from engcalc.case.file import SUFFIX
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.studies.check import check
-from engcalc.words.answer import check_label
-from engcalc.words.glossary import RESULT_WORDS, TERMS
-from engcalc.words.step_help import STEP_HELP, STEP_TERMS, help_of
+from engcalc.words.answer.answer import check_label
+from engcalc.words.terms.glossary import RESULT_WORDS, TERMS
+from engcalc.words.workshop.step_help import STEP_HELP, STEP_TERMS, help_of
 from ui.document import Document
 from ui.window.jobs.standing import Standing, record_line
 from ui.window.jobs.steps import DETAIL, FIRST_PATHS, JOBS, job_of

@@ -26,7 +26,7 @@ from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import AFTER, BEFORE
 from engcalc.verdict import FindingCode, Verdict
-from engcalc.words.answer import (
+from engcalc.words.answer.answer import (
     class_heading,
     comes_before_odds,
     headline,
@@ -34,10 +34,10 @@ from engcalc.words.answer import (
     speaks_for_the_class,
     speaks_of,
 )
-from engcalc.words.conclusion_words import CAN_FREEZE, DANGERS, STEPS, next_step_of, part_found
-from engcalc.words.numbers import span, temperature
-from engcalc.words.plainly import NOTHING_LOST, plain
-from engcalc.words.reasons import of_the_class, reasons
+from engcalc.words.answer.plainly import NOTHING_LOST, plain
+from engcalc.words.answer.reasons import of_the_class, reasons
+from engcalc.words.diagnosis.conclusion_words import CAN_FREEZE, DANGERS, STEPS, next_step_of, part_found
+from engcalc.words.terms.numbers import span, temperature
 from reports.plots.measured import reading_label
 from reports.plots.registry import ChosenDuty, Screen, pictures_at
 from ui.command.as_json import check_json

@@ -19,7 +19,7 @@ from engcalc.diagnosis.odds import diagnosis as engine
 from engcalc.diagnosis.odds.diagnosis import Diagnosis, diagnose
 from engcalc.diagnosis.odds.sampler import Effort
 from engcalc.studies.check import check
-from engcalc.words.answer import check_label
+from engcalc.words.answer.answer import check_label
 from reports.build import Options, build
 from reports.kinds import Annex, ReportKind
 from ui.command.main import main

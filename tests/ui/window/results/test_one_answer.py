@@ -17,8 +17,8 @@ from engcalc.diagnosis.conclusion import conclude
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import MEMBERS
-from engcalc.words.conclusion_words import DANGER_HEADS
-from engcalc.words.plainly import plain
+from engcalc.words.answer.plainly import plain
+from engcalc.words.diagnosis.conclusion_words import DANGER_HEADS
 from reports.build import Options, build
 from reports.kinds import ReportKind
 from ui.command.as_json import check_json

@@ -17,9 +17,9 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.classroom.symbols import in_letters
 from engcalc.studies.check import check
 from engcalc.units import UnitSystem, raised, to_unit, unit_for
-from engcalc.words.class_symbols import writes_for
-from engcalc.words.conclusion_words import CAPACITY_QUESTION
-from engcalc.words.results import RESULTS, result_name
+from engcalc.words.answer.results import RESULTS, result_name
+from engcalc.words.diagnosis.conclusion_words import CAPACITY_QUESTION
+from engcalc.words.lesson.class_symbols import writes_for
 from reports.texts import printable
 from ui.window import theme
 from ui.window.results.content import NOT_ON_A_BENCH

@@ -20,10 +20,10 @@ from engcalc.diagnosis.whole_check import WholeCheck, check_with_records
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import WarmupStudy
-from engcalc.words.answer import comes_before_odds, next_words, speaks_for_the_class
-from engcalc.words.causes import cause_label
-from engcalc.words.causes_told import diagnosis_lines, named_causes
-from engcalc.words.plainly import plain
+from engcalc.words.answer.answer import comes_before_odds, next_words, speaks_for_the_class
+from engcalc.words.answer.plainly import plain
+from engcalc.words.diagnosis.causes import cause_label
+from engcalc.words.diagnosis.causes_told import diagnosis_lines, named_causes
 from reports.build import Options, build
 from reports.kinds import Annex, Records, ReportKind
 from reports.plots.registry import Screen, pictures_at

@@ -9,7 +9,7 @@ from widgets import by_name
 
 from engcalc.studies.choice.table_templates import PartKind, template
 from engcalc.units import UnitSystem
-from engcalc.words.candidate_words import HEAD, NO_PARTS, comparison_rows, comparison_sentences
+from engcalc.words.sizing.candidate_words import HEAD, NO_PARTS, comparison_rows, comparison_sentences
 from ui.window.results.table import TableView
 from ui.window.views.studies.candidates import CandidatesPage
 from ui.window.views.studies.part_tables import PartTables

@@ -22,9 +22,9 @@ from engcalc.diagnosis.checks.part_checks import EVERY_CHECK
 from engcalc.diagnosis.odds.diagnosis import Diagnosis, Stage, diagnose
 from engcalc.units import UnitSystem
 from engcalc.vehicle.own_prior import OwnHistory, OwnPrior, Place
-from engcalc.words.causes import check_title
-from engcalc.words.causes_told import OfferedCheck, cause_line, named_causes
-from engcalc.words.cautions import ALL
+from engcalc.words.diagnosis.causes import check_title
+from engcalc.words.diagnosis.causes_told import OfferedCheck, cause_line, named_causes
+from engcalc.words.page.cautions import ALL
 from engcalc.words.texts import view_texts
 from reports.plots.describe import CircuitPlot, MarkKind
 from ui.book.own_history import HistoryNotUsed, NoHistory

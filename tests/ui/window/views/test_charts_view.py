@@ -7,7 +7,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
 import worked_examples
-from engcalc.words.teaching_words import NO_DUTY
+from engcalc.words.lesson.teaching_words import NO_DUTY
 from reports.plots.describe import Chart
 from ui.document import Document
 from ui.window.settings import Settings

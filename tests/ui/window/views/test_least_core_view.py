@@ -10,7 +10,7 @@ from widgets import by_name
 from engcalc.case.resolve import resolve
 from engcalc.studies.choice import core_search as module
 from engcalc.studies.choice.core_builds import with_core
-from engcalc.words.least_core_words import NO_ROOM, least_core_sentences
+from engcalc.words.sizing.least_core_words import NO_ROOM, least_core_sentences
 from ui.window.views.studies.least import LeastCorePage
 
 

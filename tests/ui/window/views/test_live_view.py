@@ -13,9 +13,9 @@ from engcalc.diagnosis.drive.planned_drive import PlannedDrive, PlannedLeg
 from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
 from engcalc.units import UnitSystem
-from engcalc.words.drive_words import drive_cautions, drive_lines
-from engcalc.words.live_words import DRIVER_DRIVES, passed_line
-from engcalc.words.proof_words import proof_sentences, so_far_sentence
+from engcalc.words.diagnosis.proof_words import proof_sentences, so_far_sentence
+from engcalc.words.workshop.drive_words import drive_cautions, drive_lines
+from engcalc.words.workshop.live_words import DRIVER_DRIVES, passed_line
 from ui.document import Document
 from ui.live.planning import Planned
 from ui.live.watch import Watch, with_reading

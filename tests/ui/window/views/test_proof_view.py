@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QLabel, QPushButton
 from widgets import by_name
 
 from engcalc.units import UnitSystem
-from engcalc.words.proof_words import proof_sentence, proof_sentences
+from engcalc.words.diagnosis.proof_words import proof_sentence, proof_sentences
 from engcalc.words.texts import view_texts
 from ui.window.views.warmup.proof import ProofView
 

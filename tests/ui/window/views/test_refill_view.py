@@ -10,8 +10,8 @@ from widgets import by_name
 
 from engcalc.case.resolve import resolve
 from engcalc.units import UnitSystem
-from engcalc.words.bench_words import NO_REFILL
-from engcalc.words.cautions import ALL
+from engcalc.words.lesson.bench_words import NO_REFILL
+from engcalc.words.page.cautions import ALL
 from ui.window.views.refill.view import RefillView
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from widgets import by_name
 
 from engcalc.units import UnitSystem
-from engcalc.words.spread_words import INTERVAL_HEAD, SHARE_HEAD, interval_rows, share_rows, spread_sentences
+from engcalc.words.sizing.spread_words import INTERVAL_HEAD, SHARE_HEAD, interval_rows, share_rows, spread_sentences
 from ui.window.results.table import TableView
 from ui.window.views.studies.spread import SpreadPage
 

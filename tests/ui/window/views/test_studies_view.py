@@ -14,9 +14,9 @@ from engcalc.studies.check import check
 from engcalc.studies.choice.sizing import size
 from engcalc.studies.sweeps import SweepAxis, margin_map, sweep
 from engcalc.units import UnitSystem
-from engcalc.words.candidate_words import NO_PARTS
-from engcalc.words.least_core_words import NO_ROOM
-from engcalc.words.sizing_words import ONLY_BENCH, cycle_sentences, hangs_on, mending, option_lines, why
+from engcalc.words.sizing.candidate_words import NO_PARTS
+from engcalc.words.sizing.least_core_words import NO_ROOM
+from engcalc.words.sizing.sizing_words import ONLY_BENCH, cycle_sentences, hangs_on, mending, option_lines, why
 from ui.window.results.card import CardSection
 from ui.window.results.table import TableView
 from ui.window.views.studies.candidates import CandidatesPage

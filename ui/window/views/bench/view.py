@@ -14,7 +14,7 @@ from engcalc.errors import HeatdocketError
 from engcalc.studies.bench.points import BenchPoint
 from engcalc.studies.checked import Check, check_of_bench, with_problems_of
 from engcalc.units import plain_number
-from engcalc.words.bench_words import bench_tables, point_name
+from engcalc.words.lesson.bench_words import bench_tables, point_name
 from engcalc.words.texts import shared_texts, view_texts
 from reports.plots.registry import ChosenDuty, Screen
 from ui.window.dialogs.background import in_words

@@ -10,9 +10,9 @@ from PySide6.QtWidgets import QFrame, QPushButton, QWidget
 from engcalc.case.records import SEEN_FACTS
 from engcalc.diagnosis.checks.part_checks import EVERY_CHECK
 from engcalc.units import UnitSystem
-from engcalc.words.causes import check_cautions, check_title, how_made
-from engcalc.words.causes_told import OfferedCheck
-from engcalc.words.numbers import capital, lowered
+from engcalc.words.diagnosis.causes import check_cautions, check_title, how_made
+from engcalc.words.diagnosis.causes_told import OfferedCheck
+from engcalc.words.terms.numbers import capital, lowered
 from engcalc.words.texts import view_texts
 from ui.document import Document
 from ui.window.accessible import retire, tie

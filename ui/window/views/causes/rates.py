@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QDialog, QDialogButtonBox, QWidget
 from engcalc.causes.base_rates import PER_CENT
 from engcalc.errors import UnitFault
 from engcalc.units import UnitSystem, parse, plain_number
-from engcalc.words.causes import cause_label
+from engcalc.words.diagnosis.causes import cause_label
 from engcalc.words.texts import view_texts
 from ui.window.dialogs.parts import size, words
 from ui.window.rhythm import AROUND_A_DIALOG, BESIDE_A_BAR, upright

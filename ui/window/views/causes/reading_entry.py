@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QWidget
 from engcalc.case.records import INSTRUMENTS, SPOT_PLACES, TIMELESS
 from engcalc.errors import UnitFault
 from engcalc.units import UnitSystem, parse, unit_for
-from engcalc.words.numbers import capital
+from engcalc.words.terms.numbers import capital
 from engcalc.words.texts import shared_texts, view_texts
 from ui.document import Document
 from ui.window.accessible import tie

@@ -23,10 +23,9 @@ from engcalc.diagnosis.settled import with_odds
 from engcalc.errors import HeatdocketError
 from engcalc.units import UnitSystem, plain_number
 from engcalc.vehicle.run import latest_record, records
-from engcalc.words.answer import comes_before_odds
-from engcalc.words.bench_words import NO_CAUSES
-from engcalc.words.causes import EARLY, early_sentences, evidence_sentence, group_sentence
-from engcalc.words.causes_told import (
+from engcalc.words.answer.answer import comes_before_odds
+from engcalc.words.diagnosis.causes import EARLY, early_sentences, evidence_sentence, group_sentence
+from engcalc.words.diagnosis.causes_told import (
     EVIDENCE_HEAD,
     NEAREST,
     NOT_ENOUGH,
@@ -39,8 +38,9 @@ from engcalc.words.causes_told import (
     starting_words,
     told_groups,
 )
-from engcalc.words.conclusion_words import NextStepWords
-from engcalc.words.own_history_words import OWN_HISTORY, OWN_HISTORY_TIP, not_used_words
+from engcalc.words.diagnosis.conclusion_words import NextStepWords
+from engcalc.words.diagnosis.own_history_words import OWN_HISTORY, OWN_HISTORY_TIP, not_used_words
+from engcalc.words.lesson.bench_words import NO_CAUSES
 from engcalc.words.texts import shared_texts, view_texts
 from reports.plots.registry import Screen
 from ui.book.own_history import FITTED, EarlierRecord, HistoryNotUsed, NoHistory, own_history_of

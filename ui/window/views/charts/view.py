@@ -14,7 +14,7 @@ from engcalc.case.catalogue import entry
 from engcalc.errors import RangeError
 from engcalc.studies.teaching import TaughtDuty, shortcuts, taught
 from engcalc.units import parse
-from engcalc.words.teaching_words import (
+from engcalc.words.lesson.teaching_words import (
     CHARTS_TITLE,
     CHOSEN_DUTY,
     NO_DUTY,

@@ -15,10 +15,13 @@ from engcalc.diagnosis.repair.before_after import BeforeAfter
 from engcalc.errors import HeatdocketError
 from engcalc.logs.log import read_log
 from engcalc.vehicle.run import AFTER, BEFORE, records
-from engcalc.words.answer import headline
-from engcalc.words.conclusion_words import conclusion_label
-from engcalc.words.drive_words import drive_cautions, drive_lines
-from engcalc.words.live_words import (
+from engcalc.words.answer.answer import headline
+from engcalc.words.diagnosis.conclusion_words import conclusion_label
+from engcalc.words.diagnosis.proof_words import proof_sentences, so_far_sentence
+from engcalc.words.terms.numbers import temperature
+from engcalc.words.texts import shared_texts, view_texts
+from engcalc.words.workshop.drive_words import drive_cautions, drive_lines
+from engcalc.words.workshop.live_words import (
     AT_STANDSTILL,
     DRIVER_DRIVES,
     ONLY_SIMULATED,
@@ -30,9 +33,6 @@ from engcalc.words.live_words import (
     odds_line,
     passed_line,
 )
-from engcalc.words.numbers import temperature
-from engcalc.words.proof_words import proof_sentences, so_far_sentence
-from engcalc.words.texts import shared_texts, view_texts
 from reports.plots.registry import Screen
 from ui.live.before_run import logs_beside
 from ui.live.events import Connected, Event, ReadingMark, ReadingMarkKind, Sample

@@ -9,9 +9,10 @@ from PySide6.QtWidgets import QPushButton, QWidget
 from engcalc.case.bench_rules import has_engine
 from engcalc.studies.refill_check import RefillCheck, check_refill
 from engcalc.units import plain_number, to_unit
-from engcalc.words.bench_words import NO_REFILL
-from engcalc.words.cautions import CAUTION_TEXTS
-from engcalc.words.refill_words import (
+from engcalc.words.lesson.bench_words import NO_REFILL
+from engcalc.words.page.cautions import CAUTION_TEXTS
+from engcalc.words.texts import view_texts
+from engcalc.words.workshop.refill_words import (
     AIR,
     IN_THE_SYSTEM,
     MAKERS_FIRST,
@@ -21,7 +22,6 @@ from engcalc.words.refill_words import (
     refill_parts,
     refill_steps,
 )
-from engcalc.words.texts import view_texts
 from ui.window.dialogs.parts import right
 from ui.window.form.binding import Binding
 from ui.window.form.make import FieldGrid, make_field

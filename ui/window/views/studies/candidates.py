@@ -14,8 +14,8 @@ from engcalc.errors import InputError
 from engcalc.studies.choice.candidates import MOST, Comparison, chosen_parts, compare_parts, with_part
 from engcalc.studies.choice.tables import CataloguePart
 from engcalc.units import UnitSystem
-from engcalc.words.candidate_words import HEAD, NO_PARTS, candidate_name, comparison_rows, comparison_sentences
-from engcalc.words.input_words import fault_words
+from engcalc.words.answer.input_words import fault_words
+from engcalc.words.sizing.candidate_words import HEAD, NO_PARTS, candidate_name, comparison_rows, comparison_sentences
 from engcalc.words.texts import view_texts
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.results.card import CardSection

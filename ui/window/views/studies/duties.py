@@ -9,9 +9,9 @@ from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.duties.cycle import Cycle
 from engcalc.system.state import Status
 from engcalc.units import UnitSystem, plain_number, raised, to_unit, unit_for
-from engcalc.words.glossary import TERMS
-from engcalc.words.results import BY_KEY
-from engcalc.words.sizing_words import ONLY_BENCH, cycle_sentences
+from engcalc.words.answer.results import BY_KEY
+from engcalc.words.sizing.sizing_words import ONLY_BENCH, cycle_sentences
+from engcalc.words.terms.glossary import TERMS
 from engcalc.words.texts import view_texts
 from reports.plots.registry import Screen
 from ui.window.paragraph import paragraph

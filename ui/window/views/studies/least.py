@@ -14,8 +14,8 @@ from engcalc.studies.choice.core_search import Least
 from engcalc.studies.choice.kept_cores import KEPT
 from engcalc.studies.choice.least_core import LeastCore, with_choice
 from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
-from engcalc.words.input_words import fault_words
-from engcalc.words.least_core_words import NO_ROOM, core_words, least_core_sentences, option_chance
+from engcalc.words.answer.input_words import fault_words
+from engcalc.words.sizing.least_core_words import NO_ROOM, core_words, least_core_sentences, option_chance
 from engcalc.words.texts import view_texts
 from reports.plots.registry import Screen
 from ui.window.accessible import tie

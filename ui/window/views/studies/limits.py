@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 from engcalc.case.case import Case
 from engcalc.studies.choice.sizing import Sizing, size
 from engcalc.studies.choice.tables import CataloguePart as TablePart
-from engcalc.words.sizing_words import mending, option_lines, why
+from engcalc.words.sizing.sizing_words import mending, option_lines, why
 from engcalc.words.texts import shared_texts, view_texts
 from reports.plots.registry import Screen
 from ui.window.dialogs.background import Stopped, Tell

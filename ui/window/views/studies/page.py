@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 
 from engcalc.case.bench_rules import asks_for_a_duty, only_a_bench
 from engcalc.case.case import Case
-from engcalc.words.sizing_words import ONLY_BENCH
+from engcalc.words.sizing.sizing_words import ONLY_BENCH
 from engcalc.words.texts import view_texts
 from ui.window.results.card import PictureCard
 from ui.window.results.table import TableView

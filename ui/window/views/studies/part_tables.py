@@ -13,7 +13,7 @@ from engcalc.errors import FileFault, InputError
 from engcalc.studies.choice.table_templates import PartKind, template
 from engcalc.studies.choice.tables import CataloguePart as TablePart
 from engcalc.studies.choice.tables import read_table
-from engcalc.words.input_words import fault_words
+from engcalc.words.answer.input_words import fault_words
 from engcalc.words.texts import view_texts
 from ui.window.paragraph import paragraph
 from ui.window.plain import tip

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QPushButton
 from engcalc.case.case import Case
 from engcalc.studies.spread.sensitivity import Sensitivities, Sensitivity, sensitivity
 from engcalc.units import UnitSystem, plain_number, show, to_unit, unit_for
-from engcalc.words.sizing_words import hangs_on, step_words
+from engcalc.words.sizing.sizing_words import hangs_on, step_words
 from engcalc.words.texts import shared_texts, view_texts
 from reports.plots.registry import Screen
 from ui.window.accessible import name_of

@@ -6,7 +6,7 @@ from functools import partial
 
 from engcalc.case.case import Case
 from engcalc.studies.spread.spread_study import DutySpread, duty_spread
-from engcalc.words.spread_words import INTERVAL_HEAD, SHARE_HEAD, interval_rows, share_rows, spread_sentences
+from engcalc.words.sizing.spread_words import INTERVAL_HEAD, SHARE_HEAD, interval_rows, share_rows, spread_sentences
 from engcalc.words.texts import view_texts
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.results.card import CardSection

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from engcalc.studies.sweeps import duty_name
-from engcalc.words.reasons import deciding
+from engcalc.words.answer.reasons import deciding
 from engcalc.words.texts import view_texts
 from ui.window.accessible import tie
 from ui.window.plain import plain_label

@@ -9,7 +9,7 @@ from engcalc.case.case import Case
 from engcalc.units import UnitSystem
 from engcalc.vehicle.moment import RecordMoment
 from engcalc.vehicle.warmup_study import RecordStudy
-from engcalc.words.numbers import minutes
+from engcalc.words.terms.numbers import minutes
 from engcalc.words.texts import view_texts
 from reports.plots.registry import Screen
 from ui.window.accessible import tie

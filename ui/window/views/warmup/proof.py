@@ -12,9 +12,9 @@ from engcalc.case.case import Case
 from engcalc.diagnosis.repair.before_after import BeforeAfter, compare
 from engcalc.vehicle.run import RECORDS, records
 from engcalc.vehicle.warmup_study import study
-from engcalc.words.proof_words import proof_sentence, proof_sentences
+from engcalc.words.answer.warmup_words import TITLES
+from engcalc.words.diagnosis.proof_words import proof_sentence, proof_sentences
 from engcalc.words.texts import view_texts
-from engcalc.words.warmup_words import TITLES
 from reports.plots.registry import Screen
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.dialogs.parts import button, right

@@ -7,7 +7,7 @@ import numpy as np
 from engcalc.system.in_time.warmed import crossing
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import BAND, TIMES_TO, RecordStudy
-from engcalc.words.numbers import minutes, temperature
+from engcalc.words.terms.numbers import minutes, temperature
 from engcalc.words.texts import view_texts
 from ui.window.results.table import TableText
 

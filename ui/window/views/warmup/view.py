@@ -13,9 +13,9 @@ from engcalc.case.case import Case
 from engcalc.diagnosis.checks.circuit_places import READ_AT, CircuitPlace
 from engcalc.vehicle.run import RECORDS
 from engcalc.vehicle.warmup_study import RecordStudy, WarmupStudy, study
-from engcalc.words.bench_words import NO_WARM_UP
+from engcalc.words.answer.warmup_words import TITLES, warmup_sentences
+from engcalc.words.lesson.bench_words import NO_WARM_UP
 from engcalc.words.texts import shared_texts, view_texts
-from engcalc.words.warmup_words import TITLES, warmup_sentences
 from reports.plots.describe import Chart, Plot
 from reports.plots.lines import at_moment
 from reports.plots.registry import Screen

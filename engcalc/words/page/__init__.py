@@ -1,0 +1,1 @@
+"""What stands on a page beside the numbers: headings, captions, cautions, the end of a report."""

@@ -1,0 +1,1 @@
+"""A sizing in words: duties, the least core, parts side by side, ranges."""

@@ -1,0 +1,1 @@
+"""How single numbers, terms and symbols are written, on every face."""
