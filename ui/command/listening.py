@@ -186,8 +186,8 @@ def plan_lines(planned: Planned) -> list[str]:
 
 
 def plan_json(planned: Planned) -> JsonObject:
-    """The plan as an object; ``legs`` is empty where nothing is worth driving, ``danger_first`` where it is too
-    dangerous, ``found_first`` where a fault was looked at and found."""
+    """The plan as an object; ``legs`` is empty where nothing is worth driving (``next_check`` is looked at instead),
+    ``danger_first`` where it is too dangerous, ``found_first`` where a fault was looked at and found."""
     drive = planned.drive
     if drive is None:
         first = {"danger_first": not planned.found, "found_first": planned.found}
@@ -202,8 +202,9 @@ def plan_json(planned: Planned) -> JsonObject:
         "open_bits": drive.open_bits,
         "bits": drive.bits,
         "settled_after": drive.settled,
-        "legs": [{"leg": x.leg, "minutes": x.minutes} for x in drive.legs],
+        "legs": [{"leg": x.leg, "minutes": x.minutes, "heater": x.heater} for x in drive.legs],
         "looks": list(drive.looks),
+        "next_check": drive.next_check or None,
         "too_hot": list(drive.too_hot),
         "text": plan_lines(planned),
     }

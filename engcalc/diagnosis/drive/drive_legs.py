@@ -20,8 +20,8 @@ STEP = 3.0  # s; of a run from a cold start, as of judged runs (simulated.JUDGED
 CUT = 180.0  # s; between two moments at which a leg may end
 READ_AGAIN = 600.0  # s; sooner the same hoses tell the same again; common practice, no source
 READ_LAST = 30.0  # s before the end of a leg, at which hoses are read; common practice, no source
-AT_A_STOP = ("upper_hose", "lower_hose", "heater_inlet_hose", "heater_outlet_hose", "vent")
-"""What a person reads by hand at a stop, one after another."""
+AT_A_STOP = ("coolant", "upper_hose", "lower_hose", "heater_inlet_hose", "heater_outlet_hose", "vent")
+"""What a person reads by hand at a stop, one after another: the coolant at the outlet neck, beside its sensor."""
 
 
 @dataclass(frozen=True)
@@ -56,8 +56,8 @@ _ALL = (  # lengths, speeds and grade are common practice, no source
     DriveLeg("steady_road", 600.0, 80.0 / 3.6, 0.0),
     DriveLeg("hill", 360.0, 50.0 / 3.6, 0.06),
     DriveLeg("fan_at_idle", 600.0, 0.0, 0.0, listens=True),
-    DriveLeg("stop", 240.0, 0.0, 0.0, reads=AT_A_STOP),
-    DriveLeg("stop_with_fan", 240.0, 0.0, 0.0, reads=AT_A_STOP, listens=True),
+    DriveLeg("stop", 300.0, 0.0, 0.0, reads=AT_A_STOP),
+    DriveLeg("stop_with_fan", 300.0, 0.0, 0.0, reads=AT_A_STOP, listens=True),
 )
 LEGS: Mapping[str, DriveLeg] = {leg.key: leg for leg in _ALL}
 
@@ -156,7 +156,7 @@ def gone_on(run: Run, case: Case, weather: Conditions, legs: Sequence[DriveLeg])
 
 
 def _heater_set(run: Run, recorded: int, legs: Sequence[DriveLeg]) -> tuple[Record, NDArray[np.int64] | None]:
-    """The record with the heater as the legs set it, and which of its settings holds in each row of the longer drive."""
+    """The record with the heater as the legs set it, and which of its settings holds in each row of the drive."""
     drive, record = run.drive, run.record
     part_of = np.zeros(recorded, np.int64) if drive.part_of is None else drive.part_of
     at = max([drive.duration, *(float(change.at[0]) for change in record.heater_changes)])

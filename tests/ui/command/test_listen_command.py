@@ -173,10 +173,12 @@ def test_a_danger_and_a_plan_are_lines_of_their_own():
     alarm = Alarm(AlarmCode.OVER_LIMIT, 600.0, 388.15, 388.15, 0.1)
     told = {"event": "danger", "at_s": 600.0, "what": "over_limit", "danger": "stop"}
     assert news_json(alarm) == {**told, "coolant_degC": pytest.approx(115.0), "limit_degC": pytest.approx(115.0)}
-    drive = PlannedDrive((PlannedLeg("idle", 10.0),), True, "high", 2.0, 1.0, 0.5, ("hill",))
+    drive = PlannedDrive((PlannedLeg("idle", 10.0, "high"),), True, "high", 2.0, 1.0, 0.5, ("hill",))
     plan = news_json(Planned(0.0, drive))
     assert plan["looks"] == []
-    assert (plan["event"], plan["legs"], plan["minutes"]) == ("test_drive", [{"leg": "idle", "minutes": 10.0}], 10.0)
+    legs = [{"leg": "idle", "minutes": 10.0, "heater": "high"}]
+    assert (plan["event"], plan["legs"], plan["minutes"], plan["next_check"]) == ("test_drive", legs, 10.0, None)
+    assert "Set the heater before the start and leave it so. Enter it: heater high." in plan["text"]
     assert "exhaust gas kills" in " ".join(plan["text"])
     assert news_json(Planned(30.0, None))["danger_first"]
 

@@ -25,6 +25,7 @@ CASE = CaseText({"format": FORMAT, "vehicle": {"class": "family car"}, "job": {"
         ("lower_hose 140 F", "lower_hose", "140 degF", "clamp"),
         ("heater inlet hose 71.5 °C", "heater_inlet_hose", "71.5 °C", "clamp"),
         ("heater outlet 52 infrared", "heater_outlet_hose", "52 degC", "infrared"),
+        ("neck 85", "coolant", "85 degC", "clamp"),
         ("vent 45", "vent", "45 degC", "vent_probe"),
         ("heater outlet too hot to hold", "heater_outlet_hose", "too hot to hold", "hand"),
     ],
@@ -34,6 +35,12 @@ def test_a_reading_by_hand(line, what, value, instrument):
     assert spot is not None
     assert (spot["what"], spot["value"], spot["instrument"], spot["at"]) == (what, value, instrument, "125 s")
     assert spot.get("surface") == ("rubber" if instrument == "infrared" else None)
+
+
+def test_infrared_reads_the_neck_on_matt_tape():
+    spot = line_read("neck 85 infrared", 60.0).spot
+    assert spot is not None
+    assert (spot["instrument"], spot["surface"]) == ("infrared", "painted")
 
 
 def test_a_bare_number_has_the_unit_that_was_chosen():
