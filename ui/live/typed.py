@@ -200,7 +200,9 @@ class TypedEvidence:
         own = dict(evidence.get(self.record) or {})
         if read.spot is not None:
             own["spots"] = [*(own.get("spots") or ()), dict(read.spot)]
-        if read.heater is not None:
+        if read.heater is not None and read.heater["at"] == _time(0.0):
+            own["heater_setting"] = read.heater["setting"]  # not set anew: the run begins so
+        elif read.heater is not None:
             own["heater_changes"] = [*(own.get("heater_changes") or ()), dict(read.heater)]
         if read.fact is not None:
             key, answer = read.fact

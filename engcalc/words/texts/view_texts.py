@@ -80,6 +80,7 @@ NO_RUN_BEFORE = (
 )
 IDLE_WORDS = "Plug the adapter in, switch the ignition on, start reading, then start the engine from cold."
 WHERE_IS_THE_LOG_TO_BE_WRITTEN = "Where is the log to be written?"
+LEG_OF_THE_TEST_DRIVE = "Leg of the test drive that is due"
 STATE_OF_THE_READING = "State of the reading"
 WHAT_IS_SAID_OF_IT_SO_FAR = "What is said of it so far"
 PORT_OF_THE_ADAPTER = "Port of the adapter"

@@ -76,6 +76,8 @@ _HEATER_SET_ANEW = (
 )
 
 
+_LEG_NOW = "Now leg {number} of {count}, {minutes:.0f} minutes: {does}."
+LEGS_OVER = "The legs of the test drive are over."
 FOUND_FIRST = "No test drive is planned: mend first what was looked at and found. Then drive to prove it."
 
 
@@ -133,6 +135,15 @@ def leg_line(leg: PlannedLeg, at: float) -> str:
     words = LEG_WORDS[leg.leg]
     does = words.does.format(heater=_HEATER[leg.heater])
     return f"Minute {at:.0f} to {at + leg.minutes:.0f}, {words.place}: {does}."
+
+
+def leg_now_line(plan: PlannedDrive, number: int) -> str:
+    """What is driven now: the leg of that ``number``, from 0, or that all are over."""
+    if number >= len(plan.legs):
+        return LEGS_OVER
+    leg = plan.legs[number]
+    does = LEG_WORDS[leg.leg].does.format(heater=_HEATER[leg.heater])
+    return _LEG_NOW.format(number=number + 1, count=len(plan.legs), minutes=leg.minutes, does=does)
 
 
 def drive_cautions(plan: PlannedDrive | None) -> tuple[str, ...]:

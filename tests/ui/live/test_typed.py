@@ -95,3 +95,12 @@ def test_lines_add_up_in_the_record_and_the_last_is_taken_back():
     assert heater_settings(case.evidence.before) == ((0.0, "unknown"), (300.0, "high"))
     spot = case.evidence.before.spots[0]
     assert (float(spot.at[0]), float(spot.value[0])) == pytest.approx((245.0, 333.15))
+
+
+def test_a_heater_set_before_the_start_is_how_it_was_set():
+    typed = TypedEvidence(CASE, "before")
+    typed.take("heater off", 0.0)
+    typed.take("heater high", 900.0)
+    case = resolve(typed.text)
+    assert heater_settings(case.evidence.before) == ((0.0, "off"), (900.0, "high"))
+    assert typed.text.tree["evidence"]["before"]["heater_setting"] == "off"

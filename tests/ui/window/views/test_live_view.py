@@ -14,10 +14,10 @@ from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
 from engcalc.units import UnitSystem
 from engcalc.words.diagnosis.proof_words import proof_sentences, so_far_sentence
-from engcalc.words.workshop.drive_words import drive_cautions, drive_lines
+from engcalc.words.workshop.drive_words import drive_cautions, drive_lines, leg_now_line
 from engcalc.words.workshop.live_words import DRIVER_DRIVES, passed_line
 from ui.document import Document
-from ui.live.planning import Planned
+from ui.live.planning import LegNow, Planned
 from ui.live.watch import Watch, with_reading
 from ui.window.results.lines import Sentences
 from ui.window.settings import Settings
@@ -209,6 +209,15 @@ def test_the_curve_is_in_sight_while_it_grows_and_what_is_read_before_comes_bene
     assert set(cautions) <= set(view.cautions.texts)
     assert not set(cautions) & set(view.drive.texts)
     assert len(set(view.cautions.texts)) == len(view.cautions.texts)
+    assert sum("The driver drives and looks at the road" in text for text in view.cautions.texts) == 1
+    assert not view.leg.isVisible()
+    view._tell(LegNow(drive, 1))
+    QApplication.processEvents()
+    assert view.leg.isVisible()
+    assert view.leg.text() == leg_now_line(drive, 1)
+    assert view.leg.mapTo(view, QPoint()).y() < curve.mapTo(view, QPoint()).y()  # in sight while it is driven
+    view._ended(None)
+    assert not view.leg.isVisible()
 
 
 def test_a_run_after_the_repair_is_laid_over_the_run_before(live, qtbot, tmp_path):
