@@ -82,6 +82,11 @@ LOOKED = {  # what a look finds in a vehicle with nothing wrong there
     "thermostat_missing": False,
     "thermostat_opens_hot": True,
 }
+BODIES = {  # the generator's own, and one of a larger engine
+    "small": "",
+    "large": "litres=2,mass=1550,liners=26e3,block=55e3,inside=4.4e-3,radiator=2.4e-3,pump=0.95e-3,heater_UA=165,"
+    "front=1700,top_gear=1.1",
+}
 AT_A_STOP = (
     "thermometer_at_outlet_neck",
     "heater_hose_pair",
@@ -115,6 +120,7 @@ class Driven:
     reason: str
     air: float
     heater: str
+    body: str
     trip: list[tuple[float, ...]] = field(default_factory=list)
     spots: list[dict[str, object]] = field(default_factory=list)
     seen: dict[str, bool] = field(default_factory=dict)
@@ -140,7 +146,7 @@ class Driven:
         return case_of(self.reason, record)
 
     def course(self) -> Course:
-        return course(self.broken, tuple(self.trip), self.air, HEATER_AIR_SHARE[self.heater])
+        return course(self.broken, tuple(self.trip), self.air, HEATER_AIR_SHARE[self.heater], BODIES[self.body])
 
     @property
     def driven(self) -> float:
@@ -305,9 +311,9 @@ def stopped_at(way: Driven, at: float) -> Ended:
     return Ended(way, at, "stopped: danger", seen, odds)
 
 
-def in_town(broken: str, reason: str, air: float) -> Ended:
+def in_town(broken: str, reason: str, air: float, body: str) -> Ended:
     """Driven in town, nothing read by hand but what comes first by any road: the level."""
-    way = Driven(broken, reason, air, "low", list(TOWN + TOWN)[:60])
+    way = Driven(broken, reason, air, "low", body, list(TOWN + TOWN)[:60])
     way.look(LOOKS_FIRST)
     if (found := way.found_before()) is not None:
         return Ended(way, 0.0, "found", found)
@@ -322,12 +328,12 @@ def in_town(broken: str, reason: str, air: float) -> Ended:
     return Ended(way, LONGEST, "open", seen, odds)
 
 
-def as_planned(broken: str, reason: str, air: float) -> Ended:
+def as_planned(broken: str, reason: str, air: float, body: str) -> Ended:
     """Driven as planned, and planned anew when that is over."""
     empty = case_of(reason, {"ambient": f"{air:g} degC"})
     plan = planned_by(empty, {}, "before", cold=True).drive
     assert plan is not None
-    way, seen, odds = Driven(broken, reason, air, plan.heater), SettledCauses((), ()), None
+    way, seen, odds = Driven(broken, reason, air, plan.heater, body), SettledCauses((), ()), None
     way.look(plan.looks_first)
     if (found := way.found_before()) is not None:
         return Ended(way, 0.0, "found", found)
@@ -357,8 +363,8 @@ def as_planned(broken: str, reason: str, air: float) -> Ended:
 WAYS = {"town": in_town, "planned": as_planned}
 
 
-def row_of(name: str, key: str, broken: str, reason: str, air: float) -> Row:
-    over = WAYS[name](broken, reason, air)
+def row_of(name: str, body: str, key: str, broken: str, reason: str, air: float) -> Row:
+    over = WAYS[name](broken, reason, air, body)
     way, minutes, driven = over.way, over.at / 60.0 + over.way.looked, ", ".join(over.way.legs)
     cells = (key, reason, f"{air:g}", name, f"{minutes:.1f}", over.why, told(over.seen), driven)
     after, by_hand = over.seen, ""
@@ -378,6 +384,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--rows", type=Path, required=True)
     parser.add_argument("--way", choices=tuple(WAYS), action="append")
+    parser.add_argument("--body", choices=tuple(BODIES), default="small")
     parser.add_argument("--cause", choices=[vehicle[0] for vehicle in VEHICLES], action="append")
     options = parser.parse_args()
     there = options.rows.exists()
@@ -390,7 +397,7 @@ def main() -> None:
             for name in options.way or WAYS:
                 wanted = options.cause is None or vehicle[0] in options.cause
                 if wanted and (vehicle[0], name) not in done:
-                    row = row_of(name, *vehicle)
+                    row = row_of(name, options.body, *vehicle)
                     out.writerow(row)
                     file.flush()
                     sys.stdout.write(f"{row}\n")

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from ui.live.events import Event, Sample
     from ui.live.link import VehicleTold
     from ui.live.listening import Listening, News
-    from ui.live.planning import Planned
+    from ui.live.planning import LegNow, Planned
     from ui.live.typed import TypedEvidence
     from ui.live.watch import Judged
 
