@@ -20,6 +20,7 @@ from engcalc.case.records import heater_settings
 from engcalc.causes.base_rates import known_reason
 from engcalc.components.coolant_heater import share_run
 from engcalc.diagnosis.checks.hand_checks import CHECKS, noted_in
+from engcalc.diagnosis.checks.part_checks import parts_of
 from engcalc.diagnosis.drive.drive_legs import (
     DriveLeg,
     courses,
@@ -31,6 +32,7 @@ from engcalc.diagnosis.drive.drive_legs import (
     read_lately,
 )
 from engcalc.diagnosis.drive.expected_readings import ExpectedReadings, HealthyTold, ReadingsWorth
+from engcalc.diagnosis.enough import STILL_OPEN
 from engcalc.diagnosis.hottest import NEAR_LIMIT
 from engcalc.diagnosis.members.simulated import Batch, Problem, Simulated, joined, simulate
 from engcalc.diagnosis.odds.as_it_grows import evidence_by_cause
@@ -206,10 +208,21 @@ class _Planner:
         return PlannedDrive(legs, cold, heater, entropy, best.found.bits, best.found.settled, left_out, best.looks)
 
     def _next_check(self) -> str:
-        """The hand check that comes next by these vehicles; empty where none tells anything."""
+        """The hand check that comes next by these vehicles; where none tells causes apart, the check of a part that
+        finds the most. Empty where there is none."""
         seen = checked_vehicles(self.problem, self.drawn, self.on(()), self.cancelled)
         values = checks_in_order(seen, self.problem, self.case, known_reason(self.case.job.reason))
-        return next((value.key for value in values if value.first or value.information_bits >= LEAST_BITS), "")
+        told = [value.key for value in values if value.first or value.information_bits >= LEAST_BITS]
+        return told[0] if told else self._part_looked_at()
+
+    def _part_looked_at(self) -> str:
+        """The check of a part that finds the most of the odds a minute; empty where there is none."""
+        numbers, odds = self.readings.numbers.tolist(), self.readings.odds.tolist()
+        still = {self.readings.keys[c]: p for c, p in zip(numbers, odds, strict=True) if p >= STILL_OPEN}
+        noted = noted_in(self.problem.run.record)
+        left = [check for check in parts_of(still) if noted.isdisjoint(check.answers)]
+        finds = {check.key: sum(still.get(cause, 0.0) for cause in check.part_of) / check.minutes for check in left}
+        return max(finds, key=finds.__getitem__, default="")
 
     def _looks_left(self, looks: Sequence[str]) -> tuple[str, ...]:
         noted = noted_in(self.problem.run.record)

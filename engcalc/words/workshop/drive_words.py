@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from engcalc.diagnosis.checks.hand_checks import CHECKS
+from engcalc.diagnosis.checks.part_checks import EVERY_CHECK
 from engcalc.diagnosis.drive.drive_legs import LEGS
 from engcalc.diagnosis.drive.planned_drive import PlannedDrive, PlannedLeg, minutes_of_looks
 from engcalc.words.page.cautions import CAUTION_TEXTS
@@ -120,7 +121,7 @@ def _nothing(plan: PlannedDrive) -> tuple[str, str]:
     """That no drive is left, and what is looked at instead."""
     if not plan.next_check:
         return NOTHING_LEFT, NO_CHECK_EITHER
-    check = CHECKS[plan.next_check]
+    check = EVERY_CHECK[plan.next_check]
     return NOTHING_LEFT, _NEXT_BY_HAND.format(minutes=check.minutes, look=lowered(check.title))
 
 
@@ -151,7 +152,7 @@ def drive_cautions(plan: PlannedDrive | None) -> tuple[str, ...]:
     if plan is None:
         return ()
     looks = (*plan.looks, plan.next_check) if plan.next_check else plan.looks
-    of_looks = [key for look in looks for key in CHECKS[look].cautions]
+    of_looks = [key for look in looks for key in EVERY_CHECK[look].cautions]
     keys = dict.fromkeys((*of_looks, *(key for leg in plan.legs for key in LEG_WORDS[leg.leg].cautions)))
     drives = [NO_TOUCH] if any(not LEGS[leg.leg].stands for leg in plan.legs) else []
     return (*drives, *(CAUTION_TEXTS[key] for key in keys))

@@ -209,6 +209,23 @@ def test_where_no_drive_is_left_a_look_is_planned(grown, quick, monkeypatch):
     assert told != "level_and_bubbles"
 
 
+def test_where_no_check_tells_causes_apart_the_part_is_looked_at():
+    """A clogged heater core and a shut heater valve read alike in every hose: the valve is moved, then the core is
+    flushed. Hoses that were read at a stop are no valve that was moved, and a fuse that was looked at is done."""
+    shares = {"heater_core_restricted": 0.4, "heater_valve_closed": 0.56, "fan_not_running": 0.04}
+    record = SimpleNamespace(seen={}, spots=(SimpleNamespace(what="heater_inlet_hose", instrument="clamp"),))
+    told = SimpleNamespace(keys=list(shares), numbers=np.arange(3), odds=np.array(list(shares.values())))
+    planner: Any = SimpleNamespace(readings=told, problem=SimpleNamespace(run=SimpleNamespace(record=record)))
+    first = _Planner._part_looked_at(planner)
+    assert first == "heater_valve_moved"
+    told.odds = np.array([0.02, 0.02, 0.96])
+    assert _Planner._part_looked_at(planner) == "fan_fuse"
+    record.seen["fan_fuse_good"] = True
+    assert _Planner._part_looked_at(planner) == "fan_relay"
+    nothing = PlannedDrive((), False, "low", 0.1, 0.0, 0.0, (), next_check=first)
+    assert "heater's coolant valve moved" in drive_lines(nothing)[1]
+
+
 def test_a_leg_that_is_driven_is_not_told_to_be_left_out(grown, quick, monkeypatch):
     """Two climbs got too hot and one did not: "not planned: a hill" stood under a plan that climbed one."""
     monkeypatch.setattr(drive_legs, "COURSES", (("hill", "hill", "stop"), ("hill", "stop")))

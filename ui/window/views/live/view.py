@@ -87,7 +87,7 @@ class LiveView(View):
         self.work.told.connect(self._tell)
         self.work.ended.connect(self._ended)
         self._replays = False
-        self._shows_played = False  # a log that is no part of the case
+        self._apart = ""  # why what is shown is no part of the case
         self._heard: tuple[str, ...] = ()  # what was settled when it last sounded
         self._unsubscribe = context.document.subscribe(lambda _change: self._offer_text())
         self.danger = paragraph("Danger", "danger")
@@ -226,8 +226,7 @@ class LiveView(View):
         plans = path is not None  # a log is driven already
         self.work.start(lambda stop, tell: Listening(events(stop), recording, watch, tell, self._every, plans))
         self._enable()
-        self._shows_played = self._replays
-        self.context.log_played(self._shows_played)
+        self._show_apart(view_texts.LOG_PLAYED if self._replays else view_texts.VEHICLE_IS_READ)
 
     def _log_path(self) -> Path | None:
         """Where the reading is written: beside the case, else where the person says."""
@@ -242,6 +241,8 @@ class LiveView(View):
         listening = self.work.listening
         self._enable()
         self._show_leg(None)
+        if not self._replays:
+            self._show_apart("")
         if error is not None:
             self._say(in_words(error), "error")
         elif listening is not None and self._replays:
@@ -251,6 +252,11 @@ class LiveView(View):
             self._show_said(last, last.at)
         if listening is not None and not self._replays and listening.recording.samples:
             self._take_into_case(listening)
+
+    def _show_apart(self, why: str) -> None:
+        """Have the banner say that it does not speak of what stands here, and why."""
+        self._apart = why
+        self.context.stands_apart(why)
 
     def _take_into_case(self, listening: Listening) -> None:
         """The reading becomes the record of the case."""
@@ -404,13 +410,13 @@ class LiveView(View):
         self.port.clear()
         self.port.addItems(ports())
         self.port.setEditText(typed or self.port.itemText(0))
-        if self._shows_played:
-            self.context.log_played(True)
+        if self._apart:
+            self.context.stands_apart(self._apart)
 
     def leave(self) -> None:
         """Another view is of the case again."""
-        if self._shows_played:
-            self.context.log_played(False)
+        if self._apart:
+            self.context.stands_apart("")
 
     def close_view(self) -> None:
         """The case is closed: end the reading; what was read is on disk."""
