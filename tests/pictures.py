@@ -1,8 +1,8 @@
 """Remakes the pictures and the printed answers of README.md: ``python tests/pictures.py``, run by hand.
 
-Pictures of the window (start page and examples, light and dark) and page one of a signed report go to .assets/; each
-block of README.md that follows ``<!-- answer of: COMMAND -->`` gets what that command prints now. Look at both before
-they are committed.
+Pictures of the window (start page, examples and a log played live, light and dark) and page one of a signed report go
+to .assets/; each block of README.md that follows ``<!-- answer of: COMMAND -->`` gets what that command prints now.
+Look at both before they are committed.
 """
 
 from __future__ import annotations
@@ -29,6 +29,7 @@ SIZE = 1440, 900  # pixels of a picture
 PATIENCE = 120.0  # s until an answer has to be there
 NOW = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)  # invented, so that the same report comes out again
 BLOCK = re.compile(r"(<!-- answer of: (heatdocket [^\n]*?) -->\n)```text\n.*?```\n", re.DOTALL)
+PLAYED = "van-no-heat"  # the example whose log is played in the live view
 LONGEST = 14  # lines of an answer that README shows
 
 
@@ -79,8 +80,30 @@ def grab_windows(folder: Path) -> Iterator[Path]:
             window.open_example(path)
             until_settled(application, window)
             yield save(window, f"{name}-{look.value}")
+        play(application, window, PLAYED)
+        yield save(window, f"live-{look.value}")
         window.close()
         application.processEvents()
+
+
+def play(application: Any, window: MainWindow, name: str) -> None:
+    """Play an example's own log in its live view, to the end, as fast as the window can."""
+    window.open_example(examples()[name])
+    until_settled(application, window)
+    workspace: Any = window.workspace
+    workspace.stage.show_view("Live")
+    view = workspace.side.view
+    [log] = examples()[name].parent.glob("*before.csv")
+    view._ask_which = lambda *_: str(log)
+    view.speed.setCurrentIndex(view.speed.count() - 1)
+    view.replay.click()
+    end = time.monotonic() + PATIENCE
+    while view.work.busy:
+        if time.monotonic() > end:
+            raise TimeoutError("the log was not played")
+        application.processEvents()
+        time.sleep(0.01)
+    until_settled(application, window)
 
 
 def save(window: MainWindow, name: str) -> Path:

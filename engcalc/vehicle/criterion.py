@@ -152,6 +152,8 @@ def judge_warm_up(facts: WarmFacts) -> WarmVerdict:
         return WarmVerdict(None if facts.excuses else Verdict.OVERCOOLING, outcome, facts)
     sure = facts.within if facts.healthy_share >= SURE else None
     outcome = _outcome(facts.reached, facts.ends, sure, facts.excuses)
+    if outcome is WarmupOutcome.NOT_IN_THIS_RUN and facts.ends < facts.within:
+        outcome = WarmupOutcome.NOT_YET  # a record of three minutes cannot say what was not reached within twenty
     verdict = _VERDICTS.get(outcome)
     if verdict is Verdict.HOLDS and facts.freezing is not None:  # it warmed, but it must not stand in this air
         verdict = Verdict.MARGINAL

@@ -82,6 +82,7 @@ class Measured:
     faults: tuple[str, ...]
     leaves_band: float | None  # s; from when on it lies outside the band of a healthy vehicle for a while
     leaves_below: bool
+    ends_outside: str  # "below" or "above" it where its last value is so; empty within
 
 
 @dataclass(frozen=True, eq=False)
@@ -355,7 +356,9 @@ class _Study:
             faults = tuple(n.words for n in log.faults)
             start = log.first(Channel.COOLANT) or start
         parted, below = leaves(time, T, band)
-        return Measured(time, T, start, float(T[-1]), settlement(time, T), time_to, notes, faults, parted, below)
+        low, high = (float(np.interp(time[-1], band.time, edge)) for edge in (band.low, band.high))
+        ends = "below" if T[-1] < low else "above" if T[-1] > high else ""
+        return Measured(time, T, start, float(T[-1]), settlement(time, T), time_to, notes, faults, parted, below, ends)
 
     def _fitted(self, healthy: Case, unknowns: tuple[Unknown, ...]) -> FitResult | None:
         sight = sight_of(*self.run.curve)

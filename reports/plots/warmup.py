@@ -14,6 +14,7 @@ from engcalc.words.page.picture_words import (
     ENDS_TOLD,
     HOSES_CAPTION,
     RAN_AS,
+    RECORD_ENDS_OUTSIDE,
     RECORD_LEAVES,
     RECORD_STAYS,
     RESIDUAL_CAPTION,
@@ -110,7 +111,8 @@ def _caption(record: RecordStudy) -> str:
         )
         return f"{RAN_AS.format(source=record.run.source)} {shaded}{boils}"
     if measured.leaves_band is None:
-        return RECORD_STAYS.format(shaded=shaded)
+        said = RECORD_ENDS_OUTSIDE if measured.ends_outside else RECORD_STAYS
+        return said.format(shaded=shaded, side=measured.ends_outside)
     where = "below" if measured.leaves_below else "above"
     return RECORD_LEAVES.format(shaded=shaded, side=where, at=minutes(max(measured.leaves_band, 0.0)))
 

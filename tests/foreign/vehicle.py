@@ -87,11 +87,12 @@ class Broken:
 
 @dataclass
 class Trip:
-    """What the vehicle is asked for: speeds [m/s] a second, air [degC], heater's air 0..1, start [degC]."""
+    """What the vehicle is asked for: speeds [m/s] a second, air [degC], heater's air 0..1 (one, or one a second), start
+    [degC]."""
 
     speed: Array
     ambient: float
-    heater: float
+    heater: float | Array
     start: float
     grade: Array
     wind: float
@@ -100,6 +101,7 @@ class Trip:
 def ran(b: Body, x: Broken, trip: Trip, rng: np.random.Generator) -> dict[str, Array]:  # noqa: PLR0915  every equation in one place
     """Temperatures [degC] by place and the running conditions, one a second."""
     n, T_air = len(trip.speed), trip.ambient
+    heaters = np.broadcast_to(trip.heater, n)
     liners = block = coolant = trip.start
     plug = np.full(CELLS, float(trip.start))
     upper = lower = heater_in = heater_out = trip.start
@@ -112,7 +114,7 @@ def ran(b: Body, x: Broken, trip: Trip, rng: np.random.Generator) -> dict[str, A
     accel = np.gradient(trip.speed)
     jumping, offset = 0, 0.0
     for second in range(n):
-        v, grade = trip.speed[second], trip.grade[second]
+        v, grade, heater = trip.speed[second], trip.grade[second], float(heaters[second])
         rev, fuel, heat = _engine(b, x, v, grade, accel[second], trip.wind, block)
         flow = b.pump * x.pump * thin * (rev / 50.0) ** 0.9
         air_speed = max(v + trip.wind, 0.0) if v > 1.0 else 0.0
@@ -142,12 +144,12 @@ def ran(b: Body, x: Broken, trip: Trip, rng: np.random.Generator) -> dict[str, A
             pull = DT * q_r / 4e-4
             upper += (coolant - upper) * min(pull + 0.0008 * DT, 1.0) + (T_air - upper) * 0.0009 * DT
             lower += (T_air - lower) * 0.0009 * DT
-            air_h = b.heater_air * trip.heater * x.blower
+            air_h = b.heater_air * heater * x.blower
             C_w, C_a = WATER * q_h, AIR * air_h * x.warm_air
             take = 0.0
             if C_w > 1.0 and C_a > 1.0:
                 least, most = min(C_w, C_a), max(C_w, C_a)
-                ntu = b.heater_UA * (0.35 + 0.65 * trip.heater) / least
+                ntu = b.heater_UA * (0.35 + 0.65 * heater) / least
                 take = least * -np.expm1(-ntu * (1.0 - 0.35 * least / most)) * (heater_in - T_air)
             heater_in += (coolant - heater_in) * min(DT * q_h / 1.5e-4, 1.0) + (T_air - heater_in) * 0.0012 * DT
             to = heater_in - take / C_w if C_w > 1.0 else heater_out
@@ -178,7 +180,7 @@ def ran(b: Body, x: Broken, trip: Trip, rng: np.random.Generator) -> dict[str, A
             lower,
             heater_in,
             heater_out,
-            T_air + take / max(AIR * air_h, 1.0) * 0.95 if trip.heater else T_air,
+            T_air + take / max(AIR * air_h, 1.0) * 0.95 if heater else T_air,
             float(fan),
             60.0 * rev,
             fuel,

@@ -78,7 +78,7 @@ def _word(x: float) -> bytes:
 
 
 Trip = tuple[tuple[float, ...], ...]
-"""Speed [km/h] and duration [s] of each part, its grade [-] where there is one."""
+"""Speed [km/h] and duration [s] of each part, its grade [-] and the heater's share of its air where they are told."""
 
 TOWN = tuple(
     (speed, lasts) for _ in range(12) for speed, lasts in ((0.0, 20.0), (35.0, 50.0), (0.0, 10.0), (48.0, 40.0))
@@ -86,16 +86,22 @@ TOWN = tuple(
 IDLE = ((0.0, 1500.0),)
 
 
+def _told(words: str) -> dict[str, float | str]:
+    parts = dict(part.split("=") for part in words.split(",") if part)
+    return {key: float(value) if key != "fan" else value for key, value in parts.items()}
+
+
 @cache
-def course(broken: str = "", trip: Trip = TOWN, ambient: float = 5.0, heater: float = 0.33) -> Course:
-    """What came of an invented family car; ``broken`` are the generator's own words, such as ``lift=0.4``."""
-    told = dict(part.split("=") for part in broken.split(",") if part)
-    x = vehicle.Broken(**{key: float(value) if key != "fan" else value for key, value in told.items()})
+def course(broken: str = "", trip: Trip = TOWN, ambient: float = 5.0, heater: float = 0.33, body: str = "") -> Course:
+    """What came of an invented family car; ``broken`` are the generator's own words, such as ``lift=0.4``, and so are
+    those of its ``body`` where it is another one, such as ``litres=2``."""
+    x = vehicle.Broken(**_told(broken))
     v = np.concatenate([np.full(int(part[1]), part[0] / 3.6) for part in trip])
     grade = np.concatenate([np.full(int(part[1]), part[2] if len(part) > 2 else 0.0) for part in trip])
+    heaters = np.concatenate([np.full(int(part[1]), part[3] if len(part) > 3 else heater) for part in trip])
     v = np.convolve(np.pad(v, 5, "edge"), np.ones(11) / 11, "valid")
-    asked = vehicle.Trip(v, ambient, heater, ambient, grade, 0.0)
-    ran = vehicle.ran(vehicle.Body(), x, asked, np.random.default_rng(3))
+    asked = vehicle.Trip(v, ambient, heaters, ambient, grade, 0.0)
+    ran = vehicle.ran(vehicle.Body(**_told(body)), x, asked, np.random.default_rng(3))
     still = int(KEY_ON)
 
     def led(values: Array, before: float) -> Array:

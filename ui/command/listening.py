@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from ui.live.events import Event, Sample
     from ui.live.link import VehicleTold
     from ui.live.listening import Listening, News
-    from ui.live.planning import Planned
+    from ui.live.planning import LegNow, Planned
     from ui.live.typed import TypedEvidence
     from ui.live.watch import Judged
 
@@ -186,8 +186,8 @@ def plan_lines(planned: Planned) -> list[str]:
 
 
 def plan_json(planned: Planned) -> JsonObject:
-    """The plan as an object; ``legs`` is empty where nothing is worth driving, ``danger_first`` where it is too
-    dangerous, ``found_first`` where a fault was looked at and found."""
+    """The plan as an object; ``legs`` is empty where nothing is worth driving (``next_check`` is looked at instead),
+    ``danger_first`` where it is too dangerous, ``found_first`` where a fault was looked at and found."""
     drive = planned.drive
     if drive is None:
         first = {"danger_first": not planned.found, "found_first": planned.found}
@@ -202,8 +202,9 @@ def plan_json(planned: Planned) -> JsonObject:
         "open_bits": drive.open_bits,
         "bits": drive.bits,
         "settled_after": drive.settled,
-        "legs": [{"leg": x.leg, "minutes": x.minutes} for x in drive.legs],
+        "legs": [{"leg": x.leg, "minutes": x.minutes, "heater": x.heater} for x in drive.legs],
         "looks": list(drive.looks),
+        "next_check": drive.next_check or None,
         "too_hot": list(drive.too_hot),
         "text": plan_lines(planned),
     }
@@ -259,9 +260,10 @@ class _Teller:
     def tell(self, news: News) -> None:
         """Whatever there is to tell."""
         from engcalc.diagnosis.danger_now import Alarm
+        from engcalc.words.workshop.drive_words import leg_now_line
         from engcalc.words.workshop.live_words import alarm_line, freeze_frame_line
         from ui.live.events import Connected, ReadingMark
-        from ui.live.planning import Planned
+        from ui.live.planning import LegNow, Planned
         from ui.live.watch import Judged
 
         if isinstance(news, Alarm):
@@ -271,6 +273,8 @@ class _Teller:
         elif isinstance(news, Planned):
             for line in plan_lines(news):
                 self.line(line)
+        elif isinstance(news, LegNow):
+            self.line(leg_now_line(news.drive, news.number))
         elif isinstance(news, Connected):
             told = news.told
             self.line(
@@ -329,7 +333,7 @@ def news_json(news: News) -> JsonObject:
     from engcalc.diagnosis.danger_now import Alarm
     from engcalc.units import ZERO_CELSIUS
     from ui.live.events import Connected, ReadingMark, Sample
-    from ui.live.planning import Planned
+    from ui.live.planning import LegNow, Planned
 
     if isinstance(news, Sample):
         return {"event": "value", "at_s": news.at, **_value(news), "control_unit": news.unit}
@@ -340,9 +344,19 @@ def news_json(news: News) -> JsonObject:
     if isinstance(news, Alarm):
         hot = {"coolant_degC": news.T - ZERO_CELSIUS, "limit_degC": news.limit - ZERO_CELSIUS}
         return {"event": "danger", "at_s": news.at, "what": news.code.value, "danger": news.danger.value, **hot}
+    if isinstance(news, Planned | LegNow):
+        return _drive_json(news)
+    return {"event": "answer", **_course(news)}
+
+
+def _drive_json(news: Planned | LegNow) -> JsonObject:
+    """A plan, or which of its legs is due, from 1; one more than there are where all are over."""
+    from engcalc.words.workshop.drive_words import leg_now_line
+    from ui.live.planning import Planned
+
     if isinstance(news, Planned):
         return {"event": "test_drive", **plan_json(news)}
-    return {"event": "answer", **_course(news)}
+    return {"event": "leg", "number": news.number + 1, "text": leg_now_line(news.drive, news.number)}
 
 
 def _value(sample: Sample) -> JsonObject:

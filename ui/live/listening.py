@@ -16,14 +16,15 @@ from engcalc.errors import Cancelled
 from engcalc.logs.channels import Channel
 from ui.live.events import Connected, Event, ReadingMark, ReadingMarkKind, Sample
 from ui.live.link import VehicleTold
-from ui.live.planning import Planned
+from ui.live.planning import LegNow, Planned
 from ui.live.recording import Recording, recorded
 from ui.live.watch import Judged, Watch
 
 EVERY = 10.0  # s; between two answers, at most, where one takes less
 
-News = Event | Alarm | Judged | Planned
-"""What a listener is told: events as they come, dangers, renewed answers, and test drives as they are planned."""
+News = Event | Alarm | Judged | Planned | LegNow
+"""What a listener is told: events as they come, dangers, renewed answers, test drives as they are planned, and which of
+their legs is due."""
 
 
 @dataclass(eq=False)
@@ -47,6 +48,8 @@ class Listening:
     engine_started: float | None = None  # s since reading began; None: not yet, or nobody tells
     latest: float = 0.0  # s since reading began, of the last sample
     failed: Exception | None = None
+    _planner: threading.Thread | None = None  # makes a plan beside the answers: that takes longer than one of them
+    _leg: LegNow | None = None  # the one that was told last
     _over: threading.Event = field(default_factory=threading.Event)
     _abandoned: threading.Event = field(default_factory=threading.Event)
     _seen: int = 0  # bytes of the record that the last answer is of
@@ -66,6 +69,8 @@ class Listening:
                 if isinstance(event, Sample) and (alarm := dangers.take(event.at, event.channel, event.value)):
                     self.alarms.append(alarm)
                     self.tell(alarm)
+                if isinstance(event, Sample):
+                    self._tell_leg()
                 if self.failed is not None:
                     break
         finally:
@@ -96,20 +101,38 @@ class Listening:
         if turns and self.engine_started is None:
             self.engine_started = sample.at
 
+    def _tell_leg(self) -> None:
+        """Tell which leg of the latest plan is due, once."""
+        planned = self.planned[-1] if self.planned else None
+        number = None if planned is None or self.engine_started is None else planned.leg_at(self.running_for)
+        leg = None if planned is None or planned.drive is None or number is None else LegNow(planned.drive, number)
+        if leg != self._leg:
+            self._leg = leg
+            if leg is not None:
+                self.tell(leg)
+
     def abandon(self) -> None:
         """Nobody waits for an answer any more; the record is kept."""
         self._abandoned.set()
 
     def _judge(self) -> None:
         """Renew the answer until the reading is over, and once more when it is."""
-        if self.plans and not self._tried(self._plan_first):
-            return
+        if self.plans:
+            self._plan_beside(self._plan_first)
         begun = time.monotonic()
         while not self._over.wait(max(self.every - (time.monotonic() - begun), 0.05)):
             begun = time.monotonic()
             if not self._tried(self._renew):
                 return
+        if self._planner is not None:
+            self._planner.join()
         self._tried(lambda: self._renew(last=True))
+
+    def _plan_beside(self, work: Callable[[], None]) -> None:
+        """Make a plan on a thread of its own, one at a time."""
+        if self._planner is None or not self._planner.is_alive():
+            self._planner = threading.Thread(target=lambda: self._tried(work), name="test drive", daemon=True)
+            self._planner.start()
 
     def _tried(self, work: Callable[[], None]) -> bool:
         """Do a part of the judgement; False where nothing more is to be judged."""
@@ -123,8 +146,19 @@ class Listening:
         return True
 
     def _plan_first(self) -> None:
-        """Plan a drive before there is anything to judge; the reading may be over sooner."""
-        self._take_plan(self.watch.plan_first(lambda: self._over.is_set() or self._abandoned.is_set()))
+        """Plan a drive before there is anything to judge."""
+        self._take_plan(self.watch.plan_first(self._is_late))
+
+    def _plan_again(self, last: bool) -> None:
+        """Plan on where that is due."""
+        cancelled = self._abandoned.is_set if last else self._is_late
+        planned = self.watch.plan_again(self.judged[-1], self.told, last, cancelled)
+        if planned is not None:
+            self._take_plan(planned)
+
+    def _is_late(self) -> bool:
+        """Whether the reading is over: what is still open then is planned anew."""
+        return self._over.is_set() or self._abandoned.is_set()
 
     def _take_plan(self, planned: Planned) -> None:
         self.planned.append(planned)
@@ -142,7 +176,7 @@ class Listening:
             if found is not None:
                 self.judged.append(found)
                 self.tell(found)
-        if self.plans and self.judged:
-            planned = self.watch.plan_again(self.judged[-1], self.told, last, self._abandoned.is_set)
-            if planned is not None:
-                self._take_plan(planned)
+        if self.plans and self.judged and last:
+            self._plan_again(last)
+        elif self.plans and self.judged:
+            self._plan_beside(lambda: self._plan_again(last))

@@ -6,6 +6,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+import numpy as np
+
 from engcalc.case.bench_rules import has_engine
 from engcalc.case.case import Case
 from engcalc.case.resolve import Faults, resolve
@@ -33,6 +35,22 @@ class Planned:
     at: float
     drive: PlannedDrive | None
     found: bool = False
+
+    def leg_at(self, at: float) -> int | None:
+        """Which leg is driven at a moment [s] from the engine's start, from 0; their count where all are over, None
+        where there are none or none has begun."""
+        if self.drive is None or not self.drive.legs or at < self.at:
+            return None
+        ends = self.at + 60.0 * np.cumsum([leg.minutes for leg in self.drive.legs])
+        return int(np.searchsorted(ends, at, side="right"))
+
+
+@dataclass(frozen=True)
+class LegNow:
+    """Another leg of a planned drive is due: its ``number``, from 0; their count where all are over."""
+
+    drive: PlannedDrive
+    number: int
 
 
 def plan_for(text: CaseText | None, record: str, folder: Path, *, cold: bool, cancelled: Stop = None) -> Planned:

@@ -2,6 +2,7 @@
 
     upper hose 60            degrees of the chosen units, by a clamp; a vent by a probe in it
     lower hose 140 F         with its unit
+    neck 85                  the coolant by a clamp on the outlet neck, beside its sensor
     upper hose 52 infrared   by an infrared thermometer on rubber
     heater outlet warm       by hand, in words
     fan runs                 what was seen or heard
@@ -28,6 +29,7 @@ from engcalc.words.workshop.live_words import clock
 from ui.live.planning import with_record
 
 PLACES: Mapping[str, str] = {
+    "neck": "coolant",
     "upper hose": "upper_hose",
     "lower hose": "lower_hose",
     "heater inlet": "heater_inlet_hose",
@@ -69,6 +71,7 @@ BACK = "back"
 INFRARED = " infrared"
 _OWN_UNIT = {UnitSystem.SI: "degC", UnitSystem.US: "degF"}
 _LETTERS = {"c": "degC", "f": "degF"}
+_SURFACE = {"coolant": "painted"}  # the neck is metal: infrared reads it on paint or matt tape
 _NUMBER = re.compile(r"(?P<number>[-+]?[\d.,]+)\s*(?P<unit>\D*)")
 
 
@@ -127,7 +130,7 @@ def _spot(what: str, value: str, at: float, system: UnitSystem) -> Mapping[str, 
         return {**noted, "value": word, "instrument": "hand"}
     by = {"instrument": "vent_probe" if what == "vent" else "clamp"}
     if value.casefold().endswith(INFRARED):
-        value, by = value[: -len(INFRARED)], {"instrument": "infrared", "surface": "rubber"}
+        value, by = value[: -len(INFRARED)], {"instrument": "infrared", "surface": _SURFACE.get(what, "rubber")}
     return {**noted, "value": _with_unit(value, system), **by}
 
 
@@ -197,7 +200,9 @@ class TypedEvidence:
         own = dict(evidence.get(self.record) or {})
         if read.spot is not None:
             own["spots"] = [*(own.get("spots") or ()), dict(read.spot)]
-        if read.heater is not None:
+        if read.heater is not None and read.heater["at"] == _time(0.0):
+            own["heater_setting"] = read.heater["setting"]  # not set anew: the run begins so
+        elif read.heater is not None:
             own["heater_changes"] = [*(own.get("heater_changes") or ()), dict(read.heater)]
         if read.fact is not None:
             key, answer = read.fact

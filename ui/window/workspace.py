@@ -73,6 +73,7 @@ class Workspace(QWidget):
         super().__init__()
         self.document, self.checker = document, checker
         self.check: Check | None = None
+        self._apart = ""  # why what is shown beside the form is no part of the case
         self._answered_text: CaseText | None = None  # what the check answers, names apart
         system = settings.system
         self._exported: CaseText | None = None
@@ -84,7 +85,7 @@ class Workspace(QWidget):
         self.side.context.export = self.export_wanted.emit
         self.side.context.ended = self.outcome_wanted.emit
         self.side.context.weighed = self._weighed
-        self.side.context.log_played = self._log_played
+        self.side.context.stands_apart = self._show_apart
         self.stage = StepStage(self.form, self.side)
         self.splitter = self.stage.splitter
         self.rail = Rail()
@@ -275,6 +276,8 @@ class Workspace(QWidget):
         if check.case is self.document.good and not check.unfinished:
             self._answered_text = without_names(self.document.text)
         self.results.show_check(check, stale=False)
+        if self._apart:
+            self.results.show_stale(self._apart)
         self.side.show_check(check)
         self._show_steps()
         self.checked.emit(check)
@@ -288,10 +291,11 @@ class Workspace(QWidget):
         if (counted.odds, counted.asked_by_odds) != (check.odds, check.asked_by_odds):
             self._answered(check)
 
-    def _log_played(self, shown: bool) -> None:
-        """While a log is shown that is no part of the case, the banner says that it speaks of something else."""
-        if shown:
-            self.results.show_stale(window_texts.LOG_PLAYED)
+    def _show_apart(self, why: str) -> None:
+        """While something is shown that is no part of the case, the banner says that it speaks of something else."""
+        self._apart = why
+        if why:
+            self.results.show_stale(why)
         elif self.current_check() is not None:
             self.results.show_stale("")
         else:

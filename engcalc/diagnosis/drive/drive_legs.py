@@ -6,9 +6,11 @@ from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from engcalc.case.case import Case
 from engcalc.case.conditions import HEATER_AIR_SHARE, Conditions, every_row, rows_after_rows, table_of
+from engcalc.case.records import HeaterChange, Record
 from engcalc.diagnosis.members.simulated import fan_wanted
 from engcalc.system.in_time.drive import Drive
 from engcalc.system.in_time.patterns import TOP_SPEED
@@ -18,8 +20,8 @@ STEP = 3.0  # s; of a run from a cold start, as of judged runs (simulated.JUDGED
 CUT = 180.0  # s; between two moments at which a leg may end
 READ_AGAIN = 600.0  # s; sooner the same hoses tell the same again; common practice, no source
 READ_LAST = 30.0  # s before the end of a leg, at which hoses are read; common practice, no source
-AT_A_STOP = ("upper_hose", "lower_hose", "heater_inlet_hose", "heater_outlet_hose", "vent")
-"""What a person reads by hand at a stop, one after another."""
+AT_A_STOP = ("coolant", "upper_hose", "lower_hose", "heater_inlet_hose", "heater_outlet_hose", "vent")
+"""What a person reads by hand at a stop, one after another: the coolant at the outlet neck, beside its sensor."""
 
 
 @dataclass(frozen=True)
@@ -27,6 +29,7 @@ class DriveLeg:
     """One leg: how long [s], how fast [m/s], how steep [-].
 
     ``reads`` are places that a person reads at its end, standing; ``listens``: whether the fan is listened for.
+    ``heater`` is its setting; "unknown" leaves it as it is.
     """
 
     key: str
@@ -35,6 +38,7 @@ class DriveLeg:
     grade: float
     reads: tuple[str, ...] = ()
     listens: bool = False
+    heater: str = "unknown"
 
     @property
     def minutes(self) -> float:
@@ -52,8 +56,8 @@ _ALL = (  # lengths, speeds and grade are common practice, no source
     DriveLeg("steady_road", 600.0, 80.0 / 3.6, 0.0),
     DriveLeg("hill", 360.0, 50.0 / 3.6, 0.06),
     DriveLeg("fan_at_idle", 600.0, 0.0, 0.0, listens=True),
-    DriveLeg("stop", 240.0, 0.0, 0.0, reads=AT_A_STOP),
-    DriveLeg("stop_with_fan", 240.0, 0.0, 0.0, reads=AT_A_STOP, listens=True),
+    DriveLeg("stop", 300.0, 0.0, 0.0, reads=AT_A_STOP),
+    DriveLeg("stop_with_fan", 300.0, 0.0, 0.0, reads=AT_A_STOP, listens=True),
 )
 LEGS: Mapping[str, DriveLeg] = {leg.key: leg for leg in _ALL}
 
@@ -90,6 +94,11 @@ def courses(case: Case, read_already: Set[str] = frozenset()) -> list[tuple[Driv
     return [legs for legs in heard if not legs[0].reads or not read_already >= set(legs[0].reads)]
 
 
+def heated(legs: Sequence[DriveLeg], moving: str, read: str) -> tuple[DriveLeg, ...]:
+    """Legs with the heater set so while they go on, and so where hoses and vent are read."""
+    return tuple(replace(leg, heater=read if leg.reads else moving) for leg in legs)
+
+
 def minutes_of(legs: Sequence[DriveLeg]) -> float:
     """How long legs take together."""
     return sum(leg.minutes for leg in legs)
@@ -115,16 +124,16 @@ def cuts(course: Sequence[DriveLeg]) -> list[tuple[DriveLeg, ...]]:
     return found
 
 
-def from_cold(case: Case, weather: Conditions, heater: str, legs: Sequence[DriveLeg]) -> Drive:
-    """Legs one after another from a cold start, everything as warm as the air of ``weather``, one member; ``heater`` is
-    its setting throughout."""
-    first = weather.replace(heater_air_share=np.full(1, HEATER_AIR_SHARE[heater]))
+def from_cold(case: Case, weather: Conditions, legs: Sequence[DriveLeg]) -> Drive:
+    """Legs one after another from a cold start, everything as warm as the air of ``weather``, one member."""
+    first = weather.replace(heater_air_share=np.full(1, HEATER_AIR_SHARE["unknown"]))
     which = np.concatenate([np.full(_steps(leg, STEP), i) for i, leg in enumerate(legs)])
     return Drive(STEP, which.astype(np.int64)[:, None], table_of(_rows(case, first, legs), first), first.ambient)
 
 
 def gone_on(run: Run, case: Case, weather: Conditions, legs: Sequence[DriveLeg]) -> Run:
-    """A record's run with legs driven on from its end, in its own steps; the heater stays as it was at its end."""
+    """The run of a log with legs driven on from its end, in its own steps; the heater stays as it was at its end until
+    a leg sets it."""
     drive = run.drive
     table = every_row(drive.conditions)
     recorded = len(table.vehicle_speed)
@@ -135,9 +144,7 @@ def gone_on(run: Run, case: Case, weather: Conditions, legs: Sequence[DriveLeg])
     richness = drive.richness
     if richness is not None:  # of a leg nobody measured the fuel: what stands here is not read
         richness = np.concatenate((richness, np.ones((len(legs), richness.shape[1]))))
-    part_of = drive.part_of
-    if part_of is not None:
-        part_of = np.concatenate((part_of, np.full(len(legs), part_of[-1])))
+    record, part_of = _heater_set(run, recorded, legs)
     longer = replace(
         drive,
         conditions=rows_after_rows(table, more),
@@ -145,12 +152,35 @@ def gone_on(run: Run, case: Case, weather: Conditions, legs: Sequence[DriveLeg])
         richness=richness,
         part_of=part_of,
     )
-    return replace(run, drive=longer)
+    return replace(run, record=record, drive=longer)
+
+
+def _heater_set(run: Run, recorded: int, legs: Sequence[DriveLeg]) -> tuple[Record, NDArray[np.int64] | None]:
+    """The record with the heater as the legs set it, and which of its settings holds in each row of the drive."""
+    drive, record = run.drive, run.record
+    part_of = np.zeros(recorded, np.int64) if drive.part_of is None else drive.part_of
+    at = max([drive.duration, *(float(change.at[0]) for change in record.heater_changes)])
+    changes, parts = list(record.heater_changes), part_of.tolist()
+    for leg in legs:
+        if leg.heater == "unknown":
+            parts.append(parts[-1])
+            continue
+        changes.append(HeaterChange(at=np.full(1, at), setting=leg.heater))
+        parts.append(len(changes))
+    if len(changes) == len(record.heater_changes) and drive.part_of is None:
+        return record, None
+    return replace(record, heater_changes=tuple(changes)), np.array(parts)
 
 
 def _rows(case: Case, first: Conditions, legs: Sequence[DriveLeg]) -> list[Conditions]:
-    level = first.without_load()
-    return [level.replace(vehicle_speed=np.full(1, speed_of(leg, case)), grade=np.full(1, leg.grade)) for leg in legs]
+    rows, level = [], first.without_load()
+    for leg in legs:
+        asked = level.replace(vehicle_speed=np.full(1, speed_of(leg, case)), grade=np.full(1, leg.grade))
+        if leg.heater != "unknown":
+            level = level.replace(heater_air_share=np.full(1, HEATER_AIR_SHARE[leg.heater]))
+            asked = asked.replace(heater_air_share=level.heater_air_share)
+        rows.append(asked)
+    return rows
 
 
 def _steps(leg: DriveLeg, step: float) -> int:

@@ -217,5 +217,5 @@ def _evidence(seen: Simulated, begins: float, legs: Sequence[DriveLeg]) -> Obser
 
 
 def instrument_at(place: str) -> tuple[str, str]:
-    """What a place is read with at a stop: a clamp on a hose, a probe in the air of a vent."""
+    """What a place is read with at a stop: a clamp on a hose or the outlet neck, a probe in the air of a vent."""
     return ("vent_probe", "") if place == "vent" else ("clamp", "")

@@ -11,20 +11,32 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.case.conditions import Conditions, conditions_of
 from engcalc.case.records import heater_settings
+from engcalc.causes.base_rates import known_reason
 from engcalc.components.coolant_heater import share_run
 from engcalc.diagnosis.checks.hand_checks import CHECKS, noted_in
-from engcalc.diagnosis.drive.drive_legs import DriveLeg, courses, cuts, from_cold, gone_on, minutes_of, read_lately
+from engcalc.diagnosis.checks.part_checks import parts_of
+from engcalc.diagnosis.drive.drive_legs import (
+    DriveLeg,
+    courses,
+    cuts,
+    from_cold,
+    gone_on,
+    heated,
+    minutes_of,
+    read_lately,
+)
 from engcalc.diagnosis.drive.expected_readings import ExpectedReadings, HealthyTold, ReadingsWorth
+from engcalc.diagnosis.enough import STILL_OPEN
 from engcalc.diagnosis.hottest import NEAR_LIMIT
 from engcalc.diagnosis.members.simulated import Batch, Problem, Simulated, joined, simulate
 from engcalc.diagnosis.odds.as_it_grows import evidence_by_cause
+from engcalc.diagnosis.odds.checks_by_odds import checked_vehicles, checks_in_order
 from engcalc.diagnosis.odds.drawn_vehicles import drawn_vehicles
 from engcalc.diagnosis.odds.sampler import Draws, Stop
 from engcalc.units import Array
@@ -39,6 +51,7 @@ A_BIT = 0.25  # the same that a bit counts for: it spares some 25 minutes of che
 LEAST_BITS = 0.05  # a drive that tells less is not worth its fuel; common practice, no source
 MOST_TOO_HOT = 0.1  # of the odds that come near the limit in a leg that is driven: then it is not planned
 HEATER_SETTINGS = ("high", "off")  # of a drive of which nobody noted any
+READ_WITH = "high"  # heater where hoses and vent are read: without flow and air they tell nothing; common practice
 MEASURED_HEAT = 0.06  # log; of the heat where air or fuel is read while it runs, beside the engine's own (vehicle.run)
 LOOKS_FIRST = ("level_and_bubbles",)
 """Hand checks that come before a cold start, by their keys: they want a cold engine."""
@@ -55,19 +68,21 @@ They take a few minutes each; a thermostat that is taken out is no part of a dri
 
 @dataclass(frozen=True)
 class PlannedLeg:
-    """One leg of a plan: its key in ``LEGS``, and how long [min]."""
+    """One leg of a plan: its key in ``LEGS``, how long [min], and how the heater is set in it ("unknown": as it is)."""
 
     leg: str
     minutes: float
+    heater: str = "unknown"
 
 
 @dataclass(frozen=True)
 class PlannedDrive:
-    """A test drive. ``from_cold``: it begins with a cold start, else it goes on from what was read. ``heater`` is the
-    setting throughout. Of ``open_bits`` before it, it tells ``bits``, and it would be ``settled`` in that share of such
+    """A test drive. ``from_cold``: it begins with a cold start, else it goes on from what was read, with the heater set
+    as ``heater``. Of ``open_bits`` before it, it tells ``bits``, and it would be ``settled`` in that share of such
     vehicles. ``too_hot`` are legs that were left out, because too many of them would overheat in them. ``looks`` are
     hand checks beside it, by their keys; what is told of bits and settling counts them in. Looks without legs are worth
-    their minutes where no drive is."""
+    their minutes where no drive is. Where neither is, ``next_check`` is the hand check that tells most a minute, empty
+    where none tells anything."""
 
     legs: tuple[PlannedLeg, ...]
     from_cold: bool
@@ -77,6 +92,7 @@ class PlannedDrive:
     settled: float
     too_hot: tuple[str, ...]
     looks: tuple[str, ...] = ()
+    next_check: str = ""
 
     @property
     def minutes(self) -> float:
@@ -111,9 +127,9 @@ def planned_drive(
     planner = _Planner(problem, draws, limit, seed, cancelled)
     setting = heater_settings(problem.run.record)[-1][1]
     if not cold:
-        return planner.plan(setting, planner.on)
-    settings = HEATER_SETTINGS if setting == "unknown" else (setting,)
-    plans = [planner.plan(heater, partial(planner.cold, heater)) for heater in settings]
+        return planner.plan(setting, ("unknown", READ_WITH), planner.on)
+    moving = HEATER_SETTINGS if setting == "unknown" else (setting,)
+    plans = [planner.plan(word, (word, READ_WITH), planner.cold) for word in moving]
     return max(plans, key=lambda plan: _merit(plan.settled, plan.bits, plan.minutes + minutes_of_looks(plan.looks)))
 
 
@@ -166,27 +182,47 @@ class _Planner:
         keys = list(dict.fromkeys(d.hypothesis.key for d in draws))
         self.readings = ExpectedReadings(self.drawn, keys, rng, evidence_by_cause(problem, draws))
 
-    def plan(self, heater: str, driven: Driven) -> PlannedDrive:
-        """The best of all courses and their ends, with looks beside it."""
+    def plan(self, heater: str, settings: tuple[str, str], driven: Driven) -> PlannedDrive:
+        """The best of all courses and their ends, with looks beside it. ``heater`` is how it is set before them, the
+        ``settings`` how while they go on and where hoses are read."""
         cold = driven != self.on
         too_hot: set[str] = set()
         read_already = frozenset[str]() if cold else read_lately(self.problem.run)
         looks = self._looks_left((*LOOKS_FIRST, *LOOKS_LAST) if cold else LOOKS_LAST)
         candidates: list[_Candidate] = []
-        for course in courses(self.case, read_already):
+        for unheated in courses(self.case, read_already):
+            course = heated(unheated, *settings)
             seen = driven(course)
             if hot := self._overheats(seen, course):
                 too_hot.add(hot)
             else:
                 candidates += self._candidates(seen, course, looks)
-        hot_legs, entropy = tuple(sorted(too_hot)), self.readings.entropy
-        best = self._best(candidates, looks)
+        best, entropy = self._best(candidates, looks), self.readings.entropy
         if not cold and (looked := self._best([self._standing(looks)], looks)) is not None and looked.looks:
             best = looked if best is None else max(best, looked, key=lambda worth: worth.merit)
         if best is None or best.found.bits < LEAST_BITS:
-            return PlannedDrive((), cold, heater, entropy, 0.0, 0.0, hot_legs)
-        legs = tuple(PlannedLeg(leg.key, leg.minutes) for leg in best.candidate.legs)
-        return PlannedDrive(legs, cold, heater, entropy, best.found.bits, best.found.settled, hot_legs, best.looks)
+            left_out = tuple(sorted(too_hot))
+            return PlannedDrive((), cold, heater, entropy, 0.0, 0.0, left_out, next_check=self._next_check())
+        legs = tuple(PlannedLeg(leg.key, leg.minutes, leg.heater) for leg in best.candidate.legs)
+        left_out = tuple(sorted(too_hot - {leg.leg for leg in legs}))  # a longer climb alone is not worth a word
+        return PlannedDrive(legs, cold, heater, entropy, best.found.bits, best.found.settled, left_out, best.looks)
+
+    def _next_check(self) -> str:
+        """The hand check that comes next by these vehicles; where none tells causes apart, the check of a part that
+        finds the most. Empty where there is none."""
+        seen = checked_vehicles(self.problem, self.drawn, self.on(()), self.cancelled)
+        values = checks_in_order(seen, self.problem, self.case, known_reason(self.case.job.reason))
+        told = [value.key for value in values if value.first or value.information_bits >= LEAST_BITS]
+        return told[0] if told else self._part_looked_at()
+
+    def _part_looked_at(self) -> str:
+        """The check of a part that finds the most of the odds a minute; empty where there is none."""
+        numbers, odds = self.readings.numbers.tolist(), self.readings.odds.tolist()
+        still = {self.readings.keys[c]: p for c, p in zip(numbers, odds, strict=True) if p >= STILL_OPEN}
+        noted = noted_in(self.problem.run.record)
+        left = [check for check in parts_of(still) if noted.isdisjoint(check.answers)]
+        finds = {check.key: sum(still.get(cause, 0.0) for cause in check.part_of) / check.minutes for check in left}
+        return max(finds, key=finds.__getitem__, default="")
 
     def _looks_left(self, looks: Sequence[str]) -> tuple[str, ...]:
         noted = noted_in(self.problem.run.record)
@@ -232,9 +268,9 @@ class _Planner:
         runs = tuple(gone_on(run, case, self.weather, legs) for run, case in pairs)
         return joined(simulate(replace(self.problem, runs=runs), self.drawn.batch, self.cancelled))
 
-    def cold(self, heater: str, legs: Sequence[DriveLeg]) -> Simulated:
+    def cold(self, legs: Sequence[DriveLeg]) -> Simulated:
         """The same from a cold start."""
-        drive = from_cold(self.case, self.weather, heater, legs)
+        drive = from_cold(self.case, self.weather, legs)
         return joined(simulate(self.problem, _heat_measured(self.problem, self.drawn.batch), self.cancelled, drive))
 
     def _overheats(self, seen: Simulated, course: Sequence[DriveLeg]) -> str:

@@ -19,15 +19,16 @@ from engcalc.causes.base_rates import PAIR_FACTOR, BaseRates, OtherRates
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.causes.catalogue.not_in_list import NOT_IN_LIST
-from engcalc.diagnosis.checks.hand_checks import CHECKS, first_checks, noted_in
-from engcalc.diagnosis.checks.next_check import CheckValue, check_values, information
-from engcalc.diagnosis.checks.run_of_checks import CheckedVehicles, run_of_checks
+from engcalc.diagnosis.checks.hand_checks import CHECKS
+from engcalc.diagnosis.checks.next_check import CheckValue, information
+from engcalc.diagnosis.checks.run_of_checks import CheckedVehicles
 from engcalc.diagnosis.evidence.observations import Observed, ReadingGroup
 from engcalc.diagnosis.evidence.posed import posed
 from engcalc.diagnosis.evidence.sights import Measure, SeenItem
 from engcalc.diagnosis.members.circuit_course import middle_course
 from engcalc.diagnosis.members.simulated import Hypothesis, Problem, Runner, joined, simulate
 from engcalc.diagnosis.odds.by_class import odds_by_class
+from engcalc.diagnosis.odds.checks_by_odds import checked_vehicles, checks_in_order
 from engcalc.diagnosis.odds.drawn_vehicles import drawn_vehicles
 from engcalc.diagnosis.odds.kept import KeptDraws
 from engcalc.diagnosis.odds.left_out import LeftOut, integrate_again
@@ -492,17 +493,10 @@ class _Answer:
         rng = np.random.default_rng([self.seed, 7])
         drawn = drawn_vehicles(self.draws, self.p, CHECK_MEMBERS, LEAST_VEHICLES, unknowns, rng)
         record = joined([d.simulated().taken(which) for d, which in drawn.which])
-        start = float((drawn.weight * record.coolant[-1]).sum())
-        run = self.problem.run
-        drive = run_of_checks(self.problem.layouts[0], run.record, run.drive.conditions.ambient, start)
-        hot = joined(self.samplers[0].runner(self.problem, drawn.batch, cancelled, drive))
-        return CheckedVehicles(record, hot, drawn.cause, drawn.weight)
+        return checked_vehicles(self.problem, drawn, record, cancelled, self.samplers[0].runner)
 
     def _checks(self, seen: CheckedVehicles) -> tuple[CheckValue, ...]:
-        done = noted_in(self.problem.run.record)
-        side = self.case.thermostat.side
-        first = first_checks(self.rates.reason, self.case)
-        return check_values(seen, done, "outlet" if side == "unknown" else side, first)
+        return checks_in_order(seen, self.problem, self.case, self.rates.reason)
 
     def _groups(
         self, causes: Sequence[CauseOdds], seen: CheckedVehicles, checks: Sequence[CheckValue]

@@ -198,6 +198,11 @@ def _simulated_end(record: RecordStudy, system: UnitSystem) -> str:
 
 
 def _band(measured: Measured) -> str:
+    if measured.leaves_band is None and measured.ends_outside:
+        return (
+            f"The curve ends {measured.ends_outside} what nine in ten healthy vehicles of this kind would show, not long "
+            "or far enough to count."
+        )
     if measured.leaves_band is None:
         return "The curve lies within what nine in ten healthy vehicles of this kind would show."
     way = "falls below" if measured.leaves_below else "rises above"

@@ -98,5 +98,6 @@ THIN_BAR_CAPTION = "The thin bar is where nine in ten vehicles with these inputs
 RECORD_LEAVES = "{shaded} The record leaves it {side} from {at} on."
 ENDS_TOLD = "{courses}; a healthy vehicle ends between {low} and {high}."
 RECORD_STAYS = "{shaded} The record stays within it."
+RECORD_ENDS_OUTSIDE = "{shaded} The record ends {side} it, not long or far enough to count."
 RESIDUAL_CAPTION = "Fitted by what nobody measured, with a healthy valve: {rms} rms. The record {parting}."
 RESIDUAL_TOLD = "Residual of {rms} rms over the record, which {parting}."

@@ -69,7 +69,7 @@ REQUEST_DOES_NOT_ONLY_READ = "the request {text!r} does not only read, so it is 
 
 # ui/live/typed.py
 SUCH_LINES_WOULD_DO = (
-    'a place and a number, such as "upper hose 60", would do: upper hose, lower hose, heater inlet, heater outlet, '
+    'a place and a number, such as "upper hose 60", would do: neck, upper hose, lower hose, heater inlet, heater outlet, '
     "vent; or one of: {facts}"
 )
 HEATER_IS_SET = "heater {setting}, {at} after the start"

@@ -80,6 +80,7 @@ NO_RUN_BEFORE = (
 )
 IDLE_WORDS = "Plug the adapter in, switch the ignition on, start reading, then start the engine from cold."
 WHERE_IS_THE_LOG_TO_BE_WRITTEN = "Where is the log to be written?"
+LEG_OF_THE_TEST_DRIVE = "Leg of the test drive that is due"
 STATE_OF_THE_READING = "State of the reading"
 WHAT_IS_SAID_OF_IT_SO_FAR = "What is said of it so far"
 PORT_OF_THE_ADAPTER = "Port of the adapter"
@@ -92,6 +93,8 @@ PLAY_A_LOG_AS_IF_ITS_VEHICLE_WERE_READ_NOW = "Play a log as if its vehicle were 
 PLAN_THE_DRIVE_THAT_WOULD_SETTLE_THE_MOST = "Plan the drive that would settle the most, before the vehicle is read"
 PLAN_A_TEST_DRIVE = "Plan a test drive"
 TEST_DRIVE_IS_BEING_PLANNED = "A test drive is being planned; it takes some seconds."
+LOG_PLAYED = "What is shown below is of a log that was played. It is no part of this case."
+VEHICLE_IS_READ = "A vehicle is being read: what is said of it stands below. It counts here once the reading ends."
 LOG_IS_PLAYED = "The log is played."
 LOG_WAS_PLAYED = "The log was played; this is the answer to all that was played."
 ADAPTER_IS_LOOKED_FOR = "The adapter is looked for. All is written to {path}."

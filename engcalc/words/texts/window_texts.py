@@ -92,7 +92,6 @@ CASE_WITHOUT_A_FILE = "a case without a file"
 
 # ui/window/workspace.py
 CHECK_WAS_STOPPED = "The check was stopped. F5 works the answer out."
-LOG_PLAYED = "What is shown below is of a log that was played. It is no part of this case."
 STOPPED_ODDS = "The check was stopped before its odds were worked out. F5 works them out."
 DEFECT_OF_HEATDOCKET_KEPT_THE_CHECK = "A defect of Heatdocket kept the check from ending"
 THIS_IS_THE_LAST_GOOD_ANSWER = "this is the last good answer"

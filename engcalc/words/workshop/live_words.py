@@ -79,8 +79,10 @@ def moment(at: float, started: float | None) -> str:
 
 
 def heater_words(record: Record) -> str:
-    """How the heater was set during a run; empty where nobody noted it."""
-    first, *later = heater_settings(record)
+    """How the heater was set during a run; empty where nobody noted it. A setting that held no moment is not told."""
+    every = heater_settings(record)
+    ends = (*(at for at, _ in every[1:]), float("inf"))
+    first, *later = [setting for setting, end in zip(every, ends, strict=True) if end > setting[0]]
     if not later:
         return "" if first[1] == "unknown" else first[1]
     begins = "not noted" if first[1] == "unknown" else first[1]

@@ -18,7 +18,18 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
 from engcalc.diagnosis.checks.hand_checks import CHECKS
 from engcalc.diagnosis.drive import drive_legs, expected_readings, planned_drive
-from engcalc.diagnosis.drive.drive_legs import AT_A_STOP, COURSES, LEGS, courses, cuts, gone_on, read_lately, speed_of
+from engcalc.diagnosis.drive.drive_legs import (
+    AT_A_STOP,
+    COURSES,
+    LEGS,
+    courses,
+    cuts,
+    from_cold,
+    gone_on,
+    heated,
+    read_lately,
+    speed_of,
+)
 from engcalc.diagnosis.drive.expected_readings import ExpectedReadings, HealthyTold, ReadingsWorth
 from engcalc.diagnosis.drive.planned_drive import (
     A_MINUTE,
@@ -38,20 +49,24 @@ from engcalc.diagnosis.odds.drawn_vehicles import DrawnVehicles
 from engcalc.logs.log import read_log
 from engcalc.vehicle.criterion import target
 from engcalc.vehicle.run import run_of
+from engcalc.vehicle.unknowns import _share_unknown
 from engcalc.words.page.cautions import CAUTION_TEXTS
 from engcalc.words.workshop.drive_words import (
     DANGER_FIRST,
     FOUND_FIRST,
     LEG_WORDS,
+    NO_CHECK_EITHER,
     NO_TOUCH,
     NOTHING_LEFT,
     drive_cautions,
     drive_lines,
 )
+from ui.live.typed import line_read
 
 MANY = 40  # vehicles of each cause
 IDLES = (LEGS["idle"],) * 3  # as long as made-up vehicles are
 OPEN, HEALTHY = "thermostat_stuck_open", "healthy"
+OPEN_VALVE = course("lift=0.4", TOWN, 5.0)
 
 
 def case_of(
@@ -187,6 +202,36 @@ def test_where_no_drive_is_left_a_look_is_planned(grown, quick, monkeypatch):
     monkeypatch.setattr(planned_drive, "A_MINUTE", 10.0)
     nothing = planned_drive.planned_drive(grown.problem, grown.draws, 388.15, cold=False)
     assert (nothing.legs, nothing.looks) == ((), ())
+    assert nothing.next_check == "level_and_bubbles"  # nobody looked at it yet
+    looked = GrowingOdds("before").renew(case_of(seen={"level_low": False}), {"before": read_log(OPEN_VALVE.log(190))})
+    told = planned_drive.planned_drive(looked.problem, looked.draws, 388.15, cold=False).next_check
+    assert told in CHECKS
+    assert told != "level_and_bubbles"
+
+
+def test_where_no_check_tells_causes_apart_the_part_is_looked_at():
+    """A clogged heater core and a shut heater valve read alike in every hose: the valve is moved, then the core is
+    flushed. Hoses that were read at a stop are no valve that was moved, and a fuse that was looked at is done."""
+    shares = {"heater_core_restricted": 0.4, "heater_valve_closed": 0.56, "fan_not_running": 0.04}
+    record = SimpleNamespace(seen={}, spots=(SimpleNamespace(what="heater_inlet_hose", instrument="clamp"),))
+    told = SimpleNamespace(keys=list(shares), numbers=np.arange(3), odds=np.array(list(shares.values())))
+    planner: Any = SimpleNamespace(readings=told, problem=SimpleNamespace(run=SimpleNamespace(record=record)))
+    first = _Planner._part_looked_at(planner)
+    assert first == "heater_valve_moved"
+    told.odds = np.array([0.02, 0.02, 0.96])
+    assert _Planner._part_looked_at(planner) == "fan_fuse"
+    record.seen["fan_fuse_good"] = True
+    assert _Planner._part_looked_at(planner) == "fan_relay"
+    nothing = PlannedDrive((), False, "low", 0.1, 0.0, 0.0, (), next_check=first)
+    assert "heater's coolant valve moved" in drive_lines(nothing)[1]
+
+
+def test_a_leg_that_is_driven_is_not_told_to_be_left_out(grown, quick, monkeypatch):
+    """Two climbs got too hot and one did not: "not planned: a hill" stood under a plan that climbed one."""
+    monkeypatch.setattr(drive_legs, "COURSES", (("hill", "hill", "stop"), ("hill", "stop")))
+    monkeypatch.setattr(_Planner, "_overheats", lambda _self, _seen, course: "hill" if len(course) > 2 else "")
+    found = planned_drive.planned_drive(grown.problem, grown.draws, 388.15, cold=True)
+    assert (found.legs[0].leg, found.too_hot) == ("hill", ())
 
 
 def test_a_drive_that_tells_next_to_nothing_is_none_however_short():
@@ -237,7 +282,7 @@ def test_a_minute_more_has_to_settle_its_worth():
 
 def test_a_course_may_end_within_a_leg_that_nothing_is_read_in():
     ends = cuts((LEGS["steady_road"], LEGS["stop"]))
-    assert [[leg.minutes for leg in legs] for legs in ends] == [[3.0], [6.0], [9.0], [10.0], [10.0, 4.0]]
+    assert [[leg.minutes for leg in legs] for legs in ends] == [[3.0], [6.0], [9.0], [10.0], [10.0, 5.0]]
 
 
 def test_a_fan_is_listened_for_where_an_electric_one_switches():
@@ -258,7 +303,7 @@ def test_a_fan_is_listened_for_where_an_electric_one_switches():
     ("minutes", "read"),
     [
         (dict.fromkeys(AT_A_STOP, 10.1), set(AT_A_STOP)),
-        ({**dict.fromkeys(AT_A_STOP, 10.1), "vent": 9.9}, set(AT_A_STOP[:4])),
+        ({**dict.fromkeys(AT_A_STOP, 10.1), "vent": 9.9}, set(AT_A_STOP[:5])),
     ],
 )
 def test_hoses_read_in_the_last_ten_minutes_begin_no_plan(minutes, read):
@@ -276,8 +321,7 @@ def test_hoses_read_in_the_last_ten_minutes_begin_no_plan(minutes, read):
 
 @pytest.fixture(scope="module")
 def grown():
-    case, ran = case_of(), course("lift=0.4", TOWN, 5.0)
-    return GrowingOdds("before").renew(case, {"before": read_log(ran.log(190))})
+    return GrowingOdds("before").renew(case_of(), {"before": read_log(OPEN_VALVE.log(190))})
 
 
 def test_a_record_is_driven_on_from_its_end(grown):
@@ -288,8 +332,31 @@ def test_a_record_is_driven_on_from_its_end(grown):
     assert asked.vehicle_speed[-2:, 0].tolist() == pytest.approx([50.0 / 3.6, 0.0])
     assert asked.grade[-2:, 0].tolist() == pytest.approx([0.06, 0.0])
     assert asked.heater_air_share[-2:, 0].tolist() == pytest.approx([1.0 / 3.0, 1.0 / 3.0])
+    assert (made.record, made.drive.part_of) == (run.record, None)
     assert np.isnan(asked.fuel_flow[-2:]).all()
     assert (made.drive.which[: len(run.drive.which)] == run.drive.which).all()
+
+
+def test_a_leg_has_the_heater_as_it_sets_it_and_the_next_keeps_it(grown):
+    """Hoses are read with it on full; a setting that nobody noted is unknown up to there, and no longer."""
+    case = case_of()
+    assert case.evidence.before is not None
+    unnoted = replace(case.evidence.before, heater_setting="unknown")
+    case = replace(case, evidence=replace(case.evidence, before=unnoted))
+    run = run_of(case, "before", {"before": read_log(OPEN_VALVE.log(190))})
+    legs = heated((LEGS["hill"], LEGS["stop"], LEGS["idle"]), "unknown", "high")
+    assert [leg.heater for leg in legs] == ["unknown", "high", "unknown"]
+    made = gone_on(run, case, _weather(grown.problem), legs)
+    assert made.drive.conditions.heater_air_share[-3:, 0].tolist() == pytest.approx([1.0 / 3.0, 1.0, 1.0])
+    unknown = _share_unknown(made)[:, 0]
+    assert unknown[:-2].all()
+    assert not unknown[-2:].any()
+    assert [change.setting for change in made.record.heater_changes] == ["high"]
+    set_twice = gone_on(made, case, _weather(grown.problem), heated((LEGS["idle"], LEGS["stop"]), "off", "high"))
+    assert set_twice.drive.conditions.heater_air_share[-2:, 0].tolist() == [0.0, 1.0]
+    assert not _share_unknown(set_twice)[-4:].any()
+    cold = from_cold(case, _weather(grown.problem), heated((LEGS["hill"], LEGS["stop"]), "off", "high"))
+    assert cold.conditions.heater_air_share[:, 0].tolist() == [0.0, 1.0]
 
 
 @pytest.fixture
@@ -306,6 +373,8 @@ def test_a_drive_is_planned_and_nothing_of_it_is_driven_too_hot(grown, quick, co
     found = planned_drive.planned_drive(grown.problem, grown.draws, 388.15, cold=cold)
     assert found.from_cold is cold
     assert found.heater == "low"  # as it was noted
+    assert {leg.heater for leg in found.legs if leg.leg == "steady_road"} == {"low" if cold else "unknown"}
+    assert {leg.heater for leg in found.legs if leg.leg.startswith("stop")} <= {"high"}
     assert found.too_hot == ()
     assert 0.0 < found.bits <= found.open_bits
     assert found.legs[0].leg == "steady_road"
@@ -335,11 +404,11 @@ def test_each_leg_has_its_words_and_cautions():
 
 def test_a_plan_tells_minutes_place_cautions_and_that_the_driver_drives():
     plan = PlannedDrive(
-        (PlannedLeg("steady_road", 6.0), PlannedLeg("stop_with_fan", 4.0)),
-        *(True, "high", 3.0, 1.5, 0.7, ("hill",)),
+        (PlannedLeg("steady_road", 6.0, "off"), PlannedLeg("stop_with_fan", 4.0, "high")),
+        *(True, "off", 3.0, 1.5, 0.7, ("hill",)),
         looks=("level_and_bubbles", "radiator_face_and_shutter"),
     )
-    first, level, one, two, face, heater, settles, left_out = drive_lines(plan)
+    first, level, heater, one, two, face, settles, left_out = drive_lines(plan)
     assert first == "Test drive that would settle the most, 10 minutes from a cold start:"
     bubbles = "coolant level, and bubbles with the engine running"
     assert level == f"Before you drive off, 2 minutes: {bubbles}. Enter what you saw."
@@ -348,7 +417,14 @@ def test_a_plan_tells_minutes_place_cautions_and_that_the_driver_drives():
     assert one.startswith("1. Minute 0 to 6, on a level road outside town: drive at a steady 80 km/h")
     assert two.startswith("2. Minute 6 to 10, outdoors, parked and chocked: let it idle, heater on full. In the last")
     assert "Listen for the radiator fan. If it does not get hot, note nothing of the fan." in two
-    assert heater == "Set the heater before the start (heater on full) and leave it so."
+    assert "(50 mph), or as fast as the vehicle and the road allow, heater off." in one
+    assert heater == (
+        "A passenger sets the heater as each leg says, or you do where you stand. Enter it as it is set: "
+        "heater off, then heater high."
+    )
+    assert [line_read(part, 0.0).heater for part in ("heater off", "heater high")] == [
+        {"at": "0 s", "setting": word} for word in ("off", "high")
+    ]
     assert "about 7 in 10 vehicles" in settles
     assert "a hill" in left_out
     assert drive_cautions(plan)[0] == NO_TOUCH
@@ -359,16 +435,27 @@ def test_a_plan_tells_minutes_place_cautions_and_that_the_driver_drives():
 
 
 def test_a_drive_that_goes_on_has_no_look_that_wants_a_cold_engine(quick, monkeypatch):
-    """Who complains of heat at speed has the radiator's face looked at, at its end; a level is seen cold."""
+    """Who complains of heat at speed has something looked at, at its end; a level is seen cold."""
     monkeypatch.setattr(planned_drive, "A_MINUTE", 0.0)
     grown = GrowingOdds("before").renew(case_of("hot at speed"), {"before": read_log(course("", TOWN, 28.0).log(190))})
     looks = planned_drive.planned_drive(grown.problem, grown.draws, 388.15, cold=False).looks
-    assert "radiator_face_and_shutter" in looks
+    assert looks
     assert set(looks) <= set(LOOKS_LAST)
 
 
 def test_where_danger_comes_first_or_nothing_is_left_to_drive():
     assert (drive_lines(None), drive_cautions(None)) == ((DANGER_FIRST,), ())
     assert drive_lines(None, found=True) == (FOUND_FIRST,)
+
+
+def test_what_is_looked_at_where_no_drive_is_left():
+    one_setting = PlannedDrive((PlannedLeg("idle", 6.0, "high"),), *(True, "high", 3.0, 1.5, 0.7, ()))
+    assert drive_lines(one_setting)[1] == "Set the heater before the start and leave it so. Enter it: heater high."
+    goes_on = replace(one_setting, from_cold=False)
+    assert not any("heater high" in line for line in drive_lines(goes_on))  # it is set so already
+    assert any("Enter it as it is set: heater high." in line for line in drive_lines(replace(goes_on, heater="off")))
     nothing = PlannedDrive((), False, "low", 0.1, 0.0, 0.0, ())
-    assert (drive_lines(nothing), drive_cautions(nothing)) == ((NOTHING_LEFT,), ())
+    assert (drive_lines(nothing), drive_cautions(nothing)) == ((NOTHING_LEFT, NO_CHECK_EITHER), ())
+    pot = replace(nothing, next_check="valve_in_a_pot_of_water")
+    assert drive_lines(pot)[1] == "Next by hand, 55 minutes: thermostat in a pot of water with a thermometer."
+    assert CAUTION_TEXTS["boiling_pot"] in drive_cautions(pot)

@@ -103,6 +103,13 @@ def test_a_makers_75_degrees_within_15_minutes(
     assert (judged.verdict, judged.outcome) == (verdict, outcome)
 
 
+@pytest.mark.parametrize(("ends", "outcome"), [(14.9, WarmupOutcome.NOT_YET), (15.0, WarmupOutcome.NOT_IN_THIS_RUN)])
+def test_a_record_that_still_grows_was_not_late(ends: float, outcome: WarmupOutcome) -> None:
+    """That it was not warm within 20 minutes stood under a reading of three: no healthy vehicle is warm by then."""
+    judged = judge_warm_up(facts_of(within=900.0, reached=None, ends=60.0 * ends, healthy_share=0.0))
+    assert (judged.verdict, judged.outcome) == (None, outcome)
+
+
 def test_a_makers_deviation_from_its_own_estimate() -> None:
     # Kia Soul, 2014, P0116: 10.5 K under or 10 K over the estimate is a fault. Ours is the regulation's 20 degF, half
     # a kelvin wider; both let 10 K under pass and call 11.5 K.

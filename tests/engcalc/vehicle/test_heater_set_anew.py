@@ -72,6 +72,15 @@ def test_what_was_set_is_known_from_then_on():
     assert not unknown[4 * 60 :].any()
 
 
+def test_a_setting_typed_before_the_start_is_the_only_one():
+    """The plan says how to set it before the start; what stood in the form held no moment."""
+    case = case_of(({"at": "0 s", "setting": "off"},), heater_setting="unknown", driving="town")
+    assert case.evidence.before is not None
+    assert heater_words(case.evidence.before) == "off"
+    assert not _share_unknown(run_of(case, "before", {})).any()
+    assert heater_words(case_of().evidence.before) == "low, high from 4:00 on, off from 10:00 on"
+
+
 def test_how_it_was_set_at_a_time():
     record = case_of().evidence.before
     assert record is not None

@@ -94,7 +94,9 @@ def test_the_picture_of_a_warm_up_agrees_with_the_conclusion(name: str) -> None:
     found, one = whole.conclusion, whole.records[0]
     drawn, told = caption(Screen.WARMUP, one), " ".join(warmup_sentences(one, SI))
     leaves = one.measured.leaves_band
-    assert ("stays within it" in drawn) is ("The curve lies within" in told) is (leaves is None)
+    inside = leaves is None and not one.measured.ends_outside
+    assert ("stays within it" in drawn) is ("The curve lies within" in told) is inside
+    assert ("not long or far enough" in drawn) is ("not long or far enough" in told) is (leaves is None and not inside)
     if leaves is not None:
         side, way = ("below", "falls below") if one.measured.leaves_below else ("above", "rises above")
         assert f"leaves it {side} from {minutes(leaves)} on" in drawn

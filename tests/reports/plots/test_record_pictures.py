@@ -70,6 +70,9 @@ def test_a_record_stands_over_the_band_of_a_healthy_vehicle(record):
     assert (hand.x.tolist(), hand.line) == ([10.0], Line.NONE)
     assert hand.y[0] == pytest.approx(77.0), "the vent is no coolant temperature"
     assert "The record stays within it" in plot.words.caption
+    short = replace(record, measured=replace(record.measured, ends_outside="below"))
+    ends = warmup_chart(short, UnitSystem.SI).words.caption
+    assert "The record ends below it, not long or far enough to count." in ends
     cold = replace(record, measured=replace(record.measured, leaves_band=300.0, leaves_below=True))
     assert "leaves it below from 5 min on" in warmup_chart(cold, UnitSystem.SI).words.caption
 

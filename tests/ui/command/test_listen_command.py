@@ -19,13 +19,14 @@ from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
 from engcalc.units import UnitSystem
 from engcalc.words.texts.shared_texts import LAST_ANSWER_IS_WORKED_OUT
+from engcalc.words.workshop.drive_words import LEGS_OVER
 from engcalc.words.workshop.live_words import clock, freeze_frame_line
 from ui.command.listening import _Teller, news_json
 from ui.command.main import main
 from ui.command.typed_input import lines_until
 from ui.live.events import Connected
 from ui.live.link import VehicleTold
-from ui.live.planning import Planned
+from ui.live.planning import LegNow, Planned
 from ui.live.watch import Judged, Watch
 
 
@@ -173,10 +174,16 @@ def test_a_danger_and_a_plan_are_lines_of_their_own():
     alarm = Alarm(AlarmCode.OVER_LIMIT, 600.0, 388.15, 388.15, 0.1)
     told = {"event": "danger", "at_s": 600.0, "what": "over_limit", "danger": "stop"}
     assert news_json(alarm) == {**told, "coolant_degC": pytest.approx(115.0), "limit_degC": pytest.approx(115.0)}
-    drive = PlannedDrive((PlannedLeg("idle", 10.0),), True, "high", 2.0, 1.0, 0.5, ("hill",))
+    drive = PlannedDrive((PlannedLeg("idle", 10.0, "high"),), True, "high", 2.0, 1.0, 0.5, ("hill",))
     plan = news_json(Planned(0.0, drive))
     assert plan["looks"] == []
-    assert (plan["event"], plan["legs"], plan["minutes"]) == ("test_drive", [{"leg": "idle", "minutes": 10.0}], 10.0)
+    legs = [{"leg": "idle", "minutes": 10.0, "heater": "high"}]
+    assert (plan["event"], plan["legs"], plan["minutes"], plan["next_check"]) == ("test_drive", legs, 10.0, None)
+    assert "Set the heater before the start and leave it so. Enter it: heater high." in plan["text"]
+    now, over = (news_json(LegNow(drive, number)) for number in (0, 1))
+    assert (now["event"], now["number"]) == ("leg", 1)
+    assert now["text"] == "Now leg 1 of 1, 10 minutes: let it idle, heater on full."
+    assert over == {"event": "leg", "number": 2, "text": LEGS_OVER}
     assert "exhaust gas kills" in " ".join(plan["text"])
     assert news_json(Planned(30.0, None))["danger_first"]
 

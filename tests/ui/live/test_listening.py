@@ -22,7 +22,7 @@ from engcalc.logs.log import read_log
 from engcalc.words.workshop.live_words import clock, passed_line
 from ui.live.events import Connected, Sample
 from ui.live.listening import Listening
-from ui.live.planning import Planned, plan_for, planned_on
+from ui.live.planning import LegNow, Planned, plan_for, planned_on
 from ui.live.ports import opener
 from ui.live.reading import ReadingSetting, read_vehicle
 from ui.live.recording import Recording
@@ -174,6 +174,53 @@ def test_a_drive_is_planned_before_the_start_and_when_the_reading_ends(plans):
     told = [x for x in news if isinstance(x, Planned)]
     assert told == listening.planned == ([Planned(0.0, PLAN), Planned(60.0, None)] if plans else [])
     assert watch.last.count(True) == plans
+
+
+def test_the_answer_is_renewed_while_a_plan_is_still_made():
+    """The first plan takes longer than the ten seconds in which an answer is due: whoever drove off got none."""
+
+    class Slow(Planner):
+        def __init__(self) -> None:
+            super().__init__()
+            self.answers = threading.Event()
+
+        def plan_first(self, *_: object) -> Planned:
+            assert self.answers.wait(30.0)
+            return Planned(0.0, PLAN)
+
+        def judge(self, *_: object, **__: object) -> Judged:
+            self.answers.set()
+            return Judged(60.0, 300.0, None)
+
+    watch, news = Slow(), []
+    events = replayed(read_log(course().log(until=60.0)), 30.0, lambda: False)
+    Listening(events, Recording(None), watch, news.append, every=0.1, plans=True).run()
+    kinds = [type(x) for x in news if isinstance(x, Judged | Planned)]
+    assert kinds[0] is Judged
+    assert Planned in kinds
+
+
+def test_each_leg_of_a_plan_is_told_as_it_is_due():
+    two = PlannedDrive((PlannedLeg("idle", 1.0), PlannedLeg("hill", 0.5)), True, "high", 2.0, 1.0, 0.5, ())
+
+    class TwoLegs(Planner):
+        def plan_first(self, *_: object) -> Planned:
+            return Planned(0.0, two)
+
+        def plan_again(self, *_: object) -> None:
+            return None
+
+    news, started = [], 10.0  # s with the ignition on, in this log
+    events = replayed(read_log(course().log(until=120.0)), 60.0, lambda: False)
+    listening = Listening(events, Recording(None), TwoLegs(), news.append, every=0.3, plans=True)
+    listening.run()
+    legs = [(i, x) for i, x in enumerate(news) if isinstance(x, LegNow)]
+    assert [x for _, x in legs] == [LegNow(two, 0), LegNow(two, 1), LegNow(two, 2)]
+    at = [max(x.at for x in news[:i] if isinstance(x, Sample)) - started for i, _ in legs]
+    assert at[1:] == pytest.approx([60.0, 90.0], abs=2.1)
+    planned = Planned(300.0, two)
+    assert [planned.leg_at(at) for at in (299.0, 300.0, 359.9, 360.0, 390.0)] == [None, 0, 0, 1, 2]
+    assert Planned(0.0, None).leg_at(5.0) is None
 
 
 def test_it_is_planned_anew_when_the_plan_is_over_or_the_reading_ends_early(listened, monkeypatch):

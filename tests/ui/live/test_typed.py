@@ -25,6 +25,7 @@ CASE = CaseText({"format": FORMAT, "vehicle": {"class": "family car"}, "job": {"
         ("lower_hose 140 F", "lower_hose", "140 degF", "clamp"),
         ("heater inlet hose 71.5 °C", "heater_inlet_hose", "71.5 °C", "clamp"),
         ("heater outlet 52 infrared", "heater_outlet_hose", "52 degC", "infrared"),
+        ("neck 85", "coolant", "85 degC", "clamp"),
         ("vent 45", "vent", "45 degC", "vent_probe"),
         ("heater outlet too hot to hold", "heater_outlet_hose", "too hot to hold", "hand"),
     ],
@@ -34,6 +35,12 @@ def test_a_reading_by_hand(line, what, value, instrument):
     assert spot is not None
     assert (spot["what"], spot["value"], spot["instrument"], spot["at"]) == (what, value, instrument, "125 s")
     assert spot.get("surface") == ("rubber" if instrument == "infrared" else None)
+
+
+def test_infrared_reads_the_neck_on_matt_tape():
+    spot = line_read("neck 85 infrared", 60.0).spot
+    assert spot is not None
+    assert (spot["instrument"], spot["surface"]) == ("infrared", "painted")
 
 
 def test_a_bare_number_has_the_unit_that_was_chosen():
@@ -88,3 +95,12 @@ def test_lines_add_up_in_the_record_and_the_last_is_taken_back():
     assert heater_settings(case.evidence.before) == ((0.0, "unknown"), (300.0, "high"))
     spot = case.evidence.before.spots[0]
     assert (float(spot.at[0]), float(spot.value[0])) == pytest.approx((245.0, 333.15))
+
+
+def test_a_heater_set_before_the_start_is_how_it_was_set():
+    typed = TypedEvidence(CASE, "before")
+    typed.take("heater off", 0.0)
+    typed.take("heater high", 900.0)
+    case = resolve(typed.text)
+    assert heater_settings(case.evidence.before) == ((0.0, "off"), (900.0, "high"))
+    assert typed.text.tree["evidence"]["before"]["heater_setting"] == "off"

@@ -16,7 +16,7 @@ import worked_examples
 from engcalc.case.file import read_case, write_case
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.units import UnitSystem
-from engcalc.words.texts import window_texts
+from engcalc.words.texts import view_texts
 from ui.document import Document
 from ui.recovery import Recovery
 from ui.window import rhythm, theme
@@ -520,9 +520,12 @@ def test_the_window_starts_with_a_dangling_link_among_the_kept_work_and_says_so(
 
 def test_the_banner_speaks_of_something_else_while_a_played_log_is_shown(case, executor):
     executor.run()
-    case.workspace.side.context.log_played(True)
-    assert case.workspace.results.verdict._stale.text() == window_texts.LOG_PLAYED
-    case.workspace.side.context.log_played(False)
+    case.workspace.side.context.stands_apart(view_texts.LOG_PLAYED)
+    assert case.workspace.results.verdict._stale.text() == view_texts.LOG_PLAYED
+    case.workspace.ask()  # something was typed meanwhile, such as a hose read by hand
+    executor.run()
+    assert case.workspace.results.verdict._stale.text() == view_texts.LOG_PLAYED
+    case.workspace.side.context.stands_apart("")
     assert case.workspace.results.verdict._stale.text() == ""
 
 

@@ -38,8 +38,8 @@ class Context:
     ``export`` opens the way to a report, ``ended`` that to how the job ended. ``own_rates`` gives the workshop's own
     base rates where they are to count; it raises FileFault where they cannot be read. ``own_history`` gives the record
     that is expected of the vehicle, or why there is none; None without a job book, or where it is switched off.
-    ``weighed`` is told final odds of what stands typed: the one conclusion counts them. ``log_played`` is told whether
-    the view in sight shows a log that was played and is no part of the case."""
+    ``weighed`` is told final odds of what stands typed: the one conclusion counts them. ``stands_apart`` is told
+    why what the view in sight shows is no part of the case, empty where it is."""
 
     document: Document
     settings: Settings
@@ -51,7 +51,7 @@ class Context:
     own_rates: Callable[[Case], OtherRates | None] = lambda _case: None
     own_history: Callable[[], EarlierRecord | HistoryNotUsed | None] = lambda: None
     weighed: Callable[[Diagnosis], object] = lambda _odds: None
-    log_played: Callable[[bool], object] = lambda _shown: None
+    stands_apart: Callable[[str], object] = lambda _why: None
 
     @property
     def case(self) -> Case | None:

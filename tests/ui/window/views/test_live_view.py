@@ -14,10 +14,11 @@ from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
 from engcalc.units import UnitSystem
 from engcalc.words.diagnosis.proof_words import proof_sentences, so_far_sentence
-from engcalc.words.workshop.drive_words import drive_cautions, drive_lines
+from engcalc.words.texts.view_texts import LOG_PLAYED, VEHICLE_IS_READ
+from engcalc.words.workshop.drive_words import drive_cautions, drive_lines, leg_now_line
 from engcalc.words.workshop.live_words import DRIVER_DRIVES, passed_line
 from ui.document import Document
-from ui.live.planning import Planned
+from ui.live.planning import LegNow, Planned
 from ui.live.watch import Watch, with_reading
 from ui.window.results.lines import Sentences
 from ui.window.settings import Settings
@@ -80,23 +81,25 @@ def test_a_replayed_log_ends_with_curve_conclusion_and_odds(live, qtbot, monkeyp
 def test_the_banner_is_told_while_a_log_is_shown_that_is_no_part_of_the_case(live, qtbot):
     """A replay stood under "Nothing judged yet", which a class took for its answer."""
     view, chosen = live
-    told: list[bool] = []
-    view.context.log_played = told.append
+    told: list[str] = []
+    view.context.stands_apart = told.append
     chosen.write_bytes(course("lift=0.4", TOWN, 5.0).log(until=120.0))
     view.leave()
     assert told == []
     qtbot.mouseClick(view.replay, Qt.MouseButton.LeftButton)
     ended(qtbot, view)
-    assert told == [True]
+    assert told == [LOG_PLAYED]
     view.leave()
     view.refresh()
-    assert told == [True, False, True]
+    assert told == [LOG_PLAYED, "", LOG_PLAYED]
 
 
 def test_a_vehicle_that_is_read_becomes_the_record_of_the_case(live, qtbot, tmp_path, monkeypatch):
     view, _ = live
     monkeypatch.setattr(Watch, "plan_first", lambda _watch, _cancelled: Planned(0.0, None))  # takes seconds
     ran = course("lift=0.4", TOWN, 5.0)
+    told: list[str] = []
+    view.context.stands_apart = told.append
     with OnTcp(Adapter(lambda: ran.answers(600.0), codes=(b"\x01\x28",))) as served:
         view.port.setEditText(served.port)
         qtbot.mouseClick(view.start, Qt.MouseButton.LeftButton)
@@ -111,6 +114,7 @@ def test_a_vehicle_that_is_read_becomes_the_record_of_the_case(live, qtbot, tmp_
         qtbot.waitUntil(lambda: watch.text == looked, timeout=PATIENCE_MS)  # it counts with the next answer
         qtbot.mouseClick(view.stop, Qt.MouseButton.LeftButton)
         ended(qtbot, view)
+    assert told == [VEHICLE_IS_READ, "", ""]  # "nothing was read" stood over a vehicle that was being read
     record = view.context.document.text.tree["evidence"]["before"]
     assert record["codes"] == ["P0128"]
     assert record["seen"] == {"level_low": False}
@@ -209,6 +213,15 @@ def test_the_curve_is_in_sight_while_it_grows_and_what_is_read_before_comes_bene
     assert set(cautions) <= set(view.cautions.texts)
     assert not set(cautions) & set(view.drive.texts)
     assert len(set(view.cautions.texts)) == len(view.cautions.texts)
+    assert sum("The driver drives and looks at the road" in text for text in view.cautions.texts) == 1
+    assert not view.leg.isVisible()
+    view._tell(LegNow(drive, 1))
+    QApplication.processEvents()
+    assert view.leg.isVisible()
+    assert view.leg.text() == leg_now_line(drive, 1)
+    assert view.leg.mapTo(view, QPoint()).y() < curve.mapTo(view, QPoint()).y()  # in sight while it is driven
+    view._ended(None)
+    assert not view.leg.isVisible()
 
 
 def test_a_run_after_the_repair_is_laid_over_the_run_before(live, qtbot, tmp_path):

@@ -20,7 +20,7 @@ from engcalc.words.diagnosis.conclusion_words import conclusion_label
 from engcalc.words.diagnosis.proof_words import proof_sentences, so_far_sentence
 from engcalc.words.terms.numbers import temperature
 from engcalc.words.texts import shared_texts, view_texts
-from engcalc.words.workshop.drive_words import drive_cautions, drive_lines
+from engcalc.words.workshop.drive_words import NO_TOUCH, drive_cautions, drive_lines, leg_now_line
 from engcalc.words.workshop.live_words import (
     AT_STANDSTILL,
     DRIVER_DRIVES,
@@ -37,7 +37,7 @@ from reports.plots.registry import Screen
 from ui.live.before_run import logs_beside
 from ui.live.events import Connected, Event, ReadingMark, ReadingMarkKind, Sample
 from ui.live.listening import EVERY, Listening, News
-from ui.live.planning import Planned, plan_for
+from ui.live.planning import LegNow, Planned, plan_for
 from ui.live.ports import opener, ports
 from ui.live.reading import ReadingSetting, read_vehicle
 from ui.live.recording import Recording
@@ -87,7 +87,7 @@ class LiveView(View):
         self.work.told.connect(self._tell)
         self.work.ended.connect(self._ended)
         self._replays = False
-        self._shows_played = False  # a log that is no part of the case
+        self._apart = ""  # why what is shown is no part of the case
         self._heard: tuple[str, ...] = ()  # what was settled when it last sounded
         self._unsubscribe = context.document.subscribe(lambda _change: self._offer_text())
         self.danger = paragraph("Danger", "danger")
@@ -96,6 +96,8 @@ class LiveView(View):
         self.now = plain_label()
         self.now.setProperty("type", "lead")
         self.now.setAccessibleName("Coolant now")
+        self.leg = paragraph(view_texts.LEG_OF_THE_TEST_DRIVE, "muted")
+        self.leg.hide()
         self.said = Sentences(view_texts.WHAT_IS_SAID_OF_IT_SO_FAR)
         self.curves = PlaceCards(Screen.LIVE)
         self.pair = PlaceCards(Screen.LIVE_PROOF)
@@ -109,7 +111,7 @@ class LiveView(View):
         before = CardSection("Before you start", self.cautions)
         # the curve is in sight while nobody may touch anything: plan and cautions, read before the start, come beneath
         told = (self.said, self.proof_card, *self.pair.cards, *self.curves.cards, self.drive_card, before)
-        for part in (self._bar(), self.state, self.now, *told):
+        for part in (self._bar(), self.state, self.now, self.leg, *told):
             body.addWidget(part)
         body.addStretch(1)
         area = scrolled(page, "The reading")
@@ -142,7 +144,9 @@ class LiveView(View):
             "Replay a log...", view_texts.PLAY_A_LOG_AS_IF_ITS_VEHICLE_WERE_READ_NOW, self._start_replay
         )
         rows.addWidget(self.records)
-        rows.addLayout(_row(plain_label("Adapter at"), self.port, self.start, self.stop))
+        reading = _row(plain_label("Adapter at"), self.port, self.start, self.stop)
+        reading.setStretchFactor(self.port, 2)  # an address stands there as a whole
+        rows.addLayout(reading)
         says = view_texts.PLAN_THE_DRIVE_THAT_WOULD_SETTLE_THE_MOST
         self.plan = _button(view_texts.PLAN_A_TEST_DRIVE, says, self._start_plan)
         self.without_vehicle = QWidget()
@@ -217,12 +221,12 @@ class LiveView(View):
         self.curves.show_none()
         self._show_proof(None)
         self._show_danger(None)
+        self._show_leg(None)
         self._say(view_texts.LOG_IS_PLAYED if path is None else view_texts.ADAPTER_IS_LOOKED_FOR.format(path=path))
         plans = path is not None  # a log is driven already
         self.work.start(lambda stop, tell: Listening(events(stop), recording, watch, tell, self._every, plans))
         self._enable()
-        self._shows_played = self._replays
-        self.context.log_played(self._shows_played)
+        self._show_apart(view_texts.LOG_PLAYED if self._replays else view_texts.VEHICLE_IS_READ)
 
     def _log_path(self) -> Path | None:
         """Where the reading is written: beside the case, else where the person says."""
@@ -236,6 +240,9 @@ class LiveView(View):
     def _ended(self, error: Exception | None) -> None:
         listening = self.work.listening
         self._enable()
+        self._show_leg(None)
+        if not self._replays:
+            self._show_apart("")
         if error is not None:
             self._say(in_words(error), "error")
         elif listening is not None and self._replays:
@@ -245,6 +252,11 @@ class LiveView(View):
             self._show_said(last, last.at)
         if listening is not None and not self._replays and listening.recording.samples:
             self._take_into_case(listening)
+
+    def _show_apart(self, why: str) -> None:
+        """Have the banner say that it does not speak of what stands here, and why."""
+        self._apart = why
+        self.context.stands_apart(why)
 
     def _take_into_case(self, listening: Listening) -> None:
         """The reading becomes the record of the case."""
@@ -306,6 +318,8 @@ class LiveView(View):
             self._say(f"{news.kind.value}: {news.words}.{goes_on}")
         elif isinstance(news, Planned):
             self._show_plan(news)
+        elif isinstance(news, LegNow):
+            self._show_leg(news)
         else:
             self._show_judged(news)
 
@@ -352,12 +366,18 @@ class LiveView(View):
     def _show_plan(self, planned: Planned | None) -> None:
         self.drive_card.setVisible(planned is not None)
         of_drive = () if planned is None else drive_cautions(planned.drive)
-        cautions = dict.fromkeys((DRIVER_DRIVES, *of_drive, *AT_STANDSTILL, ONLY_SIMULATED))
+        says_it = NO_TOUCH in of_drive  # the plan's own words for the same
+        cautions = dict.fromkeys((*(() if says_it else (DRIVER_DRIVES,)), *of_drive, *AT_STANDSTILL, ONLY_SIMULATED))
         self.cautions.show_sentences([Sentence(text) for text in cautions])
         if planned is not None:
             self.drive.show_sentences([Sentence(text) for text in drive_lines(planned.drive, found=planned.found)])
             if self.work.listening is None:
                 self._say(view_texts.IDLE_WORDS)
+
+    def _show_leg(self, leg: LegNow | None) -> None:
+        """What is driven now: read at a glance, with nothing to touch."""
+        self.leg.setText("" if leg is None else leg_now_line(leg.drive, leg.number))
+        self.leg.setVisible(leg is not None)
 
     def _show_danger(self, alarm: Alarm | None) -> None:
         self.danger.setText("" if alarm is None else alarm_line(alarm, self.context.system))
@@ -390,13 +410,13 @@ class LiveView(View):
         self.port.clear()
         self.port.addItems(ports())
         self.port.setEditText(typed or self.port.itemText(0))
-        if self._shows_played:
-            self.context.log_played(True)
+        if self._apart:
+            self.context.stands_apart(self._apart)
 
     def leave(self) -> None:
         """Another view is of the case again."""
-        if self._shows_played:
-            self.context.log_played(False)
+        if self._apart:
+            self.context.stands_apart("")
 
     def close_view(self) -> None:
         """The case is closed: end the reading; what was read is on disk."""
