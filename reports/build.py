@@ -15,6 +15,7 @@ from pathlib import Path
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.file import case_bytes
+from engcalc.case.named_files import needed_files
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.odds.diagnosis import Diagnosis
 from engcalc.diagnosis.settled import with_odds
@@ -160,7 +161,7 @@ def _order(
         None if options.anonymised else options.letterhead or of_job(check.case.job),
         options.least_core,
         _shown_beside(options),
-        _rested_on(case_text, options),
+        *_rested_on(case_text, options),
     )
 
 
@@ -170,12 +171,16 @@ def _shown_beside(options: Options) -> Comparison | None:
     return bare(found) if found is not None and options.anonymised else found
 
 
-def _rested_on(case_text: CaseText, options: Options) -> tuple[RestsOn, ...]:
-    """The logs and tables that the report carries; of an anonymised one none, for their names may name people."""
+def _rested_on(case_text: CaseText, options: Options) -> tuple[tuple[RestsOn, ...], tuple[str, ...]]:
+    """The logs and tables that the report carries, and the names of those that it does not.
+
+    Of an anonymised one none, for their names may name people.
+    """
     if options.anonymised:
-        return ()
-    _, files = carried_with(case_text, options.files_folder)
-    return tuple(RestsOn(one.name, len(one.data), hashlib.sha256(one.data).hexdigest()) for one in files)
+        return (), ()
+    attached, files = carried_with(case_text, options.files_folder)
+    carried = tuple(RestsOn(one.name, len(one.data), hashlib.sha256(one.data).hexdigest()) for one in files)
+    return carried, tuple(sorted(set(needed_files(attached).values()) - {one.name for one in files}))
 
 
 def _story(order: Order, boxes: SignatureBoxes, page_size: tuple[float, float]) -> list[Flowable]:

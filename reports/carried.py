@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from pathlib import Path, PurePosixPath
 
 from engcalc.case.file import NO_FOLDER, file_of_case, read_whole
@@ -21,18 +22,24 @@ def carried_with(text: CaseText, folder: Path | None) -> tuple[CaseText, tuple[C
     full is named in the attached case by its last name, under which it is carried.
     """
     place = folder or NO_FOLDER
-    found: dict[str, CarriedFile] = {}
+    digests: dict[str, bytes] = {}
+    files: list[CarriedFile] = []
+    together = 0
     for path, name in needed_files(text).items():
         try:
             data = read_whole(file_of_case(place, name), report_texts.LOG_OR_A_TABLE, MOST_CARRIED)
         except FileFault:
             continue
         short = Path(name).name if Path(name).is_absolute() else PurePosixPath(Path(name).as_posix()).as_posix()
-        if short in found and found[short].data != data:
+        digest = hashlib.sha256(data).digest()
+        if digests.get(short, digest) != digest:
             continue
-        found[short] = CarriedFile(short, data)
+        if short not in digests:
+            digests[short] = digest
+            together += len(data)
+            files.append(CarriedFile(short, data))
+        if together > MOST_CARRIED:
+            files.clear()  # so that no more than two of the largest are held
         if short != name:
             text = text.with_value(path, short)
-    if sum(len(file.data) for file in found.values()) > MOST_CARRIED:
-        return text, ()
-    return text, tuple(found.values())
+    return text, tuple(files) if together <= MOST_CARRIED else ()

@@ -91,8 +91,9 @@ class Order:
     ``files_folder`` is where pictures and tables named in the case are looked for. ``report_id`` names this report on
     every page. ``records`` are the warm-ups, where the case has any; ``diagnosis`` the causes, where they were asked
     for; ``least_core`` the least core, where the case states a room for one; ``candidates`` the parts side by side,
-    where it names tables of parts. ``files`` are the logs and tables that the report carries. ``letterhead`` heads the
-    customer's page; None where nobody named a shop. ``cancelled`` says whether nobody waits for the pages any more.
+    where it names tables of parts. ``files`` are the logs and tables that the report carries, ``left_out`` names those
+    that it rests on and does not carry. ``letterhead`` heads the customer's page; None where nobody named a shop.
+    ``cancelled`` says whether nobody waits for the pages any more.
     """
 
     check: Check
@@ -110,6 +111,7 @@ class Order:
     least_core: LeastCore | None = None
     candidates: Comparison | None = None
     files: tuple[RestsOn, ...] = ()
+    left_out: tuple[str, ...] = ()
     cancelled: Stop = None
 
     def go_on(self) -> None:

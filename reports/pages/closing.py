@@ -95,14 +95,18 @@ def inputs_part(order: Order, width: float) -> list[Flowable]:
 
 def _rests_on(order: Order, width: float) -> list[Flowable]:
     """The logs and tables that the numbers rest on, by their SHA-256: the same file anywhere gives the same digits."""
-    if not order.files:
-        return []
-    rows = [(cut(visible(one.name), LONGEST_NAME), f"{one.length:,}", one.sha256) for one in order.files]
-    head = ("File", "Bytes", "SHA-256")
-    return [
-        subheading(page_texts.FILES_THAT_THE_NUMBERS_REST_ON),
-        grid(HeadedTable(head, rows, small=True, shares=(0.26, 0.1, 0.64)), width),
-    ]
+    parts: list[Flowable] = []
+    if order.files:
+        rows = [(cut(visible(one.name), LONGEST_NAME), f"{one.length:,}", one.sha256) for one in order.files]
+        head = ("File", "Bytes", "SHA-256")
+        parts += [
+            subheading(page_texts.FILES_THAT_THE_NUMBERS_REST_ON),
+            grid(HeadedTable(head, rows, small=True, shares=(0.26, 0.1, 0.64)), width),
+        ]
+    if order.left_out:
+        names = ", ".join(cut(visible(name), LONGEST_NAME) for name in order.left_out)
+        parts.append(para(page_texts.FILES_LEFT_OUT.format(names=names), "small"))
+    return parts
 
 
 LONGEST_NAME = 40  # signs of a file's name in the table

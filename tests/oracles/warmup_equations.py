@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import fields, replace
+from functools import cache
 
 import numpy as np
 from scipy.optimize import brentq
@@ -36,6 +37,7 @@ from engcalc.system.plant import Plant
 from engcalc.units import Array
 
 ALL = 1.0 - 1e-3  # effectiveness that counts as whole
+SAME = 1e-9  # of a share, by which two count as one
 STATES = 11 + CELLS
 HOT, BLOCK, ENGINE, UPPER, LOWER, HOSE, CORE, CABIN, INTERIOR, WAX, SENSOR = range(11)
 
@@ -59,14 +61,18 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
         return plant.coolant.state(np.array([T]))
 
     state_of = fluid_at or coolant
+    came: list[float] = [1.0]  # the share of the time before
+
+    @cache
+    def asked(row: int) -> Load:
+        """What is asked of the engine in a row, with the fan's motor."""
+        own = Load(**{f.name: _row(getattr(load, f.name), row) for f in fields(Load)})
+        return replace(own, brake_power=own.brake_power + np.where(own.drives_fan, motor, 0.0))
 
     def rates(t: float, y: Array) -> Array:  # noqa: PLR0915  as above
         now = min(int(t / drive.step), len(drive.which) - 1)
         row = int(drive.which[now, 0])
-        one = {f.name: _row(getattr(load, f.name), row) for f in fields(Load)}
-        warm_load = Load(**one)
-        turned = warm_load.brake_power + np.where(warm_load.drives_fan, motor, 0.0)
-        warm_load = replace(warm_load, brake_power=turned)
+        warm_load = asked(row)
         opening = lift(plant.valve, y[WAX : WAX + 1])
 
         def flows_at(x: float) -> tuple[Fluid, Array, Array, Array]:
@@ -132,7 +138,7 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
             behind = min(T_e + rise, max(y[ENGINE], T_e))
             return max(1.0 - Ta / behind, 0.0) * float(table.per_thinned[0])
 
-        thin = settled(comes_of)
+        thin = came[0] = settled(comes_of, came[0])
         g, T_e, _ = radiator(thin)
         C_r = np.maximum(C_r, 1e-9)
         C_h = np.maximum(C_h, 1e-9)
@@ -177,9 +183,25 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
     return rates
 
 
-def settled(comes_of: Callable[[float], float]) -> float:
-    """The share that comes of itself, in [0, 3]; what comes falls as it grows, so that there is one."""
-    return float(brentq(lambda share: comes_of(share) - share, 0.0, 3.0, xtol=1e-9))
+def settled(comes_of: Callable[[float], float], near: float) -> float:
+    """The share that comes of itself, in [0, 3]; what comes falls as it grows, so that there is one.
+
+    By secants from ``near``, where it was a moment ago; between the two ends where these do not find it to 1e-9.
+    """
+    at, over = near, comes_of(near) - near
+    slope = -1.0
+    for _ in range(6):
+        new = at - over / slope
+        if abs(new - at) < SAME:
+            return new
+        if not 0.0 <= new <= 3.0:
+            break
+        found = comes_of(new) - new
+        slope = (found - over) / (new - at)
+        at, over = new, found
+        if slope >= 0.0:
+            break
+    return float(brentq(lambda share: comes_of(share) - share, 0.0, 3.0, xtol=SAME))
 
 
 def _row(table: Array, row: int) -> Array:

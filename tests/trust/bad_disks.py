@@ -1,6 +1,7 @@
 """Disks that are full, read-only, gone, or fail in the midst: told in words, and what stood there stays whole.
 
     PYTHONPATH=.:tests/trust unshare --mount python tests/trust/bad_disks.py 100       as root, for disks of its own
+    ... bad_disks.py share       the same with Debian's bindfs: a share whose server is killed, at every call
 
 Five things write: save, autosave, an exported report, an identity, the job book's keep. Each is tried on each disk.
 """
@@ -15,6 +16,8 @@ import signal
 import subprocess
 import sys
 import tempfile
+import threading
+import time
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, ExitStack, contextmanager, suppress
 from dataclasses import asdict, dataclass
@@ -40,8 +43,8 @@ OLD, NEW = 1, 2  # numbers of the case that stands there, and of the one that is
 DISK = 4 << 20  # bytes of a disk that is small
 REPORT = b"%PDF-2.0 " + b"x" * 300_000
 LOG_BYTES = 300_000
-TROUBLES = (errno.ENOSPC, errno.EIO, errno.EROFS, errno.EACCES, errno.ESTALE, errno.ETIMEDOUT)
-"""A full disk, a broken one, a read-only one, no right, and two of a network share that is gone."""
+TROUBLES = (errno.ENOSPC, errno.EIO, errno.EROFS, errno.EACCES, errno.ESTALE, errno.ETIMEDOUT, errno.ENOTCONN)
+"""A full disk, a broken one, a read-only one, no right, and three of a network share that is gone."""
 CALLS = ("mkstemp", "fsync", "replace", "open")
 """What a write asks of the system, in the order in which it may fail."""
 
@@ -285,7 +288,100 @@ def _moved_away(place: Path) -> Iterator[None]:
         os.rmdir(elsewhere)
 
 
+class Share:
+    """A folder that a process serves, as a network share is served: killed, every call there fails (ENOTCONN)."""
+
+    def __init__(self, behind: Path, place: Path) -> None:
+        self._behind, self._place = behind, place
+        self.serve()
+
+    def serve(self) -> None:
+        """Serve what lies ``behind`` at ``place``, and wait until it is there."""
+        self._server = subprocess.Popen(["bindfs", "-f", str(self._behind), str(self._place)])
+        while not self._place.is_mount():
+            time.sleep(0.01)
+
+    def lose(self) -> None:
+        """The server is gone, without a word; what it was sent stays behind."""
+        self._server.kill()
+        self._server.wait()
+
+    def leave(self) -> None:
+        """Take the place of the share away."""
+        self.lose()
+        subprocess.run(["umount", "-l", str(self._place)], check=True)
+
+
+def share_lost() -> list[Run]:
+    """Each writer on a share that is lost before it begins, and after each of its calls to the system. As root.
+
+    The book asks the system in its own way: there the share is lost after some thousandths of a second.
+    """
+    runs = []
+    for writing in WRITINGS:
+        found, calls = Run(f"server of the share killed, {writing.name}"), 0
+        while _lost(writing, found, lambda share, made, after=calls: _losing(share, after, made)) >= calls:
+            calls += 1
+        runs.append(found)
+    for wait in range(60):
+        _lost(WRITINGS[-1], runs[-1], lambda share, _, after=wait / 1000.0: _losing_in(share, after))
+    return runs
+
+
+def _lost(writing: Writing, found: Run, bad: Callable[[Share, list[str]], AbstractContextManager[object]]) -> int:
+    """Try once with a share that is lost in the midst; how many calls to the system were seen."""
+    with tempfile.TemporaryDirectory() as behind, tempfile.TemporaryDirectory() as place:
+        share = Share(Path(behind), Path(place))
+        act, made = writing.begin(Path(place)), []
+        attempt(found, writing, Path(place), act, bad(share, made))
+        share.leave()
+        return len(made)
+
+
+@contextmanager
+def _losing_in(share: Share, wait: float) -> Iterator[None]:
+    """The share is lost after so many seconds, and served anew in the end."""
+    timer = threading.Timer(wait, share.lose)
+    timer.start()
+    try:
+        yield
+    finally:
+        timer.join()
+        share.leave()
+        share.serve()
+
+
+@contextmanager
+def _losing(share: Share, number: int, made: list[str]) -> Iterator[None]:
+    """The share is lost after so many calls to the system, and served anew in the end; ``made`` takes the calls."""
+
+    def losing(name: str, real: Callable[..., object]) -> Callable[..., object]:
+        def call(*arguments: object, **more: object) -> object:
+            found = real(*arguments, **more)
+            made.append(name)
+            if len(made) == number:
+                share.lose()
+            return found
+
+        return call
+
+    if number == 0:
+        share.lose()
+    try:
+        with ExitStack() as stack:
+            for name in CALLS:
+                where = tempfile if name == "mkstemp" else os
+                stack.enter_context(mock.patch.object(where, name, losing(name, getattr(where, name))))
+            yield
+    finally:
+        share.leave()
+        share.serve()
+
+
 if __name__ == "__main__":
     subprocess.run(["mount", "--make-rprivate", "/"], check=True)
-    every = [*full(int(sys.argv[1])), *failing(), *mounted(max(1, int(sys.argv[1]) // 10))]
+    if sys.argv[1] == "share":
+        every = share_lost()
+    else:
+        every = [*full(int(sys.argv[1])), *failing(), *mounted(max(1, int(sys.argv[1]) // 10))]
     sys.stdout.write(json.dumps([asdict(run) for run in every], indent=1) + "\n")

@@ -10,6 +10,7 @@ from engcalc.system.airflow import SHUTTER_NODES
 from engcalc.system.arithmetic import Arithmetic, Value
 from engcalc.system.in_time.step_fixed import FixedForRun
 from engcalc.system.in_time.step_state import State
+from engcalc.units import Array
 
 _TINY = 1e-9
 _LEAST_UA = 1e-9  # W/K, of air that stands
@@ -26,19 +27,24 @@ class AirNow(NamedTuple):
 
 def air_now(fixed: FixedForRun, state: State, k: int) -> AirNow:
     """The air in step k at the engagement, and as warm behind the core, as of now."""
-    f, air, thin = fixed.f, fixed.air, state.thin
+    f, air, thin, engagement = fixed.f, fixed.air, state.thin, state.engagement
+    r: Value
     if air.steps is not None:
         C_nodes, UA_nodes, r = air.steps[k]
     else:
-        C_nodes, UA_nodes, r = _in_step(fixed, k)
-    if fixed.fan.shutter is None:
-        shares = _shares(f, state.engagement, C_nodes[0])
-        C_cold, C_hot = _flowing(C_nodes, shares)
-        UA_cold, UA_hot = _flowing(UA_nodes, shares)
-    else:
-        shares = _shares(f, state.engagement, C_nodes[0][0])
+        both, r = _in_step(fixed, k)
+        C_nodes, UA_nodes = both
+    if fixed.fan.shutter is not None:
+        shares = _shares(f, engagement, len(C_nodes[0][0]))
         C_cold, C_hot = _shuttered(fixed, state, C_nodes, shares)
         UA_cold, UA_hot = _shuttered(fixed, state, UA_nodes, shares)
+    elif air.steps is not None:
+        shares = _shares(f, engagement, len(C_nodes[0]))
+        C_cold, C_hot = _flowing(C_nodes, shares)
+        UA_cold, UA_hot = _flowing(UA_nodes, shares)
+    else:  # all four at once: of few members each call costs more than its numbers
+        by_engagement = both.transpose(2, 0, 1, 3)
+        (C_cold, C_hot), (UA_cold, UA_hot) = _engaged(by_engagement, _shares(f, engagement, len(by_engagement)))
     drawn = f.most(1.0 - C_cold / (C_hot + _TINY), 0.0)
     # a fan turned round against the ram leaves so little air that the line runs below none of it
     C = f.most(C_cold + thin * (C_hot - C_cold), 0.0)
@@ -46,16 +52,14 @@ def air_now(fixed: FixedForRun, state: State, k: int) -> AirNow:
     return AirNow(C, UA, r, drawn)
 
 
-def _in_step(fixed: FixedForRun, k: int) -> tuple[Any, Any, Any]:
-    """C and UA by warmth and engagement [W/K], and recirculation [-], in step k."""
+def _in_step(fixed: FixedForRun, k: int) -> tuple[Array, Array]:
+    """C and UA [W/K] below one another, by warmth and engagement, and recirculation [-], in step k."""
     now = fixed.run.joined([way.at(k) for way in fixed.air.ways])
-    half, shape = len(now) // 2, fixed.air.shape
-    return now[:half].reshape(*shape, -1), now[half:-1].reshape(*shape, -1), now[-1]
+    return now[:-1].reshape(2, *fixed.air.shape, -1), now[-1]
 
 
-def _shares(f: Arithmetic, engagement: Value, nodes: Any) -> list[Value]:
-    """How far an engagement has come from each node to the next, 0 to 1."""
-    count = len(nodes)
+def _shares(f: Arithmetic, engagement: Value, count: int) -> list[Value]:
+    """How far an engagement has come from each of so many nodes to the next, 0 to 1."""
     if count == 2:
         return [engagement]
     return [f.least(f.most(engagement * (count - 1) - j, 0.0), 1.0) for j in range(count - 1)]

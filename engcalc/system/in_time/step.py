@@ -121,9 +121,8 @@ def step(fixed: FixedForRun, state: State, k: int) -> State:
     given = _Given(Q, Q_x, _cell_to_air(fixed, state, streams.C_r, air), T_e, Q_hot, Q_cold, metal)
     taken = _advance(fixed, state, given, streams, move, V_r)
     _warm_air(fixed, state, air, T_e, taken)
-    over = f.most(state.T - fixed.lumps.boiling, 0.0)
-    if f.some(over > 0.0):
-        _boil(fixed, state, over, k)
+    if f.some(fixed.lumps.boiling < state.T):
+        _boil(fixed, state, k)
     return state
 
 
@@ -167,13 +166,14 @@ def _flows(fixed: FixedForRun, state: State, head: Value, move: ValveMove) -> tu
 def _cell_to_air(fixed: FixedForRun, state: State, C_r: Value, air: AirNow) -> Value:
     """Conductance of a cell of the radiator to the air [W/K]: with the hoses' they pass the radiator's heat."""
     f, C_air, r = fixed.f, air.C, air.recirculation
+    C, fresh = C_r + _TINY, 1.0 - r
     UA = 1.0 / (fixed.inverse_scale / air.UA + state.radiator.rest_resistance)
     e = 1.0 - f.exp(-UA / (C_air + _TINY))
     # hot air drawn in again goes with the speed, which changes faster than anything that is renewed
-    whole = state.radiator.ratio * C_air * e * (1.0 - r) / (1.0 - r + r * e)
-    u = f.most(whole - fixed.lumps.radiator_hoses, 0.0) / (CELLS * (C_r + _TINY))
+    whole = state.radiator.ratio * C_air * e * fresh / (fresh + r * e)
+    u = f.most(whole - fixed.lumps.radiator_hoses, 0.0) / (CELLS * C)
     # a nearly still cell loses by its plain conductance: there the exponential has long reached its end
-    return (C_r + _TINY) * f.most(u, KEPT * KEPT / (f.exp(-f.least(u, 30.0)) + SHARP) - KEPT)
+    return C * f.most(u, KEPT * KEPT / (f.exp(-f.least(u, 30.0)) + SHARP) - KEPT)
 
 
 def _air_in(fixed: FixedForRun, row: int, air: AirNow) -> Value:
@@ -275,6 +275,8 @@ def _taken_by_air(fixed: FixedForRun, given: _Given, upper: Value, radiator: Val
 
 def _by_coolers(fixed: FixedForRun, state: State, given: _Given) -> tuple[Value, Value]:
     """What oil coolers in the tanks add to upper and lower hose in half a step [K]."""
+    if not fixed.rows.oil:
+        return 0.0, 0.0
     h, per_J = state.pace.h, fixed.lumps.per_J
     return h * per_J.upper * given.Q_hot, h * per_J.lower * given.Q_cold
 
@@ -350,8 +352,9 @@ def _warm_air(fixed: FixedForRun, state: State, air: AirNow, T_e: Value, taken: 
         state.behind_felt = state.behind_felt + 2.0 * h / (CLUTCH_TIME + h) * (behind - state.behind_felt)
 
 
-def _boil(fixed: FixedForRun, state: State, over: Value, k: int) -> None:
-    """Hold the engine's coolant at its boiling point: steam carries off the heat that is over [K]."""
+def _boil(fixed: FixedForRun, state: State, k: int) -> None:
+    """Hold the engine's coolant at its boiling point: steam carries off the heat that is over."""
+    over = fixed.f.most(state.T - fixed.lumps.boiling, 0.0)  # K
     state.T = state.T - over
     state.lost = state.lost + over / fixed.lumps.per_J.engine
     now = fixed.f.choose(over > 0.0, (k + 1) * fixed.run.drive.step, np.inf)

@@ -94,9 +94,10 @@ def _move_lift(fixed: FixedForRun, state: State, head: Value, brought: Value) ->
     sticks = f.choose(opens, -1.0, warming + valve.play) >= before
     start = f.choose(opens, state.start_open, state.start_open - valve.play / valve.per_span)
     short_of_start = start / pace.settled - state.wax
+    slope = 1.0 / (pace.settled * valve.per_span)
     x = moved = before
     for again in (True, False):
-        x = _lift_that_agrees(fixed, state, short_of_start, felt)
+        x = _lift_that_agrees(fixed, state, short_of_start, slope, felt)
         moved = f.least(f.most(x, valve.low), valve.high)
         if again:
             felt = felt_by(_per_passage(fixed, state, P, moved))
@@ -160,13 +161,13 @@ def _felt_at_outlet(fixed: FixedForRun, state: State, P: Value, brought: Value) 
     return felt
 
 
-def _lift_that_agrees(fixed: FixedForRun, state: State, short_of_start: Value, felt: _Felt) -> Value:
+def _lift_that_agrees(fixed: FixedForRun, state: State, short_of_start: Value, slope: Value, felt: _Felt) -> Value:
     """Lift x [-] at which the wax asks for just that lift: the root of the quadratic in ``_move_lift``.
 
-    ``short_of_start`` [K]: by how much the wax is short of where its branch starts, the pull of the stream left out.
+    ``short_of_start`` [K]: by how much the wax is short of where its branch starts, the pull of the stream left out;
+    ``slope`` [K]: what it has to warm for the whole lift.
     """
     f, pull = fixed.f, state.pace.pull
-    slope = 1.0 / (state.pace.settled * fixed.valve.per_span)
     q0 = short_of_start * felt.d0 - pull * felt.n0
     q1 = slope * felt.d0 + short_of_start * felt.d1 - pull * felt.n1
     q2 = slope * felt.d1

@@ -84,3 +84,48 @@ def test_the_numbers_of_a_report_run_again_on_another_machine(within, heatdocket
     after = heatdocket("check", there / "back.heatcase.json", "--json", environ=elsewhere, qt=False)
     assert after.code == 0
     assert after.json["duties"] == before["duties"]
+
+
+def test_all_carried_files_together_are_bounded_and_what_is_left_out_is_told(
+    within, identity, tmp_path, monkeypatch, less_work
+):
+    """Two logs, each under the bound: both go with the report where they fit together, else none does, and page and
+    ``verify`` name them."""
+    tree = {"format": "heatdocket-case/1", **CASE}
+    tree["evidence"] = {one: {"log": {"file": f"{one}.csv"}} for one in ("before", "after")}
+    case = tmp_path / "a.heatcase.json"
+    case.write_text(json.dumps(tree), encoding="utf-8")
+    for one in ("before", "after"):
+        (tmp_path / f"{one}.csv").write_text(LOG, encoding="utf-8")
+
+    def told_where_all_may_have(most: int) -> tuple[list[str], str, str]:
+        monkeypatch.setattr("reports.carried.MOST_CARRIED", most)
+        out = tmp_path / f"{most}.pdf"
+        assert within("report", case, "-o", out, "--identity", identity).code == 0
+        found = within("verify", out, "--json").json
+        said = within("verify", out).out
+        return [one["name"] for one in found["files"]], said, printed_text(out)
+
+    both = 2 * len(LOG.encode())
+    names, said, page = told_where_all_may_have(both)
+    assert sorted(names) == ["after.csv", "before.csv"]
+    assert "from which the numbers can be run again" in said
+    assert "Not carried" not in page
+    names, said, page = told_where_all_may_have(both - 1)
+    assert names == []
+    assert "not all the files that its numbers rest on: “after.csv”, “before.csv”" in " ".join(said.split())
+    assert "Not carried with this report: after.csv, before.csv." in page
+
+
+def test_a_report_that_goes_by_mail_carries_16_mb_of_files_at_most(tmp_path):
+    """Common practice, no source: many mail servers take 20 to 25 MB with what coding adds, a third."""
+    from engcalc.case.text import CaseText
+    from reports.carried import carried_with
+
+    logs = {one: {"log": {"file": f"{one}.csv"}} for one in ("before", "after")}
+    text = CaseText({"evidence": logs})
+    (tmp_path / "before.csv").write_bytes(bytes(8 << 20))
+    (tmp_path / "after.csv").write_bytes(bytes([1]) * (8 << 20))
+    assert len(carried_with(text, tmp_path)[1]) == 2
+    (tmp_path / "after.csv").write_bytes(bytes([1]) * ((8 << 20) + 1))
+    assert carried_with(text, tmp_path)[1] == ()

@@ -11,9 +11,10 @@ from PySide6.QtWidgets import QLabel, QWidget
 from engcalc.case.bench_rules import PROBLEM_NUMBERS
 from engcalc.case.case import Case
 from engcalc.case.catalogue import entry
-from engcalc.units import UnitSystem, parse, plain_number, raised, to_unit, unit_for
+from engcalc.units import UnitSystem, plain_number, raised, to_unit, unit_for
 from engcalc.words.lesson.bench_words import printing
 from ui.document import Document
+from ui.window.form.quantity import unit_of
 from ui.window.plain import plain_label
 from ui.window.rhythm import gridded
 from ui.window.still_combo import StillSlider
@@ -110,10 +111,13 @@ class CaseSliders(QWidget):
         return said if said == began else f"{said}, from {began}"
 
     def _unit_of(self, slid: SlidNumber) -> str:
-        """The unit in which a number was typed; the system's own in US customary units, or where none was typed."""
+        """The unit in which a number was typed; the system's own in US customary units, or where none was typed.
+
+        What is typed by now may be no quantity at all: the number shown is then the last good one.
+        """
         typed = self._document.text.typed(slid.path)
-        unit = parse(typed, slid.kind).unit if typed and self._system is UnitSystem.SI else ""
-        return unit or unit_for(slid.kind, self._system)
+        found = unit_of(typed, (slid.kind,)) if typed and self._system is UnitSystem.SI else None
+        return found.spelling if found and found.spelling else unit_for(slid.kind, self._system)
 
     @property
     def is_moving(self) -> bool:

@@ -81,6 +81,16 @@ def test_the_arrow_keys_move_the_point_and_a_stroke_is_one_step(view, qtbot):
     assert slider.value() == place
 
 
+@pytest.mark.parametrize("typed", ["1e9 kW", "x" * 300])
+def test_where_something_else_than_a_quantity_is_typed_the_last_good_number_stays(view, typed):
+    """Found by the monkey of the campaign: the view was shown over a field that read as nothing, and raised."""
+    height = row(view, "core_height")
+    said = height.value.text()
+    view.context.document.edit(height.path, typed)
+    view.refresh()
+    assert row(view, "core_height").value.text() == said
+
+
 def test_a_bench_without_a_duty_says_where_its_charts_are(show, context_of):
     found = show(ChartsView(context_of("double-pipe")))
     assert found.line.text() == NO_DUTY
