@@ -13,7 +13,9 @@ from engcalc.studies.checked import Check, SettledOdds, WeighedOdds
 
 
 def with_odds(check: Check, record: str, causes: Causes) -> Check:
-    """The check with what the odds of one of its records settle, and what they doubt; ``causes`` in falling order, summing to 1.
+    """The check with what the odds of one of its records settle, and what they doubt.
+
+    ``causes`` are in falling order and sum to 1.
 
     Only a fault, or several that the record cannot tell apart, is settled so. That nothing is wrong, or that it is
     something that no simulation holds, the odds alone never settle: a complaint would still be unexplained.

@@ -128,8 +128,8 @@ class SettledOdds:
 
 @dataclass(frozen=True)
 class WeighedOdds:
-    """What the odds of a record make of a healthy vehicle (``healthy``), of a thermostat that lets coolant through
-    (``open_valve``), of the likeliest single fault and of the likeliest with a thermostat that closes: probabilities."""
+    """What the odds of a record say, as probabilities: of no fault (``healthy``), of a thermostat that lets coolant
+    through (``open_valve``), of the likeliest single fault, and of the likeliest that is no such thermostat."""
 
     record: str
     healthy: float

@@ -147,10 +147,8 @@ def ground_sentence(ground: Ground, system: UnitSystem, found: Conclusion) -> st
         return f"The pressure in the system was {pressure}, well over the {cap} of its cap."
     if ground.code is GroundCode.HOTTER and ground.hot is not None:
         return f"{_as_it_was_read(ground.hot, system)}. {HOTTER_THAN_HEALTHY.format(temperature(ground.hot.limit, system))}"
-    if ground.odds is not None:
-        return odds_settle_sentence(ground.odds)
-    if ground.weighed is not None:
-        return _doubt_sentence(ground.code, ground.weighed)
+    if by_odds := _by_odds(ground):
+        return by_odds
     said = _GROUNDS.get(ground.code, "")
     if ground.code is GroundCode.BUBBLES_LOW_HOT and any(other.code is GroundCode.GAS for other in found.because):
         said = _AFTER_THE_GAS_TEST
@@ -169,6 +167,12 @@ def odds_settle_sentence(odds: SettledOdds) -> str:
         return f"All that was read and seen together points to one cause, {sure}: {labels[0]}."
     either = f"{', '.join(labels[:-1])}, or {labels[-1]}"
     return f"All that was read and seen together points to one of {len(labels)} causes, {sure}: {either}."
+
+
+def _by_odds(ground: Ground) -> str:
+    if ground.odds is not None:
+        return odds_settle_sentence(ground.odds)
+    return "" if ground.weighed is None else _doubt_sentence(ground.code, ground.weighed)
 
 
 def _doubt_sentence(code: GroundCode, weighed: WeighedOdds) -> str:
