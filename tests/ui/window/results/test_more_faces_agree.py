@@ -31,6 +31,7 @@ from engcalc.words.answer.answer import check_label, headline
 from engcalc.words.answer.plainly import plain
 from engcalc.words.diagnosis.conclusion_words import conclusion_label
 from engcalc.words.diagnosis.proof_words import proof_sentence, so_far_sentence
+from engcalc.words.page.circuit_words import CHECK_HERE, MEASURE_HERE
 from engcalc.words.terms.numbers import temperature
 from engcalc.words.workshop.live_words import enough_lines, odds_line
 from reports.plots.circuit import cause_circuit
@@ -98,6 +99,20 @@ def test_the_circuit_shows_each_place_as_it_was_read_and_lights_no_other_check(n
         assert f"read {reading.word or temperature(reading.as_read, SI)}" in said
     if conclude(check).state is VehicleState.HEALTHY:
         assert "with no fault" in plot.words.title
+
+
+def test_the_circuit_lights_the_check_that_the_odds_ask_for_and_none_where_they_ask_for_none(monkeypatch) -> None:
+    """Of a vehicle that is settled to be healthy nothing more is asked: no place of it is lit."""
+    _, odds = weighed("heater cold, gauge normal")
+    assert odds.next_check is not None
+    lit = (MEASURE_HERE, CHECK_HERE)
+    asked = cause_circuit(odds, SI)
+    assert asked is not None
+    assert any(words in asked.words.alternative for words in lit)
+    monkeypatch.setattr("reports.plots.circuit.next_by_odds", lambda _found: None)
+    settled = cause_circuit(odds, SI)
+    assert settled is not None
+    assert not any(words in settled.words.alternative for words in lit)
 
 
 # ---- before and after ------------------------------------------------------------------------------------------------
