@@ -379,13 +379,29 @@ def _by_odds(check: Check, standing: StandingRecord, read: Ground) -> Ground:
     settled to be wrong; one that is too hot does not."""
     odds = check.odds
     if odds is None or odds.record != standing.name:
-        return read
+        return _doubted(check, standing, read)
     of_sensor = CAUSES[odds.faults[0]].sensor is not SensorFault.NONE
     if read.state is not VehicleState.CANNOT_TELL and not (of_sensor and read.code is GroundCode.COLDER):
         return read
     state = _state_brought(odds.faults[0], check.case.job.reason)
     step = settled_step(check.case, standing.record, odds.faults)
     return Ground(GroundCode.ODDS_SETTLE, Rank.READINGS, state, next_step=step, odds=odds)
+
+
+def _doubted(check: Check, standing: StandingRecord, read: Ground) -> Ground:
+    """What single readings say, unless all of them together speak against it: a healthy vehicle while a fault is
+    likelier than none, or a thermostat that something else is likelier than. Then nothing is settled."""
+    weighed = check.weighed
+    if weighed is None or weighed.record != standing.name:
+        return read
+    if read.state is VehicleState.HEALTHY and weighed.doubt_healthy:
+        again = LAST_STEPS.get(check.case.job.reason or "", NextStep.READ_AGAIN)
+        step = read.next_step or _step(check, standing, again)
+        ground = _read(GroundCode.ODDS_DOUBT_HEALTHY, VehicleState.CANNOT_TELL, step)
+        return replace(ground, weighed=weighed)
+    if read.code is GroundCode.VALVE_SUSPECTED and weighed.doubt_open_valve:
+        return replace(read, code=GroundCode.ODDS_DOUBT_VALVE, weighed=weighed)
+    return read
 
 
 def _state_brought(fault: str, reason: str | None) -> VehicleState:

@@ -7,7 +7,7 @@ from enum import IntEnum, StrEnum
 
 from engcalc.diagnosis.checks.first_steps import NextStep
 from engcalc.diagnosis.hottest import HotReading
-from engcalc.studies.checked import SettledOdds
+from engcalc.studies.checked import SettledOdds, WeighedOdds
 
 
 class VehicleState(StrEnum):
@@ -72,6 +72,8 @@ class GroundCode(StrEnum):
     COLDER = "colder_than_healthy"
     VALVE_SUSPECTED = "valve_suspected"
     ODDS_SETTLE = "odds_settle"
+    ODDS_DOUBT_HEALTHY = "odds_doubt_healthy"
+    ODDS_DOUBT_VALVE = "odds_doubt_valve"
     UNDECIDED = "reading_undecided"
     TOO_EARLY = "too_early"
     TOLD_STEAM = "told_steam"
@@ -92,7 +94,8 @@ class Ground:
     """One thing that a conclusion rests on.
 
     ``was`` names the danger of before the repair that nobody has looked at since. ``pressure`` and ``cap`` [Pa] are
-    gauge pressures, where one was read. ``odds`` are those that settle it, where no single reading does.
+    gauge pressures, where one was read. ``odds`` are those that settle it, where no single reading does; ``weighed``
+    those that speak against what single readings say.
     """
 
     code: GroundCode
@@ -105,3 +108,4 @@ class Ground:
     pressure: float | None = None
     cap: float | None = None
     odds: SettledOdds | None = None
+    weighed: WeighedOdds | None = None

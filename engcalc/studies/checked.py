@@ -127,6 +127,28 @@ class SettledOdds:
 
 
 @dataclass(frozen=True)
+class WeighedOdds:
+    """What the odds of a record say, as probabilities: of no fault (``healthy``), of a thermostat that lets coolant
+    through (``open_valve``), of the likeliest single fault, and of the likeliest that is no such thermostat."""
+
+    record: str
+    healthy: float
+    open_valve: float
+    likeliest_fault: float
+    likeliest_other_fault: float
+
+    @property
+    def doubt_healthy(self) -> bool:
+        """Whether a fault is likelier than none."""
+        return self.healthy < self.likeliest_fault
+
+    @property
+    def doubt_open_valve(self) -> bool:
+        """Whether no fault, or another fault, is likelier than a thermostat that lets coolant through."""
+        return self.open_valve < max(self.healthy, self.likeliest_other_fault)
+
+
+@dataclass(frozen=True)
 class AskedByOdds:
     """The hand check that the odds of a record ask for next, by its key; None where they ask for none."""
 
@@ -154,6 +176,7 @@ class Check:
     logged: tuple[LoggedPeak, ...] = ()  # of the records whose logs were read
     bench: BenchCheck | None = None  # an exchanger on a bench with fluids of its own
     odds: SettledOdds | None = None  # counted in by ``diagnosis.settled``; None: nothing is settled, or not weighed yet
+    weighed: WeighedOdds | None = None  # counted in with them; None: not weighed yet
     asked_by_odds: AskedByOdds | None = None  # None: no odds were weighed yet
     unfinished: bool = False  # warm-ups are still to be counted in: the verdict may be another then
     first_look: bool = False  # chances are still to be counted in: a duty that holds may then be marginal

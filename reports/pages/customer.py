@@ -6,14 +6,14 @@ smaller before long texts are cut short. What is cut stands whole in the case th
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.case import Case
 from engcalc.case.records import SEEN_FACTS, SPOT_PLACES, Record, Spot
-from engcalc.diagnosis.checks.hand_checks import CHECKS
+from engcalc.diagnosis.checks.hand_checks import CHECKS, HandCheck
 from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.grounds import Danger, GroundCode, VehicleState
 from engcalc.diagnosis.odds.diagnosis import Diagnosis
@@ -32,7 +32,6 @@ from engcalc.words.answer.answer import (
 from engcalc.words.answer.explained import why_hot
 from engcalc.words.answer.how_sure import how_sure
 from engcalc.words.answer.plainly import beside_lead, plain
-from engcalc.words.diagnosis.after_danger import checks_after, proof_after, proof_cautions
 from engcalc.words.diagnosis.causes import check_cautions, check_title, made_sentence
 from engcalc.words.diagnosis.causes_told import next_by_odds
 from engcalc.words.diagnosis.conclusion_words import CAPACITY_QUESTION, next_step_of
@@ -40,6 +39,7 @@ from engcalc.words.diagnosis.own_history_words import own_history_start
 from engcalc.words.diagnosis.proof_words import proof_sentence
 from engcalc.words.diagnosis.seen_words import NOT_SEEN
 from engcalc.words.diagnosis.told_by_customer import told_in_a_line, too_hot_cautions
+from engcalc.words.diagnosis.what_follows import checks_after, proof_after, proof_cautions, watched_for
 from engcalc.words.page.paper_words import (
     BEFORE_AND_AFTER,
     CUT,
@@ -93,14 +93,15 @@ CHANGES = (
 @dataclass(frozen=True)
 class Tightness:
     """How tightly a page is set: what part of its width a picture takes, how many characters a typed text keeps, how
-    many of the checks after a danger's own step are told."""
+    many of the checks after the next step are told in full, and whether there is room for what follows at all."""
 
     picture: float
     longest: int
     checks: int
+    follows: bool = True
 
 
-AFTER_THE_BOX = 4  # checks that are named at most after what a danger asks for
+FURTHER_CHECKS = 4  # that are named at most after the next step
 EDGE = 2.0  # pt left free at the foot, for what rounding adds
 FITS = (
     Tightness(1.0, 1500, 4),
@@ -108,7 +109,9 @@ FITS = (
     Tightness(0.7, 900, 3),
     Tightness(0.6, 500, 2),
     Tightness(0.5, 240, 1),
+    Tightness(0.5, 240, 0),
     Tightness(0.0, 120, 0),
+    Tightness(0.0, 120, 0, follows=False),
 )
 
 
@@ -223,7 +226,7 @@ def _page_two(order: Order, width: float, fit: Tightness) -> list[Flowable]:
         *_work_done(order.check.case, fit),
         *_changed(order, width),
         *_recommended(order),
-        *_after_the_box(order, fit.checks),
+        *(_what_follows(order, fit.checks) if fit.follows else []),
         *(photo(order, width, fit.picture) if fit.picture else []),
     ]
 
@@ -242,27 +245,52 @@ def _recommended(order: Order) -> list[Flowable]:
     return [heading(RECOMMENDED), *first, *then] if first or then else []
 
 
-def _after_the_box(order: Order, many: int) -> list[Flowable]:
-    """After what a danger asks for: so many checks in full, what proves the repair, what to mind besides."""
-    found, case, odds = conclude(order.check), order.check.case, order.diagnosis
-    if found.danger is Danger.NONE or not many:
+def _what_follows(order: Order, many: int) -> list[Flowable]:
+    """After the next step: so many checks in full, what proves the repair, what to mind besides, and what the driver
+    watches for."""
+    check = order.check
+    if speaks_for_the_class(conclude(check)):
         return []
-    speaks = odds is not None and speaks_of(order.check, odds.record)
-    checks = checks_after(found, case, odds if speaks else None)[:AFTER_THE_BOX]
-    of_checks = (text for check in checks[:many] for text in check_cautions(check.key, case))
-    step = next_step_of(found)
-    in_the_box = () if step is None else step.caution_texts
-    said = {*in_the_box, *too_hot_cautions(case)}
-    mind = [text for text in dict.fromkeys((*proof_cautions(found), *of_checks)) if text not in said]
-    told = [made_sentence(check, case) for check in checks[:many]]
-    if left := "; ".join(lowered(check_title(check)) for check in checks[many:]):
-        told.append(page_texts.THEN_THESE.format(checks=left))
+    checks = _further_checks(order)
+    told = [made_sentence(one, check.case) for one in checks[:many]]
+    if left := "; ".join(lowered(check_title(one)) for one in checks[many:]):
+        told.append(page_texts.THEN_THESE.format(checks=left) if told else f"{capital(left)}.")
+    proof = proof_after(check, order.system)
+    watched, signs = watched_for(check)
     return [
-        *([subheading(page_texts.AFTER_THE_BOX)] if told else []),
+        *([subheading(page_texts.AFTER_THE_NEXT_STEP)] if told else []),
         *(para(text) for text in told),
-        together([subheading(page_texts.PROOF_AFTER_THE_REPAIR), para(proof_after(found, order.system))]),
-        *bullets(mind),
+        *([together([subheading(page_texts.PROOF_AFTER_THE_REPAIR), para(proof)])] if proof else []),
+        *bullets(_minded_besides(order, checks[:many])),
+        *([together([subheading(watched), *bullets(signs)])] if signs else []),
     ]
+
+
+def _further_checks(order: Order) -> tuple[HandCheck, ...]:
+    """The checks after the next step; none of a vehicle that is healthy."""
+    found, case, odds = conclude(order.check), order.check.case, order.diagnosis
+    if found.state is VehicleState.HEALTHY:
+        return ()
+    speaks = odds is not None and speaks_of(order.check, odds.record)
+    checks = checks_after(found, case, odds if speaks else None)
+    if odds is not None and _odds_ask(order, odds):
+        asked = next_by_odds(odds)
+        checks = tuple(one for one in checks if asked is None or one.key != asked.key)
+    return checks[:FURTHER_CHECKS]
+
+
+def _minded_besides(order: Order, checks: Sequence[HandCheck]) -> list[str]:
+    """Cautions of the proof and of these checks that do not stand with the next step."""
+    case = order.check.case
+    step = next_step_of(conclude(order.check))
+    in_the_box = () if step is None else step.caution_texts
+    said = {
+        *in_the_box,
+        *too_hot_cautions(case),
+        *_next_lines(order, box=conclude(order.check).danger is not Danger.NONE),
+    }
+    of_checks = (text for one in checks for text in check_cautions(one.key, case))
+    return [text for text in dict.fromkeys((*proof_cautions(order.check), *of_checks)) if text not in said]
 
 
 def _next_lines(order: Order, *, box: bool) -> Iterator[str]:

@@ -33,6 +33,7 @@ from engcalc.vehicle.moment import RecordMoment
 from engcalc.vehicle.run import records
 from engcalc.vehicle.warmup_study import RecordStudy
 from engcalc.words.diagnosis.causes import cause_label
+from engcalc.words.diagnosis.causes_told import next_by_odds
 from engcalc.words.page import circuit_words as said
 from engcalc.words.terms.numbers import capital, heat, lowered, minutes, share, span, temperature
 from engcalc.words.texts import plot_texts
@@ -105,11 +106,11 @@ def cause_circuit(found: Diagnosis, system: UnitSystem) -> CircuitPlot | None:
     if found.course is None or found.healthy_course is None or found.best.fault == NOT_IN_LIST.key:
         return None
     end = float(found.course.time[-1])
-    best, record = found.best.fault, records(found.case)[found.record]
+    best, record, asked = found.best.fault, records(found.case)[found.record], next_by_odds(found)
     marks = [
         *_of_cause(best, found.case),
         *_of_record(record, _healthy_at(record, found.healthy_course), system),
-        *_of_check(found.next_check.key if found.next_check is not None else "", found.case),
+        *_of_check("" if asked is None else asked.key, found.case),
     ]
     return _circuit(
         _Drawn(found.case, found.course.at(end), found.healthy_course.at(end), system, _gathered(marks)),

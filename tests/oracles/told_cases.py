@@ -513,4 +513,4 @@ def example_answered(name: str) -> WholeCheck:
 EXAMPLES: Mapping[str, Path] = {
     path.name.removesuffix(SUFFIX): path for path in sorted(worked_examples.folder().rglob(f"*{SUFFIX}"))
 }
-BY_NAME: Mapping[str, ToldCase] = {case.name: case for case in CASES}
+BY_NAME: Mapping[str, ToldCase] = {case.name: case for case in (*TABLE, *CASES)}

@@ -27,8 +27,11 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.diagnosis.odds.diagnosis import Diagnosis, diagnose
+from engcalc.diagnosis.settled import with_odds
+from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.logs.log import read_log
 from engcalc.logs.record import LogRecord
+from engcalc.words.answer.answer import check_label
 
 HEALTHY_LEAST, FAULT_MOST = 0.90, 0.04  # of each healthy trip
 LEADING = 5  # causes that are told of a hand case
@@ -177,13 +180,15 @@ def trips(logs: Path) -> list[list[str]]:
 
 
 def hands() -> list[list[str]]:
-    """A row for each hand case: what was found on the vehicle, and the leading causes with their odds."""
+    """A row for each hand case: what was found on the vehicle, the verdict, and the leading causes with their odds."""
     rows = []
     for name, (found_on_it, tree) in HAND_CASES.items():
         found, seconds = judged(tree)
         leading = ", ".join(f"{cause.fault} {cause.probability:.2f}" for cause in found.causes[:LEADING])
         check = "none" if found.next_check is None else found.next_check.key
-        rows.append([name, found_on_it, leading, check, f"{seconds:.1f}"])
+        whole = check_with_records(found.case, {})
+        verdict = check_label(with_odds(whole.check, found.record, found.causes))
+        rows.append([name, found_on_it, verdict, leading, check, f"{seconds:.1f}"])
         shown(rows[-1])
     return rows
 
@@ -196,7 +201,7 @@ def shown(row: list[str]) -> None:
 
 HEADS = {
     "trips": ["trip", "healthy", "likeliest fault", "its odds", "held", "processor time, s"],
-    "hands": ["case", "found on the vehicle", "leading causes", "next check", "processor time, s"],
+    "hands": ["case", "found on the vehicle", "verdict", "leading causes", "next check", "processor time, s"],
 }
 
 if __name__ == "__main__":

@@ -94,9 +94,9 @@ def fan_step(seen: Mapping[str, bool]) -> NextStep:
     return next((step for part, step in _FAN_PARTS.items() if seen.get(part) is False), NextStep.FAN)
 
 
-_VALVES = ("thermostat_stuck_open", "thermostat_opens_early", "thermostat_missing")
+OPEN_VALVES = ("thermostat_stuck_open", "thermostat_opens_early", "thermostat_missing")
 _STEP_OF_CAUSE: Mapping[str, NextStep] = {  # what finds the part of a cause
-    **dict.fromkeys(_VALVES, NextStep.VALVE),
+    **dict.fromkeys(OPEN_VALVES, NextStep.VALVE),
     "fan_not_running": NextStep.FAN,
     "heater_blend_stuck": NextStep.FLAP,
     "heater_core_restricted": NextStep.HEATER_FLOW,

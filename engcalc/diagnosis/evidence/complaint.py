@@ -95,7 +95,22 @@ def _cold_heater(s: Simulated) -> Array:
 
 
 def _cold_heater_in(there: SettledTemperatures) -> Array:
-    return np.asarray(_gauge_normal(there) * normal_share((COLD_AIR - there.vent) / AIR_WIDTH))
+    return np.asarray(_gauge_normal(there) * _cold_air(there))
+
+
+def _cold_heater_cold_gauge(s: Simulated) -> Array:
+    """Cold or lukewarm air with the heater on while the gauge stays low, standing still or under way."""
+    found = [_gauge_low(s.settled[use]) * _cold_air(s.settled[use]) for use in _COOL_DAYS]
+    return np.asarray(0.06 + 0.79 * np.max(found, axis=0))
+
+
+def _cold_air(there: SettledTemperatures) -> Array:
+    """Share of drivers who do not call this air warm."""
+    return normal_share((COLD_AIR - there.vent) / AIR_WIDTH)
+
+
+def _gauge_low(there: SettledTemperatures) -> Array:
+    return normal_share((TOLD_COLD - there.shown) / COLD_WIDTH)
 
 
 def _gauge_normal(there: SettledTemperatures) -> Array:
@@ -140,6 +155,7 @@ SIGNS: Mapping[str, ToldSign] = {
     "cold_when_driving": _cold(EverydayUse.ROAD_COOL),
     "cold_always": _cold(EverydayUse.IDLE_COOL, EverydayUse.ROAD_COOL),
     "slow_to_warm": ToldSign(_slow),
+    "heater_cold_gauge_low": ToldSign(_cold_heater_cold_gauge, _COOL_DAYS),
     "heater_cold_gauge_normal": ToldSign(_cold_heater, _COOL_DAYS),
     "heater_lukewarm": ToldSign(_lukewarm_heater, _COOL_DAYS),
     "hot_at_idle": _hot(EverydayUse.IDLE_WARM),

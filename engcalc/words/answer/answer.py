@@ -155,6 +155,7 @@ _TOLD_BY: Mapping[GroundCode, frozenset[FindingCode]] = {
     GroundCode.HOTTER: frozenset({FindingCode.READING_HOTTER}),
     GroundCode.COLDER: frozenset({FindingCode.READING_LOW, FindingCode.VALVE_PASSES}),
     GroundCode.VALVE_SUSPECTED: frozenset({FindingCode.VALVE_SUSPECTED}),
+    GroundCode.ODDS_DOUBT_VALVE: frozenset({FindingCode.VALVE_SUSPECTED}),
     GroundCode.UNDECIDED: frozenset({FindingCode.READING_DEPENDS, FindingCode.READING_UNDECIDED}),
 }
 
@@ -189,7 +190,13 @@ def warm_ups(check: Check) -> list[Finding]:
     if not counted or (check.readings and not repaired):
         return []
     lead = conclude(check).lead.code
-    return [] if lead in (GroundCode.HOTTER, GroundCode.VALVE_SUSPECTED, GroundCode.UNDECIDED) else found[::-1]
+    by_reading = (
+        GroundCode.HOTTER,
+        GroundCode.VALVE_SUSPECTED,
+        GroundCode.ODDS_DOUBT_VALVE,
+        GroundCode.UNDECIDED,
+    )
+    return [] if lead in by_reading else found[::-1]
 
 
 def statement(check: Check, system: UnitSystem = UnitSystem.SI) -> str:

@@ -14,7 +14,7 @@ from engcalc.diagnosis.checks.first_steps import NextStep
 from engcalc.diagnosis.conclusion import GROUND_OF_FACT, Conclusion
 from engcalc.diagnosis.grounds import Danger, Ground, GroundCode, VehicleState
 from engcalc.diagnosis.hottest import HotReading
-from engcalc.studies.checked import SettledOdds
+from engcalc.studies.checked import SettledOdds, WeighedOdds
 from engcalc.units import UnitSystem, show
 from engcalc.words.diagnosis.told_by_customer import gauge_said
 from engcalc.words.page.cautions import CAUTION_TEXTS
@@ -147,8 +147,8 @@ def ground_sentence(ground: Ground, system: UnitSystem, found: Conclusion) -> st
         return f"The pressure in the system was {pressure}, well over the {cap} of its cap."
     if ground.code is GroundCode.HOTTER and ground.hot is not None:
         return f"{_as_it_was_read(ground.hot, system)}. {HOTTER_THAN_HEALTHY.format(temperature(ground.hot.limit, system))}"
-    if ground.odds is not None:
-        return odds_settle_sentence(ground.odds)
+    if by_odds := _by_odds(ground):
+        return by_odds
     said = _GROUNDS.get(ground.code, "")
     if ground.code is GroundCode.BUBBLES_LOW_HOT and any(other.code is GroundCode.GAS for other in found.because):
         said = _AFTER_THE_GAS_TEST
@@ -167,6 +167,29 @@ def odds_settle_sentence(odds: SettledOdds) -> str:
         return f"All that was read and seen together points to one cause, {sure}: {labels[0]}."
     either = f"{', '.join(labels[:-1])}, or {labels[-1]}"
     return f"All that was read and seen together points to one of {len(labels)} causes, {sure}: {either}."
+
+
+def _by_odds(ground: Ground) -> str:
+    if ground.odds is not None:
+        return odds_settle_sentence(ground.odds)
+    return "" if ground.weighed is None else _doubt_sentence(ground.code, ground.weighed)
+
+
+def _doubt_sentence(code: GroundCode, weighed: WeighedOdds) -> str:
+    """What single readings seem to say, and what all of them together make of that."""
+    if code is GroundCode.ODDS_DOUBT_VALVE:
+        return ODDS_DOUBT_VALVE.format(odds=chance(weighed.open_valve))
+    return ODDS_DOUBT_HEALTHY.format(odds=chance(weighed.healthy))
+
+
+ODDS_DOUBT_HEALTHY = (
+    "Each reading by itself might be a healthy vehicle's. All that was told, read and seen together makes a fault "
+    "likelier: the odds of no fault are {odds}."
+)
+ODDS_DOUBT_VALVE = (
+    "One sign points to the thermostat. All that was told, read and seen together makes something else likelier: the "
+    "odds of the thermostat are {odds}."
+)
 
 
 def fact_sentence(fact: str) -> str:
@@ -444,6 +467,8 @@ LEADS: Mapping[GroundCode, tuple[str, str]] = {  # what was found, and what it m
     GroundCode.TOLD_STEAM: ("You saw steam, and its cause is not found yet.", _TOO_HOT_LEFT),
     GroundCode.TOLD_LAMP: ("A warning lamp came on, and its cause is not found yet.", _TOO_HOT_LEFT),
     GroundCode.TOLD_HEATER: ("The heater does not get hot although the gauge is normal.", _HEATER_LEFT),
+    GroundCode.ODDS_DOUBT_HEALTHY: ("Something may be wrong. What it is, the next check has to show.", _NOT_KNOWN_LEFT),
+    GroundCode.ODDS_DOUBT_VALVE: ("It is not settled yet what is wrong.", _NOT_KNOWN_LEFT),
     GroundCode.COMPLAINT_OPEN: ("What you told us is not explained yet.", _NOT_KNOWN_LEFT),
     GroundCode.REPAIR_OPEN: ("The repair is not proved yet.", _NOT_KNOWN_LEFT),
     GroundCode.READ_ONCE: (

@@ -66,6 +66,7 @@ CHOOSE_THE_FILE = "{name}, choose the file"
 COLUMN_IN_THE_FILE = "Column in the file"
 
 # ui/window/form/told.py
+HEATER_COLD_GAUGE_LOW = "heater cold or lukewarm, gauge low"
 HEATER_COLD_GAUGE_NORMAL = "heater cold, gauge normal"
 HEATER_LUKEWARM_GAUGE_NORMAL = "heater lukewarm, gauge normal"
 HOW_TO_PRESS = "Press for yes, again for no, again for not asked."

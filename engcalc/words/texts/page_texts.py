@@ -23,11 +23,13 @@ OUTSIDE_A_FORMULAS_RANGE = "Outside a formula's range"
 # reports/pages/customer.py
 AIR_FROM_THE_VENTS = "Air from the vents"
 AIR_IN_THE_CABIN = "Air in the cabin"
-AFTER_THE_BOX = "After that, one check after the other"
+AFTER_THE_NEXT_STEP = "After that, one check after the other"
 THEN_THESE = "Then: {checks}."
 PROOF_AFTER_THE_REPAIR = "Proof after the repair"
+UNTIL_THEN = "Until it is repaired"
+FROM_NOW_ON = "From now on"
 
-# engcalc/words/diagnosis/after_danger.py: common practice, no source
+# engcalc/words/diagnosis/what_follows.py: common practice, no source
 ITS_LIMIT = "its limit"
 PROOF_OF_NO_GAS = (
     "Fill and bleed it, warm it up and repeat the combustion leak test: it must find nothing. No bubbles may rise, and "
@@ -48,7 +50,38 @@ PROOF_OF_COOLING = (
     "must stay under {limit}."
 )
 PROOF_FROM_COLD = "From a cold start, read the coolant 20 min and 30 min later: it must stay under {limit}."
+PROOF_AT_THE_SAME_TIME = (
+    "Drive it again from a cold start, the same way and with the heater set as before. Read the coolant {time} after the "
+    "start: in such weather a healthy vehicle is at {healthy} by then."
+)
+PROOF_OF_WARMTH = (
+    "Drive it again from a cold start. The gauge must come to its middle within {time} and stay there, under way too."
+)
+PROOF_OF_HEAT = (
+    "Warm it up and set the heater to full heat. Both heater hoses must be hot, and the air from the centre vent must stay "
+    "hot at idle and under way."
+)
 ENTER_THE_PROOF = "Enter what is found after the repair: the next report sets it beside what stands here."
+STOP_IF_IT_CLIMBS = (
+    "Watch the gauge. If it climbs past its middle or a warning lamp comes on, stop in a safe place and switch the engine "
+    "off."
+)
+CLEAR_THE_GLASS = "In frost clear every window before you drive off. Do not count on the heater for the windscreen."
+LOOK_AT_THE_LEVEL = "Look at the coolant level once a day, with the engine cold, and note what you top up."
+NO_LONG_IDLING = "Do not let it stand with the engine running, and tow nothing."
+COLD_COME_BACK = "Come back sooner if it gets colder than now, if the glass fogs up or if the floor gets wet."
+HOT_COME_BACK = "Come back sooner if it gets hot more often, if you smell coolant or if the level falls."
+LEVEL_COME_BACK = (
+    "Come back sooner if it needs topping up every day, if you see white smoke or if the heater turns cold."
+)
+LEVEL_ONCE_MORE = (
+    "Look at the coolant level on the next cold morning and once more after a week. It may fall a little as the last air "
+    "leaves; come back if it falls again."
+)
+COLD_AGAIN = "Come back if the gauge stays low again or the heater blows cold."
+HOT_AGAIN = "Come back if the gauge climbs past its middle again: stop in a safe place first and let it cool down."
+LEAKS_AGAIN = "Come back if the level falls again, or if you smell coolant or see a puddle."
+KEEP_THE_PAPER = "Keep this report and bring it along: the next readings are held against these."
 
 # reports/pages/derivation.py
 HOW_THE_TEMPERATURE_IS_FOUND = "How the temperature is found"

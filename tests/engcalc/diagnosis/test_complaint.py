@@ -73,6 +73,8 @@ def typical() -> dict[str, Simulated]:
         ("cold_when_driving", "thermostat_stuck_open", "healthy"),
         ("cold_always", "thermostat_stuck_open", "healthy"),
         ("slow_to_warm", "thermostat_stuck_open", "healthy"),
+        ("heater_cold_gauge_low", "thermostat_stuck_open", "heater_blend_stuck"),
+        ("heater_cold_gauge_low", "thermostat_stuck_open", "healthy"),
         ("heater_cold_gauge_normal", "heater_blend_stuck", "thermostat_stuck_open"),
         ("heater_lukewarm", "heater_core_restricted", "thermostat_stuck_open"),
         ("hot_at_idle", "fan_not_running", "radiator_restricted"),
@@ -149,6 +151,20 @@ def test_a_cold_heater_takes_a_normal_gauge_and_cold_air_in_the_same_use() -> No
     assert told(90.0, 70.0) == pytest.approx(0.06, abs=1e-3)
 
 
+def test_a_cold_heater_with_a_low_gauge_takes_both_in_the_same_use() -> None:
+    def told(gauge: float, vent: float, under_way: float | None = None) -> float:
+        there = settled_at(IDLE_COOL=gauge, ROAD_COOL=gauge if under_way is None else under_way, vent=vent)
+        return float(SIGNS["heater_cold_gauge_low"].probability(there)[0])
+
+    edge = 0.06 + 0.79 * 0.5
+    assert told(40.0, 20.0) == pytest.approx(0.85, abs=1e-3)
+    assert told(40.0, 45.0) == pytest.approx(edge, abs=1e-3)
+    assert told(68.0, 20.0) == pytest.approx(edge, abs=1e-3)
+    assert told(90.0, 20.0) == pytest.approx(0.06, abs=1e-3)
+    assert told(40.0, 70.0) == pytest.approx(0.06, abs=1e-3)
+    assert told(90.0, 20.0, under_way=40.0) == pytest.approx(0.85, abs=1e-3)  # in one use is enough
+
+
 def test_a_lukewarm_heater_is_neither_warm_nor_without_any_heat() -> None:
     def told(vent: float) -> float:
         return float(SIGNS["heater_lukewarm"].probability(settled_at(IDLE_COOL=90.0, ROAD_COOL=90.0, vent=vent))[0])
@@ -211,6 +227,7 @@ def test_where_coolant_is_lost_says_that_it_is_lost_only_where_no_reason_has_sai
         ({"told": {"cold_when_driving": True, "hot_at_idle": False}}, "slow warm-up"),
         ({"told": {"heater_cold_gauge_normal": True}}, "no heat"),
         ({"told": {"heater_lukewarm": True}}, "no heat"),
+        ({"told": {"heater_cold_gauge_low": True, "slow_to_warm": True}}, "no heat"),
         ({"coolant_lost_at": "pump"}, "loss of coolant"),
         ({"coolant_lost_at": "pump", "told": {"steam": True}}, "hot at speed"),
         ({"told": {"smell": True}}, "loss of coolant"),
@@ -253,6 +270,20 @@ def test_a_cold_heater_with_a_normal_gauge_moves_the_odds_from_thermostat_to_hea
     assert weights["told.heater_cold_gauge_normal"].weight_to_healthy > 1.0
 
 
+def test_a_cold_heater_with_a_low_gauge_moves_the_odds_from_heater_to_thermostat() -> None:
+    """The gauge is what splits the two: a heater's own fault leaves it in its middle."""
+    plain, low, normal = (
+        found_odds({"reason": "no heat", **told})
+        for told in ({}, {"told": {"heater_cold_gauge_low": True}}, {"told": {"heater_cold_gauge_normal": True}})
+    )
+    assert low.probability("thermostat_stuck_open") > plain.probability("thermostat_stuck_open") + 0.1
+    assert normal.probability("thermostat_stuck_open") < plain.probability("thermostat_stuck_open")
+    for key in ("heater_blend_stuck", "heater_core_restricted", "heater_valve_closed"):
+        assert low.probability(key) < 0.7 * plain.probability(key), key
+    (weight,) = (item for item in low.evidence if item.item == "told.heater_cold_gauge_low")
+    assert weight.weight_to_healthy > 1.0
+
+
 def test_what_the_customer_told_before_a_repair_says_nothing_of_the_record_after_it() -> None:
     after = {"spots": [{"what": "coolant", "at": "25 min", "value": "88 degC"}]}
     found = found_odds({"reason": "no heat", "told": {"heater_cold_gauge_normal": True}}, after)
@@ -282,6 +313,12 @@ def test_what_nobody_asked_changes_nothing() -> None:
         ),
         ({"told": {"heater_cold_gauge_normal": True}}, VehicleState.HEATS_POORLY, Danger.NONE, GroundCode.TOLD_HEATER),
         ({"told": {"heater_lukewarm": True}}, VehicleState.HEATS_POORLY, Danger.NONE, GroundCode.TOLD_HEATER),
+        (
+            {"told": {"heater_cold_gauge_low": True}},  # engine or heater: the readings have to say
+            VehicleState.CANNOT_TELL,
+            Danger.NONE,
+            GroundCode.COMPLAINT_OPEN,
+        ),
     ],
 )
 def test_the_conclusion_hears_the_customer(

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import cache
 from typing import Any
 
 import pytest
-from told_cases import coolant, evidence, seen
+from told_cases import answered, coolant, evidence, seen
 
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
@@ -26,11 +27,14 @@ from engcalc.diagnosis.settled import with_odds
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.check import check
 from engcalc.studies.checked import AskedByOdds, Check, SettledOdds
+from engcalc.units import UnitSystem
 from engcalc.words.answer.answer import cautions_with_answer, check_label, comes_before_odds, headline, next_words
 from engcalc.words.answer.plainly import PlainVerdict, beside_lead, plain
 from engcalc.words.diagnosis.conclusion_words import BY_ODDS, PROBABLY, STEPS
 from engcalc.words.page.cautions import CAUTION_TEXTS
 from engcalc.words.workshop.live_words import enough_lines
+
+SI = UnitSystem.SI
 
 
 def checked(reason: str, **record: Any) -> Check:
@@ -212,3 +216,79 @@ def test_a_danger_and_a_found_fault_keep_their_own_next_step(record: Mapping[str
     read = checked("hot at idle", **record)
     asked = replace(read, asked_by_odds=AskedByOdds("before", "level_and_bubbles"))
     assert next_words(asked) == next_words(read) != ""
+
+
+# ---- what the odds doubt ---------------------------------------------------------------------------------------------
+
+
+def causes_of(**probability: float) -> list[GrownCause]:
+    """Causes with their odds, none of which is settled; the likeliest first."""
+    falling = sorted(probability.items(), key=lambda item: -item[1])
+    return [GrownCause(fault, p, 0.0, 1000.0, 0.0) for fault, p in falling]
+
+
+@cache
+def read_in_full(name: str) -> Check:
+    """The whole check of a told case, its readings held against healthy vehicles."""
+    return answered(name)[1].check
+
+
+COLD_AGREES = "warm after 26 min"  # each reading agrees: healthy, by itself
+
+
+@pytest.mark.parametrize(
+    ("causes", "doubted"),
+    [
+        ({"thermostat_stuck_open": 0.2, "low_coolant": 0.2, NOT_IN_LIST.key: 0.41, HEALTHY.key: 0.19}, True),
+        ({"thermostat_stuck_open": 0.2, "low_coolant": 0.2, NOT_IN_LIST.key: 0.39, HEALTHY.key: 0.21}, False),
+    ],
+)
+def test_nobody_calls_a_vehicle_healthy_while_a_fault_is_likelier_than_none(
+    causes: Mapping[str, float], doubted: bool
+) -> None:
+    alone = read_in_full(COLD_AGREES)
+    assert conclude(alone).state is VehicleState.HEALTHY
+    told = with_odds(alone, "before", causes_of(**causes))
+    found = conclude(told)
+    assert (found.lead.code is GroundCode.ODDS_DOUBT_HEALTHY) is doubted
+    assert (found.state is VehicleState.CANNOT_TELL) is doubted
+    assert found.green is not doubted
+    if doubted:
+        assert check_label(told) == "Cannot tell yet"
+        assert "the odds of no fault are about 2 in 10" in headline(told, SI)
+        assert "not within 20 min" in headline(told, SI)
+        assert plain(told).lead == "Something may be wrong. What it is, the next check has to show."
+        assert next_words(told)
+
+
+HOSE_WARM = "62 degC in frost, upper hose warm early"
+
+
+@pytest.mark.parametrize(
+    ("causes", "doubted"),
+    [
+        ({"thermostat_stuck_open": 0.1, "thermostat_missing": 0.09, HEALTHY.key: 0.2, NOT_IN_LIST.key: 0.61}, True),
+        ({"thermostat_stuck_open": 0.1, "thermostat_missing": 0.11, HEALTHY.key: 0.2, NOT_IN_LIST.key: 0.59}, False),
+        ({"thermostat_stuck_open": 0.19, "heater_core_restricted": 0.2, NOT_IN_LIST.key: 0.61}, True),
+        ({"thermostat_stuck_open": 0.5, HEALTHY.key: 0.1, NOT_IN_LIST.key: 0.4}, False),
+    ],
+)
+def test_the_verdict_points_to_the_thermostat_only_while_nothing_named_is_likelier(
+    causes: Mapping[str, float], doubted: bool
+) -> None:
+    alone = read_in_full(HOSE_WARM)
+    assert conclude(alone).lead.code is GroundCode.VALVE_SUSPECTED
+    told = with_odds(alone, "before", causes_of(**causes))
+    found = conclude(told)
+    assert found.lead.code is (GroundCode.ODDS_DOUBT_VALVE if doubted else GroundCode.VALVE_SUSPECTED)
+    assert found.state is VehicleState.CANNOT_TELL
+    assert found.next_step is conclude(alone).next_step
+    if doubted:
+        assert "makes something else likelier: the odds of the thermostat are about 2 in 10" in headline(told, SI)
+        assert "62 °C" in headline(told, SI)
+        assert "points to the thermostat" not in plain(told).lead
+
+
+def test_odds_of_another_record_doubt_nothing() -> None:
+    causes = causes_of(thermostat_stuck_open=0.5, healthy=0.1)
+    assert conclude(with_odds(read_in_full(COLD_AGREES), "after", causes)).state is VehicleState.HEALTHY

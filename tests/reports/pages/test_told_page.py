@@ -73,5 +73,7 @@ def test_what_nobody_asked_is_told_nowhere() -> None:
     case = case_of({"reason": "no heat", "after_work": "none"})
     assert told_in_a_line(case) == ""
     assert told_rows(case) == [("After which work", "no work before it")]
+    both = case_of({"told": {"heater_cold_gauge_low": True}})
+    assert told_in_a_line(both) == "The heater blows cold or lukewarm air and the gauge stays low."
     lost = case_of({"coolant_lost_at": "hose"})
     assert told_in_a_line(lost) == "Coolant is lost at a hose."

@@ -26,6 +26,18 @@ def test_diagnose_lists_what_each_told_sign_and_each_word_weighs(within, case_fi
     assert said["spots[1]"].startswith("Heater hose, outlet, by hand: warm.")
 
 
+def test_a_cold_heater_with_a_low_gauge_sets_the_reason_and_weighs_in_the_odds(within, case_file, less_work):
+    """The commonest complaint of a winter: nothing stated but the one sign, and nothing read."""
+    path = case_file(job={"told": {"heater_cold_gauge_low": True}})
+    found = within("diagnose", path, "--json")
+    (weight,) = (item for item in found.json["evidence"] if item["item"] == "told.heater_cold_gauge_low")
+    assert weight["text"].startswith(
+        "Told by the customer: the heater blows cold or lukewarm air and the gauge stays low: yes."
+    )
+    assert found.json["base_rates"]["reason"] == "no heat"
+    assert within("check", path).out.startswith("Not explained yet. ")
+
+
 def test_check_shows_a_gauge_in_its_word_and_no_number_for_it(within, case_file):
     record = {"ambient": "30 degC", "spots": [{**SPOTS[0], "value": "red"}]}
     path = case_file(job={"reason": "hot at idle"}, evidence={"before": record})

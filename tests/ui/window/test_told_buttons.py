@@ -50,6 +50,8 @@ def test_a_sign_that_holds_for_a_normal_gauge_alone_says_so_on_its_button(case: 
     assert len(of_a_normal_gauge) == 2
     for meaning in of_a_normal_gauge:
         assert "gauge normal" in by_name(case, f"Told: {meaning}", QPushButton).text()
+    low = by_name(case, f"Told: {TOLD_SIGNS['heater_cold_gauge_low']}", QPushButton)
+    assert low.text() == "heater cold or lukewarm, gauge low"
 
 
 def test_a_sign_is_told_told_not_to_be_so_or_was_not_asked(case: MainWindow, qtbot) -> None:

@@ -39,6 +39,7 @@ GROUPS: tuple[tuple[str, Mapping[str, str]], ...] = (
     (
         "Also",
         {
+            "heater_cold_gauge_low": form_texts.HEATER_COLD_GAUGE_LOW,
             "heater_cold_gauge_normal": form_texts.HEATER_COLD_GAUGE_NORMAL,
             "heater_lukewarm": form_texts.HEATER_LUKEWARM_GAUGE_NORMAL,
             "smell": "smell",

@@ -1,21 +1,24 @@
-"""Page two of a danger says what comes after the box: the checks that find the part, the proof, and what to mind.
+"""Page two says what follows the next step: further checks, the proof of the repair, what to mind and to watch for.
 
 The order of the checks and what proves a repair are common practice, no source.
 """
 
 from __future__ import annotations
 
+import pypdfium2
 import pytest
 from less_effort import FEW
 from told_cases import BY_NAME, CASES, NOON, ToldCase, answered, customer_pages
 
 from engcalc.diagnosis.checks.part_checks import EVERY_CHECK
 from engcalc.diagnosis.conclusion import conclude
+from engcalc.diagnosis.grounds import VehicleState
 from engcalc.diagnosis.odds.diagnosis import diagnose
 from engcalc.units import UnitSystem
-from engcalc.words.diagnosis.after_danger import checks_after, proof_after, proof_cautions
 from engcalc.words.diagnosis.causes import check_cautions
-from engcalc.words.diagnosis.causes_told import offered_checks
+from engcalc.words.diagnosis.causes_told import next_by_odds, offered_checks
+from engcalc.words.diagnosis.what_follows import checks_after, proof_after, proof_cautions, watched_for
+from engcalc.words.terms.numbers import span
 from engcalc.words.texts import page_texts
 from reports.build import Options, build
 from reports.kinds import Annex, ReportKind
@@ -59,8 +62,8 @@ def test_page_two_has_checks_and_proof_once_with_their_cautions(told: ToldCase) 
     assert in_full or not checks
     assert [one.key for one in checks if (first + second).casefold().count(squeezed(one.title).casefold()) < 1] == []
     assert [one.key for one in in_full if (first + second).count(squeezed(one.how)) != 1] == []
-    mind = {*proof_cautions(found), *(text for one in in_full for text in check_cautions(one.key, check.case))}
-    assert (first + second).count(squeezed(proof_after(found, UnitSystem.SI))) == 1
+    mind = {*proof_cautions(check), *(text for one in in_full for text in check_cautions(one.key, check.case))}
+    assert (first + second).count(squeezed(proof_after(check, UnitSystem.SI))) == 1
     assert [text for text in mind if (first + second).count(squeezed(text)) != 1] == [], "in the box or on page two"
 
 
@@ -69,16 +72,80 @@ def test_there_is_room_for_all_that_finds_the_fans_part() -> None:
     assert [key for key in FAN if squeezed(EVERY_CHECK[key].how) not in second] == []
 
 
-@pytest.mark.parametrize("told", [c for c in CASES if c.danger == "none"], ids=lambda told: told.name)
-def test_without_a_danger_there_is_no_box_to_go_on_from(told: ToldCase) -> None:
-    second = customer_pages(told.name)[1]
-    assert page_texts.AFTER_THE_BOX not in second
-    assert page_texts.PROOF_AFTER_THE_REPAIR not in second
+QUIET = [c for c in CASES if c.danger == "none"]
+WATCHED: dict[str, tuple[str, str, str]] = {  # how its proof begins, the heading for its driver, and when to come back
+    "cold in frost, upper hose warm early": (
+        "Drive it again from a cold start, the same way",
+        page_texts.UNTIL_THEN,
+        page_texts.COLD_COME_BACK,
+    ),
+    "thermostat open when cold": (page_texts.PROOF_OF_WARMTH[:42], page_texts.UNTIL_THEN, page_texts.COLD_COME_BACK),
+    "heater cold, gauge normal": (page_texts.PROOF_OF_HEAT, page_texts.UNTIL_THEN, page_texts.COLD_COME_BACK),
+    "complaint alone": (page_texts.PROOF_OF_COOLING[:34], page_texts.UNTIL_THEN, page_texts.HOT_COME_BACK),
+    "lost in the cabin, nobody looked": (
+        page_texts.PROOF_OF_TIGHTNESS,
+        page_texts.UNTIL_THEN,
+        page_texts.LEVEL_COME_BACK,
+    ),
+    "repaired, read twice": ("", page_texts.FROM_NOW_ON, page_texts.COLD_AGAIN),
+    "repaired and seen": ("", page_texts.FROM_NOW_ON, page_texts.HOT_AGAIN),
+    "normal, no complaint": ("", "", ""),
+    "nothing typed": ("", "", ""),
+}
+
+
+@pytest.mark.parametrize("name", WATCHED)
+def test_proof_and_signs_to_watch_for_are_those_of_what_was_found(name: str) -> None:
+    proof, heading, come_back = WATCHED[name]
+    check = answered(name)[1].check
+    said = proof_after(check, UnitSystem.SI)
+    assert said.startswith(proof)
+    assert bool(said) is bool(proof)
+    found, signs = watched_for(check)
+    assert found == heading
+    assert come_back in signs or (come_back, signs) == ("", ())
+
+
+@pytest.mark.parametrize("told", QUIET, ids=lambda told: told.name)
+def test_without_a_danger_page_two_says_once_what_follows(told: ToldCase) -> None:
+    check = answered(told.name)[1].check
+    first, second = map(squeezed, customer_pages(told.name))
+    heading, signs = watched_for(check)
+    proof = proof_after(check, UnitSystem.SI)
+    for text in (proof, heading, *signs, *proof_cautions(check)):
+        assert squeezed(text) in second
+        if text:
+            assert (first + second).count(squeezed(text)) == 1, text
+    assert (squeezed(page_texts.PROOF_AFTER_THE_REPAIR) in second) is bool(proof)
+    if conclude(check).state is VehicleState.HEALTHY:
+        assert squeezed(page_texts.AFTER_THE_NEXT_STEP) not in second
+
+
+def test_the_proof_of_a_cold_engine_is_read_as_late_as_what_showed_it() -> None:
+    check = answered("cold in frost, upper hose warm early")[1].check
+    (cold,) = check.readings
+    for system in UnitSystem:
+        said = proof_after(check, system)
+        assert "Read the coolant 20 min after the start" in said
+        assert f"a healthy vehicle is at {span(cold.expected_low, cold.expected_high, system)} by then" in said
+
+
+def test_a_check_that_the_odds_ask_for_first_is_not_named_again_among_those_after_it() -> None:
+    text, whole = answered("heater cold, gauge normal")
+    odds = diagnose(whole.check.case, {}, effort=FEW)
+    asked = next_by_odds(odds)
+    assert asked is not None
+    pdf = build(whole.check, text, ReportKind.CUSTOMER, NOON, Options(annex=Annex.NONE, diagnosis=odds)).pdf
+    with pypdfium2.PdfDocument(pdf) as document:
+        second = squeezed(document[1].get_textpage().get_text_bounded())
+    title = squeezed(EVERY_CHECK[asked.key].title)
+    assert second.casefold().count(title.casefold()) == 1
+    assert squeezed(page_texts.AFTER_THE_NEXT_STEP) in second
 
 
 def test_the_proof_names_the_limit_that_was_passed() -> None:
     """115 degC is typed in these cases; a fan that nobody read a temperature of has no number to name."""
-    read, not_read = (conclude(answered(name)[1].check) for name in ("hot at idle, fan still", "fan still, not read"))
+    read, not_read = (answered(name)[1].check for name in ("hot at idle, fan still", "fan still, not read"))
     assert "must stay under 115 °C" in proof_after(read, UnitSystem.SI)
     assert "must stay under 239 °F" in proof_after(read, UnitSystem.US)
     assert "must stay under its limit" in proof_after(not_read, UnitSystem.SI)
