@@ -320,10 +320,10 @@ def _nothing_fits(
     short = max(float(missing[worst, k]), 0.0)
     point, in_time = solve_duty(changed, worst), case.duties[worst].duration is not None
     found = tried(changed, worst, generic_changes(changed, worst, point))
-    growths = []
+    growths, like = [], _least_lacking(search, needed)
     for i, dimension in enumerate(DIMENSIONS):
         _report(progress, cancelled, 0.7 + 0.1 * i)
-        growths.append(Growth(dimension, _growth(search, dimension, needed)))
+        growths.append(Growth(dimension, _growth(search, dimension, needed, like)))
     _report(progress, cancelled, 1.0)
     return NothingFits(
         best=best,
@@ -339,21 +339,24 @@ def _nothing_fits(
     )
 
 
-def _growth(search: CoreSearch, dimension: str, needed: Needed) -> float | None:
+def _growth(search: CoreSearch, dimension: str, needed: Needed, like: Sequence[Build]) -> float | None:
     """By what factor one dimension of the room would have to grow, the others as they are.
 
-    The builds that miss least, in the room and in the largest, are asked in rooms of every size between, all at once.
-    The margin that is needed is guessed in the largest room, then in the one that suffices by that. What suffices then
-    is where members are asked first: the guess may be too high as well as too low.
+    The builds that miss least, ``like`` in the room and others in the largest, are asked in rooms of every size
+    between, all at once. The margin that is needed is guessed in the room, then in the one that suffices by that. What
+    suffices then is where members are asked first: the guess may be too high as well as too low.
     """
     largest = _grown(search, dimension, GROWTH_STEPS)
-    in_largest = largest.first_needed(largest.builds())
-    builds = list(dict.fromkeys((*_least_lacking(search, needed), *_least_lacking(largest, in_largest))))
-    suffices = _least_step(_lacks_by_step(search, dimension, in_largest, builds))
+    deeper = [build for build in largest.builds() if build not in needed]
+    guessed = {**needed, **largest.first_needed(deeper)} if deeper else needed
+    builds = list(dict.fromkeys((*like, *_least_lacking(largest, guessed))))
+    guessed = {**guessed, **largest.first_needed(builds)}
+    suffices = _least_step(_lacks_by_step(search, dimension, guessed, builds))
     if suffices is None:
         return None
     there = _grown(search, dimension, suffices)
-    lacks = _lacks_by_step(search, dimension, {**in_largest, **there.first_needed(there.builds())}, builds)
+    fit = [build for build in builds if build.depth <= there.room.depth + 1e-9]
+    lacks = _lacks_by_step(search, dimension, {**guessed, **there.first_needed(fit)}, builds)
     suffices = _least_step(lacks)  # 0 where the guess is that the room does as it is
 
     def is_likely(steps: int) -> bool:
