@@ -30,7 +30,7 @@ from engcalc.studies.duties.course import chains
 from engcalc.studies.duties.duty_model import (
     MEMBERS,
     coolant_limits,
-    for_peaks,
+    for_search,
     model_of,
     second_look,
     spread_of,
@@ -60,7 +60,7 @@ PASSES = (1, 2)
 TUBES_OF_PASS = 2  # in a row, at least; common practice, no source
 GUESSING = 64  # members from which the margin that a build needs is guessed
 UNSURE = 0.03  # -; by which a probability by the usual members may be off, about twice its standard error
-MORE_MEMBERS, LESS_UNSURE = 600, 0.0  # a closer look at the hardest duties: within one point
+MORE_MEMBERS, JUST_UNDER = 600, 0.015  # a closer look at the hardest duties: off by a point and a half at most
 NEAR = 3.0  # K; by how much a core may miss the margin guessed and still be asked
 SIZES = 4  # faces of each build that the front is chosen from
 SEED = 1  # of a check, as everywhere
@@ -85,10 +85,10 @@ def _like(build: Build) -> tuple[int, int, float]:
 
 @dataclass(frozen=True)
 class CoreOption:
-    """A core and what it does in the duty that decides: the one that holds with the least probability.
+    """A core and what it does in the duty that decides: the one with the least margin, as everywhere.
 
-    ``mass`` [kg]; ``margin`` [K], ``probability`` of holding [-], the drops [Pa] and the power [W] that the fans give
-    the air are those of that duty, named ``decides``.
+    ``mass`` [kg]; ``margin`` [K], the drops [Pa] and the power [W] that the fans give the air are those of that duty,
+    named ``decides``. ``probability`` [-] is the least with which a duty holds, and ``least_sure`` names that one.
     """
 
     core: Core
@@ -96,6 +96,7 @@ class CoreOption:
     margin: float
     probability: float
     decides: str
+    least_sure: str
     air_drop: float
     coolant_drop: float
     fan_air_power: float
@@ -264,17 +265,27 @@ class CoreSearch:
         return np.asarray(np.quantile(peaks, float(self.case.limits.confidence[0]), axis=2) - nominal)
 
     def likely(self, cores: Sequence[Core]) -> Mask:
-        """Which cores may hold every duty with the wanted probability, by draws; the hardest duties with more."""
-        alive = self.carries_fans(cores)
-        looks = [(self.parts[0], MEMBERS, UNSURE), (self.parts[0], MORE_MEMBERS, LESS_UNSURE)]
+        """Which cores hold every duty with the wanted probability as far as draws tell."""
+        return self.over_wanted(cores) >= 0.0
+
+    def over_wanted(self, cores: Sequence[Core]) -> Array:
+        """By how much [-] the hardest duties of each core hold more probably than wanted, by draws.
+
+        -inf of a core that fewer draws have refused, in those or in other duties.
+        """
+        over = np.where(self.carries_fans(cores), 0.0, -np.inf)
+        looks = [(self.parts[0], MEMBERS, UNSURE), (self.parts[0], MORE_MEMBERS, JUST_UNDER)]
         looks += [(part, MEMBERS, UNSURE) for part in self.parts[1:]]
         for part, members, slack in looks:
-            asked = np.flatnonzero(alive)
+            asked = np.flatnonzero(over > -np.inf)
             if asked.size == 0:
                 break
-            found = part.probabilities([cores[int(i)] for i in asked], members)
-            alive[asked] = (found >= self.case.limits.confidence - slack).all(axis=0)
-        return alive
+            found = part.probabilities([cores[int(i)] for i in asked], members) - self.case.limits.confidence
+            least = found.min(axis=0)
+            if members == MORE_MEMBERS:
+                over[asked] = least
+            over[asked[least < -slack]] = -np.inf
+        return over
 
     def sure(self, core: Core) -> bool:
         """Whether a core holds the hardest duties with the wanted probability."""
@@ -297,8 +308,8 @@ class CoreSearch:
     def shrunk(self, core: Core) -> Core:
         """The smallest core of the same build that holds with the wanted probability, one that holds given."""
         smaller = [self.core(core.build, n) for n in range(TUBES_OF_PASS * core.build.passes, core.tubes)]
-        alive = self.likely(smaller) if smaller else np.zeros(0, dtype=np.bool_)
-        sizes = [*(c for c, likely in zip(smaller, alive, strict=True) if likely), core]
+        over = self.over_wanted(smaller) if smaller else np.zeros(0)
+        sizes = [*(c for c, one in zip(smaller, over, strict=True) if one > -np.inf), core]
         low, high = -1, len(sizes) - 1
         while high - low > 1:
             middle = (high + low) // 2
@@ -319,7 +330,7 @@ class CoreSearch:
         held = varied(self.case, {})  # the stated flows count with the case's own core
         variants = {path: v for path, v in self.values(cores).items() if path != "radiator.ua_scale"}
         drawn = draw(held, conditions_of(held.duties), members, SEED, variants)
-        return spread_of(held, drawn, coolant_limits(held), for_peaks(held, boils=boils), boils=boils)
+        return spread_of(held, drawn, coolant_limits(held), for_search(held, boils=boils), boils=boils)
 
     def probabilities(self, cores: Sequence[Core], members: int = MEMBERS) -> Array:
         """Probability of holding of every duty with each core by so many draws; shape (duties, cores)."""
@@ -367,21 +378,30 @@ class CoreSearch:
         odds[list(self.groups[0])] = self.parts[0].probabilities(cores, MORE_MEMBERS)
         changed = varied(self.case, self.values(cores))
         points = [solve_duty(changed, i) for i in range(len(self.case.duties))]
-        deciding = [min(range(len(points)), key=lambda d: (odds[d, k], margins[d, k])) for k in range(len(cores))]
+        every = range(len(points))
+        deciding = [min(every, key=lambda d: margins[d, k]) for k in range(len(cores))]
+        doubtful = [min(every, key=lambda d: (odds[d, k], margins[d, k])) for k in range(len(cores))]
         return [
-            self._option(core, k, d, float(margins[d, k]), float(odds[d, k]), float(masses[k]), points[d])
-            for k, (core, d) in enumerate(zip(cores, deciding, strict=True))
+            self._option(core, k, (d, float(margins[d, k])), (i, float(odds[i, k])), float(masses[k]), points[d])
+            for k, (core, d, i) in enumerate(zip(cores, deciding, doubtful, strict=True))
         ]
 
     def _option(
-        self, core: Core, k: int, decides: int, margin: float, probability: float, mass: float, point: OperatingPoint
+        self,
+        core: Core,
+        k: int,
+        decides: tuple[int, float],
+        least_sure: tuple[int, float],
+        mass: float,
+        point: OperatingPoint,
     ) -> CoreOption:
         return CoreOption(
             core=core,
             mass=mass,
-            margin=margin,
-            probability=probability,
-            decides=duty_name(self.case, decides),
+            margin=decides[1],
+            probability=least_sure[1],
+            decides=duty_name(self.case, decides[0]),
+            least_sure=duty_name(self.case, least_sure[0]),
             air_drop=_member_of(point.core.dp_air, k),
             coolant_drop=_member_of(point.core.coolant_drop.dp, k),
             fan_air_power=max(_member_of(point.fan_flow, k) * _member_of(point.fan_pressure, k), 0.0),

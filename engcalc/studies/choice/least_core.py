@@ -27,7 +27,7 @@ from engcalc.case.case import Case
 from engcalc.case.text import CaseText
 from engcalc.errors import Cancelled, InputError, InputFault
 from engcalc.studies.check import check
-from engcalc.studies.checked import Check, DutyCheck
+from engcalc.studies.checked import Check, DutyCheck, tightest
 from engcalc.studies.choice.core_builds import MM, Build, Core, Room, with_core
 from engcalc.studies.choice.core_search import (
     NEAR,
@@ -51,6 +51,7 @@ from engcalc.words.texts import study_texts
 MOST_CHECKS = 4  # faces of one build that are checked before it is given up
 TOGETHER = 16  # cores whose members are solved together
 MOST_BUILDS_CHECKED = 12  # builds of one ranking that are checked before it is given up
+MOST_JUST_UNDER = 3  # builds that draws just refuse and that are asked all the same
 TURNS = 8  # of the search for something smaller still
 FRONT = 24  # cores of the front that are kept
 DIMENSIONS = ("height", "width", "depth")  # of the room
@@ -184,27 +185,39 @@ def with_choice(text: CaseText, case: Case, core: Core, freed: Sequence[FreedInp
 
 
 def _first(search: CoreSearch, ranked: Sequence[Core]) -> tuple[Core, Check] | None:
-    """The smallest of a ranking that a check passes, made smaller still; None where none passes."""
-    asked = 0
+    """The smallest of a ranking that a check passes, made smaller still; None where none passes.
+
+    Draws err: those that they just refuse are asked too, the likeliest first, whether or not a larger one holds.
+    """
+    asked, found = 0, None
+    just_under: list[tuple[float, Core]] = []
     for start in range(0, len(ranked), TOGETHER):
         some = ranked[start : start + TOGETHER]
-        for core, likely in zip(some, search.likely(some), strict=True):
-            if not likely or not search.sure(core):
-                continue
-            found = _confirmed(search, search.shrunk(core))
-            asked += 1
+        for core, over in zip(some, search.over_wanted(some), strict=True):
             if found is not None or asked >= MOST_BUILDS_CHECKED:
-                return found
-    return None
+                break
+            if -np.inf < over < 0.0:
+                just_under.append((float(over), core))
+            elif over >= 0.0 and search.sure(core):
+                found = _confirmed(search, search.shrunk(core))
+                asked += 1
+    closest = sorted(just_under, key=lambda one: -one[0])[:MOST_JUST_UNDER]
+    again = (core for _, core in closest if search.sure(core))
+    others = [_confirmed(search, search.shrunk(core)) for core in again]
+    passed = [one for one in (found, *others) if one is not None]
+    return min(passed, key=lambda one: (search.size_of(one[0]), *order_of(one[0])), default=None)
 
 
 def _as_checked(option: CoreOption, checked: Check) -> CoreOption:
-    """The least core with what its check says of the duty that decides."""
-    deciding = min(checked.duties, key=lambda d: (d.holds_probability or 0.0, d.margin or 0.0))
+    """The least core with what its check says of the duty that decides, and of the one that is least sure."""
+    those = [duty for duty in checked.duties if duty.verdict is not Verdict.OVERCOOLING] or list(checked.duties)
+    deciding = tightest(those)
+    least_sure = min([deciding, *those], key=lambda duty: duty.holds_probability or 0.0)
     return replace(
         option,
         decides=deciding.name,
-        probability=deciding.holds_probability or 0.0,
+        least_sure=least_sure.name,
+        probability=least_sure.holds_probability or 0.0,
         margin=option.margin if deciding.margin is None else deciding.margin,
     )
 
