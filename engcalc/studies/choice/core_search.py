@@ -62,6 +62,8 @@ GUESSING = 64  # members from which the margin that a build needs is guessed
 UNSURE = 0.03  # -; by which a probability by the usual members may be off, about twice its standard error
 MORE_MEMBERS, JUST_UNDER = 600, 0.015  # a closer look at the hardest duties: off by a point and a half at most
 NEAR = 3.0  # K; by how much a core may miss the margin guessed and still be asked
+SOME_SIZES = 8  # faces of one build that are asked together, a tube in each row apart
+COOL = 8.0  # K; a duty with so much more margin than the hardest of its group is left for later
 SIZES = 4  # faces of each build that the front is chosen from
 SEED = 1  # of a check, as everywhere
 Mask = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
@@ -130,8 +132,22 @@ class CoreSearch:
     @cached_property
     def groups(self) -> tuple[tuple[int, ...], ...]:
         """Duties that follow one another, by index; those nearest to their limit first."""
-        margin = settled(varied(self.case, {})).margin[:, 0]
+        margin = self.margins_now
         return tuple(sorted((c.duties for c in chains(self.case.duties)), key=lambda of: margin[list(of)].min()))
+
+    @cached_property
+    def margins_now(self) -> Array:
+        """Margin [K] of every duty with the case's own core."""
+        return settled(varied(self.case, {})).margin[:, 0]
+
+    @cached_property
+    def hardest(self) -> CoreSearch:
+        """The search for the first group alone, without the cool duties at its end: what comes after tells nothing."""
+        of, margin = self.groups[0], self.margins_now
+        if self.case.duties[of[0]].start == "round":
+            return self.parts[0]
+        hot = [k for k, i in enumerate(of) if margin[i] < margin[list(of)].min() + COOL]
+        return replace(self, case=with_duties(self.case, of[: hot[-1] + 1]))
 
     @cached_property
     def parts(self) -> tuple[CoreSearch, ...]:
@@ -141,7 +157,8 @@ class CoreSearch:
     def in_room(self, room: Room) -> CoreSearch:
         """The same search in another room. What does not hang on the room is not asked again."""
         other = replace(self, room=room)
-        vars(other).update(groups=self.groups, parts=self.parts, ua_scale=self.ua_scale)
+        kept = ("groups", "parts", "hardest", "margins_now", "ua_scale")
+        vars(other).update({name: getattr(self, name) for name in kept})
         return other
 
     @cached_property
@@ -274,8 +291,10 @@ class CoreSearch:
         -inf of a core that fewer draws have refused, in those or in other duties.
         """
         over = np.where(self.carries_fans(cores), 0.0, -np.inf)
-        looks = [(self.parts[0], MEMBERS, UNSURE), (self.parts[0], MORE_MEMBERS, JUST_UNDER)]
-        looks += [(part, MEMBERS, UNSURE) for part in self.parts[1:]]
+        hardest = self.hardest
+        looks = [(hardest, MEMBERS, UNSURE), (hardest, MORE_MEMBERS, JUST_UNDER)]
+        whole = len(hardest.case.duties) == len(self.groups[0])
+        looks += [(part, MEMBERS, UNSURE) for part in self.parts[1 if whole else 0 :]]
         for part, members, slack in looks:
             asked = np.flatnonzero(over > -np.inf)
             if asked.size == 0:
@@ -288,9 +307,10 @@ class CoreSearch:
         return over
 
     def sure(self, core: Core) -> bool:
-        """Whether a core holds the hardest duties with the wanted probability."""
+        """Whether a core holds the hardest duties with the wanted probability; the hardest of them is asked first."""
         wanted, changed = float(self.case.limits.confidence[0]), self.with_core(core)
-        return all(self.chance(changed, i) >= wanted for i in self.groups[0])
+        duties = sorted(self.groups[0], key=lambda i: float(self.margins_now[i]))
+        return all(self.chance(changed, i) >= wanted for i in duties)
 
     def with_core(self, core: Core) -> Case:
         """The case with a core in it."""
@@ -306,10 +326,18 @@ class CoreSearch:
         return self.smallest([core for core, lack in zip(cores, lacks, strict=True) if lack < NEAR])
 
     def shrunk(self, core: Core) -> Core:
-        """The smallest core of the same build that holds with the wanted probability, one that holds given."""
-        smaller = [self.core(core.build, n) for n in range(TUBES_OF_PASS * core.build.passes, core.tubes)]
-        over = self.over_wanted(smaller) if smaller else np.zeros(0)
-        sizes = [*(c for c, one in zip(smaller, over, strict=True) if one > -np.inf), core]
+        """The smallest core of the same build that holds with the wanted probability, one that holds given.
+
+        A few sizes at a time, until one is not likely: more face never makes a duty hotter.
+        """
+        sizes, first = [core], core.tubes
+        while first > TUBES_OF_PASS * core.build.passes:
+            last, first = first, max(first - SOME_SIZES, TUBES_OF_PASS * core.build.passes)
+            smaller = [self.core(core.build, n) for n in range(first, last)]
+            likely = [c for c, over in zip(smaller, self.over_wanted(smaller), strict=True) if over > -np.inf]
+            sizes = [*likely, *sizes]
+            if smaller[0] not in likely:  # nor is one that is smaller still
+                break
         low, high = -1, len(sizes) - 1
         while high - low > 1:
             middle = (high + low) // 2

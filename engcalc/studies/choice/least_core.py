@@ -202,8 +202,7 @@ def _first(search: CoreSearch, ranked: Sequence[Core]) -> tuple[Core, Check] | N
                 found = _confirmed(search, search.shrunk(core))
                 asked += 1
     closest = sorted(just_under, key=lambda one: -one[0])[:MOST_JUST_UNDER]
-    again = (core for _, core in closest if search.sure(core))
-    others = [_confirmed(search, search.shrunk(core)) for core in again]
+    others = [_confirmed(search, core) for _, core in closest if search.sure(core)]
     passed = [one for one in (found, *others) if one is not None]
     return min(passed, key=lambda one: (search.size_of(one[0]), *order_of(one[0])), default=None)
 
