@@ -29,7 +29,8 @@ def test_every_duty_of_an_example_closes_its_heat_balance(within, example):
     found = within("check", example, "--json").json
     assert found["warnings"] == []
     for duty in found["duties"]:
-        assert duty["status"] == "solved", duty["reason"]
+        ends_before_it_boils = duty["time_to_limit_s"] is not None and duty["verdict"] == "holds"
+        assert duty["status"] == "solved" or ends_before_it_boils, duty["reason"]
         assert abs(duty["energy_residual_W"]) < 1e-6 * max(duty["heat_to_coolant_W"], 1.0)  # the project's own bound
 
 
