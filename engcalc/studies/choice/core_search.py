@@ -59,8 +59,8 @@ INCH = 0.0254  # m
 PASSES = (1, 2)
 TUBES_OF_PASS = 2  # in a row, at least; common practice, no source
 GUESSING = 64  # members from which the margin that a build needs is guessed
-UNSURE = 0.03  # -; by which a probability by the usual members may be off, about twice its standard error
-MORE_MEMBERS, JUST_UNDER = 600, 0.015  # a closer look at the hardest duties: off by a point and a half at most
+UNSURE = 0.05  # -; by which a probability by the usual members may be off, about twice its standard error at 80 to 90 %
+MORE_MEMBERS, JUST_UNDER = 600, 0.03  # a closer look at the hardest duties, off by so much at most
 NEAR = 3.0  # K; by how much a core may miss the margin guessed and still be asked
 SOME_SIZES = 8  # faces of one build that are asked together, a tube in each row apart
 COOL = 8.0  # K; a duty with so much more margin than the hardest of its group is left for later
@@ -118,6 +118,7 @@ class CoreSearch:
     room: Room
     wanted: Least
     as_it_was: Case | None = None  # before anything beside the core moved; None where nothing does
+    of: tuple[int, ...] | None = None  # the duties that are asked, as the text numbers them; None for all
 
     @property
     def pitch(self) -> float:
@@ -147,12 +148,16 @@ class CoreSearch:
         if self.case.duties[of[0]].start == "round":
             return self.parts[0]
         hot = [k for k, i in enumerate(of) if margin[i] < margin[list(of)].min() + COOL]
-        return replace(self, case=with_duties(self.case, of[: hot[-1] + 1]))
+        return self.part(of[: hot[-1] + 1])
 
     @cached_property
     def parts(self) -> tuple[CoreSearch, ...]:
         """The same search for each group of duties alone."""
-        return tuple(replace(self, case=with_duties(self.case, of)) for of in self.groups)
+        return tuple(self.part(of) for of in self.groups)
+
+    def part(self, of: Sequence[int]) -> CoreSearch:
+        """The same search for some of the duties alone."""
+        return replace(self, case=with_duties(self.case, of), of=tuple(of))
 
     def in_room(self, room: Room) -> CoreSearch:
         """The same search in another room. What does not hang on the room is not asked again."""
@@ -353,9 +358,15 @@ class CoreSearch:
             found += below[-1:]
         return found
 
+    @cached_property
+    def _with_some_core(self) -> Case:
+        """The case with a core of the choice typed in: what is typed is surer than what is typical of the class."""
+        changed = self.with_core(self.whole(self.builds())[0])
+        return changed if self.of is None else with_duties(changed, self.of)
+
     def _drawn(self, cores: Sequence[Core], members: int, *, boils: bool = True) -> Spread:
         """What the inputs' uncertainty makes of each core: core by core, so many members."""
-        held = varied(self.case, {})  # the stated flows count with the case's own core
+        held = varied(self._with_some_core, {})  # the stated flows count with the case's own core
         variants = {path: v for path, v in self.values(cores).items() if path != "radiator.ua_scale"}
         drawn = draw(held, conditions_of(held.duties), members, SEED, variants)
         return spread_of(held, drawn, coolant_limits(held), for_search(held, boils=boils), boils=boils)
