@@ -92,8 +92,8 @@ def solve_drawn(drawn: Drawn) -> OperatingPoint:
     return solve(_scaled(prepare(drawn.case), drawn.UA_factor), drawn.conditions)
 
 
-def for_peaks(case: Case, *, boils: bool = True) -> Callable[[Drawn], OperatingPoint]:
-    """A solver of drawn ensembles for those who want peaks alone; without ``boils`` as if nothing boiled.
+def for_peaks(case: Case) -> Callable[[Drawn], OperatingPoint]:
+    """A solver of drawn ensembles for those who want peaks alone.
 
     Where a duty with a duration would settle tells nothing of its peak, so that the cycle of its fan is not run: the
     fan counts as on.
@@ -103,10 +103,7 @@ def for_peaks(case: Case, *, boils: bool = True) -> Callable[[Drawn], OperatingP
     def solved(drawn: Drawn) -> OperatingPoint:
         fan = drawn.conditions.spread_to(drawn.duties * drawn.members).fan_mode.copy()
         fan.reshape(drawn.duties, drawn.members)[in_time] = FAN_MODE["on"]
-        conditions = drawn.conditions.replace(fan_mode=fan)
-        if boils:
-            return solve_drawn(replace(drawn, conditions=conditions))
-        return solve(pressed(_scaled(prepare(drawn.case), drawn.UA_factor), conditions), conditions)
+        return solve_drawn(replace(drawn, conditions=drawn.conditions.replace(fan_mode=fan)))
 
     return solved
 

@@ -118,7 +118,7 @@ def test_the_front_holds_and_nothing_in_it_is_beaten(found):
     other = found.front[-1]  # what a larger one promises, the check of its case keeps within 2 points
     duties = check(case_of(with_core(TEXT, case_of(TEXT), other.core))).duties
     assert min(d.holds_probability for d in duties) == pytest.approx(other.probability, abs=0.02)
-    assert "the chance that it holds is at least 95 %." in option_words(found, other)  # the number is the check's
+    assert "Every duty holds with a chance of at least 95 %." in option_words(found, other)  # the number is the check's
     rows = [[o.volume, o.air_drop, o.coolant_drop, -o.margin] for o in found.front]
     assert all(o.probability >= 0.95 for o in found.front)
     for one in rows[1:]:
