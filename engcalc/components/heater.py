@@ -111,7 +111,7 @@ def prepare_heater(case: Sections) -> PreparedHeater:
     )
 
 
-def _rated_size(eps: Array, Cr: Array, coolant_is_min: Array) -> tuple[Array, Array]:
+def _rated_size(eps: Array, Cr: Array, coolant_is_min: NDArray[np.bool_]) -> tuple[Array, NDArray[np.bool_]]:
     """NTU [-] of the rated point, and whether a heater can have it.
 
     One heater stands in many members of an ensemble, with another radiator or in another duty: each is sized once.
