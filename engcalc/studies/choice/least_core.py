@@ -101,7 +101,7 @@ class LeastCore:
     """The answer. ``least`` and ``checked`` are None where nothing fits, and ``nothing_fits`` then says why.
 
     ``text`` is the case with the core in it, ``checked`` its check; ``probability`` the least of its duties [-].
-    ``front`` has cores of which none is better in all of volume, air drop, coolant drop and margin.
+    ``front`` has cores of which none is better in all of size, fan power, air drop, coolant drop and margin.
     """
 
     room: Room
@@ -285,9 +285,10 @@ def _front(search: CoreSearch, least: CoreOption, cores: Sequence[Core]) -> tupl
     """Of the cores that hold those that no other beats in everything, thinned evenly over volume; the least first."""
     every = [least.core, *(c for c in cores if c != least.core)]
     margins, point = search.margins(every).min(axis=0), search.point(every)
-    drops = (np.broadcast_to(drop, margins.shape) for drop in (point.core.dp_air, point.core.coolant_drop.dp))
-    volumes = [core.volume for core in every]
-    best = non_dominated(np.column_stack([volumes, *drops, -margins]))
+    fan_power = np.maximum(point.fan_flow * point.fan_pressure, 0.0)
+    costs = (point.core.dp_air, point.core.coolant_drop.dp, fan_power)
+    rows = [np.broadcast_to(cost, margins.shape) for cost in costs]
+    best = non_dominated(np.column_stack([search.sizes_of(every), *rows, -margins]))
     others = sorted((every[i] for i in best if i != 0), key=order_of)
     places = np.linspace(0, len(others) - 1, min(FRONT, len(others))).round().astype(int)
     thinned = [others[i] for i in np.unique(places)]

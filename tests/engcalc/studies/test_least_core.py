@@ -121,6 +121,8 @@ def test_the_front_holds_and_nothing_in_it_is_beaten(found):
     assert "Every duty holds with a chance of at least 95 %." in option_words(found, other)  # the number is the check's
     rows = [[o.volume, o.air_drop, o.coolant_drop, -o.margin] for o in found.front]
     assert all(o.probability >= 0.95 for o in found.front)
+    with_fan = np.array([[*row, option.fan_air_power] for row, option in zip(rows, found.front, strict=True)])
+    assert set(range(1, len(rows))) <= set(non_dominated(with_fan))
     for one in rows[1:]:
         assert one[0] >= rows[0][0]
     volumes = [row[0] for row in rows[1:]]
