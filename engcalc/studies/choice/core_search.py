@@ -87,17 +87,17 @@ def _like(build: Build) -> tuple[int, int, float]:
 
 @dataclass(frozen=True)
 class CoreOption:
-    """A core and what it does in the duty that decides: the one with the least margin, as everywhere.
+    """A core and what it does in the duty that is least sure: the one that holds with the least probability.
 
-    ``mass`` [kg]; ``margin`` [K], the drops [Pa] and the power [W] that the fans give the air are those of that duty,
-    named ``decides``. ``probability`` [-] is the least with which a duty holds, and ``least_sure`` names that one.
+    ``mass`` [kg]; ``margin`` [K], ``probability`` of holding [-], the drops [Pa] and the power [W] that the fans give
+    the air are those of that duty, named ``least_sure``. It need not be the one of least margin, which speaks for the
+    verdict: an idle that its fan holds is near to its limit and sure.
     """
 
     core: Core
     mass: float
     margin: float
     probability: float
-    decides: str
     least_sure: str
     air_drop: float
     coolant_drop: float
@@ -417,30 +417,21 @@ class CoreSearch:
         odds[list(self.groups[0])] = self.parts[0].probabilities(cores, MORE_MEMBERS)
         changed = varied(self.case, self.values(cores))
         points = [solve_duty(changed, i) for i in range(len(self.case.duties))]
-        every = range(len(points))
-        deciding = [min(every, key=lambda d: margins[d, k]) for k in range(len(cores))]
-        doubtful = [min(every, key=lambda d: (odds[d, k], margins[d, k])) for k in range(len(cores))]
+        doubtful = [min(range(len(points)), key=lambda d: (odds[d, k], margins[d, k])) for k in range(len(cores))]
         return [
-            self._option(core, k, (d, float(margins[d, k])), (i, float(odds[i, k])), float(masses[k]), points[d])
-            for k, (core, d, i) in enumerate(zip(cores, deciding, doubtful, strict=True))
+            self._option(core, k, d, float(margins[d, k]), float(odds[d, k]), float(masses[k]), points[d])
+            for k, (core, d) in enumerate(zip(cores, doubtful, strict=True))
         ]
 
     def _option(
-        self,
-        core: Core,
-        k: int,
-        decides: tuple[int, float],
-        least_sure: tuple[int, float],
-        mass: float,
-        point: OperatingPoint,
+        self, core: Core, k: int, doubtful: int, margin: float, probability: float, mass: float, point: OperatingPoint
     ) -> CoreOption:
         return CoreOption(
             core=core,
             mass=mass,
-            margin=decides[1],
-            probability=least_sure[1],
-            decides=duty_name(self.case, decides[0]),
-            least_sure=duty_name(self.case, least_sure[0]),
+            margin=margin,
+            probability=probability,
+            least_sure=duty_name(self.case, doubtful),
             air_drop=_member_of(point.core.dp_air, k),
             coolant_drop=_member_of(point.core.coolant_drop.dp, k),
             fan_air_power=max(_member_of(point.fan_flow, k) * _member_of(point.fan_pressure, k), 0.0),

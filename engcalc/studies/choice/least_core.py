@@ -27,7 +27,7 @@ from engcalc.case.case import Case
 from engcalc.case.text import CaseText
 from engcalc.errors import Cancelled, InputError, InputFault
 from engcalc.studies.check import check
-from engcalc.studies.checked import Check, DutyCheck, tightest
+from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.choice.core_builds import MM, Build, Core, Room, with_core
 from engcalc.studies.choice.core_search import (
     NEAR,
@@ -208,16 +208,13 @@ def _first(search: CoreSearch, ranked: Sequence[Core]) -> tuple[Core, Check] | N
 
 
 def _as_checked(option: CoreOption, checked: Check) -> CoreOption:
-    """The least core with what its check says of the duty that decides, and of the one that is least sure."""
-    those = [duty for duty in checked.duties if duty.verdict is not Verdict.OVERCOOLING] or list(checked.duties)
-    deciding = tightest(those)
-    least_sure = min([deciding, *those], key=lambda duty: duty.holds_probability or 0.0)
+    """The least core with what its check says of the duty that is least sure."""
+    least_sure = min(checked.duties, key=lambda d: (d.holds_probability or 0.0, d.margin or 0.0))
     return replace(
         option,
-        decides=deciding.name,
         least_sure=least_sure.name,
         probability=least_sure.holds_probability or 0.0,
-        margin=option.margin if deciding.margin is None else deciding.margin,
+        margin=option.margin if least_sure.margin is None else least_sure.margin,
     )
 
 
