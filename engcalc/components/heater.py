@@ -96,10 +96,9 @@ def prepare_heater(case: Sections) -> PreparedHeater:
     C_min = np.minimum(C_air, C_coolant)
     C_max = np.maximum(C_air, C_coolant)
     eps = h.rated_output / (C_min * h.rated_inlet_difference)
-    size = NTU_from_effectiveness(eps, C_min / C_max, coolant_is_min=C_coolant < C_air)
-    possible = (size.status == Attainable.YES) & (size.NTU <= HIGHEST_NTU)
+    NTU, possible = _rated_size(eps, C_min / C_max, C_coolant < C_air)
     return PreparedHeater(
-        UA_rated=np.where(possible, size.NTU, HIGHEST_NTU) * C_min,
+        UA_rated=np.where(possible, NTU, HIGHEST_NTU) * C_min,
         rated_air=air,
         rated_coolant=coolant,
         rated_possible=possible,
@@ -110,6 +109,18 @@ def prepare_heater(case: Sections) -> PreparedHeater:
         auxiliary_heat=h.auxiliary_heat,
         cabin=prepare_cabin(case),
     )
+
+
+def _rated_size(eps: Array, Cr: Array, coolant_is_min: NDArray[np.bool_]) -> tuple[Array, NDArray[np.bool_]]:
+    """NTU [-] of the rated point, and whether a heater can have it.
+
+    One heater stands in many members of an ensemble, with another radiator or in another duty: each is sized once.
+    """
+    asked = np.stack(np.broadcast_arrays(eps, Cr, coolant_is_min)).astype(np.float64)
+    each, place = np.unique(asked, axis=1, return_inverse=True)
+    size = NTU_from_effectiveness(each[0], each[1], coolant_is_min=each[2] > 0.0)
+    possible = (size.status == Attainable.YES) & (size.NTU <= HIGHEST_NTU)
+    return size.NTU[place.ravel()], possible[place.ravel()]
 
 
 def heater_conductance(heater: PreparedHeater, core_air: Array, coolant: Array) -> Array:

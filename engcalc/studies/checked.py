@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from engcalc.case.case import Case
@@ -229,3 +229,23 @@ def with_problems_of(found: Check, case: Case) -> Check:
     if found.bench is None:
         return found
     return replace(found, case=case, bench=replace(found.bench, problems=bench_problems(case, found.bench.setup)))
+
+
+def tightest(duties: Sequence[DutyCheck]) -> DutyCheck:
+    """The duty that shows the verdict most: overcooled furthest, else least margin. One without a steady state comes
+    before all that have one; of several, the one that would need the coldest air, as measured from its own. A duty that
+    begins where one that boils ends is not asked: its coolant was boiling before it began."""
+    if duties[0].verdict is Verdict.OVERCOOLING:
+        return min(duties, key=lambda d: float(d.point.coolant_out[0] - d.healthy.coolant_out[0]))
+    boiling = {duty.index for duty in duties if duty.boils}
+    own = [duty for duty in duties if not (duty.duty.start == "above" and duty.index - 1 in boiling)]
+    return min(own, key=_room)
+
+
+def _room(duty: DutyCheck) -> tuple[float, float]:
+    """What orders duties by how near they are to failing: margin [K], then the air's own room [K]."""
+    if duty.margin is not None:
+        return duty.margin, 0.0
+    if duty.limiting_ambient is None:
+        return float("-inf"), float("-inf")
+    return float("-inf"), duty.limiting_ambient - float(duty.duty.ambient[0])

@@ -52,7 +52,7 @@ def front_chart(found: LeastCore, system: UnitSystem) -> Chart | None:
     return line_chart(
         words,
         AxisQuantity(plot_texts.VOLUME_OF_THE_CORE, "volume"),
-        AxisQuantity(plot_texts.MARGIN_IN_THE_DUTY_THAT_DECIDES, "temperature difference"),
+        AxisQuantity(plot_texts.MARGIN_IN_THE_DUTY_LEAST_SURE, "temperature difference"),
         [marks],
         system,
         Guides(spots=(least,), picks=picks),

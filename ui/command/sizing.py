@@ -298,7 +298,7 @@ def _core(option: CoreOption) -> JsonObject:
         "passes": build.passes,
         "volume_m3": number(option.volume),
         "mass_kg": number(option.mass),
-        "decides": option.decides,
+        "least_sure": option.least_sure,
         "margin_K": number(option.margin),
         "holds_probability": number(option.probability),
         "air_drop_Pa": number(option.air_drop),

@@ -122,8 +122,8 @@ def apply(application: QApplication, look: Look = Look.SYSTEM, percent: int = 10
     dark = look is Look.DARK or (look is Look.SYSTEM and application.styleHints().colorScheme() is Qt.ColorScheme.Dark)
     chosen = DARK if dark else LIGHT
     application.setPalette(_palette(chosen))
-    boxes = "QCheckBox"
-    application.setPalette(_box_palette(chosen), boxes)  # type: ignore[arg-type]  # types ask for bytes, Qt refuses them
+    for boxes in ("QCheckBox", "QListWidget", "QTableWidget"):
+        application.setPalette(_box_palette(chosen), boxes)  # type: ignore[arg-type]  # types ask for bytes: refused
     application.setProperty(_SHEET, _sheet(chosen))
     for window in application.topLevelWidgets():
         space_anew(window)
@@ -225,8 +225,6 @@ def _sheet(t: Tones) -> str:
     QAbstractSpinBox::up-button, QAbstractSpinBox::down-button {{ border: none; background: transparent;
         width: {two}; }}
     QCheckBox::indicator, QAbstractItemView::indicator {{ width: {box}; height: {box}; }}
-    QAbstractItemView::indicator {{ border: 1px solid {t.edge}; background: {t.base}; }}
-    QAbstractItemView::indicator:checked {{ border: 1px solid {t.text}; background: {t.accent}; }}
     QSlider::groove:horizontal {{ height: {half}; background: {t.edge}; border-radius: {hair}; }}
     QSlider::sub-page:horizontal {{ background: {t.accent}; border-radius: {hair}; }}
     QSlider::handle:horizontal {{ width: {box}; margin: -{half} 0px; background: {t.base};

@@ -30,7 +30,7 @@ from engcalc.studies.duties.course import chains
 from engcalc.studies.duties.duty_model import (
     MEMBERS,
     coolant_limits,
-    for_peaks,
+    for_search,
     model_of,
     second_look,
     spread_of,
@@ -59,9 +59,11 @@ INCH = 0.0254  # m
 PASSES = (1, 2)
 TUBES_OF_PASS = 2  # in a row, at least; common practice, no source
 GUESSING = 64  # members from which the margin that a build needs is guessed
-UNSURE = 0.03  # -; by which a probability by the usual members may be off, about twice its standard error
-MORE_MEMBERS, LESS_UNSURE = 600, 0.0  # a closer look at the hardest duties: within one point
+UNSURE = 0.05  # -; by which a probability by the usual members may be off, about twice its standard error at 80 to 90 %
+MORE_MEMBERS, JUST_UNDER = 600, 0.03  # a closer look at the hardest duties, off by so much at most
 NEAR = 3.0  # K; by how much a core may miss the margin guessed and still be asked
+SOME_SIZES = 8  # faces of one build that are asked together, a tube in each row apart
+COOL = 8.0  # K; a duty with so much more margin than the hardest of its group is left for later
 SIZES = 4  # faces of each build that the front is chosen from
 SEED = 1  # of a check, as everywhere
 Mask = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
@@ -85,17 +87,18 @@ def _like(build: Build) -> tuple[int, int, float]:
 
 @dataclass(frozen=True)
 class CoreOption:
-    """A core and what it does in the duty that decides: the one that holds with the least probability.
+    """A core and what it does in the duty that is least sure: the one that holds with the least probability.
 
     ``mass`` [kg]; ``margin`` [K], ``probability`` of holding [-], the drops [Pa] and the power [W] that the fans give
-    the air are those of that duty, named ``decides``.
+    the air are those of that duty, named ``least_sure``. It need not be the one of least margin, which speaks for the
+    verdict: an idle that its fan holds is near to its limit and sure.
     """
 
     core: Core
     mass: float
     margin: float
     probability: float
-    decides: str
+    least_sure: str
     air_drop: float
     coolant_drop: float
     fan_air_power: float
@@ -115,6 +118,7 @@ class CoreSearch:
     room: Room
     wanted: Least
     as_it_was: Case | None = None  # before anything beside the core moved; None where nothing does
+    of: tuple[int, ...] | None = None  # the duties that are asked, as the text numbers them; None for all
 
     @property
     def pitch(self) -> float:
@@ -129,18 +133,37 @@ class CoreSearch:
     @cached_property
     def groups(self) -> tuple[tuple[int, ...], ...]:
         """Duties that follow one another, by index; those nearest to their limit first."""
-        margin = settled(varied(self.case, {})).margin[:, 0]
+        margin = self.margins_now
         return tuple(sorted((c.duties for c in chains(self.case.duties)), key=lambda of: margin[list(of)].min()))
+
+    @cached_property
+    def margins_now(self) -> Array:
+        """Margin [K] of every duty with the case's own core."""
+        return settled(varied(self.case, {})).margin[:, 0]
+
+    @cached_property
+    def hardest(self) -> CoreSearch:
+        """The search for the first group alone, without the cool duties at its end: what comes after tells nothing."""
+        of, margin = self.groups[0], self.margins_now
+        if self.case.duties[of[0]].start == "round":
+            return self.parts[0]
+        hot = [k for k, i in enumerate(of) if margin[i] < margin[list(of)].min() + COOL]
+        return self.part(of[: hot[-1] + 1])
 
     @cached_property
     def parts(self) -> tuple[CoreSearch, ...]:
         """The same search for each group of duties alone."""
-        return tuple(replace(self, case=with_duties(self.case, of)) for of in self.groups)
+        return tuple(self.part(of) for of in self.groups)
+
+    def part(self, of: Sequence[int]) -> CoreSearch:
+        """The same search for some of the duties alone."""
+        return replace(self, case=with_duties(self.case, of), of=tuple(of))
 
     def in_room(self, room: Room) -> CoreSearch:
         """The same search in another room. What does not hang on the room is not asked again."""
         other = replace(self, room=room)
-        vars(other).update(groups=self.groups, parts=self.parts, ua_scale=self.ua_scale)
+        kept = ("groups", "parts", "hardest", "margins_now", "ua_scale")
+        vars(other).update({name: getattr(self, name) for name in kept})
         return other
 
     @cached_property
@@ -264,22 +287,35 @@ class CoreSearch:
         return np.asarray(np.quantile(peaks, float(self.case.limits.confidence[0]), axis=2) - nominal)
 
     def likely(self, cores: Sequence[Core]) -> Mask:
-        """Which cores may hold every duty with the wanted probability, by draws; the hardest duties with more."""
-        alive = self.carries_fans(cores)
-        looks = [(self.parts[0], MEMBERS, UNSURE), (self.parts[0], MORE_MEMBERS, LESS_UNSURE)]
-        looks += [(part, MEMBERS, UNSURE) for part in self.parts[1:]]
+        """Which cores hold every duty with the wanted probability as far as draws tell."""
+        return self.over_wanted(cores) >= 0.0
+
+    def over_wanted(self, cores: Sequence[Core]) -> Array:
+        """By how much [-] the hardest duties of each core hold more probably than wanted, by draws.
+
+        -inf of a core that fewer draws have refused, in those or in other duties.
+        """
+        over = np.where(self.carries_fans(cores), 0.0, -np.inf)
+        hardest = self.hardest
+        looks = [(hardest, MEMBERS, UNSURE), (hardest, MORE_MEMBERS, JUST_UNDER)]
+        whole = len(hardest.case.duties) == len(self.groups[0])
+        looks += [(part, MEMBERS, UNSURE) for part in self.parts[1 if whole else 0 :]]
         for part, members, slack in looks:
-            asked = np.flatnonzero(alive)
+            asked = np.flatnonzero(over > -np.inf)
             if asked.size == 0:
                 break
-            found = part.probabilities([cores[int(i)] for i in asked], members)
-            alive[asked] = (found >= self.case.limits.confidence - slack).all(axis=0)
-        return alive
+            found = part.probabilities([cores[int(i)] for i in asked], members) - self.case.limits.confidence
+            least = found.min(axis=0)
+            if members == MORE_MEMBERS:
+                over[asked] = least
+            over[asked[least < -slack]] = -np.inf
+        return over
 
     def sure(self, core: Core) -> bool:
-        """Whether a core holds the hardest duties with the wanted probability."""
+        """Whether a core holds the hardest duties with the wanted probability; the hardest of them is asked first."""
         wanted, changed = float(self.case.limits.confidence[0]), self.with_core(core)
-        return all(self.chance(changed, i) >= wanted for i in self.groups[0])
+        duties = sorted(self.groups[0], key=lambda i: float(self.margins_now[i]))
+        return all(self.chance(changed, i) >= wanted for i in duties)
 
     def with_core(self, core: Core) -> Case:
         """The case with a core in it."""
@@ -295,10 +331,18 @@ class CoreSearch:
         return self.smallest([core for core, lack in zip(cores, lacks, strict=True) if lack < NEAR])
 
     def shrunk(self, core: Core) -> Core:
-        """The smallest core of the same build that holds with the wanted probability, one that holds given."""
-        smaller = [self.core(core.build, n) for n in range(TUBES_OF_PASS * core.build.passes, core.tubes)]
-        alive = self.likely(smaller) if smaller else np.zeros(0, dtype=np.bool_)
-        sizes = [*(c for c, likely in zip(smaller, alive, strict=True) if likely), core]
+        """The smallest core of the same build that holds with the wanted probability, one that holds given.
+
+        A few sizes at a time, until one is not likely: more face never makes a duty hotter.
+        """
+        sizes, first = [core], core.tubes
+        while first > TUBES_OF_PASS * core.build.passes:
+            last, first = first, max(first - SOME_SIZES, TUBES_OF_PASS * core.build.passes)
+            smaller = [self.core(core.build, n) for n in range(first, last)]
+            likely = [c for c, over in zip(smaller, self.over_wanted(smaller), strict=True) if over > -np.inf]
+            sizes = [*likely, *sizes]
+            if smaller[0] not in likely:  # nor is one that is smaller still
+                break
         low, high = -1, len(sizes) - 1
         while high - low > 1:
             middle = (high + low) // 2
@@ -314,12 +358,18 @@ class CoreSearch:
             found += below[-1:]
         return found
 
+    @cached_property
+    def _with_some_core(self) -> Case:
+        """The case with a core of the choice typed in: what is typed is surer than what is typical of the class."""
+        changed = self.with_core(self.whole(self.builds())[0])
+        return changed if self.of is None else with_duties(changed, self.of)
+
     def _drawn(self, cores: Sequence[Core], members: int, *, boils: bool = True) -> Spread:
         """What the inputs' uncertainty makes of each core: core by core, so many members."""
-        held = varied(self.case, {})  # the stated flows count with the case's own core
+        held = varied(self._with_some_core, {})  # the stated flows count with the case's own core
         variants = {path: v for path, v in self.values(cores).items() if path != "radiator.ua_scale"}
         drawn = draw(held, conditions_of(held.duties), members, SEED, variants)
-        return spread_of(held, drawn, coolant_limits(held), for_peaks(held, boils=boils), boils=boils)
+        return spread_of(held, drawn, coolant_limits(held), for_search(held, boils=boils), boils=boils)
 
     def probabilities(self, cores: Sequence[Core], members: int = MEMBERS) -> Array:
         """Probability of holding of every duty with each core by so many draws; shape (duties, cores)."""
@@ -367,21 +417,21 @@ class CoreSearch:
         odds[list(self.groups[0])] = self.parts[0].probabilities(cores, MORE_MEMBERS)
         changed = varied(self.case, self.values(cores))
         points = [solve_duty(changed, i) for i in range(len(self.case.duties))]
-        deciding = [min(range(len(points)), key=lambda d: (odds[d, k], margins[d, k])) for k in range(len(cores))]
+        doubtful = [min(range(len(points)), key=lambda d: (odds[d, k], margins[d, k])) for k in range(len(cores))]
         return [
             self._option(core, k, d, float(margins[d, k]), float(odds[d, k]), float(masses[k]), points[d])
-            for k, (core, d) in enumerate(zip(cores, deciding, strict=True))
+            for k, (core, d) in enumerate(zip(cores, doubtful, strict=True))
         ]
 
     def _option(
-        self, core: Core, k: int, decides: int, margin: float, probability: float, mass: float, point: OperatingPoint
+        self, core: Core, k: int, doubtful: int, margin: float, probability: float, mass: float, point: OperatingPoint
     ) -> CoreOption:
         return CoreOption(
             core=core,
             mass=mass,
             margin=margin,
             probability=probability,
-            decides=duty_name(self.case, decides),
+            least_sure=duty_name(self.case, doubtful),
             air_drop=_member_of(point.core.dp_air, k),
             coolant_drop=_member_of(point.core.coolant_drop.dp, k),
             fan_air_power=max(_member_of(point.fan_flow, k) * _member_of(point.fan_pressure, k), 0.0),

@@ -51,6 +51,7 @@ from engcalc.words.texts import study_texts
 MOST_CHECKS = 4  # faces of one build that are checked before it is given up
 TOGETHER = 16  # cores whose members are solved together
 MOST_BUILDS_CHECKED = 12  # builds of one ranking that are checked before it is given up
+MOST_JUST_UNDER = 3  # builds that draws just refuse and that are asked all the same
 TURNS = 8  # of the search for something smaller still
 FRONT = 24  # cores of the front that are kept
 DIMENSIONS = ("height", "width", "depth")  # of the room
@@ -100,7 +101,7 @@ class LeastCore:
     """The answer. ``least`` and ``checked`` are None where nothing fits, and ``nothing_fits`` then says why.
 
     ``text`` is the case with the core in it, ``checked`` its check; ``probability`` the least of its duties [-].
-    ``front`` has cores of which none is better in all of volume, air drop, coolant drop and margin.
+    ``front`` has cores of which none is better in all of size, fan power, air drop, coolant drop and margin.
     """
 
     room: Room
@@ -184,28 +185,36 @@ def with_choice(text: CaseText, case: Case, core: Core, freed: Sequence[FreedInp
 
 
 def _first(search: CoreSearch, ranked: Sequence[Core]) -> tuple[Core, Check] | None:
-    """The smallest of a ranking that a check passes, made smaller still; None where none passes."""
-    asked = 0
+    """The smallest of a ranking that a check passes, made smaller still; None where none passes.
+
+    Draws err: those that they just refuse are asked too, the likeliest first, whether or not a larger one holds.
+    """
+    asked, found = 0, None
+    just_under: list[tuple[float, Core]] = []
     for start in range(0, len(ranked), TOGETHER):
         some = ranked[start : start + TOGETHER]
-        for core, likely in zip(some, search.likely(some), strict=True):
-            if not likely or not search.sure(core):
-                continue
-            found = _confirmed(search, search.shrunk(core))
-            asked += 1
+        for core, over in zip(some, search.over_wanted(some), strict=True):
             if found is not None or asked >= MOST_BUILDS_CHECKED:
-                return found
-    return None
+                break
+            if -np.inf < over < 0.0:
+                just_under.append((float(over), core))
+            elif over >= 0.0 and search.sure(core):
+                found = _confirmed(search, search.shrunk(core))
+                asked += 1
+    closest = sorted(just_under, key=lambda one: -one[0])[:MOST_JUST_UNDER]
+    others = [_confirmed(search, core) for _, core in closest if search.sure(core)]
+    passed = [one for one in (found, *others) if one is not None]
+    return min(passed, key=lambda one: (search.size_of(one[0]), *order_of(one[0])), default=None)
 
 
 def _as_checked(option: CoreOption, checked: Check) -> CoreOption:
-    """The least core with what its check says of the duty that decides."""
-    deciding = min(checked.duties, key=lambda d: (d.holds_probability or 0.0, d.margin or 0.0))
+    """The least core with what its check says of the duty that is least sure."""
+    least_sure = min(checked.duties, key=lambda d: (d.holds_probability or 0.0, d.margin or 0.0))
     return replace(
         option,
-        decides=deciding.name,
-        probability=deciding.holds_probability or 0.0,
-        margin=option.margin if deciding.margin is None else deciding.margin,
+        least_sure=least_sure.name,
+        probability=least_sure.holds_probability or 0.0,
+        margin=option.margin if least_sure.margin is None else least_sure.margin,
     )
 
 
@@ -273,9 +282,10 @@ def _front(search: CoreSearch, least: CoreOption, cores: Sequence[Core]) -> tupl
     """Of the cores that hold those that no other beats in everything, thinned evenly over volume; the least first."""
     every = [least.core, *(c for c in cores if c != least.core)]
     margins, point = search.margins(every).min(axis=0), search.point(every)
-    drops = (np.broadcast_to(drop, margins.shape) for drop in (point.core.dp_air, point.core.coolant_drop.dp))
-    volumes = [core.volume for core in every]
-    best = non_dominated(np.column_stack([volumes, *drops, -margins]))
+    fan_power = np.maximum(point.fan_flow * point.fan_pressure, 0.0)
+    costs = (point.core.dp_air, point.core.coolant_drop.dp, fan_power)
+    rows = [np.broadcast_to(cost, margins.shape) for cost in costs]
+    best = non_dominated(np.column_stack([search.sizes_of(every), *rows, -margins]))
     others = sorted((every[i] for i in best if i != 0), key=order_of)
     places = np.linspace(0, len(others) - 1, min(FRONT, len(others))).round().astype(int)
     thinned = [others[i] for i in np.unique(places)]
@@ -320,10 +330,10 @@ def _nothing_fits(
     short = max(float(missing[worst, k]), 0.0)
     point, in_time = solve_duty(changed, worst), case.duties[worst].duration is not None
     found = tried(changed, worst, generic_changes(changed, worst, point))
-    growths = []
+    growths, like = [], _least_lacking(search, needed)
     for i, dimension in enumerate(DIMENSIONS):
         _report(progress, cancelled, 0.7 + 0.1 * i)
-        growths.append(Growth(dimension, _growth(search, dimension, needed)))
+        growths.append(Growth(dimension, _growth(search, dimension, needed, like)))
     _report(progress, cancelled, 1.0)
     return NothingFits(
         best=best,
@@ -339,21 +349,24 @@ def _nothing_fits(
     )
 
 
-def _growth(search: CoreSearch, dimension: str, needed: Needed) -> float | None:
+def _growth(search: CoreSearch, dimension: str, needed: Needed, like: Sequence[Build]) -> float | None:
     """By what factor one dimension of the room would have to grow, the others as they are.
 
-    The builds that miss least, in the room and in the largest, are asked in rooms of every size between, all at once.
-    The margin that is needed is guessed in the largest room, then in the one that suffices by that. What suffices then
-    is where members are asked first: the guess may be too high as well as too low.
+    The builds that miss least, ``like`` in the room and others in the largest, are asked in rooms of every size
+    between, all at once. The margin that is needed is guessed in the room, then in the one that suffices by that. What
+    suffices then is where members are asked first: the guess may be too high as well as too low.
     """
     largest = _grown(search, dimension, GROWTH_STEPS)
-    in_largest = largest.first_needed(largest.builds())
-    builds = list(dict.fromkeys((*_least_lacking(search, needed), *_least_lacking(largest, in_largest))))
-    suffices = _least_step(_lacks_by_step(search, dimension, in_largest, builds))
+    deeper = [build for build in largest.builds() if build not in needed]
+    guessed = {**needed, **largest.first_needed(deeper)} if deeper else needed
+    builds = list(dict.fromkeys((*like, *_least_lacking(largest, guessed))))
+    guessed = {**guessed, **largest.first_needed(builds)}
+    suffices = _least_step(_lacks_by_step(search, dimension, guessed, builds))
     if suffices is None:
         return None
     there = _grown(search, dimension, suffices)
-    lacks = _lacks_by_step(search, dimension, {**in_largest, **there.first_needed(there.builds())}, builds)
+    fit = [build for build in builds if build.depth <= there.room.depth + 1e-9]
+    lacks = _lacks_by_step(search, dimension, {**guessed, **there.first_needed(fit)}, builds)
     suffices = _least_step(lacks)  # 0 where the guess is that the room does as it is
 
     def is_likely(steps: int) -> bool:

@@ -16,12 +16,14 @@ from numpy.typing import NDArray
 
 from engcalc.case.case import Case
 from engcalc.case.conditions import FAN_MODE, Conditions, conditions_of
+from engcalc.components.pressure_cap import boiling, prepare_cap
 from engcalc.studies.duties.course import DutiesInTime, chains, limited_in_time, timed
 from engcalc.studies.members import pressed, some_members
 from engcalc.studies.spread.laws import correlated, normal_quantile
 from engcalc.studies.spread.propagation import MOST, Propagated, propagate
 from engcalc.studies.spread.uncertainty import (
     Drawn,
+    Settled,
     Spread,
     UA_factor_at,
     Uncertain,
@@ -33,7 +35,7 @@ from engcalc.studies.spread.uncertainty import (
 from engcalc.system.in_time.valve_cycle import Hunting, hunting
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, ScaledTo, prepare, scaled_to
-from engcalc.system.state import REGIMES, OperatingPoint, Regime
+from engcalc.system.state import REGIMES, STATUSES, OperatingPoint, Regime, Status
 from engcalc.units import Array
 
 MEMBERS = 200  # of each duty at a first look
@@ -53,7 +55,7 @@ def spread_of(
     case: Case,
     drawn: Drawn,
     limits: Array,
-    solver: Callable[[Drawn], OperatingPoint] | None = None,
+    solver: Callable[[Drawn], Settled] | None = None,
     *,
     boils: bool = True,
 ) -> Spread:
@@ -90,8 +92,8 @@ def solve_drawn(drawn: Drawn) -> OperatingPoint:
     return solve(_scaled(prepare(drawn.case), drawn.UA_factor), drawn.conditions)
 
 
-def for_peaks(case: Case, *, boils: bool = True) -> Callable[[Drawn], OperatingPoint]:
-    """A solver of drawn ensembles for those who want peaks alone; without ``boils`` as if nothing boiled.
+def for_peaks(case: Case) -> Callable[[Drawn], OperatingPoint]:
+    """A solver of drawn ensembles for those who want peaks alone.
 
     Where a duty with a duration would settle tells nothing of its peak, so that the cycle of its fan is not run: the
     fan counts as on.
@@ -101,10 +103,40 @@ def for_peaks(case: Case, *, boils: bool = True) -> Callable[[Drawn], OperatingP
     def solved(drawn: Drawn) -> OperatingPoint:
         fan = drawn.conditions.spread_to(drawn.duties * drawn.members).fan_mode.copy()
         fan.reshape(drawn.duties, drawn.members)[in_time] = FAN_MODE["on"]
-        conditions = drawn.conditions.replace(fan_mode=fan)
-        if boils:
-            return solve_drawn(replace(drawn, conditions=conditions))
-        return solve(pressed(_scaled(prepare(drawn.case), drawn.UA_factor), conditions), conditions)
+        return solve_drawn(replace(drawn, conditions=drawn.conditions.replace(fan_mode=fan)))
+
+    return solved
+
+
+@dataclass(frozen=True, eq=False)
+class SettledPeaks:
+    """What a spread takes of settled points; a duty with a duration is left out and counts as solved."""
+
+    status: NDArray[np.int64]
+    boiling: Array  # K
+    peak: Array  # K
+
+
+def for_search(case: Case, *, boils: bool = True) -> Callable[[Drawn], SettledPeaks]:
+    """A solver of drawn ensembles for a search through many cores: of a duty in time not even the end is settled.
+
+    Whether such a duty can be answered at all hangs on engine and road, not on the core: a check tells it. Without
+    ``boils`` as if nothing boiled.
+    """
+    settles = [i for i, duty in enumerate(case.duties) if duty.duration is None]
+
+    def solved(drawn: Drawn) -> SettledPeaks:
+        total = drawn.duties * drawn.members
+        status = np.full(total, STATUSES.index(Status.SOLVED), np.int64)
+        peak, boil = np.zeros(total), np.empty(total)
+        boil[:] = boiling(prepare_cap(drawn.case), drawn.conditions.spread_to(total).altitude)
+        if settles:
+            which = np.concatenate([np.arange(drawn.members) + i * drawn.members for i in settles])
+            conditions = drawn.conditions.spread_to(total).taken(which)
+            plant = _scaled(prepare(some_members(drawn.case, which)), drawn.UA_factor[which])
+            point = solve(plant if boils else pressed(plant, conditions), conditions)
+            status[which], boil[which], peak[which] = point.status, point.boiling, point.peak
+        return SettledPeaks(status, boil, peak)
 
     return solved
 

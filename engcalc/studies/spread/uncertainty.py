@@ -18,9 +18,11 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from statistics import NormalDist
+from typing import Protocol
 from zlib import crc32
 
 import numpy as np
+from numpy.typing import NDArray
 
 from engcalc.case.case import Case, frozen_array, value_at, with_values
 from engcalc.case.catalogue import entry, pattern_of
@@ -31,7 +33,7 @@ from engcalc.components.core import PREDICTION_HIGH, PREDICTION_LOW
 from engcalc.components.engine import available_power, prepare_engine
 from engcalc.studies.spread.laws import correlated, normal_share, quantile
 from engcalc.system.plant import ScaledTo, scaled_to
-from engcalc.system.state import STATUSES, OperatingPoint, Status
+from engcalc.system.state import STATUSES, Status
 from engcalc.units import Array, parse
 
 COVERS = 2.0  # standard deviations that the published range of prediction errors is taken to span on either side
@@ -67,6 +69,22 @@ class Drawn:
     members: int
     duties: int
     one_vehicle: bool  # whether member m is the same vehicle in every duty
+
+
+class Settled(Protocol):
+    """What a spread takes of settled points, one of each member of each duty."""
+
+    @property
+    def status(self) -> NDArray[np.int64]:
+        """Place in ``STATUSES``."""
+
+    @property
+    def boiling(self) -> Array:
+        """Boiling point [K]."""
+
+    @property
+    def peak(self) -> Array:
+        """Hottest coolant [K]."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -282,7 +300,7 @@ def consistent(case: Case) -> Case:
 def spread(
     drawn: Drawn,
     limits: Array,
-    solve: Callable[[Drawn], OperatingPoint],
+    solve: Callable[[Drawn], Settled],
     in_time: Mapping[int, tuple[Array, Array]] | None = None,
 ) -> Spread:
     """Probability of holding and 5 to 95 % range of each duty.

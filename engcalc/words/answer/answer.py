@@ -13,12 +13,12 @@ from engcalc.case.case import Case, value_at
 from engcalc.diagnosis.checks.hand_checks import first_checks
 from engcalc.diagnosis.conclusion import Conclusion, conclude, measured_warm_ups
 from engcalc.diagnosis.grounds import Danger, GroundCode, Rank, VehicleState
-from engcalc.studies.checked import Check
+from engcalc.studies.checked import Check, tightest
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import AFTER, BEFORE
 from engcalc.verdict import Finding, FindingCode, FindingLevel, Verdict
 from engcalc.words.answer.finding_sentences import finding_sentence, reading_sentence
-from engcalc.words.answer.reasons import deciding, duty_sentence, freezing_sentence_of, tightest, verdict_label
+from engcalc.words.answer.reasons import deciding, duty_sentence, freezing_sentence_of, verdict_label
 from engcalc.words.answer.told import valve_was_seen
 from engcalc.words.answer.warmup_words import warm_up_told
 from engcalc.words.diagnosis.conclusion_words import (

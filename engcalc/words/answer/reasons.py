@@ -12,7 +12,7 @@ from engcalc.case.bench_rules import BENCH_CLASS
 from engcalc.components.validity import Outside
 from engcalc.diagnosis.conclusion import conclude, facts_told
 from engcalc.diagnosis.grounds import Danger
-from engcalc.studies.checked import Check, DutyCheck
+from engcalc.studies.checked import Check, DutyCheck, tightest
 from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.rig import RigCheck
 from engcalc.system.state import Status
@@ -72,26 +72,6 @@ def deciding(check: Check) -> DutyCheck | None:
     """The duty that shows the verdict of the case most; None where no duty has it and a reading decides."""
     those = [d for d in check.duties if d.verdict is check.verdict]
     return tightest(those) if those else None
-
-
-def tightest(duties: list[DutyCheck]) -> DutyCheck:
-    """The duty that shows the verdict most: overcooled furthest, else least margin. One without a steady state comes
-    before all that have one; of several, the one that would need the coldest air, as measured from its own. A duty that
-    begins where one that boils ends is not asked: its coolant was boiling before it began."""
-    if duties[0].verdict is Verdict.OVERCOOLING:
-        return min(duties, key=lambda d: float(d.point.coolant_out[0] - d.healthy.coolant_out[0]))
-    boiling = {duty.index for duty in duties if duty.boils}
-    own = [duty for duty in duties if not (duty.duty.start == "above" and duty.index - 1 in boiling)]
-    return min(own, key=_room)
-
-
-def _room(duty: DutyCheck) -> tuple[float, float]:
-    """What orders duties by how near they are to failing: margin [K], then the air's own room [K]."""
-    if duty.margin is not None:
-        return duty.margin, 0.0
-    if duty.limiting_ambient is None:
-        return float("-inf"), float("-inf")
-    return float("-inf"), duty.limiting_ambient - float(duty.duty.ambient[0])
 
 
 def duty_sentence(duty: DutyCheck, system: UnitSystem = UnitSystem.SI) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 CAUSES_CAPTION = "What the sensor would show under each cause, given all that was read; shaded is its range."
 TWICE_UNCERTAIN = "The upright bars are twice the standard uncertainty of the measured effectiveness."
 CORES_CAPTION = (
-    "Each mark is a core that holds every duty. None of them is beaten in size, margin and both pressure drops."
+    "Each mark is a core that holds every duty. None of them is beaten in size, fan power, margin and both drops."
 )
 PICK_CORE = "Put into the case"
 PICK_HINT = "A click on a mark puts that core into the case, and so do the arrow keys with return. Undo takes it back."

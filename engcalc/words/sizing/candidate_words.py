@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from engcalc.studies.checked import tightest
 from engcalc.studies.choice.candidates import Candidate, Comparison, PartDuty
 from engcalc.studies.choice.heat_points import HeatFit
 from engcalc.studies.choice.part_curves import CurveFit
 from engcalc.units import UnitSystem, show
 from engcalc.verdict import Finding
 from engcalc.words.answer.input_words import fault_words
-from engcalc.words.answer.reasons import tightest, verdict_label
+from engcalc.words.answer.reasons import verdict_label
 from engcalc.words.terms.numbers import chance, difference, temperature
 
 AS_IT_IS = "As it is"

@@ -54,7 +54,7 @@ def option_words(found: LeastCore, option: CoreOption, system: UnitSystem = Unit
     """One core of the choice with what it does."""
     return (
         f"{capital(core_words(option.core, system))}. {_weighs(option, system)} "
-        f"{_decides(option, system)}; the chance that it holds is {option_chance(found, option)}. {_drops(option, system)}"
+        f"{_doubtful(option, system)}. Every duty holds with a chance of {option_chance(found, option)}. {_drops(option, system)}"
     )
 
 
@@ -103,11 +103,14 @@ def _weighs(option: CoreOption, system: UnitSystem) -> str:
 
 def _holds(option: CoreOption, probability: float | None, system: UnitSystem) -> str:
     sure = "" if probability is None else f"; the chance that it holds is {chance(probability)}"
-    return f"{_decides(option, system)}{sure}."
+    return f"{_doubtful(option, system)}{sure}."
 
 
-def _decides(option: CoreOption, system: UnitSystem) -> str:
-    return f"{option.decides} decides: the coolant stays {difference(option.margin, system)} under its limit"
+def _doubtful(option: CoreOption, system: UnitSystem) -> str:
+    """The least sure duty; which one decides the verdict, by its margin, the check tells."""
+    return (
+        f"{option.least_sure} is the least sure: the coolant stays {difference(option.margin, system)} under its limit"
+    )
 
 
 def _drops(option: CoreOption, system: UnitSystem) -> str:

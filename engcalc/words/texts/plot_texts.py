@@ -51,7 +51,7 @@ P_TEMPERATURE_EFFECTIVENESS = "P, temperature effectiveness of the cold stream"
 
 # reports/plots/front.py
 VOLUME_OF_THE_CORE = "Volume of the core"
-MARGIN_IN_THE_DUTY_THAT_DECIDES = "Margin in the duty that decides"
+MARGIN_IN_THE_DUTY_LEAST_SURE = "Margin in the duty that is least sure"
 
 # reports/plots/measured.py
 COOLANT_READINGS_AGAINST_A_HEALTHY_VEHICLE = "Coolant readings against a healthy vehicle"

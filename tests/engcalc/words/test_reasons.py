@@ -15,7 +15,7 @@ from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.whole_check import check_with_records
-from engcalc.studies.checked import Check
+from engcalc.studies.checked import Check, tightest
 from engcalc.units import UnitSystem
 from engcalc.verdict import Finding, FindingCode, FindingLevel, Verdict
 from engcalc.words.answer import reasons as words
@@ -303,8 +303,8 @@ def test_of_a_lap_that_boils_and_the_idle_after_it_the_lap_is_blamed() -> None:
         duties=[{**LAP, "duration": "2 min", "start": "warm", "ambient": "30 degC"}, {**GRID, "ambient": "30 degC"}],
     )
     assert [duty.boils for duty in found.duties] == [True, True]
-    assert words.tightest(list(found.duties)).name == "Lap"
-    assert words.tightest(list(found.duties)[1:]).name == "Grid"  # alone it is what there is
+    assert tightest(list(found.duties)).name == "Lap"
+    assert tightest(list(found.duties)[1:]).name == "Grid"  # alone it is what there is
     told = " ".join(r.text for r in reasons(found))
     assert "Grid: the coolant boils as it begins" in told
     assert headline(found).startswith("Undersized, with parts of the class. Lap")

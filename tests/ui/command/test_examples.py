@@ -29,7 +29,10 @@ def test_every_duty_of_an_example_closes_its_heat_balance(within, example):
     found = within("check", example, "--json").json
     assert found["warnings"] == []
     for duty in found["duties"]:
-        assert duty["status"] == "solved", duty["reason"]
+        if duty["status"] != "solved":  # left to go on it would boil: it ends before
+            assert (duty["verdict"], duty["energy_residual_W"]) == ("holds", None), duty["reason"]
+            assert duty["time_to_limit_s"] > 0.0
+            continue
         assert abs(duty["energy_residual_W"]) < 1e-6 * max(duty["heat_to_coolant_W"], 1.0)  # the project's own bound
 
 

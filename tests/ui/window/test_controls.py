@@ -11,6 +11,8 @@ from PySide6.QtWidgets import (
     QCheckBox,
     QDialog,
     QLineEdit,
+    QListWidget,
+    QListWidgetItem,
     QPushButton,
     QScrollBar,
     QTableWidget,
@@ -76,6 +78,26 @@ def test_a_tick_in_a_table_is_seen(qapp, qtbot, look, size, ticked):
     image = table.viewport().grab(cell).toImage()
     box = image.copy(2, 2, 14 * size // 100, image.height() - 4)
     assert highest_contrast(box, theme.tones().base) >= MARKS
+
+
+@LOOKS
+def test_a_ticked_box_of_a_list_is_a_tick_and_no_filled_square(qapp, qtbot, look):
+    theme.apply(qapp, look)
+    parts = QListWidget()
+    theme.dress(parts)
+    shares = []
+    for state in (Qt.CheckState.Checked, Qt.CheckState.Unchecked):
+        item = QListWidgetItem("", parts)
+        item.setFlags(item.flags() | Qt.ItemFlag.ItemIsUserCheckable)
+        item.setCheckState(state)
+    drawn(qtbot, parts, 200, 120)
+    for row in range(2):
+        image = parts.viewport().grab(parts.visualItemRect(parts.item(row))).toImage().copy(5, 5, 7, 7)
+        inside = [QColor(image.pixel(x, y)).name() for x in range(7) for y in range(7)]
+        shares.append(inside.count(theme.tones().base) / len(inside))
+    ticked, empty = shares
+    assert empty > 0.9
+    assert 0.2 < ticked < 0.9
 
 
 @LOOKS

@@ -129,9 +129,16 @@ def vehicle(now: Standing) -> StepState:
 
 
 def duties(now: Standing) -> StepState:
-    """What the parts have to hold."""
-    count = _length(now.text.get("duties"))
-    return StepState(count > 0, counted(count, "duty", "duties") if count else job_texts.THOSE_OF_THE_CLASS)
+    """What the parts have to hold. A duty of which nothing but its name is typed asks for nothing yet."""
+    listed = now.text.get("duties")
+    every = listed if isinstance(listed, list) else []
+    if not every:
+        return StepState(False, job_texts.THOSE_OF_THE_CLASS)
+    named = ({k: v for k, v in duty.items() if k != "name"} for duty in every if isinstance(duty, dict))
+    empty = sum(1 for typed in named if not _leaves(typed))
+    if empty:
+        return StepState(False, job_texts.STILL_EMPTY.format(empty=empty, duties=counted(len(every), "duty", "duties")))
+    return StepState(True, counted(len(every), "duty", "duties"))
 
 
 def parts(now: Standing) -> StepState:

@@ -17,6 +17,7 @@ from ui.window.jobs.standing import Standing, record_line
 from ui.window.jobs.steps import DETAIL, FIRST_PATHS, JOBS, job_of
 
 BY_CLASS = ", with parts of the class"
+HILL = {"name": "Hill", "ambient": "30 degC"}
 READ = [{"what": "coolant", "value": "36 degC", "at": "35 min"}]
 COMPLAINT = {"job": {"reason": "no heat"}, "vehicle": {"class": "delivery van"}}
 
@@ -70,7 +71,9 @@ def with_job(**more: object) -> dict[str, object]:
         (COMPLAINT, "paper", False, "not exported"),
         ({"job": {"reason": "sizing"}}, "vehicle", False, "vehicle class is missing"),
         ({"job": {"reason": "sizing"}}, "duties", False, "those of the class"),
-        ({"job": {"reason": "sizing"}, "duties": [{}, {}]}, "duties", True, "2 duties"),
+        ({"job": {"reason": "sizing"}, "duties": [HILL, {"ambient": "35 degC"}]}, "duties", True, "2 duties"),
+        ({"job": {"reason": "sizing"}, "duties": [{}]}, "duties", False, "1 duty, 1 still empty"),
+        ({"job": {"reason": "sizing"}, "duties": [HILL, {"name": "New"}]}, "duties", False, "2 duties, 1 still empty"),
         ({"job": {"reason": "sizing"}}, "parts", False, "typical of the class"),
         (
             {"job": {"reason": "sizing"}, "radiator": {"core_height": {"value": "400 mm", "basis": "measured"}}},
@@ -102,7 +105,8 @@ def test_a_step_says_how_far_it_is(case, step, done, line):
         ({**with_job(work_done="thermostat replaced"), "evidence": {"after": {"spots": READ}}}, "paper"),
         ({"job": {"reason": "sizing"}}, "vehicle"),
         ({"job": {"reason": "sizing"}, "vehicle": {"class": "family car"}}, "duties"),
-        ({"job": {"reason": "sizing"}, "vehicle": {"class": "family car"}, "duties": [{}]}, "parts"),
+        ({"job": {"reason": "sizing"}, "vehicle": {"class": "family car"}, "duties": [{}]}, "duties"),
+        ({"job": {"reason": "sizing"}, "vehicle": {"class": "family car"}, "duties": [HILL]}, "parts"),
         ({"job": {"reason": "lesson"}}, "rig"),
         ({"job": {"reason": "lesson"}, "rig": [{}]}, "working"),
     ],

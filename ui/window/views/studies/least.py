@@ -102,7 +102,7 @@ def _labelled(words: str, combo: StillCombo, name: str) -> QWidget:
 
 
 def front_table(found: LeastCore, system: UnitSystem) -> TableText:
-    """Every core of the choice with what it does in the duty that decides."""
+    """Every core of the choice with what it does in the duty that is least sure."""
     kinds = ("volume", "mass", "temperature difference", "pressure difference", "pump pressure", "power")
     units = {kind: unit_for(kind, system) for kind in kinds}
     rows = []
