@@ -45,7 +45,7 @@ ONE_SIZE = {  # the units of the form and of results beside those of the working
 }
 OTHER_THINGS = {  # terms that are as large as a result where
     *("C_r1", "NTU_1", "eps_1"),  # the core has one pass
-    "T_wax",  # the valve stands at the outlet
+    "T_wax",  # the valve is at the outlet
     "T_ci",  # the coolant loses nothing on its way from the engine to the radiator
 }
 SAME_SIZE_ONLY = {  # different things that are as large in these cases
