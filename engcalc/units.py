@@ -44,8 +44,8 @@ class UnitSystem(Enum):
     US = "US customary"
 
 
-_POWERS = str.maketrans("23", "²³")
-_POWER = re.compile(r"(?<=[A-Za-z])[23](?![0-9A-Za-z])")
+_POWERS = str.maketrans("2346", "²³⁴⁶")
+_POWER = re.compile(r"(?<=[A-Za-z])[2346](?![0-9A-Za-z])")
 _DELTA_WORDS = ("delta", "Δ", "diff")
 _LISTED = {other: listed for listed, others in ALSO_WRITTEN.items() for other in others}
 _SHOWN = sorted(

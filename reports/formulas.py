@@ -20,7 +20,7 @@ from engcalc.classroom.symbols import GREEK_IN_INDEX
 from engcalc.working.formulas import substituted, tree_of
 
 _GREEK = {
-    "eta": "η", "eps": "ε", "sigma": "σ", "rho": "ρ", "mu": "μ", "theta": "θ", "delta": "δ", "pi": "π",
+    "eta": "η", "eps": "ε", "sigma": "σ", "rho": "ρ", "mu": "μ", "nu": "ν", "theta": "θ", "delta": "δ", "pi": "π",
     "alpha": "α", "zeta": "ζ", "lam": "λ", "tau": "τ", "phi": "φ", "omega": "ω", "vartheta": "ϑ", "Phi": "Φ",
     "Gamma": "Γ",
 }  # fmt: skip

@@ -64,6 +64,11 @@ def asks_for_a_duty(case: Case) -> bool:
     return bool(case.duties) and (case.own_duties or case.vehicle.class_ != BENCH_CLASS)
 
 
+def has_duty_to_study(case: Case) -> bool:
+    """Whether other parts and conditions can be tried in a duty: not on an exchanger alone, nor an empty bench."""
+    return asks_for_a_duty(case) and not only_a_bench(case)
+
+
 def has_duty_to_draw(case: Case) -> bool:
     """Whether there is a duty of a radiator, not of an exchanger with two fluids of its own."""
     return asks_for_a_duty(case) and not on_a_bench(case)

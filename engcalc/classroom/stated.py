@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from decimal import Decimal, InvalidOperation
 
 from engcalc.classroom.measures import MEASURES
-from engcalc.classroom.symbols import SymbolSet, printed, written
+from engcalc.classroom.symbols import SymbolSet, printed, with_index_below, written
 from engcalc.classroom.topic import Topic
 from engcalc.errors import InputError, InputFault
 from engcalc.units import UnitSystem, raised
@@ -75,8 +75,10 @@ def _names(topic: Topic) -> Iterator[tuple[str, str]]:
     for given in topic.givens:
         yield _plain(given.symbol), given.symbol
         for symbols in SymbolSet:
+            shown = printed(given.symbol, symbols)
             yield written(given.symbol, symbols), given.symbol
-            yield _plain(printed(given.symbol, symbols)), given.symbol
+            yield _plain(shown), given.symbol
+            yield _plain(with_index_below(shown) or shown), given.symbol  # as it stands on a sheet
 
 
 def _plain(name: str) -> str:

@@ -5,11 +5,16 @@ and handbooks in German and of the countries around have them. Both common pract
 
 A symbol is a plain name, its first part the letter and the rest, after the first underscore, the index. ``written``
 gives the name that the typesetter and ``printed`` understand.
+
+How its index is shown, one rule for all faces. Where rich text can stand (paper, glossary, table of results), it stands
+below the line. Plain text has Unicode's letters below the line (``in_words``). Where Unicode lacks one, sentences,
+heads and charts say it in words; a list on the command line then writes all its symbols as they are typed and as CSV
+and JSON name them (``alike``).
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
 from enum import Enum
 from string import Formatter
 
@@ -89,6 +94,7 @@ _LETTERS: Mapping[str, str] = {
     "eta": "η",
     "rho": "ρ",
     "mu": "μ",
+    "nu": "ν",
     "sigma": "σ",
     "tau": "τ",
     "theta": "θ",
@@ -172,6 +178,18 @@ def with_index_below(text: str) -> str | None:
     head, _, index = text.partition("_")
     below = index.translate(_BELOW)
     return None if any(old == new and old.isalnum() for old, new in zip(index, below, strict=True)) else head + below
+
+
+def alike(listed: Iterable[str], symbols: SymbolSet) -> Callable[[str], str]:
+    """How plain text that lists these symbols writes each: all with their index below the line, or all as typed.
+
+    >>> alike(["m_h", "T_h_in"], SymbolSet.A)("T_h_in"), alike(["m_h", "T_c_in"], SymbolSet.A)("m_h")
+    ('Tₕ,ᵢₙ', 'ṁ_h')
+    """
+    shown = {symbol: printed(symbol, symbols) for symbol in listed}
+    lowered = {symbol: with_index_below(text) for symbol, text in shown.items()}
+    below = {symbol: text for symbol, text in lowered.items() if text is not None}
+    return (below if len(below) == len(shown) else shown).__getitem__
 
 
 def with_symbols(template: str, symbols: SymbolSet, **numbers: object) -> str:

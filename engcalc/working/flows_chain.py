@@ -160,8 +160,8 @@ AIR_FLOW = Chapter(
 )
 PROPERTIES_AT = (
     _step("T_f", f"T_amb + {FILM_SHARE}*max(T_r - T_amb, 0)", "common practice: a fixed share of the difference"),
-    _step("T_wax", "T_eo", "the valve stands at the outlet", condition="at_outlet"),
-    _step("T_wax", "T_ei", "the valve stands at the inlet", condition="1 - at_outlet"),
+    _step("T_wax", "T_eo", "the valve is at the outlet", condition="at_outlet"),
+    _step("T_wax", "T_ei", "the valve is at the inlet", condition="1 - at_outlet"),
 )
 PREHEAT = (
     _step("dT_u", "Q_u/C_all", "heat of condenser and coolers ahead into all the air", condition="Q_u"),

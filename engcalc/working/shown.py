@@ -34,6 +34,11 @@ class Term:
     unit: str
     label: str
 
+    @property
+    def is_condition(self) -> bool:
+        """Whether it only says which of two formulas counts: no line of a working shows it."""
+        return self.label.startswith(("1 where ", "1 of ", "1 if "))
+
 
 def terms_of(*rows: tuple[str, str, str, str]) -> Mapping[str, Term]:
     """Terms by their symbols, from rows of symbol, path, unit and label."""

@@ -27,6 +27,7 @@ from engcalc.words.page.paper_words import (
     WILSON_WORKING,
     WORKING_LEAD,
 )
+from engcalc.words.terms.numbers import raised_to
 from engcalc.words.texts import page_texts
 from engcalc.working.bench_chain import BenchNumbers, Uncertainties, work_measured, work_rating
 from engcalc.working.chapters import WorkedChapter
@@ -140,7 +141,7 @@ def _table_number(value: float) -> str:
     """A number to five digits, with a power of ten where it is very small."""
     if value != 0.0 and abs(value) < LEAST_PLAIN:
         head, _, power = f"{value:.4e}".partition("e")
-        return f"{head}·10^{int(power)}"
+        return f"{head}·10{raised_to(str(int(power)))}"
     return digits_of(value, 5, zeros=True)
 
 

@@ -17,6 +17,7 @@ from engcalc.units import UnitSystem, unit_for
 from engcalc.verdict import FindingCode
 from engcalc.words.answer.reasons import outside_sentence
 from engcalc.words.lesson.bench_words import BENCH_ASSUMPTIONS, BENCH_CAUTIONS, BENCH_SOURCES, BENCH_UNCERTAINTY
+from engcalc.words.lesson.rig_words import RIG_ASSUMPTIONS, RIG_SOURCES, RIG_SPREADS_DRAWN
 from engcalc.words.page.cautions import CAUTIONS
 from engcalc.words.page.closing_words import (
     ALL_IN_RANGE,
@@ -50,7 +51,11 @@ GROUPS = (
     (Basis.DERIVED, page_texts.FOLLOWING_FROM_THE_OTHERS),
 )
 FILLED = (Basis.TYPICAL, Basis.ASSUMED, Basis.DERIVED)
-OF_A_VEHICLE = ("vehicle", "engine", "thermostat", "heater", "cabin")  # sections that a bench rig has nothing of
+OF_A_VEHICLE = ("vehicle", "engine", "thermostat", "heater", "cabin", "airflow", "circuit")
+"""Sections that are of a vehicle; what is typed in them on a rig is shown."""
+CLASS = "vehicle.class"
+COUNTS_ON_A_RIG = ("airflow.uneven_air", "circuit.aeration")
+"""Their inputs that count on a rig too, typed or not: its air is given and its water pumped round."""
 OTHER_PAGES = (
     "job",
     "refill",
@@ -123,7 +128,8 @@ def _entries(order: Order) -> Iterator[_Entry]:
     case = check.case
     for path, given in case.given.items():
         section = path.split(".")[0].split("[")[0]
-        filled_in_vain = not given.typed and (_is_absent(section, check) or of_no_use(path, _fluid(case, section)))
+        in_vain = _is_absent(path, section, check) or of_no_use(path, _fluid(case, section))
+        filled_in_vain = in_vain and not given.typed
         if section in OTHER_PAGES or filled_in_vain or (check.is_bench_alone and section not in BENCH):
             continue
         value = as_given(case, path, system)
@@ -131,12 +137,13 @@ def _entries(order: Order) -> Iterator[_Entry]:
             unit = unit_for(given.kind, UnitSystem.SI) if given.kind in KINDS else ""  # a word has none
             symbol = order.write(symbol_of(path), unit)
             cell = Marked(symbol_markup(symbol), symbol)
-            yield _Entry(given, (_label(path), cell, value, uncertainty_of(case, given, system)))
+            label = _label(path) if check.plant.engine.present or path != CLASS else page_texts.WHAT_IT_IS_ABOUT
+            yield _Entry(given, (label, cell, value, uncertainty_of(case, given, system)))
 
 
-def _is_absent(section: str, check: Check) -> bool:
-    """Whether a section is of a thing that this case has not: of a vehicle on a rig, of a bench in a vehicle."""
-    no_vehicle = not check.plant.engine.present and section in OF_A_VEHICLE
+def _is_absent(path: str, section: str, check: Check) -> bool:
+    """Whether an input is of a thing that this case has not: of a vehicle on a rig, of a bench in a vehicle."""
+    no_vehicle = not check.plant.engine.present and section in OF_A_VEHICLE and path not in COUNTS_ON_A_RIG
     return no_vehicle or (check.bench is None and section in BENCH)
 
 
@@ -188,9 +195,10 @@ def assumptions_part(order: Order, _width: float) -> list[Flowable]:
     check = order.check
     if check.is_bench_alone:
         return bullets(list(BENCH_ASSUMPTIONS))
+    taken = ASSUMPTIONS if check.plant.engine.present else RIG_ASSUMPTIONS
     layout = [f"{capital(a.value)}." for a in check.plant.assumptions]
     return [
-        *bullets([*layout, *_guessed(check), *ASSUMPTIONS]),
+        *bullets([*layout, *_guessed(check), *taken]),
         *(
             [subheading(page_texts.REMARKS_ON_THE_CASE_FILE), *bullets(list(check.case.warnings), "small")]
             if check.case.warnings
@@ -209,7 +217,8 @@ def uncertainty_part(order: Order, _width: float) -> list[Flowable]:
     if order.check.is_bench_alone:
         return [para(BENCH_UNCERTAINTY)]
     odds = any(duty.holds_probability is not None for duty in order.check.duties)
-    told = SPREADS_DRAWN if odds else SPREADS_NOT_DRAWN
+    drawn = SPREADS_DRAWN if order.check.plant.engine.present else RIG_SPREADS_DRAWN
+    told = drawn if odds else SPREADS_NOT_DRAWN
     scaled = CORE_SCALED if order.check.rated is not None else CORE_FROM_DIMENSIONS
     return [para(told), para(scaled), *_validity(order.check, order.system)]
 
@@ -228,12 +237,13 @@ def _validity(check: Check, system: UnitSystem) -> list[Flowable]:
 
 def sources_part(order: Order, _width: float) -> list[Flowable]:
     """Where the formulas and properties come from."""
-    return bullets(list(BENCH_SOURCES if order.check.is_bench_alone else SOURCES), "small bullet")
+    of_a_core = SOURCES if order.check.plant.engine.present else RIG_SOURCES
+    return bullets(list(BENCH_SOURCES if order.check.is_bench_alone else of_a_core), "small bullet")
 
 
 def cautions_part(order: Order, width: float) -> list[Flowable]:
     """What to mind when acting on the report: all of it, for a report goes from hand to hand."""
-    if order.check.is_bench_alone:
+    if not order.check.plant.engine.present:
         return bullets(list(BENCH_CAUTIONS))
     rows = [(capital(when.value), caution.text) for when, some in CAUTIONS.items() for caution in some]
     first = [(when if i == 0 or rows[i - 1][0] != when else "", text) for i, (when, text) in enumerate(rows)]

@@ -12,6 +12,7 @@ from engcalc.studies.checked import DutyCheck
 from engcalc.units import ZERO_CELSIUS
 from engcalc.words.answer.reasons import deciding
 from engcalc.words.lesson.class_symbols import Write
+from engcalc.words.lesson.rig_words import chapter_on_a_rig, on_a_rig
 from engcalc.words.page.paper_words import (
     GIVEN_LEAD,
     GUESS_LEAD,
@@ -52,15 +53,14 @@ def working_part(order: Order, width: float) -> list[Flowable]:
     duty = deciding(order.check)
     if duty is None or not asks_for_a_duty(order.check.case) or not bool(duty.point.solved[0]):
         return []
-    results = Results(duty.duty, duty, order.check.plant)
-    chapters = work(results)
+    chapters, results = worked(order, duty), Results(duty.duty, duty, order.check.plant)
     return [
         room(WORKING_ROOM),
         heading(f"{WORKING}: {duty.name}"),
         para(WORKING_LEAD, "small"),
         *_given_part(chapters, width, order.write),
         *(part for chapter in chapters for part in chapter_part(chapter, width, order.write)),
-        *_rounds_part(rounds_of(results), width),
+        *_rounds_part(rounds_of(results), width, _guess_lead(order)),
     ]
 
 
@@ -101,7 +101,11 @@ def _given_part(chapters: Sequence[WorkedChapter], width: float, write: Write) -
     return [subheading(GIVEN), para(GIVEN_LEAD, "small"), grid(table, width)]
 
 
-def _rounds_part(rounds: Sequence[BalanceRound], width: float) -> list[Flowable]:
+def _guess_lead(order: Order) -> str:
+    return GUESS_LEAD if order.check.plant.engine.present else on_a_rig(GUESS_LEAD)
+
+
+def _rounds_part(rounds: Sequence[BalanceRound], width: float, lead: str) -> list[Flowable]:
     """Guess and correction, round by round; empty where no one temperature is settled at."""
     if not rounds:
         return []
@@ -117,12 +121,13 @@ def _rounds_part(rounds: Sequence[BalanceRound], width: float) -> list[Flowable]
         for number, one in enumerate(rounds, start=1)
     ]
     table = HeadedTable(ROUND_HEAD, rows, frozenset(range(1, len(ROUND_HEAD))), small=True)
-    return [subheading(page_texts.HOW_THE_TEMPERATURE_IS_FOUND), para(GUESS_LEAD, "small"), grid(table, width)]
+    return [subheading(page_texts.HOW_THE_TEMPERATURE_IS_FOUND), para(lead, "small"), grid(table, width)]
 
 
 def worked(order: Order, duty: DutyCheck) -> tuple[WorkedChapter, ...]:
-    """The chapters of a duty's working."""
-    return work(Results(duty.duty, duty, order.check.plant))
+    """The chapters of a duty's working, in the words of a rig where there is no engine."""
+    chapters = work(Results(duty.duty, duty, order.check.plant))
+    return chapters if order.check.plant.engine.present else tuple(map(chapter_on_a_rig, chapters))
 
 
 def chapter_part(chapter: WorkedChapter, width: float, write: Write) -> list[Flowable]:

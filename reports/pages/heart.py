@@ -10,6 +10,7 @@ from engcalc.studies.what_limits import what_limits
 from engcalc.system.state import OperatingPoint, Regime, Status
 from engcalc.units import UnitSystem, plain_number
 from engcalc.words.answer.results import BY_KEY
+from engcalc.words.lesson.rig_words import on_a_rig
 from engcalc.words.page.paper_words import (
     AT_LIMIT,
     HEART_LEAD,
@@ -66,7 +67,11 @@ def _of_duties(order: Order, width: float) -> list[Flowable]:
         return []
     limits = (LIMITS_ROW, [_limiting(duty) for duty in duties])
     first, *more = abreast(duties, [*shown, limits], width)
-    return [together([para(HEART_LEAD), first]), *map(_unparted, more), para(AT_LIMIT, "small")]
+    return [
+        together([para(HEART_LEAD), first]),
+        *map(_unparted, more),
+        para(on_a_rig(AT_LIMIT) if bench else AT_LIMIT, "small"),
+    ]
 
 
 def _unparted(table: Flowable) -> Flowable:

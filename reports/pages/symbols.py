@@ -24,13 +24,15 @@ from reports.pages.derivation import worked
 from reports.pages.rig import worked_point
 from reports.pages.values import pretty
 
+ALIKE_ON_A_RIG = frozenset({"UA", "NTU", "C_r", "eps", "v_a", "T_ao", "T_lim"})
 _MEANINGS = {row.symbol: RESULT_WORDS[row.key] for row in RESULTS if row.key in RESULT_WORDS}
 
 
 def symbols_part(order: Order, width: float) -> list[Flowable]:
     """A table of the symbols that the working uses, by the alphabet; empty where there is no working."""
+    on_a_rig = not order.check.plant.engine.present
     used = {write(term.symbol, term.unit): term for chapter, write in _chapters(order) for term in _terms(chapter)}
-    meaning = _label if order.check.is_bench_alone else _meaning
+    meaning = _label if order.check.is_bench_alone else _meaning_on_a_rig if on_a_rig else _meaning
     rows = [
         (Marked(symbol_markup(symbol), symbol), meaning(term), pretty(term.unit))
         for symbol, term in sorted(used.items(), key=lambda pair: pair[0].casefold())
@@ -66,6 +68,11 @@ def _terms(chapter: WorkedChapter) -> Iterator[Term]:
 
 def _label(term: Term) -> str:
     return capital(term.label)
+
+
+def _meaning_on_a_rig(term: Term) -> str:
+    """The same where there is no engine: the glossary tells the rest as it is in a vehicle."""
+    return _meaning(term) if term.symbol in ALIKE_ON_A_RIG else _label(term)
 
 
 def _meaning(term: Term) -> str:

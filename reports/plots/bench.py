@@ -22,6 +22,7 @@ from engcalc.words.page.picture_words import (
     LEFT_OUT,
     WILSON_CAPTION,
 )
+from engcalc.words.terms.numbers import raised_to
 from engcalc.words.texts import plot_texts
 from reports.plots.describe import Axis, Band, Chart, LabelledPoint, Line, Marker, Series, Tone, Words
 from reports.plots.scale import axis, named_apart, round_ticks, shown
@@ -45,9 +46,11 @@ def wilson_plot(check: Check) -> Chart | None:
     x = np.array([_flow(p, fit) ** -fit.exponent for p in points])
     y = np.array([MILLI / p.UA.value for p in points])
     u = np.array([MILLI * bench.coverage * p.UA.u / p.UA.value**2 for p in points])
-    across = _axis(
-        plot_texts.FLOW_OF_THE_STREAM_TO_THE_POWER.format(side=fit.side, exponent=fit.exponent), 0.0, x.max()
+    exponent = plain_number(fit.exponent)
+    across_label = plot_texts.FLOW_OF_THE_STREAM_TO_THE_POWER.format(
+        side=fit.side, exponent=exponent, power=raised_to(f"-{exponent}")
     )
+    across = _axis(across_label, 0.0, x.max())
     over = np.linspace(0.0, across.limits[1], CURVE_POINTS)
     line, half = MILLI * fit.line(over), MILLI * fit.band(over)
     UA = in_words("UA", symbols_of(bench))

@@ -206,6 +206,7 @@ def show_glossary(window: MainWindow) -> None:
     from engcalc.words.lesson.class_terms import class_symbols, class_terms
     from engcalc.words.terms.glossary import RESULT_WORDS, TERMS
     from engcalc.words.terms.symbols import symbols_of_answers
+    from ui.window.results.index_below import with_index
 
     results = [(row.label, RESULT_WORDS[row.key]) for row in RESULTS if row.key in RESULT_WORDS]
     terms = [(capital(term), words) for term, words in TERMS.items()]
@@ -213,7 +214,7 @@ def show_glossary(window: MainWindow) -> None:
         {**dict(terms), **dict(class_terms(SymbolSet.A)), **dict(results)}.items(), key=lambda x: x[0].casefold()
     )
     symbols = [
-        (title, "  \n".join(f"`{symbol}`: {meaning}" for symbol, meaning in listed))
+        (title, "  \n".join(f"**{with_index(symbol)}**: {meaning}" for symbol, meaning in listed))
         for title, listed in (
             (window_texts.SYMBOLS_OF_RESULTS_AND_WORKING, symbols_of_answers()),
             *((window_texts.SYMBOLS_OF_A_BENCH.format(set=one.value), class_symbols(one)) for one in SymbolSet),

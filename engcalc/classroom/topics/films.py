@@ -56,7 +56,7 @@ TURBULENT_TUBE = Topic(
             "number",
             "(f/8)*(Re - 1000)*Pr/(1 + 12.7*sqrt(f/8)*(Pr**(2/3) - 1))",
             "Gnielinski, Int. Chem. Eng. 16 (1976) 359",
-            "Re from 4000 to 10^6, Pr from 0.5 to 2000",
+            "Re from 4000 to 10⁶, Pr from 0.5 to 2000",
         ),
         FILM,
     ),
@@ -127,7 +127,7 @@ LAMINAR_TUBE = Topic(
         Slip("entry left out", "Only the developed value 3.66 was used; the entry was left out.", {"Nu": "3.66"}),
         Slip(
             "turbulent formula",
-            "A turbulent formula (0.023 Re^0.8 Pr^0.3) was used in laminar flow.",
+            "A turbulent formula (0.023 Re⁰·⁸ Pr⁰·³) was used in laminar flow.",
             {"Nu": "0.023*Re**0.8*Pr**0.3"},
         ),
     ),

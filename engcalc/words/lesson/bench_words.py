@@ -17,6 +17,7 @@ from engcalc.studies.bench.wilson import WilsonFit
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem, plain_number, raised, show, to_unit, unit_for
 from engcalc.verdict import Finding, FindingCode
+from engcalc.words.terms.numbers import raised_to
 from engcalc.working.shown import digits_of
 
 AGREES, DIFFERS, WORKED = "Agrees", "Does not agree", "Worked out"
@@ -57,6 +58,7 @@ BENCH_CAUTIONS = (  # common practice, no source
 )
 
 
+PER_KILOWATT = 1000.0  # K/kW for K/W
 MOST_NAMED = 4  # points that a headline names
 
 
@@ -273,10 +275,19 @@ def figure_text(figure: BenchFigure, kind: str, k: float, system: UnitSystem) ->
     unit = unit_for(kind, system)
     value, half = to_unit(figure.value, unit, kind), to_unit(k * figure.u, unit, kind)
     tail = f" {raised(unit)}" if unit else ""
+    return f"{_to_its_place(value, half)}{tail}"
+
+
+def _to_its_place(value: float, half: float) -> str:
+    """A number to the place of the second digit of what it may be off by; to four digits where that is nothing.
+
+    >>> _to_its_place(0.30912, 0.0163), _to_its_place(2.41, 0.0)
+    ('0.309 ± 0.016', '2.410')
+    """
     if half <= 0.0:
-        return f"{digits_of(value, 4, zeros=True)}{tail}"
+        return digits_of(value, 4, zeros=True)
     places = max(0, 1 - int(np.floor(np.log10(half))))
-    return f"{round(value, places) + 0.0:.{places}f} ± {half:.{places}f}{tail}"  # + 0.0: no minus before a zero
+    return f"{round(value, places) + 0.0:.{places}f} ± {half:.{places}f}"  # + 0.0: no minus before a zero
 
 
 def _result_text(si: float, kind: str, system: UnitSystem, digits: int = 4) -> str:
@@ -366,12 +377,12 @@ _WILSON_LEAD = (
 
 
 def _slope(fit: WilsonFit, k: float) -> str:
-    unit = f"K/W (kg/s)^{plain_number(fit.exponent)}"
-    return f"{plain_number(fit.slope, 4)} ± {plain_number(k * fit.slope_u, 2)} {unit}"
+    """The slope, in the unit that its power of the flow gives it."""
+    return f"{_resistance(fit.slope, fit.slope_u, k)} (kg/s){raised_to(plain_number(fit.exponent))}"
 
 
 def _resistance(value: float, u: float, k: float) -> str:
-    return f"{plain_number(value, 3)} ± {plain_number(k * u, 2)} K/W"
+    return f"{_to_its_place(PER_KILOWATT * value, PER_KILOWATT * k * u)} K/kW"
 
 
 def _film(bench: BenchCheck, fit: WilsonFit, flow: float, system: UnitSystem) -> str:

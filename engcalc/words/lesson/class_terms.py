@@ -86,7 +86,7 @@ def class_symbols(symbols: SymbolSet) -> tuple[tuple[str, str], ...]:
             part for part in (capital(term.label), raised(term.unit).replace("degC", "°C")) if part
         )
         for term in BENCH_TERMS.values()
-        if not term.symbol.startswith("is_")  # which of two formulas counts; nobody writes it
+        if not term.is_condition
     }
     return tuple(sorted(told.items(), key=lambda pair: pair[0].casefold()))
 

@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from typing import TypeAlias
 
 from engcalc.classroom.draw import answer_text, rounded
 from engcalc.classroom.marking import AnswerMark, AnswerOutcome, MarkedSheet
 from engcalc.classroom.problem import AskedQuantity, PosedProblem, WorkedLine
-from engcalc.classroom.symbols import SymbolSet, printed
+from engcalc.classroom.symbols import SymbolSet, alike, printed, with_index_below
 from engcalc.classroom.topic import Slip
 from engcalc.classroom.topics import TOPICS
-from engcalc.words.terms.numbers import MINUS, capital
+from engcalc.units import raised
+from engcalc.words.terms.numbers import MINUS, capital, raised_to
 from engcalc.working.formulas import names_in
+
+Write: TypeAlias = Callable[[str], str]
+"""How a sheet writes the symbol of this name."""
 
 SHEET, KEY = "Problem sheet", "Key"
 GIVEN, WANTED = "Given", "Wanted"
@@ -47,18 +52,18 @@ def quantity(text: str, unit: str) -> str:
     """A number with its unit, powers of ten as such.
 
     >>> quantity("1.5e-4", "m2 K/W"), quantity("-12.0", "")
-    ('1.5·10⁻⁴ m2 K/W', '−12.0')
+    ('1.5·10⁻⁴ m² K/W', '−12.0')
     """
     head, letter, power = text.partition("e")
     head = head.replace("-", MINUS)
-    raised = power.translate(str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹"))
-    return f"{head}·10{raised} {unit}".strip() if letter else f"{head} {unit}".strip()
+    number = f"{head}·10{raised_to(power)}" if letter else head
+    return f"{number} {raised(unit)}".strip()
 
 
-def asked_line(asked: AskedQuantity, symbols: SymbolSet) -> str:
+def _asked_line(asked: AskedQuantity, write: Write) -> str:
     """What is wanted: label, symbol and unit."""
-    unit = f" in {asked.unit}" if asked.unit else ""
-    return f"{capital(asked.label)}, {printed(asked.symbol, symbols)}{unit}"
+    unit = f" in {raised(asked.unit)}" if asked.unit else ""
+    return f"{capital(asked.label)}, {write(asked.symbol)}{unit}"
 
 
 def band_text(asked: AskedQuantity) -> str:
@@ -76,15 +81,15 @@ def changed_answers(problem: PosedProblem, made: Mapping[str, float]) -> list[tu
     ]
 
 
-def slip_answers(problem: PosedProblem, slip: Slip, made: Mapping[str, float], symbols: SymbolSet) -> str:
+def _slip_answers(problem: PosedProblem, slip: Slip, made: Mapping[str, float], write: Write) -> str:
     """What the slip makes of the answers, those that it changes."""
-    told = [f"{printed(asked.symbol, symbols)} = {text}" for asked, text in changed_answers(problem, made)]
+    told = [f"{write(asked.symbol)} = {text}" for asked, text in changed_answers(problem, made)]
     return f"{capital(slip.key)}: {', '.join(told) or NO_NUMBER}."
 
 
 def mark_line(mark: AnswerMark, problem: PosedProblem, symbols: SymbolSet) -> str:
-    """What a person is told of one answer."""
-    told = f"{printed(mark.asked.symbol, symbols)}: "
+    """What a person is told of one answer, by its symbol or, where plain text has none, by its name."""
+    told = f"{with_index_below(printed(mark.asked.symbol, symbols)) or capital(mark.asked.label)}: "
     key = f"the key has {quantity(mark.asked.text, mark.asked.unit)}"
     if mark.outcome is AnswerOutcome.RIGHT:
         return f"{told}right."
@@ -122,44 +127,53 @@ def topic_lines() -> list[str]:
     return [f"{key.ljust(width)}  {topic.title}" for key, topic in TOPICS.items()]
 
 
+def _listed(problem: PosedProblem, symbols: SymbolSet) -> Write:
+    """How sheet and key of a problem write their symbols."""
+    numbers = [number.symbol for number in (*problem.givens, *problem.looked_up)]
+    return alike([*numbers, *(worked.line.symbol for worked in problem.lines)], symbols)
+
+
 def sheet_lines(problem: PosedProblem, symbols: SymbolSet) -> list[str]:
     """A sheet for reading on a screen."""
+    write = _listed(problem, symbols)
     name = f", {problem.name}" if problem.name else ""
     numbers = [
-        f"  {printed(n.symbol, symbols)} = {quantity(n.text, n.unit)}   {n.label}{f' ({n.where})' if n.where else ''}"
+        f"  {write(n.symbol)} = {quantity(n.text, n.unit)}   {n.label}{f' ({n.where})' if n.where else ''}"
         for n in (*problem.givens, *problem.looked_up)
     ]
-    wanted = [f"  {asked_line(asked, symbols)}" for asked in problem.asked]
+    wanted = [f"  {_asked_line(asked, write)}" for asked in problem.asked]
     hints = [f"  {number}. {hint}" for number, hint in enumerate(problem.topic.hints, start=1)]
     head = f"{heading_of(problem, SHEET)}{name}: {problem.topic.title}"
-    return [head, problem.text, f"{GIVEN}:", *numbers, f"{WANTED}:", *wanted, ROUNDING, f"{HINTS}:", *hints]
+    return [head, raised(problem.text), f"{GIVEN}:", *numbers, f"{WANTED}:", *wanted, ROUNDING, f"{HINTS}:", *hints]
 
 
 def key_lines(problem: PosedProblem, symbols: SymbolSet) -> list[str]:
     """A key for reading on a screen: answers, working, slips."""
-    answers = [
-        f"  {printed(a.symbol, symbols)} = {quantity(a.text, a.unit)}   right from {band_text(a)}"
-        for a in problem.asked
-    ]
-    working = [line for worked in problem.lines for line in _worked_lines(worked, symbols)]
-    slips = [f"  {slip_answers(problem, slip, made, symbols)}" for slip, made in problem.slips]
+    write = _listed(problem, symbols)
+    answers = [f"  {write(a.symbol)} = {quantity(a.text, a.unit)}   right from {band_text(a)}" for a in problem.asked]
+    working = [line for worked in problem.lines for line in _worked_lines(worked, write)]
+    slips = [f"  {_slip_answers(problem, slip, made, write)}" for slip, made in problem.slips]
     return [f"{KEY}:", *answers, f"{WORKING} ({problem.digits} digits):", *working, f"{SLIPS}:", *slips]
 
 
-def _worked_lines(worked: WorkedLine, symbols: SymbolSet) -> list[str]:
+def _worked_lines(worked: WorkedLine, write: Write) -> list[str]:
     line, result = worked.line, worked.result
     numbers = ", ".join(
-        f"{printed(symbol, symbols)} = {quantity(number.text, number.unit)}" for symbol, number in worked.inputs.items()
+        f"{write(symbol)} = {quantity(number.text, number.unit)}" for symbol, number in worked.inputs.items()
     )
     known = "; ".join(part for part in (line.source, line.valid) if part)
-    shown = f"{printed(line.symbol, symbols)} = {quantity(result.text, result.unit)}"
-    formula = f"{printed(line.symbol, symbols)} = {plain_formula(worked.formula, symbols)} with {numbers}"
+    shown = f"{write(line.symbol)} = {quantity(result.text, result.unit)}"
+    formula = f"{write(line.symbol)} = {_plain_formula(worked.formula, write)} with {numbers}"
     return [f"  {capital(line.label)} ({known})", f"    {numbers if line.converts else formula}: {shown}"]
 
 
-def plain_formula(formula: str, symbols: SymbolSet) -> str:
-    """A formula as plain text in the symbols of a set; powers with a caret."""
-    pieces = re.split(r"([A-Za-z_][A-Za-z_0-9]*)", formula)
+_POWER = re.compile(r"\*\*(?:([0-9.]+)|\((-?[0-9.]+)\))")
+"""A power that is a number, alone or in parentheses."""
+
+
+def _plain_formula(formula: str, write: Write) -> str:
+    """A formula as plain text; powers that are numbers above the line, others with a caret."""
+    pieces = re.split(r"([A-Za-z_][A-Za-z_0-9]*)", _POWER.sub(lambda power: raised_to(power[1] or power[2]), formula))
     names = set(names_in(formula))
-    told = "".join(printed(piece, symbols) if piece in names else piece for piece in pieces)
+    told = "".join(write(piece) if piece in names else piece for piece in pieces)
     return told.replace("**", "^").replace("*", "·").replace("pi", "π")

@@ -24,7 +24,8 @@ SOURCES = (
     "Transfer 100 (1978) 746.",
     "Accuracy of a core predicted from its dimensions, +24/-10 %: Ng, Johnson & Watkins (2005).",
     "Coolant properties: CoolProp (water: IAPWS-95; glycols: tables of the ASHRAE Handbook, Fundamentals).",
-    "Air by altitude: ISO 2533. Air-to-boil: SAE J1393. Uncertainty: JCGM 101.",
+    "Air-to-boil: SAE J1393.",
+    "Air by altitude: ISO 2533. Uncertainty: JCGM 101.",
 )
 
 FILLED_ON_BENCH = "Assumed where nothing was entered."

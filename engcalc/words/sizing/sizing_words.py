@@ -23,7 +23,9 @@ SAME_CIRCUIT = (
     "the coolant's flow. Typed into the form, the stated flow would count with that core."
 )
 
-ONLY_BENCH = "There is no duty to study. A bench has its answer under Bench."
+ONLY_BENCH = (
+    "Studies try other parts and other weather in a duty. There is none here: a bench has its answer under Bench."
+)
 
 LIMITS: Mapping[SystemSide, str] = {
     SystemSide.AIR: "the radiator's air side (its fins, face and depth)",

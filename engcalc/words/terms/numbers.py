@@ -6,6 +6,7 @@ from engcalc.properties.fuel import FUELS, Fuel
 from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 
 MINUS = "\u2212"  # before a number in a working; tables that are copied into others keep the hyphen
+_RAISED = str.maketrans("-\u22120123456789.n", "⁻⁻⁰¹²³⁴⁵⁶⁷⁸⁹·ⁿ")
 _LIQUID = 100.0  # kg/m3; the densest fuel that is sold by mass, as a gas, has less than 1
 
 
@@ -24,6 +25,15 @@ def difference(kelvin: float, system: UnitSystem) -> str:
     unit = unit_for("temperature difference", system)
     size = abs(to_unit(kelvin, unit, "temperature difference"))
     return f"{_whole_number(size)} {unit}" if size >= 0.5 else f"less than 1 {unit}"
+
+
+def raised_to(power: str) -> str:
+    """A power above the line; its point becomes one that Unicode has there.
+
+    >>> f"(kg/s){raised_to('-0.8')}", f"10{raised_to('3')}"
+    ('(kg/s)⁻⁰·⁸', '10³')
+    """
+    return power.translate(_RAISED)
 
 
 def span(low: float, high: float, system: UnitSystem, word: str = "to") -> str:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from engcalc.case.catalogue import catalogue
+from engcalc.classroom.symbols import in_letters
 from engcalc.units import UnitSystem, raised, unit_for
 from engcalc.words.answer.results import RESULTS
 from engcalc.words.terms.numbers import capital
@@ -170,10 +171,12 @@ def by_symbol() -> Mapping[str, tuple[SymbolUse, ...]]:
 
 def symbols_of_answers() -> tuple[tuple[str, str], ...]:
     """Each symbol of results and working, with its meaning and unit, by the alphabet; a result's label comes first."""
-    answers = {term.symbol: (term.label, term.unit.replace("degC", "°C")) for term in TERMS.values()}
+    answers = {
+        term.symbol: (term.label, term.unit.replace("degC", "°C")) for term in TERMS.values() if not term.is_condition
+    }
     answers |= {row.symbol: (row.label, unit_for(row.kind, UnitSystem.SI)) for row in RESULTS}
     told = {
-        symbol: ", ".join(part for part in (capital(label), raised(unit)) if part)
+        in_letters(symbol): ", ".join(part for part in (capital(label), raised(unit)) if part)
         for symbol, (label, unit) in answers.items()
     }
     return tuple(sorted(told.items(), key=lambda pair: pair[0].casefold()))

@@ -9,6 +9,7 @@ TO_FIND_THE_PART = "To find the part"
 BEFORE_AND_AFTER_THE_READINGS = "Before and after the readings"
 
 # reports/pages/closing.py
+WHAT_IT_IS_ABOUT = "What it is about"
 PUBLISHED_BY_THE_MAKER_OR_ELSEWHERE = "Published by the maker or elsewhere"
 AS_ENTERED_BASIS_NOT_STATED = "As entered, basis not stated"
 TYPICAL_OF_THE_CLASS = "Typical of the class, not of this vehicle"

@@ -14,6 +14,7 @@ from engcalc.case.case import Case, value_at
 from engcalc.case.catalogue import entry
 from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.resolve import resolve
+from engcalc.classroom.symbols import in_letters
 from engcalc.components.exchanger import Arrangement
 from engcalc.studies.check import check
 from engcalc.studies.checked import Check
@@ -44,7 +45,7 @@ ONE_SIZE = {  # the units of the form and of results beside those of the working
 }
 OTHER_THINGS = {  # terms that are as large as a result where
     *("C_r1", "NTU_1", "eps_1"),  # the core has one pass
-    "T_wax",  # the valve stands at the outlet
+    "T_wax",  # the valve is at the outlet
     "T_ci",  # the coolant loses nothing on its way from the engine to the radiator
 }
 SAME_SIZE_ONLY = {  # different things that are as large in these cases
@@ -176,9 +177,10 @@ def test_inputs_and_working_call_one_quantity_by_one_symbol(checks):
 def test_the_glossary_lists_each_symbol_of_results_and_working_once():
     told = dict(symbols_of_answers())
     assert len(told) == len(symbols_of_answers())
-    assert set(told) == {row.symbol for row in RESULTS} | set(TERMS)
+    shown = {term.symbol for term in TERMS.values() if not term.is_condition}
+    assert set(told) == {in_letters(symbol) for symbol in {row.symbol for row in RESULTS} | shown}
     assert told["UA"] == f"{BY_KEY['ua_W_K'].label}, W/K"
-    assert told["eta_f"] == "Fin efficiency"
+    assert told["η_f"] == "Fin efficiency"
 
 
 # ---- class names ----------------------------------------------------------------------------------------------------

@@ -10,7 +10,7 @@ import pytest
 import worked_examples
 from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.resolve import resolve
-from engcalc.classroom.symbols import SymbolSet, in_words, printed, written
+from engcalc.classroom.symbols import SymbolSet, alike, in_words, printed, written
 from engcalc.studies.checked import Check, check_of_bench
 from engcalc.units import UnitSystem
 from engcalc.words.lesson.bench_words import bench_tables
@@ -74,6 +74,14 @@ def test_an_index_without_letters_below_the_line_is_refused():
     """Half of an index below the line would be read as another symbol."""
     with pytest.raises(ValueError, match="T_c_out: no letters below the line for “c,out”"):
         in_words("T_c_out", SymbolSet.A)
+
+
+def test_a_list_in_plain_text_writes_all_its_symbols_in_one_way():
+    """Below the line where Unicode has every letter, else all as typed; half of them in each way looked like a slip."""
+    both = alike(["m_h", "T_h_in", "C_min"], SymbolSet.B)
+    assert [both(one) for one in ("m_h", "T_h_in", "C_min")] == ["ṁₕ", "ϑₕ,ᵢₙ", "Ẇₘᵢₙ"]
+    typed = alike(["m_h", "T_c_in"], SymbolSet.A)
+    assert [typed(one) for one in ("m_h", "T_c_in")] == ["ṁ_h", "T_c,in"]
 
 
 def test_an_uncertainty_names_its_quantity_as_the_class_does():

@@ -36,6 +36,19 @@ def test_nothing_is_assumed_of_another_fluid_and_no_vehicle_is_spoken_of(lesson)
     assert not re.search(r"vehicle|engine (?!oil)|radiator|coolant|\bcar\b", lesson, re.IGNORECASE)
 
 
+def test_a_radiator_on_a_bench_is_spoken_of_without_a_vehicle(report, page_texts):
+    """Its lesson ended with lifted vehicles and exhaust gas, and worked the heat of an engine's metal."""
+    said = " ".join(page_texts(report("bench-exchanger", ReportKind.LESSON)))
+    assert "Radiator: core width" in said
+    assert "Coolant out of the rig's heater" in said
+    assert "Conductance lost to uneven air" in said or "conductance lost to uneven air" in said
+    assert "residual current device" in said
+    found = re.findall(
+        r"\b(?:vehicle|engine|cabin|thermostat|bonnet|trailer|valve held|exhaust|wheel|van|car)s?\b.{0,40}", said, re.I
+    )
+    assert found == []
+
+
 def test_the_working_is_in_the_symbols_of_the_sheets_with_the_numbers_put_in(lesson):
     working = lesson.partition("Working of measured point 1, red")[2]
     assert re.search(r"= 205\.6 · \(58\.9 − 36\.2\)", working)

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from engcalc.words.answer.reasons import deciding
+from engcalc.words.lesson.rig_words import on_a_rig
 from engcalc.words.terms.numbers import capital
 from engcalc.working.chain import work
 from engcalc.working.results import Results
@@ -26,7 +27,7 @@ def test_every_symbol_of_a_lessons_working_is_explained(
     glossary = text.partition("Every symbol of the working")[2].partition("Inputs and where they come from")[0]
     assert len(terms) > 40
     for term in terms:
-        assert capital(term.label) in glossary, term.symbol
+        assert capital(on_a_rig(term.label)) in glossary, term.symbol
         assert pretty(term.unit) in glossary, term.symbol
     assert "Heat passed on over the most that could be" in glossary  # the effectiveness, in the glossary's own words
 

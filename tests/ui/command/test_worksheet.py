@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import re
 import shutil
 import subprocess
 from pathlib import Path
@@ -37,6 +38,20 @@ def test_one_sheet_for_a_person(within: Run) -> None:
     said = within("worksheet", "boiling-point", "--seed", 3, "--units", "US", "--symbols", "B").out
     for part in ("psi", "°F", "Hints:", "Key:", "Working", "Likely slips:", "Raoult's law", "ϑ_b"):
         assert part in said
+
+
+def test_a_sheet_writes_its_symbols_in_one_way_and_takes_them_so(within: Run) -> None:
+    """Below the line where Unicode has all letters, else as they are typed; powers and units above the line."""
+    below = within("worksheet", "pump-system").out
+    assert "_" not in below
+    assert "^" not in below
+    assert "Δpₛ/V̇ₛ² with Δpₛ = 40.3 kPa" in below
+    typed = within("worksheet", "counterflow").out
+    assert "ṁ_h = " in typed
+    assert not re.search("[ₕₘᵢ]", typed)
+    assert "m2" not in typed
+    shown = within("worksheet", "pump-system", "--number", "V̇ₛ = 90").out
+    assert "V̇ₛ = 90" in shown
 
 
 def test_the_same_seed_gives_the_same_bytes_in_another_process(heatdocket: Run, within: Run) -> None:

@@ -18,8 +18,9 @@ from ui.window.paragraph import paragraph
 from ui.window.results import content
 from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.drawing import PictureView
+from ui.window.results.index_below import IndexBelow
 from ui.window.results.lines import Sentence, Sentences
-from ui.window.results.table import TableView
+from ui.window.results.table import SYMBOLS, TableView
 from ui.window.results.titled_table import TitledTable, show_tables
 from ui.window.results.verdict_bar import SIGNS, WAITING, VerdictBar, sign_of
 from ui.window.rhythm import BESIDE_A_BAR, Gap, em, gridded, upright
@@ -193,6 +194,7 @@ class _Page(Page):
         self.places = (self.readings, self.bench, self.duty, self.circuit, self.more)
         self.cards = tuple(card for place in self.places for card in place.cards)
         self.table = TableView("Results", self)
+        self.table.setItemDelegateForColumn(SYMBOLS, IndexBelow(self.table))
         self._wide: bool | None = None
         self._judged: bool | None = None
         self._set_up()

@@ -158,6 +158,7 @@ def test_against_a_stated_conductance(stated, code):
 # ---- a class's points together ---------------------------------------------------------------------------------------
 
 FLOWS = (0.05, 0.06, 0.075, 0.09, 0.11, 0.13)
+ON_THE_LINE = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
 REST, SLOPE = 1.0 / 420.0, 0.1**0.8 / 520.0  # K/W; K/W (kg/s)^0.8
 
 
@@ -198,7 +199,9 @@ def test_the_slope_is_told_in_the_unit_that_makes_a_film_of_it(power):
     film, at = re.fullmatch(r"hA = (\S+) W/K ± \S+ % at (\S+) kg/s", told["Film at the highest flow"]).groups()
     known = pint.UnitRegistry()
     flow = known.Quantity(float(at), "kg/s")
-    conductance = flow ** float(power) / (float(slope) * known(unit.replace("W (", "W * (").replace("^", "**")))
+    conductance = flow ** float(power) / (
+        float(slope) * known(unit.replace("W (", "W * (").replace("·", ".").replace(")", ")**").translate(ON_THE_LINE))
+    )
     assert conductance.to("W/K").magnitude == pytest.approx(float(film), rel=5e-3)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QPushButton
 
-from engcalc.case.bench_rules import asks_for_a_duty, only_a_bench
+from engcalc.case.bench_rules import has_duty_to_study
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.duties.cycle import Cycle
 from engcalc.system.state import Status
@@ -70,7 +70,7 @@ class DutiesPage(View):
     def refresh(self) -> None:
         """Show the duties of the newest check."""
         case = self.context.case
-        if case is not None and (only_a_bench(case) or not asks_for_a_duty(case)):
+        if case is not None and not has_duty_to_study(case):
             self._show_none()
             return
         check = self.context.check

@@ -8,7 +8,7 @@ from typing import TypeVar
 from PySide6.QtCore import QEvent
 from PySide6.QtWidgets import QWidget
 
-from engcalc.case.bench_rules import asks_for_a_duty, only_a_bench
+from engcalc.case.bench_rules import has_duty_to_study
 from engcalc.case.case import Case
 from engcalc.words.sizing.sizing_words import ONLY_BENCH
 from engcalc.words.texts import view_texts
@@ -43,7 +43,7 @@ class StudyPage(PartsView[A]):
         case = self.context.case
         if case is None:
             return view_texts.THERE_IS_NO_CASE_WITHOUT_FAULTS_YET
-        if only_a_bench(case) or not asks_for_a_duty(case):
+        if not has_duty_to_study(case):
             return ONLY_BENCH
         return self.question_of(case, min(self.duty_index or 0, len(case.duties) - 1))
 

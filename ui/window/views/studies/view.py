@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
+from engcalc.case.bench_rules import has_duty_to_study
 from engcalc.studies.sweeps import duty_name
 from engcalc.words.answer.reasons import deciding
 from engcalc.words.texts import view_texts
@@ -80,6 +81,8 @@ class StudiesView(View):
     def refresh(self) -> None:
         """Show the study in sight for the chosen duty."""
         self._fill_duties()
+        case = self.context.case
+        self.tabs.setVisible(case is None or has_duty_to_study(case))  # else each tab would say the same one line
         page = self.page
         self._stack.setCurrentWidget(page)
         self._duty_row.setVisible(isinstance(page, StudyPage) and page.of_one_duty and self.duty.count() > 2)
