@@ -156,6 +156,16 @@ def test_a_heater_core_passes_three_tenths_more_or_less() -> None:
     assert "heater_core" not in {u.key for u in unknowns_of(*ready(heater={"rated_output": "6 kW"}))}
 
 
+def test_a_setting_that_was_noted_blows_a_third_more_or_less() -> None:
+    """One standard deviation: exp(0.35) of the air at "high"; common practice, no source."""
+    case, run = ready({**RECORD, "heater_setting": "high"})
+    unknowns = unknowns_of(case, run)
+    z = np.zeros((2, len(unknowns)))
+    z[1, column(case, run, "heater")] = 1.0
+    share = vehicles(case, run, unknowns, z).drive.conditions.heater_air_share
+    assert share[..., 1] / share[..., 0] == pytest.approx(np.exp(0.35))
+
+
 def test_the_normal_share_is_the_published_one() -> None:
     # Abramowitz & Stegun, Handbook of Mathematical Functions, table 26.1: P(1) = 0.84134, P(1.96) = 0.97500
     assert normal_share(np.array([0.0, 1.0, 1.96])) == pytest.approx([0.5, 0.84134, 0.97500], abs=1e-5)
