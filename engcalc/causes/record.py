@@ -132,10 +132,11 @@ Act = Callable[[Array, Array], Array]
 
 @dataclass(frozen=True)
 class CaseChange:
-    """One input of the case changed: its path, and how."""
+    """One input of the case changed: its path, and how; ``past_reserve``: only by what goes beyond the reserve."""
 
     where: str
     act: Act
+    past_reserve: bool = False
 
 
 def put(_here: Array, s: Array) -> Array:
@@ -230,9 +231,10 @@ class Cause:
     ``label`` is what it is called, as a sentence without its full stop. ``per_cent`` is how often it is behind a visit,
     by reason, before scaling; a reason that is not named takes ``RARE``.
 
-    ``severity`` None: it is there or not. ``changes`` act on the case, ``states`` is what a look then tells, ``sensor``
-    what it does to the coolant sensor. ``keeps_engine_cold``: the engine itself stays too cold by it. ``needs``: any
-    one of them makes a vehicle that can have it; none: every one.
+    ``severity`` None: it is there or not. ``reserve``: how much of it a vehicle bears without showing it; vehicles
+    differ, so that it is drawn beside the severity. ``changes`` act on the case, ``states`` is what a look then tells,
+    ``sensor`` what it does to the coolant sensor. ``keeps_engine_cold``: the engine itself stays too cold by it.
+    ``needs``: any one of them makes a vehicle that can have it; none: every one.
     ``traceless``: it leaves no trace in temperature, so that only its own check tells it. ``broad`` is by how much the
     model may be wrong besides [K]. ``history`` is how a customer tells of it, where no simulation can say it.
 
@@ -245,6 +247,7 @@ class Cause:
     label: str
     per_cent: Mapping[str, float]
     severity: SeverityPrior | None = None
+    reserve: SeverityPrior | None = None
     changes: tuple[CaseChange, ...] = ()
     states: Mapping[VisibleState, OfSeverity] = field(default_factory=dict)
     sensor: SensorFault = SensorFault.NONE

@@ -51,6 +51,8 @@ T_WARM = 363.15  # K, oil where the log has no temperature
 CHARGED = 1.05  # over the pressure of an engine without boost: a turbocharger works, so the engine pulls
 CHARGE_BASE = 0.5  # of that pressure: work per stroke of a compression-ignition engine grows with what is over it
 CHARGE_SHARE = 0.5  # of the road's work that is laid where the charge tells; these three by trials on one real car
+AT_A_STAND = 0.20  # relative; of an idling engine's fuel that nothing measured: consumers, fast idle; common practice
+STANDS = 0.5  # m/s, below which a vehicle stands
 _SMOOTH = 5  # seconds over which a road speed in whole km/h is smoothed before it is differentiated
 
 
@@ -63,6 +65,11 @@ class HeatSource(StrEnum):
     ABSOLUTE_LOAD = "absolute load"
     ROAD_LOAD = "road load"
     CALCULATED_LOAD = "calculated load"
+
+    @property
+    def of_the_road(self) -> bool:
+        """Worked out from speeds alone: no fuel, air or load was measured."""
+        return self is HeatSource.ROAD_LOAD
 
 
 @dataclass(frozen=True, eq=False)
@@ -260,7 +267,7 @@ _RULES: Mapping[HeatSource, _Rule] = {
     HeatSource.ROAD_LOAD: _Rule(
         ((Channel.VEHICLE_SPEED,),),
         False,
-        0.05,
+        0.10,
         record_texts.ENGINES_WORK_IS_COMPUTED_FROM_ROAD,
         _by_road_load,
     ),
@@ -325,7 +332,14 @@ def _fuel_power(source: HeatSource, rule: _Rule, d: _Drive, passed: Mapping[Heat
     if source is HeatSource.ROAD_LOAD and _charge_tells(d):
         reason += record_texts.HALF_OF_THAT_WORK_PLACED
     rich = np.broadcast_to(d.richness, power.shape)
-    return FuelPower(d.even.time, power, rich, source, rule.uncertainty, reason, passed, cut, known)
+    doubt = float(np.hypot(rule.uncertainty, AT_A_STAND * _at_a_stand(d, power) if source.of_the_road else 0.0))
+    return FuelPower(d.even.time, power, rich, source, doubt, reason, passed, cut, known)
+
+
+def _at_a_stand(d: _Drive, power: Array) -> float:
+    """Share of the fuel's heat that the engine makes while the vehicle stands."""
+    stands = d.column(Channel.VEHICLE_SPEED)[:, 0] < STANDS
+    return float(power[stands].sum() / max(power.sum(), 1e-9))
 
 
 def _fuel_cut(source: HeatSource, d: _Drive) -> Mask:

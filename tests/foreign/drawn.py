@@ -17,12 +17,12 @@ from vehicle import Body, Broken, Trip, ran
 Uniform = Callable[[float, float], float]
 SIZES = {
     "small car": Body(
-        litres=1.2, mass=1080.0, drag=0.62, top_gear=1.4, liners=1.7e4, block=3.6e4, inside=2.8e-3, radiator=1.5e-3,
+        litres=1.2, mass=1080.0, drag=0.62, top_gear=1.4, liners=1.1e4, block=2.34e4, inside=2.8e-3, radiator=1.5e-3,
         pump=6.5e-4, heater_UA=130.0, heater_air=0.046, front=1150.0, ram=0.038, surface=8.0,
     ),
     "family car": Body(),
     "large car": Body(
-        litres=2.5, mass=1780.0, drag=0.78, top_gear=1.05, liners=3.0e4, block=6.5e4, inside=5e-3, radiator=2.7e-3,
+        litres=2.5, mass=1780.0, drag=0.78, top_gear=1.05, liners=1.95e4, block=4.2e4, inside=5e-3, radiator=2.7e-3,
         pump=1.1e-3, heater_UA=185.0, heater_air=0.062, front=2100.0, ram=0.056, fan_air=1.0, surface=12.0,
     ),
 }  # fmt: skip

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from types import ModuleType
 
@@ -12,6 +13,7 @@ import pytest
 from scripts import loaded
 
 HERE = Path(__file__).parent
+Times = Callable[[float], float]
 OWN = ("cycle", "vehicle", "drawn")
 
 
@@ -57,6 +59,31 @@ def test_a_healthy_vehicle_warms_up_as_real_ones_do(
     coolant = vehicle.ran(vehicle.Body(), vehicle.Broken(), trip, rng)["coolant"]
     assert soonest < int(np.argmax(coolant >= 80.0)) < latest
     assert 78.0 < coolant[-300:].mean() < 100.0
+
+
+def idled(foreign: dict[str, ModuleType], size: str, air: float, start: float) -> Times:
+    """Minutes at which an idling vehicle passes temperatures, nothing switched on."""
+    n = 1800
+    trip = foreign["vehicle"].Trip(np.zeros(n), air, 0.0, start, np.zeros(n), 0.0)
+    body = foreign["drawn"].SIZES[size]
+    coolant = foreign["vehicle"].ran(body, foreign["vehicle"].Broken(), trip, np.random.default_rng(1))["coolant"]
+    return lambda degC: float(np.argmax(coolant >= degC)) / 60.0
+
+
+@pytest.mark.parametrize(("degC", "soonest", "latest"), [(60.0, 174, 214), (70.0, 266, 347), (80.0, 388, 532)])
+def test_it_idles_warm_nearly_as_soon_as_a_real_car(
+    foreign: dict[str, ModuleType], degC: float, soonest: float, latest: float
+) -> None:
+    """Five idles of one petrol car of 1.5 L in air of 28 degC, from 26 degC, seconds (carOBD data set, IEEE document
+    8891367). Another car may take half as long again."""
+    for size in ("small car", "family car"):
+        assert soonest / 60.0 < idled(foreign, size, 28.0, 26.0)(degC) < 1.5 * latest / 60.0
+
+
+def test_a_small_car_idles_warm_in_frost_as_its_owner_logged_it(foreign: dict[str, ModuleType]) -> None:
+    """Petrol, 993 cm3, -7 degC, idling, nothing switched on: 17 min to 195 degF, its valve's range (metrompg.com,
+    "Mini-experiment: cold start fuel consumption and warm-up time", March 2006)."""
+    assert 14.0 < idled(foreign, "small car", -7.0, -7.0)(88.0) < 20.0
 
 
 def test_a_valve_stuck_open_keeps_it_cold(foreign: dict[str, ModuleType]) -> None:

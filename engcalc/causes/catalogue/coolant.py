@@ -8,25 +8,17 @@ from engcalc.causes.history import History
 from engcalc.causes.record import CaseChange, Cause, VisibleState, one, same, share, without
 from engcalc.units import Array
 
-RESERVE = (
-    0.1  # -; of the coolant, that a tank holds over what the circuit needs to stay full; common practice, no source
-)
 HEATER_STARVES = 5.0  # -; heater flow falls as exp(-this times the share missing); common practice, no source
 AIR_CARRIED, AIR_MOST = 0.4, 0.6  # -; air in the flow for each share missing, and at most; common practice, no source
 LOW_BY_LEAKING = 0.4  # -; how far a look finds a leak where coolant is missing; common practice, no source
 
 
-def _of_the_circuit(missing: Array) -> Array:
-    """Share missing where coolant flows: the tank empties first."""
-    return np.maximum(missing - RESERVE, 0.0)
+def _starved(flow: Array, past_reserve: Array) -> Array:
+    return np.asarray(flow * np.exp(-HEATER_STARVES * past_reserve))
 
 
-def _starved(flow: Array, missing: Array) -> Array:
-    return np.asarray(flow * np.exp(-HEATER_STARVES * _of_the_circuit(missing)))
-
-
-def _aerated(air: Array, missing: Array) -> Array:
-    return np.minimum(air + AIR_CARRIED * _of_the_circuit(missing), AIR_MOST)
+def _aerated(air: Array, past_reserve: Array) -> Array:
+    return np.minimum(air + AIR_CARRIED * past_reserve, AIR_MOST)
 
 
 def _may_leak(missing: Array) -> Array:
@@ -46,10 +38,12 @@ LOW = Cause(
         "loss of coolant": 10.0,
     },
     severity=share("share of the coolant missing", median=0.3, spread=0.7, low=0.05, high=0.8),
+    # a tank holds a tenth and more, and a heater that lies low goes on when it is empty; common practice, no source
+    reserve=share("share that may be missing unnoticed", median=0.18, spread=0.6, low=0.05, high=0.5),
     changes=(
-        CaseChange("circuit.heater_flow", _starved),
+        CaseChange("circuit.heater_flow", _starved, past_reserve=True),
         CaseChange("coolant.volume", without),
-        CaseChange("circuit.aeration", _aerated),
+        CaseChange("circuit.aeration", _aerated, past_reserve=True),
     ),
     states={VisibleState.LEVEL: same, VisibleState.LEAK: _may_leak},
     history=History(

@@ -89,7 +89,7 @@ STUCK_SHUT = Cause(
     place=60,
     label="The thermostat does not open",
     per_cent={"hot at idle": 5.0, "hot at speed": 9.0},
-    severity=share("opens no further than", median=0.03, spread=1.0, low=0.0, high=0.3),
+    severity=share("opens no further than", median=0.02, spread=1.5, low=0.0, high=0.3),
     changes=(CaseChange("thermostat.maximum_opening", put),),
     states={VisibleState.VALVE_HOT: same},
     needs=_HAS_A_VALVE,

@@ -17,11 +17,12 @@ from engcalc.units import Array, parse
 
 @dataclass(frozen=True, eq=False)
 class CauseInMembers:
-    """A cause, the members that have it, and z of its severity in each of them."""
+    """A cause, the members that have it, z of its severity in each of them, and of its reserve where it has one."""
 
     cause: Cause
     members: slice
     z: Array
+    z_reserve: Array | None = None
 
     @property
     def severity(self) -> Array:
@@ -29,6 +30,14 @@ class CauseInMembers:
         if self.cause.severity is None:
             return np.zeros(self.members.stop - self.members.start)
         return self.cause.severity.value(self.z)
+
+    @property
+    def past_reserve(self) -> Array:
+        """How much of it goes beyond what each of them bears unnoticed, SI."""
+        if self.cause.reserve is None:
+            return self.severity
+        z = np.zeros(len(self.z)) if self.z_reserve is None else self.z_reserve
+        return np.maximum(self.severity - self.cause.reserve.value(z), 0.0)
 
 
 def applicable(case: Case) -> tuple[Cause, ...]:
@@ -68,12 +77,13 @@ def changed(case: Case, causes: tuple[CauseInMembers, ...], members: int) -> Cas
     """An ensemble with each cause on its own members. Several causes on the same members act one after the other."""
     values: dict[str, Array] = {}
     for there in causes:
-        severity = there.severity
+        severity, past_reserve = there.severity, there.past_reserve
         for change in there.cause.changes:
             if change.where not in values:
                 values[change.where] = np.broadcast_to(value_at(case, change.where), (members,)).copy()
             column = values[change.where]
-            column[there.members] = change.act(column[there.members], severity)
+            acts = past_reserve if change.past_reserve else severity
+            column[there.members] = change.act(column[there.members], acts)
     return with_values(case, values) if values else case
 
 

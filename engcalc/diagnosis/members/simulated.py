@@ -75,7 +75,7 @@ class Hypothesis:
 
     @property
     def severities(self) -> int:
-        """How many severities there are, the second one of a sensor's error included."""
+        """How many severities there are, the second one of a sensor's error and reserves included."""
         return sum(_columns(cause) for cause in self.causes)
 
     @property
@@ -95,8 +95,8 @@ class Hypothesis:
 
 
 def _columns(cause: Cause) -> int:
-    shifts = cause.sensor in (SensorFault.LOW, SensorFault.HIGH)
-    return 0 if cause.severity is None else 2 if shifts else 1
+    two = cause.sensor in (SensorFault.LOW, SensorFault.HIGH) or cause.reserve is not None
+    return 0 if cause.severity is None else 2 if two else 1
 
 
 @dataclass(frozen=True, eq=False)
@@ -283,7 +283,10 @@ def _ensemble(problem: Problem, batch: Batch, cancelled: Stop, drive: Drive | No
             entries.append((cause, slice(end - len(z), end), z[:, column : column + max(_columns(cause), 1)]))
             column += _columns(cause)
     severe = tuple(
-        CauseInMembers(cause, where, z[:, 0] if z.shape[1] else np.zeros(len(z))) for cause, where, z in entries
+        CauseInMembers(
+            cause, where, z[:, 0] if z.shape[1] else np.zeros(len(z)), None if cause.reserve is None else z[:, 1]
+        )
+        for cause, where, z in entries
     )
     ready = vehicles(
         problem.layouts[layout],

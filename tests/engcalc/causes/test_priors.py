@@ -41,10 +41,12 @@ def severity_numbers(prior: SeverityPrior | None) -> dict[str, float]:
 def numbers_of(cause: Cause) -> dict[str, Any]:
     """All numbers of a record: severity, rates by reason, and what it makes of a case and of a look at its median."""
     median = np.full(len(HERE), 0.0 if cause.severity is None else cause.severity.median)
+    beyond = median if cause.reserve is None else median - cause.reserve.median
     return {
         "severity": severity_numbers(cause.severity),
+        **({} if cause.reserve is None else {"reserve": severity_numbers(cause.reserve)}),
         "per cent": {reason: cause.rate(reason) for reason in RARE},
-        "changes": {change.where: change.act(HERE, median).tolist() for change in cause.changes},
+        "changes": {c.where: c.act(HERE, beyond if c.past_reserve else median).tolist() for c in cause.changes},
         "states": {state.name: float(of(median)[0]) for state, of in cause.states.items()},
         "broad": cause.broad,
     }

@@ -22,6 +22,7 @@ from engcalc.diagnosis.evidence.likelihood import Likelihood
 from engcalc.diagnosis.evidence.observations import FACTS, PLACES, Observed, ReadingGroup, observed
 from engcalc.diagnosis.evidence.sights import system_pressure
 from engcalc.logs.channels import Channel
+from engcalc.logs.log import read_log
 from engcalc.logs.notes import Note, NoteCode
 from engcalc.logs.record import LogRecord, Trace
 from engcalc.system.in_time.drive import Preheat
@@ -346,6 +347,18 @@ def test_a_wandering_load_adds_a_share_of_the_rise_of_a_usual_course() -> None:
     added = evidence_of(curve=pairs).wandering
     minutes = 60.0 * np.arange(5)  # the last window's middle is at 3.5 min
     assert added == pytest.approx(0.15 * np.diff(94.0 * (1.0 - np.exp(-minutes / 440.0))))
+
+
+@pytest.mark.parametrize(("columns", "share"), [("Speed [km/h]", 0.15), ("Speed [km/h],Engine fuel rate [L/h]", 0.05)])
+def test_the_load_of_a_log_wanders_unless_it_measured_the_fuel(columns: str, share: float) -> None:
+    """Heat worked out from speeds is as little measured as that of a schedule."""
+    numbers = ",".join("3.0" for _ in columns.split(","))
+    rows = "".join(f"{t},900,{numbers},{-4 + t // 60}\n" for t in range(0, 600, 2))
+    log = read_log(f"Time [s],RPM [rpm],{columns},Coolant [degC]\n{rows}".encode())
+    added = evidence_of(log).wandering
+    minutes = 60.0 * np.arange(len(added) + 1)
+    assert len(added) >= 9
+    assert added == pytest.approx(share * np.diff(94.0 * (1.0 - np.exp(-minutes / 440.0))))
 
 
 def test_what_the_model_is_wrong_by_does_not_depend_on_what_was_read() -> None:

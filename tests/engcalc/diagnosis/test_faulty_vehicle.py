@@ -55,6 +55,18 @@ def test_a_cause_changes_what_it_names_and_stays_in_bounds(key: str) -> None:
     assert {k for k, v in states.items() if not np.allclose(v, HEALTHY_STATE[k])} <= set(cause.states)
 
 
+def test_low_coolant_starves_the_heater_of_those_alone_that_lack_more_than_their_reserve() -> None:
+    case, low = healthy_case(case_of()), CAUSES["low_coolant"]
+    z, bears = np.array([0.0, 0.0, 0.0]), np.array([3.0, 0.0, -3.0])  # 0.3 missing; much, the median, little borne
+    many = changed(case, (CauseInMembers(low, slice(0, 3), z, bears),), 3)
+    flow = many.circuit.heater_flow / case.circuit.heater_flow
+    assert flow.tolist() == pytest.approx([1.0, np.exp(-5.0 * 0.12), np.exp(-5.0 * 0.25)])
+    assert many.circuit.aeration.tolist() == pytest.approx([0.0, 0.4 * 0.12, 0.4 * 0.25])
+    assert many.coolant.volume / case.coolant.volume == pytest.approx(0.7)  # it is gone all the same
+    assert states_of((CauseInMembers(low, slice(0, 3), z, bears),), 3)[VisibleState.LEVEL] == pytest.approx(0.3)
+    assert Hypothesis((low,), 0).severities == 2
+
+
 def test_a_cause_touches_only_its_own_members() -> None:
     case = healthy_case(case_of())
     entries = (

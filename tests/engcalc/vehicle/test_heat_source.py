@@ -146,6 +146,19 @@ def test_road_load_at_a_steady_speed_and_while_gaining_speed() -> None:
     assert more == pytest.approx(work / ENGINE.indicated_efficiency[0], rel=1e-6)
 
 
+def test_heat_that_nobody_measured_is_less_sure_than_fuel_and_least_at_a_stand() -> None:
+    """A tenth on the road, a fifth of what an engine burns at a stand; both common practice, no source."""
+    steady, still = (power(log(speed=v, rpm=1500, ect=90)) for v in (72.0, 0.0))
+    assert steady.source is still.source is HeatSource.ROAD_LOAD
+    assert steady.relative_uncertainty == pytest.approx(0.10)
+    assert still.relative_uncertainty == pytest.approx(np.hypot(0.10, 0.20))
+    half = power(log(speed=lambda t: 0.0 if t < 60 else 72.0, rpm=1500, ect=90))
+    at_a_stand = half.power[:60].sum() / half.power.sum()
+    assert half.relative_uncertainty == pytest.approx(np.hypot(0.10, 0.20 * at_a_stand), rel=1e-9)
+    measured = power(log(rate=4.0, speed=0.0, rpm=800))
+    assert measured.relative_uncertainty == pytest.approx(0.06)
+
+
 def test_calculated_load_is_the_last_resort_and_the_widest() -> None:
     last = power(log(load=20.0, rpm=1500))
     assert last.source is HeatSource.CALCULATED_LOAD

@@ -139,10 +139,10 @@ def test_a_heater_that_nobody_noted_is_often_off_low_or_high(degC: float, off: f
     assert (np.diff(share) >= 0.0).all()
 
 
-def test_a_heater_core_passes_a_fifth_more_or_less() -> None:
-    """One standard deviation: exp(0.2) of the preset's conductance; 5 % where a person stated that of its heat."""
+def test_a_heater_core_passes_three_tenths_more_or_less() -> None:
+    """One standard deviation: exp(0.3) of the preset's conductance; 5 % where a person stated that of its heat."""
     for section, spread in (
-        ({}, 0.2),
+        ({}, 0.3),
         ({"heater": {"rated_output": {"value": "6 kW", "uncertainty": "0.3 kW"}}}, 0.05),
     ):
         case, run = ready(**section)
@@ -154,6 +154,16 @@ def test_a_heater_core_passes_a_fifth_more_or_less() -> None:
         cabin = warm_up(v.plant, v.drive).cabin[-1]
         assert cabin[1] > cabin[0] + 0.1
     assert "heater_core" not in {u.key for u in unknowns_of(*ready(heater={"rated_output": "6 kW"}))}
+
+
+def test_a_setting_that_was_noted_blows_a_third_more_or_less() -> None:
+    """One standard deviation: exp(0.35) of the air at "high"; common practice, no source."""
+    case, run = ready({**RECORD, "heater_setting": "high"})
+    unknowns = unknowns_of(case, run)
+    z = np.zeros((2, len(unknowns)))
+    z[1, column(case, run, "heater")] = 1.0
+    share = vehicles(case, run, unknowns, z).drive.conditions.heater_air_share
+    assert share[..., 1] / share[..., 0] == pytest.approx(np.exp(0.35))
 
 
 def test_the_normal_share_is_the_published_one() -> None:
