@@ -217,7 +217,8 @@ class Judgement:
 
 def judge(facts: DutyFacts) -> Judgement:
     """The verdict of one duty."""
-    judged, ice = _judge_heat(facts), _freezes(facts)
+    judged = _judge_heat(facts)
+    ice = _freezes(facts)
     if ice is None:
         return judged
     beside = tuple(f for f in judged.findings if f.code not in (FindingCode.HOLDS, FindingCode.OUTSIDE_MODEL))

@@ -16,7 +16,8 @@ def without_begun(tree: Mapping[str, Any]) -> tuple[Mapping[str, Any], tuple[str
     evidence = tree.get("evidence")
     if not isinstance(evidence, dict):
         return tree, ()
-    kept, begun = dict(evidence), []
+    kept = dict(evidence)
+    begun = []
     for name in RECORDS:
         record = evidence.get(name)
         if not isinstance(record, dict) or not isinstance(spots := record.get("spots"), list):

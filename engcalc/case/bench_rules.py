@@ -122,7 +122,8 @@ def _by_volume(s: Sections, given: Mapping[str, Given]) -> Iterator[InputFault]:
 
 
 def _problem(s: Sections, i: int) -> Iterator[InputFault]:
-    problem, path = s.problems[i], f"problems[{i}]"
+    problem = s.problems[i]
+    path = f"problems[{i}]"
     known = [name for name in PROBLEM_NUMBERS if getattr(problem, name) is not None]
     wanted = len(PROBLEM_NUMBERS) - UNKNOWNS
     if len(known) != wanted:
@@ -132,6 +133,7 @@ def _problem(s: Sections, i: int) -> Iterator[InputFault]:
             case_texts.OF_FLOWS_TEMPERATURES.format(wanted=wanted, unknowns=UNKNOWNS),
         )
     for low, high in _FROM_HOT_TO_COLD:
-        one, other = getattr(problem, low), getattr(problem, high)
+        one = getattr(problem, low)
+        other = getattr(problem, high)
         if one is not None and other is not None and bool((one >= other).any()):
             yield InputFault(f"{path}.{low}", "", case_texts.BELOW_WOULD_DO.format(high=high))

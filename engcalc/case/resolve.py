@@ -169,7 +169,8 @@ def with_duties(tree: dict[str, Any]) -> dict[str, Any]:
 
 def _with_a_visit(tree: dict[str, Any]) -> dict[str, Any]:
     """Give a case in which a customer tells something, and nothing was read yet, the record of this visit."""
-    job, evidence = tree.get("job"), tree.get("evidence", {})
+    job = tree.get("job")
+    evidence = tree.get("evidence", {})
     told = isinstance(job, dict) and any(job.get(key) for key in TOLD_INPUTS)
     if not told or not isinstance(evidence, dict) or evidence.get("before") is not None:
         return tree
@@ -181,7 +182,8 @@ def _build(cls: type, node: Any, path: str, found: Findings) -> Any:
     if not isinstance(node, dict):
         found.fault(path, node, case_texts.OBJECT_WITH_THE_KEYS_OF_THIS_SECTION)
         return None
-    before, values = len(found.faults), {}
+    before = len(found.faults)
+    values = {}
     known = {m.key for m in members(cls)}
     if path:
         prefix = path + "."
@@ -224,7 +226,9 @@ def _number(leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, An
     typed, extras = _typed_number(node, path, found)
     stated = typed if typed is None or declared.words.get(typed, typed) is not None else None
     if stated is not None:
-        text, source, basis = stated, "as entered", Basis.ENTERED
+        text = stated
+        source = "as entered"
+        basis = Basis.ENTERED
     else:
         filled = None if declared.derived else _filled(declared, path, found)
         if filled is None:
@@ -268,12 +272,14 @@ def _number_in(
     word = word_of(tool, text)
     if word is not None and kind == declared.kind:
         found.words[path] = word
-        number, kept = WORDS[tool][word].stands_for, word
+        number = WORDS[tool][word].stands_for
+        kept = word
     elif tool in ONLY_IN_WORDS:
         found.fault(path, typed, case_texts.ONE_OF_THE_WORDS_WOULD_DO.format(words=", ".join(WORDS[tool])))
         return None
     else:
-        number, kept = declared.words.get(text) or text, text
+        number = declared.words.get(text) or text
+        kept = text
     value = _value(number, declared, kind, path, siblings, found)
     return None if value is None else (kept, *value)
 
@@ -282,7 +288,8 @@ def _typed_number(node: Any, path: str, found: Findings) -> tuple[str | None, Ma
     """The typed text of a number, and the object's other keys when it was given as one."""
     extras: Mapping[str, Any] = {}
     if isinstance(node, dict):
-        extras, node = node, node.get("value")
+        extras = node
+        node = node.get("value")
         found.not_known(f"{path}.", [k for k in extras if k not in VALUE_KEYS], VALUE_KEYS)
         if node is None:
             found.fault(path, None, case_texts.OBJECT_NEEDS_A_VALUE)

@@ -92,7 +92,8 @@ def _is_json_number(typed: str) -> bool:
 def _with_value_at(here: Any, path: tuple[str | int, ...], value: Any, whole: str) -> Any:
     if not path:
         return value
-    step, rest = path[0], path[1:]
+    step = path[0]
+    rest = path[1:]
     if isinstance(step, int):
         items = list(here) if isinstance(here, list) else []
         if step > len(items):

@@ -21,7 +21,8 @@ from engcalc.classroom.symbols import SymbolSet, printed
 from engcalc.errors import InputError, InputFault
 from engcalc.words.texts import class_texts
 
-MOST_NAMES, LONGEST_NAME = 500, 80
+MOST_NAMES = 500
+LONGEST_NAME = 80
 NAME_HEADS = ("name", "names", "student", "students")
 SHEET_HEAD = "sheet"  # of the column that says which sheets the answers belong to
 _NUMBER = re.compile(r"([+-]?\d+(?:[.,]\d+)?(?:[eE][+-]?\d{1,3})?)\s*(.*)")
@@ -205,7 +206,8 @@ def _of_other_sheets(
     heads: Sequence[str], rows: Sequence[Sequence[str]], problem: PosedProblem, path: str
 ) -> Iterator[InputFault]:
     """A fault for each other sheet that the table names: its answers would all be marked wrong."""
-    column, wanted = _column(heads, (SHEET_HEAD,)), sheet_name(problem)
+    column = _column(heads, (SHEET_HEAD,))
+    wanted = sheet_name(problem)
     named = {_cell(row, column): None for row in rows[1:]}
     for other in named:
         if other not in ("", wanted):

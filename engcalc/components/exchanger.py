@@ -141,7 +141,8 @@ def _both_unmixed(NTU: Array, Cr: Array, _hot_is_min: NDArray[np.bool_]) -> Arra
     that the n-point Gauss-Chebyshev rule converges faster than any power: 5 + 5.4 sqrt(NTU sqrt(Cr)) nodes give 1e-12.
     """
     shape = NTU.shape
-    flat_NTU, flat_Cr = NTU.ravel(), Cr.ravel()
+    flat_NTU = NTU.ravel()
+    flat_Cr = Cr.ravel()
     reach = flat_NTU * np.sqrt(flat_Cr)
     furthest = float(reach.max(initial=0.0))
     if reach.size < 64 or furthest <= _GRADES[1]:

@@ -49,7 +49,8 @@ DATABASE: dict[str, ValidRange] = {
 
 RE_FLOOR = 1.0  # -; j and f are held below it (face velocity of about 1 cm/s)
 _RE_DATA = 100.0  # -; lowest Re_Lp of the data: the friction formula is not continued as it is much below it
-_RE_LOW, _RE_HIGH = 130.0, 230.0  # -; ends of the 2006 blend
+_RE_LOW = 130.0  # -; start of the 2006 blend
+_RE_HIGH = 230.0  # -; its end
 _THIN = 0.012  # -; least thickness/pitch of the data (0.04/3.33): the friction formula has a pole at 0.010
 
 
@@ -115,7 +116,10 @@ class AirSide:
 def prepare_fin(fin: LouverFin) -> PreparedFin:
     """Areas and constants of a fin. Raises RangeError where the fin cannot be built as given."""
     _check(fin)
-    Fp, Fl, Lp, d = fin.Fp, fin.Fl, fin.Lp, fin.delta_f
+    Fp = fin.Fp
+    Fl = fin.Fl
+    Lp = fin.Lp
+    d = fin.delta_f
     sigma = (fin.passage - d) * (Fp - d) / (fin.Tp * Fp)
     area_ratio = 2.0 * (Fp - d + Fl - d) * fin.Fd / (Fp * fin.Tp)
     Dh = 4.0 * sigma * fin.Fd / area_ratio

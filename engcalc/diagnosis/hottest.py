@@ -25,7 +25,8 @@ CLOSE = 20.0  # K under its limit, from which a rise counts: one whose valve has
 EACH_THIRD = 0.15  # -, of a rise, that each third of its time brings at least: a jump is none; common practice
 LEAST_RISE = 3.0  # K; less in LOOKS_BACK is the rounding, or a valve that regulates; common practice, no source
 _ROUNDING = 1e-6  # K; 110 degC typed lies exactly 5 K under 115 degC typed
-FAN_OVER, FAN_FOR = 4.0, 60.0  # K, s; over where the fan starts and how long, before it is missed; common practice
+FAN_OVER = 4.0  # K; over where the fan starts, before it is missed; common practice
+FAN_FOR = 60.0  # s; for how long; common practice
 SLOW = 25.0 / 3.6  # m/s; below which the wind does not stand in for the fan; common practice, no source
 HOT_PLACES = ("coolant", "upper_hose", "lower_hose", "heater_inlet_hose", "heater_outlet_hose")  # the coolant is as hot
 

@@ -65,7 +65,8 @@ def check_with_records(
     ``members`` 0 leaves uncertainty, readings and warm-ups out, for every key press; where these may change the verdict
     the check is then ``unfinished``. Raises as :func:`engcalc.studies.check.check`.
     """
-    warms, reads = members > 0 and has_warmup(case, logs), members > 0 and _has_readings(case)
+    warms = members > 0 and has_warmup(case, logs)
+    reads = members > 0 and _has_readings(case)
     found = check(
         case,
         members=members,

@@ -64,7 +64,8 @@ def _traces(table: LogTable, line: Timeline) -> tuple[dict[Channel, Trace], list
     traces: dict[Channel, Trace] = {}
     merged = 0
     for channel, column in table.values.items():
-        x, new = column[line.keep], table.is_new[channel][line.keep]
+        x = column[line.keep]
+        new = table.is_new[channel][line.keep]
         filled = np.isfinite(x)
         if not filled.any():
             continue

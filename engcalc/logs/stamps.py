@@ -18,7 +18,8 @@ from engcalc.words.texts import log_texts
 Rows = NDArray[np.intp]
 Mask = NDArray[np.bool_]
 
-HALF_DAY, DAY = 43200.0, 86400.0  # s
+HALF_DAY = 43200.0  # s
+DAY = 86400.0  # s
 LONGEST_DISORDER = 5.0  # s; a step back that is made good within this is a row out of order, not a clock set back
 _MOST_LAYOUTS = 200  # ways of writing a stamp within one file
 _MOST_RESTARTS = 50  # times that a clock may be set back
@@ -154,7 +155,8 @@ def _clock_stamps(cells: Sequence[str], month_first: bool | None) -> Stamps:
     texts = np.array(cells, dtype=f"<U{width}")  # longer ones are cut
     signs = texts.view(np.uint32).reshape(len(cells), width)
     seconds = np.full(len(cells), np.nan)
-    dated, halves = False, False
+    dated = False
+    halves = False
     for rows in _alike(signs):
         layout = _layout(str(texts[rows[0]]), month_first)
         if layout is not None:
@@ -236,7 +238,9 @@ def _seconds(signs: NDArray[np.uint32], layout: _Layout) -> Array:
         start, end = layout.spans[name]
         return np.asarray(digits[:, start:end] @ 10.0 ** np.arange(end - start - 1, -1, -1))
 
-    hour, minute, second = field("hour"), field("minute"), field("second")
+    hour = field("hour")
+    minute = field("minute")
+    second = field("second")
     impossible = (minute > 59) | (second > 60)
     if layout.afternoon is not None:
         impossible |= hour > 12
@@ -261,7 +265,8 @@ def _days(layout: _Layout, field: object) -> tuple[Array, Mask]:
     y = field("year")
     y = np.where(y < 100, y + 2000, y)
     if "first" in layout.spans:
-        first, other = field("first"), field("other")
+        first = field("first")
+        other = field("other")
         m, d = (first, other) if layout.month_first else (other, first)
     else:
         m = np.full_like(y, layout.month) if layout.month else field("month")
@@ -312,13 +317,15 @@ def _past_midnight(t: Array) -> tuple[Array, int]:
 def _forward_only(t: Array, keep: Rows) -> tuple[Array, Rows, tuple[int, ...], list[Note]]:
     """Times that never go back, their rows, after which of them time is missing, and what was done to get there."""
     lone = _far_ahead(t)
-    t, keep = t[~lone], keep[~lone]
+    t = t[~lone]
+    keep = keep[~lone]
     t, joints = _without_leaps(t)
     t, restarts = _carried_on(t, _MOST_RESTARTS - len(joints))
     joints = [*joints, *restarts]
     behind = t < np.maximum.accumulate(t) if t.size else np.zeros(0, dtype=bool)
     joint_rows = keep[joints] if joints else keep[:0]
-    t, keep = t[~behind], keep[~behind]
+    t = t[~behind]
+    keep = keep[~behind]
     notes: list[Note] = []
     skipped = int(lone.sum()) + int(behind.sum())
     if skipped:

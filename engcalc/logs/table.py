@@ -114,7 +114,8 @@ def _transposed(chunk: list[list[str]], sheet: LogText) -> list[tuple[str, ...]]
 def _without_headers(chunk: list[list[str]], sheet: LogText) -> list[list[str]]:
     if not sheet.header:
         return chunk
-    first, second = sheet.header[0], sheet.header[1]
+    first = sheet.header[0]
+    second = sheet.header[1]
     return [row for row in chunk if not (len(row) > 1 and row[0].strip() == first and row[1].strip() == second)]
 
 

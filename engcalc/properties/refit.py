@@ -141,7 +141,8 @@ def fit_glycol(base: str) -> dict[str, Any]:
     phi = np.linspace(0.1, 0.6, 11)
     freezing = np.array([_freezing(GLYCOLS[base], f) for f in phi.tolist()])
     from_each = [np.linspace(max(low, T_COLD) + 0.01, T_JOINT - 0.01, 25) for low in freezing]
-    asked_T, asked_phi = np.concatenate(from_each), np.repeat(phi, 25)
+    asked_T = np.concatenate(from_each)
+    asked_phi = np.repeat(phi, 25)
     points = exact_points(base, asked_T, asked_phi)
     basis = _basis(asked_T[points.index], asked_phi[points.index])
     solution = np.linalg.lstsq(basis, _log_mu(points), rcond=None)[0]
@@ -237,7 +238,8 @@ def render() -> str:
     """The text of ``coefficients.py``."""
     import CoolProp
 
-    water, air = fit_water(), fit_air()
+    water = fit_water()
+    air = fit_air()
     lines = [
         '"""Coefficients made by ``python -m engcalc.properties.refit``; do not edit by hand.',
         "",

@@ -110,7 +110,9 @@ def check(
 
 def _answers(run: CheckRun) -> CheckPoints:
     """All points in one call where the same words hold, in two where a valve is missing."""
-    case, c, k = run.case, run.conditions, len(run.case.duties)
+    case = run.case
+    c = run.conditions
+    k = len(run.case.duties)
     held = c.replace(valve_held=np.ones(k), fan_mode=np.where(c.fan_mode == 0.0, 1.0, c.fan_mode))
     replaced = has_valve(case)
     if replaced and case.thermostat.kind == "none":
@@ -137,7 +139,8 @@ def _with_hunting(run: CheckRun, answers: CheckPoints) -> CheckPoints:
     A healthy valve is asked as well where that of the vehicle hunts, so that like is held against like. Elsewhere it
     counts where it would stand: a run for each would cost more than the few kelvins of its mean tell.
     """
-    own, with_healthy_valve = [], []
+    own = []
+    with_healthy_valve = []
     for i, (point, healthy) in enumerate(zip(answers.nominal, answers.healthy, strict=True)):
         one = run.conditions.taken(slice(i, i + 1))
         in_time = run.case.duties[i].duration is not None
@@ -162,7 +165,8 @@ def _limiting(run: CheckRun, answers: CheckPoints, in_time: dict[int, InTime]) -
     for i in of:
         out[i] = in_time[i].peak
 
-    asked, over_before = np.full(limit.shape, np.nan), np.zeros(limit.shape)
+    asked = np.full(limit.shape, np.nan)
+    over_before = np.zeros(limit.shape)
 
     def over(c: Conditions) -> Array:
         """Peak over the limit [K], of duties with a duration over their time."""
@@ -221,7 +225,8 @@ def _odds(run: CheckRun, answers: CheckPoints) -> tuple[DutyOdds, ...]:
     if run.members < MEMBERS:
         return tuple(first)
     for k, i in enumerate(open_ones):
-        begun, part = 0.7 + 0.2 * k / len(open_ones), 0.2 / len(open_ones)
+        begun = 0.7 + 0.2 * k / len(open_ones)
+        part = 0.2 / len(open_ones)
 
         def step(share: float, begun: float = begun, part: float = part) -> None:
             run.reached(begun + part * share)
@@ -238,7 +243,9 @@ def _duty(
     odds: Sequence[DutyOdds] | None,
     i: int,
 ) -> DutyCheck:
-    point, held, duty = answers.nominal[i], answers.held[i], run.case.duties[i]
+    point = answers.nominal[i]
+    held = answers.held[i]
+    duty = run.case.duties[i]
     limited = duty.duration is not None
     facts = _facts(run, answers, in_time if limited else None, odds, i)
     judged = judge(facts)
@@ -278,9 +285,12 @@ def _duty(
 def _facts(
     run: CheckRun, answers: CheckPoints, in_time: InTime | None, odds: Sequence[DutyOdds] | None, i: int
 ) -> DutyFacts:
-    case, point, healthy = run.case, answers.nominal[i], answers.healthy[i]
+    case = run.case
+    point = answers.nominal[i]
+    healthy = answers.healthy[i]
     valve = has_valve(case) and bool(healthy.solved[0]) and not np.isfinite(run.conditions.valve_held[i])
-    own, healthy_cycle = answers.hunting[i], answers.healthy_hunting[i]
+    own = answers.hunting[i]
+    healthy_cycle = answers.healthy_hunting[i]
     opens = float(healthy.opens_at[0])
     if case.thermostat.side == "inlet":
         opens += float(healthy.coolant_rise[0])

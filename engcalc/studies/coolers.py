@@ -69,7 +69,8 @@ def coolers_in_duty(
 
 
 def _ahead(case: Case, setting: Setting, point: OperatingPoint) -> list[CoolerInDuty]:
-    upstream, C_air = setting.plant.airway.upstream, point.core.C_air
+    upstream = setting.plant.airway.upstream
+    C_air = point.core.C_air
     in_front = 1 if upstream.comes_warm else 0  # the air of the bay stands first in the stack
     heats = heats_of(setting.ahead, C_air)[in_front:]
     dynamic = 0.5 * setting.air.fluid.rho * point.air_velocity**2
@@ -99,7 +100,8 @@ def _ahead(case: Case, setting: Setting, point: OperatingPoint) -> list[CoolerIn
 
 
 def _in_coolant(case: Case, setting: Setting, point: OperatingPoint) -> list[CoolerInDuty]:
-    plant, cp = setting.plant, point.core.flows.coolant.cp
+    plant = setting.plant
+    cp = point.core.flows.coolant.cp
     streams = {
         CoolerPlace.ENGINE: (point.coolant_mass_flow, point.wax),
         CoolerPlace.HOT_TANK: (point.radiator_mass_flow, point.coolant_out),
@@ -109,7 +111,8 @@ def _in_coolant(case: Case, setting: Setting, point: OperatingPoint) -> list[Coo
     for built, cooler in zip(plant.oil_coolers, setting.oil, strict=True):
         item, (flow, T) = case.circuit.extra[built.item], streams[cooler.place]
         C = _as_float(cooler.share) * _as_float(flow * cp)
-        heat, enters = _as_float(passed(cooler, flow * cp, T)), _as_float(T)
+        heat = _as_float(passed(cooler, flow * cp, T))
+        enters = _as_float(T)
         flows = C > _STANDS
         oil_in = enters + heat / (C * _reached(_as_float(cooler.reach) / C)) if flows else _as_float(cooler.hottest)
         stated = plant.circuit.total if cooler.place is CoolerPlace.ENGINE else plant.circuit.stated[0]

@@ -177,7 +177,9 @@ def unboiled(
     ``conditioning`` as in :func:`every_duty`.
     """
     n = len(of) * members
-    out, peak, beyond = np.zeros(n), np.zeros(n), np.zeros(n, np.bool_)
+    out = np.zeros(n)
+    peak = np.zeros(n)
+    beyond = np.zeros(n, np.bool_)
     settles = [k for k, i in enumerate(of) if case.duties[i].duration is None]
     if settles:
         plant, conditions = every_duty(case, members, [of[k] for k in settles], conditioning)
@@ -187,7 +189,8 @@ def unboiled(
     places, found = _unboiled_in_time(case, of, members, conditioning)
     if found is not None:
         out[places], peak[places], beyond[places] = found.peak, found.peak, found.boiled
-    cap, chosen = prepare_cap(case), [case.duties[i] for i in of]
+    cap = prepare_cap(case)
+    chosen = [case.duties[i] for i in of]
     boil = _for_each_member(members, [boiling(cap, conditions_of((duty,)).altitude) for duty in chosen])
     limit = np.minimum(_for_each_member(members, [coolant_limit(case, duty) for duty in chosen]), boil)
     return TemperatureWithoutBoiling(out, limit, limit - peak, peak >= boil, beyond)

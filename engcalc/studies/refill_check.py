@@ -78,7 +78,8 @@ def is_entered(case: Case) -> bool:
 
 def check_refill(case: Case) -> RefillCheck:
     """Work the refill section out."""
-    entered, coolant = case.refill, case.coolant
+    entered = case.refill
+    coolant = case.coolant
     base = Base(coolant.base)
     scale = base if entered.scale == "that of the coolant" else Base(entered.scale)
     reading = None

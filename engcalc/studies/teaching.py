@@ -109,7 +109,8 @@ class TaughtDuty:
 
 def taught(case: Case, index: int) -> TaughtDuty:
     """The duty of a case at ``index``, solved. Raises RangeError for a core that cannot be built."""
-    plant, asked = prepare(case), case.duties[index]
+    plant = prepare(case)
+    asked = case.duties[index]
     conditions = conditions_of((asked,))
     point = solve(plant, conditions)
     own_limit = case.limits.coolant_limit if asked.limit is None else asked.limit
@@ -145,13 +146,17 @@ def fan_and_way(found: TaughtDuty) -> MeetingCurves | None:
     Air as warm behind the core as in the duty, a fan that switches while it runs. None where no fan turns, where the
     air's velocity was given or where a shutter moves.
     """
-    airway, setting, point = found.plant.airway, found.setting, found.duty.point
-    fan, air = airway.fan, setting.air.fluid
+    airway = found.plant.airway
+    setting = found.setting
+    point = found.duty.point
+    fan = airway.fan
+    air = setting.air.fluid
     if not _fan_has_a_curve(found):
         return None
     hotter = float((point.air_out / point.air_in)[0])
     puller = fan.side is FanSide.PULLER
-    count, share = max(float(fan.count[0]), 1.0), float(airway.coverage[0])
+    count = max(float(fan.count[0]), 1.0)
+    share = float(airway.coverage[0])
     per_velocity = float(airway.face[0]) * share * (hotter if puller else 1.0)  # m3/s of all fans for 1 m/s
     ratio = speed_ratio(fan, point.engine_speed, running_speed(found.plant, point))
     runs = while_fan_runs(found.plant, setting.conditions, point)
@@ -169,7 +174,8 @@ def _left_to_the_fan(found: TaughtDuty, velocity: Array, hotter: float) -> Array
 
     ``hotter`` [-] is the air's temperature (K) behind the core over that before it.
     """
-    airway, air = found.plant.airway, found.setting.air.fluid
+    airway = found.plant.airway
+    air = found.setting.air.fluid
     losses = 0.5 * air.rho * (airway.zeta + airway.zeta_exit * hotter) * velocity**2
     core = air_total_loss(found.plant.core, velocity, air, hotter)
     draught = air.rho * (1.0 - 1.0 / hotter) * GRAVITY * airway.height / 2.0
@@ -178,7 +184,8 @@ def _left_to_the_fan(found: TaughtDuty, velocity: Array, hotter: float) -> Array
 
 def _fan_has_a_curve(found: TaughtDuty) -> bool:
     """Whether one curve of a fan that turns meets one of the way: no shutter, no velocity that was given."""
-    airway, point = found.plant.airway, found.duty.point
+    airway = found.plant.airway
+    point = found.duty.point
     turns = float(point.fan_speed[0]) > 0.0 and float(airway.fan.blows[0]) > 0.0
     given = bool(np.isfinite(found.setting.conditions.air_velocity)[0])
     return found.solved and turns and airway.shutter is None and not given
@@ -186,7 +193,8 @@ def _fan_has_a_curve(found: TaughtDuty) -> bool:
 
 def pump_and_circuit(found: TaughtDuty) -> MeetingCurves | None:
     """The pump's curve against the circuit's, over the coolant through the engine; None where its flow was given."""
-    circuit, point = found.plant.circuit, found.duty.point
+    circuit = found.plant.circuit
+    point = found.duty.point
     if not found.solved or float(point.pump_head[0]) <= 0.0:
         return None
     coolant = point.core.flows.coolant
@@ -204,9 +212,11 @@ def pump_and_circuit(found: TaughtDuty) -> MeetingCurves | None:
 
 def _through_branches(found: TaughtDuty, P: Array) -> Array:
     """Coolant [m3/s] through all branches at a pressure across them [Pa], the valve as it stands in the duty."""
-    circuit, point = found.plant.circuit, found.duty.point
+    circuit = found.plant.circuit
+    point = found.duty.point
     coolant = point.core.flows.coolant
-    valve, other = passage(circuit.valve, point.opening), bypass_passage(circuit.valve, point.opening)
+    valve = passage(circuit.valve, point.opening)
+    other = bypass_passage(circuit.valve, point.opening)
     rows = (
         (circuit.a[0], circuit.b[0] + circuit.b_valve / valve**2, circuit.there[0]),
         _narrowed(circuit.a[1], circuit.b[1], circuit.there[1], circuit.heater_valve),
@@ -214,7 +224,8 @@ def _through_branches(found: TaughtDuty, P: Array) -> Array:
     )
     total = np.zeros_like(P)
     for a, b, there in rows:
-        A, B = a * coolant.mu, b * coolant.rho
+        A = a * coolant.mu
+        B = b * coolant.rho
         total = total + there * 2.0 * P / (A + np.sqrt(A**2 + 4.0 * B * P) + 1e-300)
     return total
 
@@ -241,7 +252,8 @@ def along_core(found: TaughtDuty) -> AlongCore | None:
     if max(NTU_coolant, NTU_air) > MOST_SIZE:
         return None
     coolant, air_out = _through_cells(NTU_coolant, NTU_air)
-    T_ai, over = float(core.flows.T_air_in[0]), float((core.flows.T_coolant_in - core.flows.T_air_in)[0])
+    T_ai = float(core.flows.T_air_in[0])
+    over = float((core.flows.T_coolant_in - core.flows.T_air_in)[0])
     leaving = np.array([air_out[0], *(0.5 * (p + q) for p, q in pairwise(air_out)), air_out[-1]])
     return AlongCore(np.linspace(0.0, 1.0, CELLS + 1), T_ai + over * np.array(coolant), T_ai + over * leaving, T_ai)
 
@@ -251,9 +263,11 @@ def _through_cells(NTU_coolant: float, NTU_air: float) -> tuple[list[float], lis
 
     Of a cell: hot_out = hot - a d, cold_out = cold + b d, with d the mean difference of both edges.
     """
-    a, b = NTU_coolant / CELLS, NTU_air / CELLS
+    a = NTU_coolant / CELLS
+    b = NTU_air / CELLS
     factor = 1.0 / (1.0 + 0.5 * (a + b))
-    coolant, air_out = [1.0], []
+    coolant = [1.0]
+    air_out = []
     hot = [1.0] * CELLS  # the coolant by layers along the air
     for _ in range(CELLS):
         cold = 0.0
@@ -272,8 +286,11 @@ def lumped_warmup(found: TaughtDuty) -> LumpedWarmup | None:
     C dT/dt = heat left over at T, the engine's own balance; the integral of C/heat over T gives the time. The fan runs
     as in the settled duty.
     """
-    setting, point, plant = found.setting, found.duty.point, found.plant
-    start, end = float(setting.conditions.ambient[0]), float(point.wax[0])
+    setting = found.setting
+    point = found.duty.point
+    plant = found.plant
+    start = float(setting.conditions.ambient[0])
+    end = float(point.wax[0])
     if not found.solved or not end - start > 1.0:
         return None
     share = np.linspace(0.0, 1.0 - ALL_BUT, WARM_POINTS) ** 0.8
@@ -314,7 +331,8 @@ def shortcuts(found: TaughtDuty) -> tuple[ShortcutCost, ...]:
 
 def _counterflow_difference(core: CoreResult) -> float:
     """Logarithmic mean temperature difference [K] of the exact outlets, as in counterflow."""
-    e, flows = core.exchange, core.flows
+    e = core.exchange
+    flows = core.flows
     near = float((flows.T_coolant_in - e.T_cold_out)[0])
     far = float((e.T_hot_out - flows.T_air_in)[0])
     if min(near, far) <= 0.0:
@@ -324,8 +342,10 @@ def _counterflow_difference(core: CoreResult) -> float:
 
 def _at_room(found: TaughtDuty) -> CoreResult:
     """The radiator with both fluids' properties at 20 degC, the flows by mass as they are."""
-    flows, ambient = found.core.flows, found.setting.conditions
-    T, p = np.full(1, ROOM), pressure_at_altitude(ambient.altitude)
+    flows = found.core.flows
+    ambient = found.setting.conditions
+    T = np.full(1, ROOM)
+    p = pressure_at_altitude(ambient.altitude)
     W = found.setting.air.W
     still_rho = density(ambient.ambient, p, W)
     air = air_state(T, p, W)

@@ -128,7 +128,8 @@ class AirPoint:
 
 def prepare_airway(case: Sections, core: PreparedCore) -> Airway:
     """The air's way of a case."""
-    a, fan = case.airflow, prepare_fan(case)
+    a = case.airflow
+    fan = prepare_fan(case)
     active = a.shutter_control == "active"
     stands = a.shutter * np.array(SHUTTER_NODES)[:, None] if active else a.shutter
     opened = core.face / (a.opening_area * np.maximum(stands, SHUT_LEAK))
@@ -167,7 +168,8 @@ def shutter_opening(shutter: Shutter, T: Array, conditioning: Array) -> Array:
 
 def air_of(conditions: Conditions, T_coolant: Array) -> Air:
     """Density and film properties of each duty's air; ``T_coolant`` [K] is a round figure for the coolant."""
-    T, p = conditions.ambient, pressure_at_altitude(conditions.altitude)
+    T = conditions.ambient
+    p = pressure_at_altitude(conditions.altitude)
     W = humidity_ratio(T, conditions.relative_humidity, p)
     over = np.maximum(T_coolant - T, 0.0)
     film = air_state(T + FILM_SHARE * over, p, W)
@@ -235,7 +237,8 @@ def _solved(airway: Airway, core: PreparedCore, air: Air, conditions: Conditions
 
 def _meets(airway: Airway, core: PreparedCore, air: Air, conditions: Conditions, engine_speed: Array) -> _Meets:
     """What drives and what holds the air of each duty."""
-    rho, fan = air.fluid.rho, airway.fan
+    rho = air.fluid.rho
+    fan = airway.fan
     ratio = speed_ratio(fan, engine_speed, np.array(airway.engagements)[:, None])
     from_front = np.maximum(conditions.air_speed, 0.0)
     members = common_shape(
@@ -292,7 +295,8 @@ def _falling_newton(net: Callable[[Array], tuple[Array, Array]], most: Array, co
 
     It begins where all losses lie as one power of the velocity.
     """
-    low, high = np.full(most.shape, STILL_AIR), most
+    low = np.full(most.shape, STILL_AIR)
+    high = most
     without_core = losses * most**2
     v = most * (without_core / (without_core + core_drop)) ** 0.55
     for _ in range(_STEPS):

@@ -40,7 +40,8 @@ HEAD_SHARE = 0.6  # -; working head over head at no flow at the stated point; co
 JACKET_SHARE = 0.4  # -; of the working head; common practice, no source
 VALVE_SHARE = 0.25  # -; of the branch pressure, across the fully open valve; common practice, no source
 HOSE_LEAST = 0.05  # -; of the branch pressure, across hoses and tanks at least; common practice, no source
-HEAD_HIGHEST, BRANCH_HIGHEST = 0.95, 0.75  # -; of the head at no flow, that a resistive core may ask for
+HEAD_HIGHEST = 0.95  # -; of the head at no flow, that a resistive core may ask for
+BRANCH_HIGHEST = 0.75  # -; the same of a branch
 VISCOUS_SHARE = {"jacket": 0.1, "heater": 0.3, "bypass": 0.05}  # -; of each drop at the stated point; common practice
 RADIATOR_LEAST = 0.05  # -; of the pump's flow, through the radiator at least
 _NEWTON_STEPS = 12  # at most; two to four are needed
@@ -149,7 +150,8 @@ def _core_coefficients(cores: Cores, radiator: Array, clean_drop: Array, fluid: 
 
 def prepare_circuit(case: Sections, valve: Valve, cores: Cores) -> CoolantNetwork:
     """Size the network of a case."""
-    fluid, flows = reference_coolant(), _stated_flows(case, valve)
+    fluid = reference_coolant()
+    flows = _stated_flows(case, valve)
     fitted_drop = coolant_pressure_drop(cores.fitted, flows.radiator, fluid).dp
     same = cores.clean is cores.fitted
     clean_drop = fitted_drop if same else coolant_pressure_drop(cores.clean, flows.radiator, fluid).dp

@@ -113,7 +113,8 @@ def _choose(setting: Setting) -> _Choice:
 
 def _solved_states(setting: Setting, fixed: Fixed, states: int) -> tuple[Array, Mask, Array]:
     """Wax temperature [K], whether it boils, and the engine's outlet [K], each (branches, fan states, members)."""
-    plant, boil = setting.plant, setting.boiling
+    plant = setting.plant
+    boil = setting.boiling
     play = plant.valve.present and bool(np.any(plant.valve.hysteresis > 0.0))
     below = _branches(setting) if play else np.zeros((1, 1, *setting.shape))
     full = (below.shape[0], states, *setting.shape)
@@ -150,7 +151,8 @@ def _share(setting: Setting, fixed: Fixed) -> Array:
 
 def _fan_state(setting: Setting, T: Array, auto: Mask) -> tuple[NDArray[np.int64], Mask]:
     """Which state stands, and whether it cycles between that one and the next, from the engine's outlet in each."""
-    count, fan = T.shape[0], setting.plant.airway.fan
+    count = T.shape[0]
+    fan = setting.plant.airway.fan
     state = np.where(auto, 0, count - 1)
     cycles = np.zeros(setting.shape, bool)
     switches = ((fan.on_temperature, fan.off_temperature), (fan.high_on, fan.high_off))
@@ -177,7 +179,8 @@ class _Pair:
     @classmethod
     def of(cls, setting: Setting, state: NDArray[np.int64], engagements: Array, x: Array) -> _Pair:
         """That of the state and the next."""
-        fan, count = setting.plant.airway.fan, len(engagements)
+        fan = setting.plant.airway.fan
+        count = len(engagements)
         after = np.minimum(state + 1, count - 1)
         each = np.broadcast_to(engagements, (count, *setting.shape))
 

@@ -19,7 +19,8 @@ from engcalc.vehicle.run import RecordClock, Run
 # that count moves by 0.03 and 0.02 in the root mean square
 LONG = 2700.0  # s; a shorter log is run as it is
 FROM = 1500.0  # s from the start; what comes later may be settled
-STRETCH, BESIDE = 120.0, 60.0  # s; what is settled or not as a whole, and what is looked at on either side of it
+STRETCH = 120.0  # s; what is settled or not as a whole
+BESIDE = 60.0  # s; what is looked at on either side of it
 FEWER = 8  # steps that one stands for
 STEADY = 6.0  # K; between the readings of a stretch and those beside it
 DRIVES = 30.0 / 3.6  # m/s; mean speed of a stretch: a fan that does not run shows while the vehicle stands
@@ -31,7 +32,8 @@ def thinned(run: Run) -> Run:
     if run.log is None or drive.duration < LONG:
         return run
     per = round(STRETCH / drive.step)
-    parts, lasts = [], []
+    parts = []
+    lasts = []
     for begins in range(0, len(drive.which), per):
         rows = drive.which[begins : begins + per]
         fewer = len(rows) // FEWER if _is_settled(run, rows, begins * drive.step) else len(rows)

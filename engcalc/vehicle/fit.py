@@ -29,7 +29,8 @@ DRAWS = 64  # of the prior, among which the start is chosen
 CLOUD = (0.6, 0.5, 0.4, 0.3, 0.3, 0.25, 0.25, 0.2)  # standard deviations about the point, round by round
 MEMBERS = 40  # of a cloud; beyond the number of unknowns, so that hunting averages out
 SHORTER = (1.0, 0.5, 0.2)  # of a Gauss-Newton step, tried in the next round
-_SMALL_GAIN, _PATIENCE = 0.1, 3  # of the misfit; rounds in a row with less, after which it ends
+_SMALL_GAIN = 0.1  # of the misfit in one round
+_PATIENCE = 3  # rounds in a row with less, after which it ends
 _LONGEST_STEP = 2.0  # standard deviations in any one unknown
 
 
@@ -92,7 +93,8 @@ def sight_of(time: Array, T: Array, hands: HandReadings = NO_HAND_READINGS) -> F
 def at_times(sampled: Array, series: Array, time: Array) -> Array:
     """A series (samples, members) at ``sampled`` [s], at other times [s]: (n, members), straight lines between."""
     above = np.clip(np.searchsorted(sampled, time, side="right"), 1, sampled.size - 1)
-    t0, t1 = sampled[above - 1], sampled[above]
+    t0 = sampled[above - 1]
+    t1 = sampled[above]
     share = np.clip((time - t0) / (t1 - t0), 0.0, 1.0)[:, None]
     return np.asarray(series[above - 1] + share * (series[above] - series[above - 1]))
 

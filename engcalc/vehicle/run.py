@@ -46,7 +46,8 @@ RECORDS = (BEFORE, AFTER)
 LEAST_RUN = 1800.0  # s; length of a run of which only hand readings are known, at least
 LONGEST_RUN = 4.0 * 3600.0  # s; a longer log is simulated up to here
 STEP = 1.0  # s
-COARSE_STEPS, COARSEST = 900, 4  # steps of a run of an ensemble, about; a step is 2 s to so many
+COARSE_STEPS = 900  # steps of a run of an ensemble, about; a step is 2 s to so many
+COARSEST = 4  # s; the longest step, at more
 DRIVEN_AS = {
     "idling": "an idling engine",
     "town": "town traffic",
@@ -256,7 +257,8 @@ def _logged(case: Case, log: LogRecord, first: Conditions, start: Array) -> tupl
     heat = fuel_power(log, prepare_engine(case), Fuel(case.engine.fuel), step=STEP, altitude=first.altitude)
     n = len(even.time)
     speed = even.values.get(Channel.VEHICLE_SPEED, np.zeros(n))
-    fuel, rich = np.full(n, np.nan), None
+    fuel = np.full(n, np.nan)
+    rich = None
     if heat is not None:
         fuel = _of_length(heat.power, n) / FUELS[Fuel(case.engine.fuel)].lower_heating_value
         rich = _of_length(heat.richness, n)

@@ -230,7 +230,8 @@ class _Study:
     cancelled: Stop
 
     def record(self, fits: bool) -> RecordStudy:
-        case, run = self.case, self.run
+        case = self.case
+        run = self.run
         with_healthy_valve = healthy_case(case)
         unknowns = unknowns_of(with_healthy_valve, run)
         plant = prepare(case)
@@ -342,10 +343,12 @@ class _Study:
 
     def _measured(self, band: HealthyBand) -> Measured | None:
         after = self.run.curve[0] >= 0.0
-        time, T = self.run.curve[0][after], self.run.curve[1][after]
+        time = self.run.curve[0][after]
+        T = self.run.curve[1][after]
         if time.size < 2:
             return None
-        log, start = self.run.log, float(T[0])
+        log = self.run.log
+        start = float(T[0])
         notes: tuple[str, ...] = ()
         faults: tuple[str, ...] = ()
         if log is None:
@@ -379,7 +382,8 @@ class _Study:
         w = self._run(v, RECORD_EVERY)
         sensor = w.sensor[:, 0] + v.sensor_bias
         after = self.run.curve[0] >= 0.0
-        time, T = self.run.curve[0][after], self.run.curve[1][after]
+        time = self.run.curve[0][after]
+        T = self.run.curve[1][after]
         residual = T - np.interp(time, w.time, sensor)
         rms = float(np.sqrt((residual**2).mean()))
         return FitResult(unknowns, found, w, sensor, residual, time, rms, _parts(time, residual, sight))

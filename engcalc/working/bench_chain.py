@@ -108,7 +108,8 @@ class BenchNumbers:
     def one_unit(self) -> float:
         """Effectiveness [-] of one unit of the series."""
         Cr = float(self.C_r[0])
-        eps, n = self.effectiveness, self.in_series
+        eps = self.effectiveness
+        n = self.in_series
         if 1.0 - Cr < _ALIKE:
             return eps / (n - (n - 1.0) * eps)
         X = ((1.0 - eps * Cr) / (1.0 - eps)) ** (1.0 / n)
@@ -285,7 +286,8 @@ _UNCERTAINTY = Chapter(
         _line("U_UA", "k_p*u_UA", "JCGM 100:2008, eq. 18"),
     ),
 )
-_UNLIKE, _LIKE = f"1 - C_r - {_ALIKE}", f"{_ALIKE} - (1 - C_r)"
+_UNLIKE = f"1 - C_r - {_ALIKE}"
+_LIKE = f"{_ALIKE} - (1 - C_r)"
 _MEAN_DIFFERENCE = Chapter(
     "By the mean temperature difference",
     (

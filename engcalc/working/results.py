@@ -248,7 +248,9 @@ class Results:
     def _air(self, index: int) -> NodeAir | None:
         if self.node is None:
             return None
-        airway, nodes, air = self.plant.airway, self.setting.nodes, self.setting.air
+        airway = self.plant.airway
+        nodes = self.setting.nodes
+        air = self.setting.air
         hotter = float((air.T_hot / air.ambient)[0]) if index else 1.0
         puller = airway.fan.side is FanSide.PULLER
         count = max(float(airway.fan.count[0]), 1.0)
@@ -275,7 +277,8 @@ class Results:
 
     def _friction(self, velocity: float) -> Array:
         """Friction factor of the fins [-] at a face velocity [m/s]."""
-        core, air = self.plant.core, self.setting.air.fluid
+        core = self.plant.core
+        air = self.setting.air.fluid
         G = air.rho * velocity / (core.open_face * core.fin.sigma)
         return fin_friction(core.fin, np.asarray(G * core.fin.fin.Lp / air.mu))
 

@@ -56,7 +56,8 @@ Tried = tuple[float, float, float]
 
 
 def _balance_of(results: Results) -> Callable[[float], Tried]:
-    setting, fan = results.setting, results.plant.airway.fan
+    setting = results.setting
+    fan = results.plant.airway.fan
     held = None if fan.drive.follows else held_at(setting, results.point.fan_speed)
 
     def tried(T: float) -> Tried:
@@ -90,7 +91,8 @@ def _chords(at: Callable[[float], Tried], low: Tried, high: Tried) -> tuple[Bala
         by_chord = low[0] <= after <= high[0]
         after = after if by_chord else 0.5 * (low[0] + high[0])
         rounds.append(BalanceRound(*last, after, by_chord))
-        before, last = last, at(after)
+        before = last
+        last = at(after)
         low, high = (last, high) if _surplus(last) > 0.0 else (low, last)
         if abs(last[0] - before[0]) < RESTS or _surplus(last) == 0.0:
             break

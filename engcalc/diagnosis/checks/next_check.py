@@ -98,7 +98,8 @@ def _by_chance(joint: Array, cause: NDArray[np.int64], weight: Array) -> float:
     for c in np.unique(cause):
         own = joint[cause == c]
         w = weight[cause == c]
-        p, share = w.sum(), w / w.sum()
+        p = w.sum()
+        share = w / w.sum()
         alike = float((share**2).sum())  # one over the effective number of vehicles
         if alike < 1.0:
             off = (own - share @ own) ** 2

@@ -20,7 +20,9 @@ from engcalc.diagnosis.members.simulated import Simulated
 from engcalc.system.in_time.drive import Drive, scheduled_drive
 from engcalc.units import Array
 
-IDLE_END, FAST_END, RUN_END = 600.0, 900.0, 1800.0  # s of the run of the checks
+IDLE_END = 600.0  # s of the run of the checks
+FAST_END = 900.0  # s
+RUN_END = 1800.0  # s
 FAST = 2500.0 / 60.0  # rev/s
 CHECK_STEP = 3.0  # s; of the simulation of that run; in longer ones some valves hunt
 

@@ -91,7 +91,8 @@ def course_is_hotter(case: Case, record: RecordStudy) -> bool:
         return False
     band = record.band
     i = int(measured.T.argmax())
-    peak, at = float(measured.T[i]), float(measured.time[i])
+    peak = float(measured.T[i])
+    at = float(measured.time[i])
     middle, high = (float(np.interp(at, band.time, T)) for T in (band.middle, band.high))
     regulates = max(float(case.thermostat.full_open[0]), float(record.healthy.sensor.max()))
     healthy = HealthyCoolant(middle, middle, high, 0.0)
@@ -201,7 +202,8 @@ def _way(case: Case, run: Run, weight: float, members: int, seed: int, cancelled
 
 def _steady(case: Case, run: Run) -> Conditions:
     """The run's mean speed held, with its air and heater."""
-    asked, which = every_row(run.drive.conditions), run.drive.which
+    asked = every_row(run.drive.conditions)
+    which = run.drive.which
     share = run.drive.conditions.heater_air_share
     mean_share = float(share[which].mean()) if len(share) > 1 else float(share[0, 0])
     first = conditions_of(case.duties[:1]).of_another_day().without_load()
@@ -355,7 +357,8 @@ class _Reading:
         numbers = self.numbers()
         if code is FindingCode.READING_DEPENDS:
             apart, ways = self._apart()
-            numbers, words = numbers | apart, words | ways
+            numbers = numbers | apart
+            words = words | ways
         found = [Finding(code, severity, numbers, words)]
         if heater_setting == "unknown" and code in _RESTS_ON_RUNNING:
             found.append(Finding(FindingCode.HEATER_UNKNOWN, FindingLevel.NOTE))

@@ -26,7 +26,8 @@ from engcalc.words.texts import diagnosis_texts
 
 MISREAD = 0.03  # share of hand readings and sights that are plain wrong
 FILLED = 0.05  # -, by volume; how near to its wanted mixture a healthy vehicle is filled
-FREEZING_READ, SHARE_READ = 2.0, 0.02  # K, -; of a hand refractometer
+FREEZING_READ = 2.0  # K; of a hand refractometer
+SHARE_READ = 0.02  # -, by volume; the same
 CAP_TOLERANCE = 0.08  # of the stamped pressure; of a healthy cap
 GAUGE_READ = 5e3  # Pa; of a hand pump's gauge
 CUSHION = {"surge tank": 0.20, "overflow bottle": 0.03}  # of the coolant's volume; air, and what hoses give
@@ -163,7 +164,8 @@ def system_pressure(item: str, spot: Spot, at: float, coolant: Coolant, altitude
     stamped = float(coolant.cap_pressure[0])
     if cushion is None or stamped <= 0.0:
         return diagnosis_texts.PRESSURE_THE_CASE_SAYS_THAT_THE_SYSTEM
-    base, phi = Base(coolant.base), coolant.concentration[:1]
+    base = Base(coolant.base)
+    phi = coolant.concentration[:1]
     p0 = float(pressure_at_altitude(np.full(1, altitude))[0])
     x = float(water_mole_fraction(base, phi)[0])
     air = cushion * np.exp(CUSHION_SPREAD * _BRANCHES)

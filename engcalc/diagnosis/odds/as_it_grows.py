@@ -84,7 +84,8 @@ class GrowingOdds:
             sampler.judge_again(carried)
         else:
             sampler.run()
-        self._problem, self._draws = asked.problem, sampler.draws
+        self._problem = asked.problem
+        self._draws = sampler.draws
         ran = sampler.simulated_members + sum(len(d.z) for d in carried)
         return _grown(asked.problem, sampler, ran, anew=not carried)
 

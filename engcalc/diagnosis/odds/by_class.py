@@ -16,7 +16,8 @@ from engcalc.diagnosis.odds.sampler import MOST_SHORT, Draws, Sampler, cut, log_
 from engcalc.units import Array
 
 WORTH = 0.01  # odds by the class, from which a cause has to be told well
-EACH, ROUNDS = 150, 4  # draws of one hypothesis in one round; rounds at most
+EACH = 150  # draws of one hypothesis in one round
+ROUNDS = 4  # at most
 
 
 def odds_by_class(samplers: Sequence[Sampler]) -> dict[str, float]:

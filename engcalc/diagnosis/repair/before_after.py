@@ -51,7 +51,8 @@ from engcalc.vehicle.warmup_study import (
 from engcalc.verdict import Verdict
 from engcalc.words.texts import diagnosis_texts, shared_texts
 
-OPEN_MEDIAN, OPEN_SPREAD = 0.005, 1.5  # -, log: prior of the opening that stays; none to half open, barely informed
+OPEN_MEDIAN = 0.005  # -; prior of the opening that stays: none to half open, barely informed
+OPEN_SPREAD = 1.5  # of its logarithm
 HEALTHY_OPENING = 0.01  # -; what passes a shut valve that counts as healthy, bleed hole included; common practice
 SURE = 0.95  # probability from which on a change counts as shown
 FEWEST = 4  # readings after the start that a record needs to prove anything; common practice, no source
@@ -183,7 +184,8 @@ def _of_the_valve(found: WarmupStudy, pair: _Pair, seed: int, cancelled: Stop) -
     joint = _Joint.of(healthy_case(found.case), runs, cancelled)
     best = fit(joint.unknowns, joint.predicted, joint.sights, seed, cancelled)
     before, after = (joint.half(i, record, best) for i, record in enumerate(pair))
-    odds, change = _odds(best, joint), _change(pair)
+    odds = _odds(best, joint)
+    change = _change(pair)
     in_time = pair[1].verdict.verdict is Verdict.HOLDS
     healthy = in_time and _stays_healthy(found.case, pair[1]) and _shuts(after)
     few = any(len(sight.time) < FEWEST for sight in joint.sights)
@@ -304,7 +306,8 @@ class _Joint:
 
     def half(self, i: int, record: RecordStudy, best: Fit) -> ComparedRecord:
         s = self._simulated(i, self.runs[i], best.z[None])
-        time, sensor = s.time, s.shown
+        time = s.time
+        sensor = s.shown
         t, T = record.run.curve
         after = t >= 0.0
         rms = float(np.sqrt(((T[after] - np.interp(t[after], time, sensor[:, 0])) ** 2).mean()))
@@ -328,7 +331,8 @@ def _spot_of(run: Run, reading: ReadingGroup) -> Spot:
 def by_hand(run: Run) -> tuple[ReadingGroup, ...]:
     """The readings by hand that a run's temperatures answer; those of a part taken out or of the air are not among
     them."""
-    spots, found = run.record.spots, observed(run).readings
+    spots = run.record.spots
+    found = observed(run).readings
     places = {f"spots[{i}]": spot.what for i, spot in enumerate(spots)}
     return tuple(r for r in found if places.get(r.item, "") not in ("", "intake_air", "ambient", *TIMELESS))
 

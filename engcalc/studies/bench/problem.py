@@ -28,9 +28,11 @@ from engcalc.units import Array
 MOST_ROUNDS = 60
 RESTS = 1e-9  # K; change of a temperature from round to round at which they rest
 FIRST_GUESS = 330.0  # K; of a stream of which no temperature is known
-LOWEST, HIGHEST = 1e-4, 1e7  # W/K; capacity rates among which a flow is looked for
+LOWEST = 1e-4  # W/K; least capacity rate among which a flow is looked for
+HIGHEST = 1e7  # W/K; and the greatest
 KEPT_ANSWERS = 256  # a class's problems, and those before and after a move of a slider
-TRIED, ROUNDS_CLOSER = 120, 6  # rates at which the miss is looked at, and how often anew between two of them
+TRIED = 120  # rates at which the miss is looked at
+ROUNDS_CLOSER = 6  # how often it is looked at anew between two of them
 Number: TypeAlias = Any  # a float, or an array of them
 TEMPERATURES = ("hot_in", "hot_out", "cold_in", "cold_out")
 
@@ -78,7 +80,8 @@ def bench_problems(case: Case, setup: BenchSetup) -> tuple[ProblemAnswer, ...]:
 
 
 def _solved(case: Case, setup: BenchSetup, i: int) -> ProblemAnswer:
-    path, problem = f"problems[{i}]", case.problems[i]
+    path = f"problems[{i}]"
+    problem = case.problems[i]
     stated = {name: getattr(problem, name) for name in PROBLEM_NUMBERS}
     known = tuple((name, float(value[0])) for name, value in stated.items() if value is not None)
     name = (problem.name or "").strip() or f"Problem {i + 1}"
@@ -119,7 +122,8 @@ def _rounds(
     rounds: list[CorrectionRound] = []
     for _ in range(MOST_ROUNDS):
         numbers = {name: value for name, value in known.items() if not name.endswith("flow")}
-        mean, cp = {}, {}
+        mean = {}
+        cp = {}
         for side, state in (("hot", setup.hot), ("cold", setup.cold)):
             mean[side] = 0.5 * (guess[f"{side}_in"] + guess[f"{side}_out"])
             cp[side] = float(state(_as_member(mean[side])).cp[0])
@@ -211,7 +215,8 @@ def _balanced(found: dict[str, float]) -> dict[str, float]:
     """What the heat balances of both streams alone give."""
     for _ in range(3):
         for side, sign in (("hot", -1.0), ("cold", 1.0)):
-            inlet, outlet = f"{side}_in", f"{side}_out"
+            inlet = f"{side}_in"
+            outlet = f"{side}_out"
             rate = side in found
             ends = (inlet in found, outlet in found)
             if rate and all(ends):
@@ -346,7 +351,8 @@ def _problem_answer(
     streams = MeasuredStreams.of(setup.hot, setup.cold, x, volumes)
     C_hot = float(streams.C_hot[0])
     C_cold = float(streams.C_cold[0])
-    C_min, C_max = min(C_hot, C_cold), max(C_hot, C_cold)
+    C_min = min(C_hot, C_cold)
+    C_max = max(C_hot, C_cold)
     eps = numbers["heat"] / (C_min * (numbers["hot_in"] - numbers["cold_in"]))
     NTU = numbers["conductance"] / C_min
     ends = (numbers["hot_in"] - numbers["cold_out"], numbers["hot_out"] - numbers["cold_in"])

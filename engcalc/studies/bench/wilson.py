@@ -110,7 +110,8 @@ def students_t(degrees: int) -> float:
         return 0.0
     if degrees <= len(_T_95):
         return _T_95[degrees - 1]
-    z, d = Z_95, float(degrees)
+    z = Z_95
+    d = float(degrees)
     first = (z**3 + z) / 4.0
     second = (5.0 * z**5 + 16.0 * z**3 + 3.0 * z) / 96.0
     third = (3.0 * z**7 + 19.0 * z**5 + 17.0 * z**3 - 15.0 * z) / 384.0

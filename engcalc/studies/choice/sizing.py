@@ -218,7 +218,8 @@ def needed_ua(case: Case, duty_index: int | None = None) -> NeededUA:
     """
     duties = tuple(range(len(case.duties))) if duty_index is None else (duty_index,)
     chosen = tuple(case.duties[i] for i in duties)
-    scaled, n = _ScaledRadiator(case, prepare(case), duties, conditions_of(chosen)), len(chosen)
+    scaled = _ScaledRadiator(case, prepare(case), duties, conditions_of(chosen))
+    n = len(chosen)
     now = solve(scaled.plant, scaled.conditions)
     wanted = float(case.limits.margin[0])
     limits = [float(limit_of(case, duty, member(now, k))[0]) for k, duty in enumerate(chosen)]
@@ -260,7 +261,8 @@ class _ScaledRadiator:
 
     def _peaks_in_time(self, scales: Array, of: Sequence[int]) -> Array:
         """The same of duties with a duration over their time, duty by duty."""
-        every, m = self.case.duties, scales.shape[1]
+        every = self.case.duties
+        m = scales.shape[1]
         factors = np.ones((len(every), m))
         factors[list(self.duties)] = scales
         never = np.full(factors.size, np.inf)

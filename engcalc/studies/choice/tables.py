@@ -42,8 +42,11 @@ from engcalc.words.texts import shared_texts, study_texts
 LARGEST_BYTES = 4 * 1024 * 1024
 MOST_ROWS = 2000
 NAME = "name"
-FAN_POINTS, PUMP_POINTS, HEAT_POINTS = "fan_points", "pump_points", "heat_points"
-VOLTS, AMPS = "fan_volts", "fan_amps"
+FAN_POINTS = "fan_points"
+PUMP_POINTS = "pump_points"
+HEAT_POINTS = "heat_points"
+VOLTS = "fan_volts"
+AMPS = "fan_amps"
 SPECIAL = (FAN_POINTS, PUMP_POINTS, HEAT_POINTS, VOLTS, AMPS)
 """Columns that stand for inputs without being one."""
 ONLY_SHOWN = ("kind", "mass", "weight", "price", "supplier", "note")
@@ -179,7 +182,8 @@ def _lines(text: str) -> Iterator[tuple[int, list[str]]]:
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=parter, skipinitialspace=True)
     before = 0
     for cells in reader:
-        first, before = before + 1, reader.line_num
+        first = before + 1
+        before = reader.line_num
         if any(c.strip() for c in cells) and not cells[0].lstrip().startswith("#"):
             yield first, [c.strip() for c in cells]
 
@@ -216,7 +220,8 @@ def _column(at: int, cell: str, where: str, faults: list[InputFault]) -> _TableC
     match = _HEADER.fullmatch(cell)
     if match is None:
         return _not_used(cell, cell)
-    key, unit = _spelled_as_key(match.group(1)), match.group(2) or ""
+    key = _spelled_as_key(match.group(1))
+    unit = match.group(2) or ""
     if key in SPECIAL:
         return _TableColumn(at, key, unit)
     found = () if _plain(key) in ONLY_SHOWN else _paths(key)

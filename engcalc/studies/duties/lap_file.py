@@ -43,7 +43,10 @@ MOST_FAULTS = 20  # that are told of one file
 LONGEST = 3600.0  # s of a lap
 CAR_SPEED = 125.0  # m/s; 450 km/h, as a duty accepts
 
-_TIME, _SPEED, _THROTTLE, _ENGINE = "time", "speed", "throttle", "engine speed"
+_TIME = "time"
+_SPEED = "speed"
+_THROTTLE = "throttle"
+_ENGINE = "engine speed"
 _KIND: Mapping[str, str] = {
     _TIME: "short time",
     _SPEED: "vehicle speed",

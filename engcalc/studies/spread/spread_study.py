@@ -162,7 +162,8 @@ def duty_spread(
 
 def _swing(case: Case, duty_index: int) -> float:
     """What a hunting valve of the nominal vehicle swings over where it would stand [K]; 0 where it rests."""
-    plant, one = prepare(case), conditions_of(case.duties).taken(slice(duty_index, duty_index + 1))
+    plant = prepare(case)
+    one = conditions_of(case.duties).taken(slice(duty_index, duty_index + 1))
     point = solve(plant, one)
     in_time = case.duties[duty_index].duration is not None
     return swing_over(hunting_where_it_regulates(plant, one, point, in_time), point)
@@ -176,7 +177,8 @@ def _statistics(answers: Array) -> Array:
 
 def _ends_settled(found: Array, errors: Array) -> bool:
     """Whether the ends of every interval are known to the digits that are told."""
-    ends, ends_errors = found[:-1].reshape(-1, 2), errors[:-1].reshape(-1, 2)
+    ends = found[:-1].reshape(-1, 2)
+    ends_errors = errors[:-1].reshape(-1, 2)
     tolerances = RELATIVE_ERROR * np.abs(ends).max(axis=1)
     for k, quantity in enumerate(QUANTITIES):
         if "temperature" in quantity.kind:
@@ -234,7 +236,8 @@ def _together(model: DutyModel) -> list[list[int]]:
     """The inputs in groups: those that are correlated cannot be told apart."""
     group = list(range(model.count))
     for i, j in model.correlations:
-        old, new = group[j], group[i]
+        old = group[j]
+        new = group[i]
         group = [new if g == old else g for g in group]
     return [[k for k in range(model.count) if group[k] == g] for g in dict.fromkeys(group)]
 

@@ -105,7 +105,8 @@ def with_heater_set_anew(drive: Drive, changes: Sequence[tuple[float, float]]) -
     air. Each step has a row of its own then; ``part_of`` numbers the settings, the first of the drive's own."""
     times = np.arange(len(drive.which)) * drive.step
     part = np.searchsorted([at for at, _ in changes], times + 1e-9, side="right")
-    rows, table = drive.which[:, 0], every_row(drive.conditions)
+    rows = drive.which[:, 0]
+    table = every_row(drive.conditions)
     taken = {name: getattr(table, name)[rows] for name in BY_ROW}
     for number, (_, share) in enumerate(changes, start=1):
         taken["heater_air_share"][part == number] = share

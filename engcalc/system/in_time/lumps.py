@@ -51,9 +51,12 @@ HOT_METAL = 0.49  # share of the engine's metal that the gas heats first: liners
 METAL_OVER_COOLANT = 55.0  # K; hot metal over coolant at rated heat
 BLOCK_TIME = 280.0  # s; in which block and oil follow the coolant
 OIL_SHARE = 0.25  # oil's heat capacity over that of the metal
-VOLUME_ENGINE, VOLUME_UPPER, VOLUME_CORE = 0.45, 0.08, 0.27  # shares of the coolant: engine and tank, hose, radiator
+VOLUME_ENGINE = 0.45  # share of the coolant in engine and tank
+VOLUME_UPPER = 0.08  # share of the coolant in the upper hose
+VOLUME_CORE = 0.27  # share of the coolant in the radiator
 VOLUME_LOWER = 0.09  # share of the coolant in the lower hose; the rest is in the heater with its hoses
-CORE_METAL, HEATER_METAL = 0.35, 0.5  # metal of a core over its coolant, heat capacities
+CORE_METAL = 0.35  # heat capacity of the radiator's metal over that of its coolant
+HEATER_METAL = 0.5  # the same of the heater core
 HOSE_SLENDER = 17.0  # length over bore of each radiator hose: 0.6 m of 36 mm
 REFERENCE_T = 333.15  # K; 60 degC, where capacities of coolant count
 CABIN_INTERIOR = 14e3  # J/K for each m3 of cabin: seats, panels
@@ -230,7 +233,8 @@ def quick_weights(share: Array) -> tuple[Array, Array]:
 
 def coolers_ahead(plant: Plant, drive: Drive, load: Load) -> Stack:
     """The coolers ahead of the radiator in every row, the engine's oil warm; arrays (rows, members or 1)."""
-    upstream, rows = plant.airway.upstream, len(load.engine_speed)
+    upstream = plant.airway.upstream
+    rows = len(load.engine_speed)
     if not upstream.has_any:
         return ()
     heat = engine_heat(plant.engine, load, np.full(1, T_OIL_WARM)) if upstream.by_load else None
@@ -270,10 +274,12 @@ def air_in(plant: Plant, drive: Drive) -> Air:
 
 def air_table(plant: Plant, drive: Drive, load: Load) -> AirTable:
     """Solve the air at the speeds that the drive needs: each member's own of a drive of one row, else one for all."""
-    base, air = whole_run(drive.conditions), air_in(plant, drive)
+    base = whole_run(drive.conditions)
+    air = air_in(plant, drive)
     if len(load.engine_speed) == 1:
         steps = len(drive.which)
-        index, weight = np.zeros(steps, np.int64), np.zeros(steps)
+        index = np.zeros(steps, np.int64)
+        weight = np.zeros(steps)
         found = [_air_nodes(plant, base, air, drive.conditions.vehicle_speed[0], load.engine_speed[0])]
     else:
         index, weight, nodes = _air_places(plant, drive, load)
