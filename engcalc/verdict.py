@@ -281,11 +281,16 @@ def _judge_heat(facts: DutyFacts) -> Judgement:
     if facts.boiling < facts.limit:
         findings.append(Finding(FindingCode.LIMIT_IS_BOILING, FindingLevel.CAUTION, _of_limit(facts)))
     if facts.cycle is not None:
-        numbers = {"lowest": facts.cycle[0], "highest": facts.highest}
-        numbers |= {"mean": facts.settled} if facts.hunts else {}
-        code = FindingCode.VALVE_HUNTS if facts.hunts else FindingCode.FAN_SWITCHES
-        findings.append(Finding(code, FindingLevel.NOTE, numbers))
+        findings.append(_goes_up_and_down(facts, facts.cycle[0]))
     return Judgement(verdict, tuple(findings))
+
+
+def _goes_up_and_down(facts: DutyFacts, lowest: float) -> Finding:
+    """Between what a hunting valve or a switching fan lets the coolant swing."""
+    numbers = {"lowest": lowest, "highest": facts.highest}
+    if facts.hunts:
+        return Finding(FindingCode.VALVE_HUNTS, FindingLevel.NOTE, {**numbers, "mean": facts.settled})
+    return Finding(FindingCode.FAN_SWITCHES, FindingLevel.NOTE, numbers)
 
 
 _VERDICT_OF: Mapping[FindingCode, Verdict] = {

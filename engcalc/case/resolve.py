@@ -220,24 +220,31 @@ def _leaf(leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any]
     return _READERS[leaf.input.shape](leaf, node, path, siblings, found)
 
 
+def _text_of_number(
+    leaf: DeclaredInput, typed: str | None, path: str, found: Findings
+) -> tuple[str, str, Basis] | None:
+    """The number as text, its source and its basis: as it was typed or else filled in; None where there is none."""
+    declared = leaf.input
+    if typed is not None and declared.words.get(typed, typed) is not None:
+        return typed, "as entered", Basis.ENTERED
+    filled = None if declared.derived else _filled(declared, path, found)
+    if filled is None:
+        told = any(fault.path.startswith(path) for fault in found.faults)
+        if not (leaf.optional or declared.derived or told):
+            found.fault(path, None, f"{declared.label} is missing; {_example(declared)}")
+        return None
+    text, source, basis = filled
+    return text, source if typed is None else f"{source}; stated as {typed}", basis
+
+
 def _number(leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> Any:
     """The number of an input in SI, typed or filled in; None where there is none, or after a fault."""
     declared = leaf.input
     typed, extras = _typed_number(node, path, found)
-    stated = typed if typed is None or declared.words.get(typed, typed) is not None else None
-    if stated is not None:
-        text = stated
-        source = "as entered"
-        basis = Basis.ENTERED
-    else:
-        filled = None if declared.derived else _filled(declared, path, found)
-        if filled is None:
-            told = any(fault.path.startswith(path) for fault in found.faults)
-            if not (leaf.optional or declared.derived or told):
-                found.fault(path, None, f"{declared.label} is missing; {_example(declared)}")
-            return None
-        text, source, basis = filled
-        source = source if typed is None else f"{source}; stated as {typed}"
+    told = _text_of_number(leaf, typed, path, found)
+    if told is None:
+        return None
+    text, source, basis = told
     read = _number_in(text, typed, declared, path, siblings, found)
     if read is None:
         return None

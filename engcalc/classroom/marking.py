@@ -127,13 +127,8 @@ def class_answers(
     unnamed = posed("")
     asked = unnamed.asked
     if len(rows) < 2:
-        raise InputError(
-            (
-                InputFault(
-                    path, "no answers", class_texts.HEAD_AND_ONE_ROW_TO_A_PERSON.format(head=_head(asked, symbols))
-                ),
-            )
-        )
+        wanted = class_texts.HEAD_AND_ONE_ROW_TO_A_PERSON.format(head=_head(asked, symbols))
+        raise InputError((InputFault(path, "no answers", wanted),))
     heads = [_as_one_head(cell) for cell in rows[0]]
     columns = {one.symbol: _column(heads, _heads_of(one, symbols)) for one in asked}
     name_column = _column(heads, NAME_HEADS)
@@ -141,18 +136,29 @@ def class_answers(
     if name_column is None or missing:
         raise InputError((InputFault(path, ", ".join(rows[0])[:80], f"the columns {_head(asked, symbols)}"),))
     faults = [*_units_in_heads(rows[0], asked, path, symbols), *_of_other_sheets(heads, rows, unnamed, path)]
-    found: list[Answers] = []
-    for number, row in enumerate(rows[1:], start=2):
-        name = _cell(row, name_column)
-        values = {
-            one.symbol: _read(_cell(row, columns[one.symbol]), one, f"{path}, row {number}", faults) for one in asked
-        }
-        if any(as_one_name(name) == as_one_name(other.name) for other in found):
-            faults.append(InputFault(f"{path}, row {number}", name, "each name once"))
-        found.append(Answers(name, values))
+    found = _answers_in_rows(rows[1:], name_column, {one: columns[one.symbol] for one in asked}, path, faults)
     if faults:
         raise InputError(tuple(faults))
     return tuple(found)
+
+
+def _answers_in_rows(
+    rows: Sequence[Sequence[str]],
+    name_column: int,
+    columns: Mapping[AskedQuantity, int | None],
+    path: str,
+    faults: list[InputFault],
+) -> list[Answers]:
+    """What each person answered; cells that do not read and names that come twice are added to ``faults``."""
+    found: list[Answers] = []
+    for number, row in enumerate(rows, start=2):
+        at = f"{path}, row {number}"
+        name = _cell(row, name_column)
+        values = {one.symbol: _read(_cell(row, column), one, at, faults) for one, column in columns.items()}
+        if any(as_one_name(name) == as_one_name(other.name) for other in found):
+            faults.append(InputFault(at, name, "each name once"))
+        found.append(Answers(name, values))
+    return found
 
 
 def _head(asked: Sequence[AskedQuantity], symbols: SymbolSet) -> str:

@@ -74,9 +74,7 @@ def check_with_records(
         progress=_between(progress, 0.0, CHECKED if warms or reads else 1.0),
         cancelled=cancelled,
     )
-    doubts = tuple(doubt for name, log in logs.items() for doubt in fuel_doubt(case, name, log))
-    doubts += tuple(doubt for name, record in noted(case).items() for doubt in doubted_readings(name, record))
-    found = replace(found, findings=(*doubts, *found.findings))
+    found = replace(found, findings=(*_doubts(case, logs), *found.findings))
     if reads:
         found = replace(found, readings=check_readings(case, logs, READING_MEMBERS, seed, cancelled))
     if members > 0 and _has_places(case):
@@ -94,6 +92,13 @@ def check_with_records(
         cancelled=cancelled,
     ).records
     return WholeCheck(joined(found, records), records)
+
+
+def _doubts(case: Case, logs: Mapping[str, LogRecord]) -> list[Finding]:
+    """What makes a log or a noted reading doubtful before it is judged."""
+    of_logs = [doubt for name, log in logs.items() for doubt in fuel_doubt(case, name, log)]
+    of_records = [doubt for name, record in noted(case).items() for doubt in doubted_readings(name, record)]
+    return of_logs + of_records
 
 
 def _has_readings(case: Case) -> bool:

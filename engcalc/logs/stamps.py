@@ -227,6 +227,12 @@ def _layout(text: str, month_first: bool | None) -> _Layout | None:
     return None
 
 
+def _whole_of_fraction(layout: _Layout) -> float:
+    """By what the digits behind the point are divided to be a part of a second; 1 where there are none."""
+    start, end = layout.spans.get("fraction", (0, 0))
+    return float(10.0 ** (end - start))
+
+
 def _seconds(signs: NDArray[np.uint32], layout: _Layout) -> Array:
     """Seconds of rows that are written alike, since 2000-01-01 where they are dated; NaN for what no clock shows."""
     is_digit = (signs >= 48) & (signs <= 57)
@@ -245,10 +251,7 @@ def _seconds(signs: NDArray[np.uint32], layout: _Layout) -> Array:
     if layout.afternoon is not None:
         impossible |= hour > 12
         hour = hour % 12 + (12.0 if layout.afternoon else 0.0)
-    fraction = field("fraction")
-    if "fraction" in layout.spans:
-        start, end = layout.spans["fraction"]
-        fraction = fraction / 10.0 ** (end - start)
+    fraction = field("fraction") / _whole_of_fraction(layout)
     total = hour * 3600.0 + minute * 60.0 + second + fraction
     zone = field("zone_hour") * 3600.0 + field("zone_minute") * 60.0
     total -= layout.zone_sign * zone

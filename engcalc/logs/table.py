@@ -329,6 +329,12 @@ class _LongRows:
             self.units += [""] * len(cells[value_at])
 
 
+def _numbered(named: Sequence[tuple[str, str]]) -> tuple[dict[tuple[str, str], int], NDArray[np.int64]]:
+    """A number for each pair of name and unit, in the order in which they are met; the number of each row."""
+    numbers = {pair: i for i, pair in enumerate(dict.fromkeys(named))}
+    return numbers, np.array([numbers[pair] for pair in named], dtype=np.int64)
+
+
 def _read_long(
     sheet: LogText,
     plan: ColumnPlan,
@@ -344,9 +350,7 @@ def _read_long(
         rows = _without_headers(chunk, sheet)
         if rows:
             read.add(plan, _transposed(rows, sheet), value_at)
-    named = list(zip(read.names, read.units, strict=True))
-    codes = {pair: i for i, pair in enumerate(dict.fromkeys(named))}
-    code = np.array([codes[pair] for pair in named], dtype=np.int64)
+    codes, code = _numbered(list(zip(read.names, read.units, strict=True)))
     assigned = {fold(header): Channel(key) for key, header in asked.items() if key in set(Channel)}
     found, spelled, notes = _long_channels(codes, code, read.texts, reader, assigned)
     unused = {name for name, _ in codes if name} - set(spelled.values())
@@ -425,6 +429,14 @@ def _are_bytes(cells: Sequence[str], pid: Pid) -> bool:
     return bool(filled) and all(len(c.replace(" ", "")) == digits and to_bytes(c) is not None for c in filled)
 
 
+def _joined_answers(pieces: Sequence[Mapping[Channel, Array]]) -> dict[Channel, Array]:
+    """The pieces of each channel as one, of those channels that hold a number at all."""
+    if not pieces:
+        return {}
+    joined = {channel: np.concatenate([piece[channel] for piece in pieces]) for channel in _ANSWERED}
+    return {channel: x for channel, x in joined.items() if np.isfinite(x).any()}
+
+
 def _read_answers(sheet: LogText, plan: ColumnPlan, chunks: Iterator[list[list[str]]]) -> LogTable:
     """Columns of whole answers, whichever identifier each carries."""
     times: list[str] = []
@@ -441,8 +453,7 @@ def _read_answers(sheet: LogText, plan: ColumnPlan, chunks: Iterator[list[list[s
         piece = {channel: np.full(len(rows), np.nan) for channel in _ANSWERED}
         answered += sum(_decode_answers(cells[index], piece) for index in plan.answers)
         pieces.append(piece)
-    joined = {channel: np.concatenate([piece[channel] for piece in pieces]) for channel in _ANSWERED if pieces}
-    found = {channel: x for channel, x in joined.items() if np.isfinite(x).any()}
+    found = _joined_answers(pieces)
     note = Note(NoteCode.RAW_BYTES, log_texts.RAW_ANSWERS_OF_THE_CONTROL_UNIT_WERE_DECODED, answered)
     return LogTable(
         times=times,

@@ -190,8 +190,12 @@ def fit_water() -> dict[str, Any]:
     fitted: Array = np.stack([polynomial.polyval((T - T_MID) / T_HALF, column) for column in table.T], axis=1)
     fitted[hot, 3] = joint + slope["water"] * rise["water"]
     ours = T <= 413.15
-    shown = ExactPoints(points.index[ours], points.rho[ours], points.cp[ours], points.k[ours], points.mu[ours])
-    return {"table": table, "slope": slope, "deviation": _deviation(fitted[ours], shown)}
+    return {"table": table, "slope": slope, "deviation": _deviation(fitted[ours], _some(points, ours))}
+
+
+def _some(points: ExactPoints, which: NDArray[np.bool_]) -> ExactPoints:
+    """Those of the points that ``which`` marks."""
+    return ExactPoints(points.index[which], points.rho[which], points.cp[which], points.k[which], points.mu[which])
 
 
 def _water_table(T: Array, values: Array) -> Array:

@@ -43,7 +43,7 @@ from engcalc.studies.members import member
 from engcalc.studies.refill_check import check_refill, is_entered
 from engcalc.studies.rig import check_rig
 from engcalc.studies.seen import seen_findings
-from engcalc.studies.spread.uncertainty import draw
+from engcalc.studies.spread.uncertainty import Spread, draw
 from engcalc.system.in_time.valve_cycle import Hunting
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
@@ -89,7 +89,7 @@ def check(
     told = len(case.duties) if case.rig or asks_for_a_duty(case) else 0  # nobody asked for an empty bench's duty
     duties = tuple(_duty(run, answers, in_time.get(i), ambients, odds, i) for i in range(told))
     rig = check_rig(case, run.plant)
-    seen = (*_freezes_in_records(case), *(seen_findings(case) if has_valve(case) else ()))
+    seen = _seen(case)
     verdict = verdict_of(duties, (), rig, seen)
     run.reached(1.0)
     found = Check(
@@ -106,6 +106,12 @@ def check(
         first_look=odds is None,
     )
     return with_bench(found)
+
+
+def _seen(case: Case) -> tuple[Finding, ...]:
+    """What somebody saw at the vehicle, and where its coolant would have frozen by the records."""
+    of_valve = seen_findings(case) if has_valve(case) else ()
+    return (*_freezes_in_records(case), *of_valve)
 
 
 def _answers(run: CheckRun) -> CheckPoints:
@@ -205,6 +211,14 @@ def _in_time(run: CheckRun, answers: CheckPoints) -> dict[int, InTime]:
     }
 
 
+def _first_looks(seen: Spread, over: Array) -> list[DutyOdds]:
+    """Chance and spread of every duty by the usual members; ``over`` [K] is what a hunting valve swings over."""
+    of_duties = zip(seen.holds.sum(axis=1), seen.counted, seen.low + over, seen.high + over, strict=True)
+    return [
+        DutyOdds(first_look(int(held), int(counted)), float(low), float(high)) for held, counted, low, high in of_duties
+    ]
+
+
 def _odds(run: CheckRun, answers: CheckPoints) -> tuple[DutyOdds, ...]:
     """Chance and spread of every duty: a first look at the usual members, a second where that does not say it clearly.
 
@@ -214,12 +228,7 @@ def _odds(run: CheckRun, answers: CheckPoints) -> tuple[DutyOdds, ...]:
     drawn = draw(run.case, run.conditions, run.members, run.seed)
     seen = spread_of(run.case, drawn, run.limits - over)
     run.reached(0.7)
-    first = [
-        DutyOdds(first_look(int(held), int(counted)), float(low), float(high))
-        for held, counted, low, high in zip(
-            seen.holds.sum(axis=1), seen.counted, seen.low + over, seen.high + over, strict=True
-        )
-    ]
+    first = _first_looks(seen, over)
     wanted = float(run.case.limits.confidence[0])
     open_ones = [i for i, one in enumerate(first) if not sure_enough(one.chance, wanted)]
     if run.members < MEMBERS:
@@ -282,6 +291,14 @@ def _duty(
     )
 
 
+def _outlet_when_it_opens(case: Case, healthy: OperatingPoint) -> float:
+    """The engine's outlet [K] at which a healthy valve starts to open, wherever it sits."""
+    opens = float(healthy.opens_at[0])
+    if case.thermostat.side == "inlet":
+        opens += float(healthy.coolant_rise[0])
+    return opens
+
+
 def _facts(
     run: CheckRun, answers: CheckPoints, in_time: InTime | None, odds: Sequence[DutyOdds] | None, i: int
 ) -> DutyFacts:
@@ -291,9 +308,6 @@ def _facts(
     valve = has_valve(case) and bool(healthy.solved[0]) and not np.isfinite(run.conditions.valve_held[i])
     own = answers.hunting[i]
     healthy_cycle = answers.healthy_hunting[i]
-    opens = float(healthy.opens_at[0])
-    if case.thermostat.side == "inlet":
-        opens += float(healthy.coolant_rise[0])
     return DutyFacts(
         status=STATUSES[int(point.status[0])],
         regime=REGIMES[int(point.regime[0])],
@@ -305,7 +319,7 @@ def _facts(
         holds_probability=odds[i].chance.probability if odds else None,
         healthy=_mean_of(healthy, healthy_cycle) if valve else None,
         healthy_regime=REGIMES[int(healthy.regime[0])],
-        opens_at=opens if valve else None,
+        opens_at=_outlet_when_it_opens(case, healthy) if valve else None,
         time_to_boil=float(point.time_to_boil[0]),
         in_time=in_time,
         cycle=_cycle_of(point, own),

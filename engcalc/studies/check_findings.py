@@ -22,10 +22,11 @@ from engcalc.studies.coolers import CoolerInDuty
 from engcalc.studies.healthy_valve import has_valve
 from engcalc.studies.limits import AmbientFound
 from engcalc.studies.what_limits import what_limits
-from engcalc.system.airflow import shutter_opening
+from engcalc.system.airflow import Shutter, shutter_opening
 from engcalc.system.plant import Plant, ScaledTo
 from engcalc.system.state import OperatingPoint, Status
 from engcalc.system.upstream import air_conditioning
+from engcalc.units import Array
 from engcalc.verdict import (
     DutyFacts,
     Finding,
@@ -111,11 +112,17 @@ def _by_design(run: CheckRun, point: OperatingPoint, i: int) -> list[Finding]:
     if has_part_speeds and 0.0 < speed < 1.0 and (asked or not kept):
         found.append(Finding(FindingCode.FAN_PART_SPEED, FindingLevel.NOTE, {"speed": speed}))
     if way.shutter is not None:
-        opening = float(shutter_opening(way.shutter, point.coolant_out, runs)[0])
-        if opening < 1.0:
-            numbers = {"opening": opening, "opens": float(way.shutter.opens[0]), "full": float(way.shutter.full[0])}
-            found.append(Finding(FindingCode.SHUTTER_SHUT, FindingLevel.NOTE, numbers))
+        found += _shutter_not_open(way.shutter, point, runs)
     return found
+
+
+def _shutter_not_open(shutter: Shutter, point: OperatingPoint, conditioning: Array) -> list[Finding]:
+    """That the grille's shutter stands less than fully open in this duty, where it does."""
+    opening = float(shutter_opening(shutter, point.coolant_out, conditioning)[0])
+    if opening >= 1.0:
+        return []
+    numbers = {"opening": opening, "opens": float(shutter.opens[0]), "full": float(shutter.full[0])}
+    return [Finding(FindingCode.SHUTTER_SHUT, FindingLevel.NOTE, numbers)]
 
 
 def _engine_findings(run: CheckRun, point: OperatingPoint, i: int) -> list[Finding]:

@@ -10,7 +10,7 @@ import numpy as np
 from engcalc.case.case import Case
 from engcalc.case.conditions import Conditions
 from engcalc.system.balance import Setting, prepare_setting
-from engcalc.system.oil_coolers import CoolerPlace, passed
+from engcalc.system.oil_coolers import CoolerPlace, InCoolant, OilCooler, passed
 from engcalc.system.plant import Plant
 from engcalc.system.state import OperatingPoint
 from engcalc.system.upstream import UNBOUNDED, heats_of
@@ -100,40 +100,45 @@ def _ahead(case: Case, setting: Setting, point: OperatingPoint) -> list[CoolerIn
 
 
 def _in_coolant(case: Case, setting: Setting, point: OperatingPoint) -> list[CoolerInDuty]:
-    plant = setting.plant
-    cp = point.core.flows.coolant.cp
     streams = {
         CoolerPlace.ENGINE: (point.coolant_mass_flow, point.wax),
         CoolerPlace.HOT_TANK: (point.radiator_mass_flow, point.coolant_out),
         CoolerPlace.COLD_TANK: (point.radiator_mass_flow, point.core.T_coolant_out),
     }
-    found = []
-    for built, cooler in zip(plant.oil_coolers, setting.oil, strict=True):
-        item, (flow, T) = case.circuit.extra[built.item], streams[cooler.place]
-        C = _as_float(cooler.share) * _as_float(flow * cp)
-        heat = _as_float(passed(cooler, flow * cp, T))
-        enters = _as_float(T)
-        flows = C > _STANDS
-        oil_in = enters + heat / (C * _reached(_as_float(cooler.reach) / C)) if flows else _as_float(cooler.hottest)
-        stated = plant.circuit.total if cooler.place is CoolerPlace.ENGINE else plant.circuit.stated[0]
-        ratio = _as_float(flow / point.coolant_density) / max(_as_float(stated), _TINY)
-        found.append(
-            CoolerInDuty(
-                path=f"circuit.extra[{built.item}]",
-                name=item.name or "",
-                kind=cooler.place.value,
-                stream=CoolerStream.COOLANT,
-                heat=heat,
-                asked=_as_float(cooler.asked),
-                enters=enters,
-                leaves=enters + (heat / C if flows else 0.0),
-                drop=_as_float(item.coolant_drop) * ratio**2,
-                oil_in=oil_in,
-                oil_out=oil_in - heat / _as_float(built.C_oil),
-                oil_most=_as_float(cooler.hottest),
-            )
-        )
-    return found
+    return [
+        _oil_cooler(case, setting, point, built, cooler, *streams[cooler.place])
+        for built, cooler in zip(setting.plant.oil_coolers, setting.oil, strict=True)
+    ]
+
+
+def _oil_cooler(
+    case: Case, setting: Setting, point: OperatingPoint, built: OilCooler, cooler: InCoolant, flow: Array, T: Array
+) -> CoolerInDuty:
+    """One cooler of oil, in coolant of ``flow`` [kg/s] that comes at ``T`` [K]."""
+    item = case.circuit.extra[built.item]
+    C_flow = flow * point.core.flows.coolant.cp
+    C = _as_float(cooler.share) * _as_float(C_flow)
+    heat = _as_float(passed(cooler, C_flow, T))
+    enters = _as_float(T)
+    flows = C > _STANDS
+    oil_in = enters + heat / (C * _reached(_as_float(cooler.reach) / C)) if flows else _as_float(cooler.hottest)
+    circuit = setting.plant.circuit
+    stated = circuit.total if cooler.place is CoolerPlace.ENGINE else circuit.stated[0]
+    ratio = _as_float(flow / point.coolant_density) / max(_as_float(stated), _TINY)
+    return CoolerInDuty(
+        path=f"circuit.extra[{built.item}]",
+        name=item.name or "",
+        kind=cooler.place.value,
+        stream=CoolerStream.COOLANT,
+        heat=heat,
+        asked=_as_float(cooler.asked),
+        enters=enters,
+        leaves=enters + (heat / C if flows else 0.0),
+        drop=_as_float(item.coolant_drop) * ratio**2,
+        oil_in=oil_in,
+        oil_out=oil_in - heat / _as_float(built.C_oil),
+        oil_most=_as_float(cooler.hottest),
+    )
 
 
 def _reached(NTU: float) -> float:

@@ -81,8 +81,7 @@ def limiting_ambient(
         better = open_ & (holds | ~np.isfinite(best_f) | (np.abs(f) <= CLOSE) | (best_f > 0.0))
         best = np.where(better, x, best)
         best_f = np.where(better, f, best_f)
-        found = np.where(open_ & holds & (x >= AMBIENT_RANGE[1]), AmbientFound.ABOVE, found)
-        found = np.where(open_ & ~holds & (x <= AMBIENT_RANGE[0]), AmbientFound.BELOW, found)
+        found = np.where(open_, _at_an_end(x, holds), found)
         low = np.where(open_ & holds, x, low)
         high = np.where(open_ & ~holds, x, high)
         open_ = open_ & (np.abs(f) > CLOSE) & (found == AmbientFound.YES) & (high - low > NARROW)
@@ -92,6 +91,13 @@ def limiting_ambient(
         x_before, f_before = x, f
         x = np.where(open_, following, x)
     return LimitingAmbient(best, found, np.asarray(limit + best_f))
+
+
+def _at_an_end(x: Array, holds: NDArray[np.bool_]) -> NDArray[np.int64]:
+    """Whether an ambient at an end of the range already tells: at the highest it holds, at the lowest it does not."""
+    above = holds & (x >= AMBIENT_RANGE[1])
+    below = ~holds & (x <= AMBIENT_RANGE[0])
+    return np.where(above, AmbientFound.ABOVE, np.where(below, AmbientFound.BELOW, AmbientFound.YES))
 
 
 def _following(x: Array, f: Array, x_before: Array, f_before: Array, low: Array, high: Array, step: int) -> Array:

@@ -22,7 +22,7 @@ from engcalc.components.thermostat import bypass_passage, passage
 from engcalc.properties.air import air_state, density, pressure_at_altitude
 from engcalc.studies.bench.approximations import READ_F
 from engcalc.studies.checked import DutyCheck
-from engcalc.system.airflow import GRAVITY
+from engcalc.system.airflow import draught
 from engcalc.system.balance import Setting, balance, held_at, prepare_setting
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
@@ -178,8 +178,8 @@ def _left_to_the_fan(found: TaughtDuty, velocity: Array, hotter: float) -> Array
     air = found.setting.air.fluid
     losses = 0.5 * air.rho * (airway.zeta + airway.zeta_exit * hotter) * velocity**2
     core = air_total_loss(found.plant.core, velocity, air, hotter)
-    draught = air.rho * (1.0 - 1.0 / hotter) * GRAVITY * airway.height / 2.0
-    return np.asarray(losses + core - found.duty.point.ram_pressure - draught)
+    rises = draught(air.rho, hotter, airway.height)
+    return np.asarray(losses + core - found.duty.point.ram_pressure - rises)
 
 
 def _fan_has_a_curve(found: TaughtDuty) -> bool:
@@ -280,6 +280,18 @@ def _through_cells(NTU_coolant: float, NTU_air: float) -> tuple[list[float], lis
     return coolant, air_out
 
 
+def _temperatures_on_the_way(start: float, end: float) -> Array:
+    """Temperatures [K] from the start to 1 % short of the end, the closer the nearer to the end."""
+    share = np.linspace(0.0, 1.0 - ALL_BUT, WARM_POINTS) ** 0.8
+    return np.asarray(start + (end - start) * share * (1.0 - ALL_BUT) / share[-1])
+
+
+def _heat_capacity(plant: Plant, T: float) -> float:
+    """Heat capacity [J/K] of metal and coolant, the coolant at T [K]."""
+    fluid = plant.coolant.state(np.full(1, T))
+    return float((plant.metal_capacity + plant.coolant_volume * fluid.rho * fluid.cp)[0])
+
+
 def lumped_warmup(found: TaughtDuty) -> LumpedWarmup | None:
     """Metal and coolant as one lump, from ambient to 1 % short of the settled temperature; None without a settled one.
 
@@ -293,15 +305,13 @@ def lumped_warmup(found: TaughtDuty) -> LumpedWarmup | None:
     end = float(point.wax[0])
     if not found.solved or not end - start > 1.0:
         return None
-    share = np.linspace(0.0, 1.0 - ALL_BUT, WARM_POINTS) ** 0.8
-    T = start + (end - start) * share * (1.0 - ALL_BUT) / share[-1]
+    T = _temperatures_on_the_way(start, end)
     held = None if plant.airway.fan.drive.follows else held_at(setting, point.fan_speed)
     state = balance(setting, T[:, None], held)
     surplus = np.asarray(state.residual).reshape(-1)
     if (surplus <= 0.0).any():
         return None
-    fluid = plant.coolant.state(np.full(1, end))
-    capacity = float((plant.metal_capacity + plant.coolant_volume * fluid.rho * fluid.cp)[0])
+    capacity = _heat_capacity(plant, end)
     slowness = capacity / surplus
     steps = 0.5 * (slowness[1:] + slowness[:-1]) * np.diff(T)
     slope = float((surplus[-1]) / (end - T[-1]))

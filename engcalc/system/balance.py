@@ -26,6 +26,7 @@ at a fixed temperature (see ``airflow``). R falls as x rises.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from itertools import pairwise
 
@@ -386,6 +387,19 @@ def _motor_engagement(setting: Setting, x: Array, C: Array, load: Load) -> Array
     return np.where(mode > 0.0, 1.0, np.where(mode < 0.0, 0.0, wanted))
 
 
+def _around_zero(nodes: Sequence[Array], at_nodes: Sequence[Array]) -> tuple[Array, Array, Array, Array]:
+    """The two neighbouring nodes between which a falling function passes 0, and what it is at both."""
+    low, high = nodes[:2]
+    at_low, at_high = at_nodes[:2]
+    for (left, right), (at_left, at_right) in zip(pairwise(nodes[1:]), pairwise(at_nodes[1:]), strict=True):
+        beyond = at_left > 0.0
+        low = np.where(beyond, left, low)
+        at_low = np.where(beyond, at_left, at_low)
+        high = np.where(beyond, right, high)
+        at_high = np.where(beyond, at_right, at_high)
+    return low, high, at_low, at_high
+
+
 def _by_air(setting: Setting, into: _IntoCore, opened: Array | None) -> Array:
     """Engagement of a clutch in air that is the cooler the more it engages: where both agree.
 
@@ -399,15 +413,7 @@ def _by_air(setting: Setting, into: _IntoCore, opened: Array | None) -> Array:
         return np.asarray(engagement_at(fan, radiator.T_air_out) - engagement)
 
     nodes = [e + 0.0 * into.T for e in np.linspace(CLUTCH_LEAST, 1.0, CLUTCH_NODES)]
-    at_nodes = [surplus(e) for e in nodes]
-    low, high = nodes[:2]
-    at_low, at_high = at_nodes[:2]
-    for (left, right), (at_left, at_right) in zip(pairwise(nodes[1:]), pairwise(at_nodes[1:]), strict=True):
-        beyond = at_left > 0.0
-        low = np.where(beyond, left, low)
-        at_low = np.where(beyond, at_left, at_low)
-        high = np.where(beyond, right, high)
-        at_high = np.where(beyond, at_right, at_high)
+    low, high, at_low, at_high = _around_zero(nodes, [surplus(e) for e in nodes])
     for _ in range(CHORDS):
         found = _chord(low, high, at_low, at_high)
         at_found = surplus(found)

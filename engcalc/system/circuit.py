@@ -148,27 +148,38 @@ def _core_coefficients(cores: Cores, radiator: Array, clean_drop: Array, fluid: 
     return a * narrowed, b * narrowed**2
 
 
+def _drops(cores: Cores, radiator: Array, fluid: Fluid) -> tuple[Array, Array]:
+    """Pressure drops [Pa] of the fitted and of the clean core at the stated flow [m3/s]."""
+    fitted = coolant_pressure_drop(cores.fitted, radiator, fluid).dp
+    if cores.clean is cores.fitted:
+        return fitted, fitted
+    return fitted, coolant_pressure_drop(cores.clean, radiator, fluid).dp
+
+
+def _there(case: Sections, bypass: Array) -> Array:
+    """Which branches are there, 1 or 0: those for which a flow is stated."""
+    stated = (case.circuit.pump_flow, case.circuit.heater_flow, bypass)
+    return _stack(*((flow > _NONE).astype(np.float64) for flow in stated))
+
+
 def prepare_circuit(case: Sections, valve: Valve, cores: Cores) -> CoolantNetwork:
     """Size the network of a case."""
     fluid = reference_coolant()
     flows = _stated_flows(case, valve)
-    fitted_drop = coolant_pressure_drop(cores.fitted, flows.radiator, fluid).dp
-    same = cores.clean is cores.fitted
-    clean_drop = fitted_drop if same else coolant_pressure_drop(cores.clean, flows.radiator, fluid).dp
+    fitted_drop, clean_drop = _drops(cores, flows.radiator, fluid)
     at = _pressures(case.circuit.pump_shutoff_pressure, fitted_drop)
     dynamic = fluid.rho * flows.radiator**2
     a_core, b_core = _core_coefficients(cores, flows.radiator, clean_drop, fluid)
     a_heater, b_heater = _coefficients(at.branch, flows.heater, VISCOUS_SHARE["heater"], fluid)
     a_bypass, b_bypass = _coefficients(at.branch, flows.bypass, VISCOUS_SHARE["bypass"], fluid)
     a_jacket, b_jacket = _coefficients(at.jacket, flows.total, VISCOUS_SHARE["jacket"], fluid)
-    stated = (case.circuit.pump_flow, case.circuit.heater_flow, flows.bypass)
     beside, in_tanks = _oil_coolers(case, flows, fluid)
     return CoolantNetwork(
         pump=prepare_pump(case, flows.total, at.branch + at.jacket, fluid.rho),
         valve=valve,
         a=_stack(a_core, a_heater, a_bypass),
         b=_stack(b_core + at.hoses / dynamic + in_tanks, b_heater, b_bypass),
-        there=_stack(*((flow > _NONE).astype(np.float64) for flow in stated)),
+        there=_there(case, flows.bypass),
         b_valve=VALVE_SHARE * at.branch / dynamic,
         a_jacket=a_jacket,
         b_jacket=b_jacket + beside,

@@ -115,8 +115,7 @@ def _solved_states(setting: Setting, fixed: Fixed, states: int) -> tuple[Array, 
     """Wax temperature [K], whether it boils, and the engine's outlet [K], each (branches, fan states, members)."""
     plant = setting.plant
     boil = setting.boiling
-    play = plant.valve.present and bool(np.any(plant.valve.hysteresis > 0.0))
-    below = _branches(setting) if play else np.zeros((1, 1, *setting.shape))
+    below = _branches(setting)
     full = (below.shape[0], states, *setting.shape)
     low = shaped(setting.conditions.ambient - BELOW_AMBIENT, full)
     high = shaped(boil, full)
@@ -138,8 +137,11 @@ def _solved_states(setting: Setting, fixed: Fixed, states: int) -> tuple[Array, 
 
 
 def _branches(setting: Setting) -> Array:
-    """Shift of the valve's line [K], (2, 1, members): warming and cooling."""
-    h = np.broadcast_to(setting.plant.valve.hysteresis, setting.shape)
+    """Shift of the valve's line [K], (2, 1, members): warming and cooling; (1, 1, members) for a valve without play."""
+    valve = setting.plant.valve
+    if not (valve.present and np.any(valve.hysteresis > 0.0)):
+        return np.zeros((1, 1, *setting.shape))
+    h = np.broadcast_to(valve.hysteresis, setting.shape)
     return np.stack((np.zeros(setting.shape), h))[:, None]
 
 
@@ -198,16 +200,21 @@ class _Pair:
         )
 
 
+def _begin_of_cycle(setting: Setting, pair: _Pair, fixed: Fixed) -> CycleBegin:
+    """Where the cycle begins: the engine's outlet at which the fan comes on, with the fan as it stood before."""
+    wax = _wax_at(setting, pair.on, fixed, pair.x_low, pair.x_high)
+    state = balance(setting, wax, held_at(setting, pair.low))
+    middle = 0.5 * (pair.on + pair.off)
+    return CycleBegin(wax=wax, state=state, middle=middle, base=pair.low, on=pair.on, off=pair.off)
+
+
 def _cycling(setting: Setting, choice: _Choice, cycles: Mask, pair: _Pair) -> _Choice:
     """Members whose fan cycles: the mean of their cycle, and the engagement that would hold it."""
     assert choice.fixed is not None  # only a fan that switches cycles
     index = np.flatnonzero(cycles)
     part, own, fixed = take_members((setting, pair, choice.fixed), index, setting.shape[0])
     part = replace(part, shape=index.shape)
-    wax = _wax_at(part, own.on, fixed, own.x_low, own.x_high)
-    state = balance(part, wax, held_at(part, own.low))
-    middle = 0.5 * (own.on + own.off)
-    found = fan_cycle(part, CycleBegin(wax=wax, state=state, middle=middle, base=own.low, on=own.on, off=own.off))
+    found = fan_cycle(part, _begin_of_cycle(part, own, fixed))
     at_mean = _wax_at(part, found.mean, fixed, own.x_low, own.x_high)
     x = np.clip(at_mean, own.x_low, own.x_high)
 

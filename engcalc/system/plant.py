@@ -180,13 +180,18 @@ def _at_rated(r: Radiator, geometry: CoreGeometry, mix: CoolantMixture, by_volum
     )
 
 
+def _fitted_core(case: Case, clean: PreparedCore) -> PreparedCore:
+    """The clean core with which the circuit's stated flows count: this one, or the one that was there before."""
+    first = flows_core(case) if case.flows_with is None else case.flows_with
+    return clean if first is None else _clean_core(core_geometry(first))
+
+
 def prepare(case: Case) -> Plant:
     """Make a case ready; once per case, or per ensemble of a case. RangeError for a core that cannot be built."""
     geometry = core_geometry(case.radiator)
     core = prepare_core(geometry)
     clean = _clean_core(geometry)
-    first = flows_core(case) if case.flows_with is None else case.flows_with
-    fitted = clean if first is None else _clean_core(core_geometry(first))
+    fitted = _fitted_core(case, clean)
     mix = CoolantMixture(Base(case.coolant.base), case.coolant.concentration)
     valve = prepare_valve(case)
     circuit = prepare_circuit(case, valve, Cores(fitted, clean, core))

@@ -110,11 +110,9 @@ def fit(
     k = len(unknowns)
 
     def residuals(z: Array) -> Array:
-        """Whitened, (readings of all sights, members)."""
         if cancelled is not None and cancelled():
             raise Cancelled(record_texts.FIT_WAS_CANCELLED)
-        parts = [s.whiten @ (s.T[:, None] - T) for s, T in zip(sights, model(z), strict=True)]
-        return np.concatenate(parts)
+        return _whitened(sights, model(z))
 
     drawn = np.concatenate((np.zeros((1, k)), draw_z(unknowns, DRAWS, seed)))
     search = _Search(drawn[0], np.inf, np.zeros(0))
@@ -125,8 +123,7 @@ def fit(
     idle = 0
     for spread in CLOUD:
         cost_before = search.cost
-        offsets = rng.normal(size=((MEMBERS + 1) // 2, k)) * spread
-        cloud = search.z + step + np.concatenate((offsets, -offsets))
+        cloud = search.z + step + _offsets(rng, k) * spread
         along_step = search.z + np.outer(SHORTER, step)
         tried = np.concatenate((along_step, cloud))
         R = residuals(tried)
@@ -139,6 +136,18 @@ def fit(
             break
     covariance = np.asarray(np.linalg.inv(J.T @ J + np.eye(k)))
     return Fit(search.z, covariance)
+
+
+def _whitened(sights: Sequence[FittedReadings], modelled: Sequence[Array]) -> Array:
+    """What readings differ by from the model, made independent and of variance 1: (readings of all sights, members)."""
+    parts = [s.whiten @ (s.T[:, None] - T) for s, T in zip(sights, modelled, strict=True)]
+    return np.concatenate(parts)
+
+
+def _offsets(rng: np.random.Generator, k: int) -> Array:
+    """Standard normal points in k dimensions, each with the one opposite."""
+    offsets = rng.normal(size=((MEMBERS + 1) // 2, k))
+    return np.concatenate((offsets, -offsets))
 
 
 def _gauss_newton(J: Array, search: _Search) -> Array:

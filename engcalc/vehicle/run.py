@@ -133,19 +133,10 @@ def runs_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> tuple[tuple
     first = _first_conditions(case, record, log)
     noted = _noted_start(record, log)
     start = first.ambient if noted is None else noted
-    hybrid = case.engine.hybrid == "yes" and record.engine_off_phases != "no"
+    hybrid = _may_stand(case, record)
 
-    def with_heaters(drive: Drive, *, scheduled: bool = False) -> Drive:
-        """The drive with the heater as it was set, the engine's stands of a hybrid, and the heaters before and during
-        it."""
-        if record.heater_changes and not scheduled:
-            later = heater_settings(record)[1:]
-            drive = with_heater_set_anew(drive, [(at, HEATER_AIR_SHARE[word]) for at, word in later])
-        if hybrid:
-            drive = hybrid_drive(drive, prepare_engine(case))
-        preheat = preheat_of(case, record, noted is not None)
-        share = auxiliary_share(case.heater.coolant_heater, record.auxiliary_heater)
-        return replace(drive, preheat=preheat, cabin_heater=share)
+    def with_heaters(drive: Drive) -> Drive:
+        return _with_heaters(case, record, _with_heater_as_set(record, drive), start_noted=noted is not None)
 
     if log is not None and (log.has(Channel.ENGINE_SPEED) or log.has(Channel.VEHICLE_SPEED)):
         drive, heat = _logged(case, log, first, start)
@@ -157,7 +148,8 @@ def runs_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> tuple[tuple
     curve = _typed(record) if log is None else log.observed(Channel.COOLANT)
     top_speed = TOP_SPEED.get(case.vehicle.class_, np.inf)
     if record.schedule:
-        drive = with_heaters(scheduled_drive(first, record, start, STEP, top_speed), scheduled=True)
+        scheduled = scheduled_drive(first, record, start, STEP, top_speed)
+        drive = _with_heaters(case, record, scheduled, start_noted=noted is not None)
         run = Run(name, record, log, drive, None, curve, "the schedule", case.coolant, hybrid=hybrid)
         return ((run, 1.0),)
     lasts = _length(record, curve)
@@ -167,6 +159,28 @@ def runs_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> tuple[tuple
         return Run(name, record, log, drive, None, curve, DRIVEN_AS[word], case.coolant, word, hybrid)
 
     return tuple((driven(word), weight) for word, weight in likely_ways(record.driving))
+
+
+def _may_stand(case: Case, record: Record) -> bool:
+    """Whether the engine may have stood by design while the vehicle was driven."""
+    return case.engine.hybrid == "yes" and record.engine_off_phases != "no"
+
+
+def _with_heater_as_set(record: Record, drive: Drive) -> Drive:
+    """The drive with the cabin's heater set anew whenever somebody did so."""
+    if not record.heater_changes:
+        return drive
+    later = heater_settings(record)[1:]
+    return with_heater_set_anew(drive, [(at, HEATER_AIR_SHARE[word]) for at, word in later])
+
+
+def _with_heaters(case: Case, record: Record, drive: Drive, *, start_noted: bool) -> Drive:
+    """The drive with the stands of a hybrid's engine, and the heaters that ran before and during it."""
+    if _may_stand(case, record):
+        drive = hybrid_drive(drive, prepare_engine(case))
+    preheat = preheat_of(case, record, start_noted)
+    share = auxiliary_share(case.heater.coolant_heater, record.auxiliary_heater)
+    return replace(drive, preheat=preheat, cabin_heater=share)
 
 
 def _first_conditions(case: Case, record: Record, log: LogRecord | None) -> Conditions:

@@ -215,17 +215,14 @@ def _steady(case: Case, run: Run) -> Conditions:
     )
 
 
-def _reading_check(a: _Against, spot: Spot, path: str) -> ReadingCheck:
-    """One reading against healthy vehicles; one without a time against the end of the record."""
+def _held_against(a: _Against, spot: Spot, instrument: Instrument) -> _Reading:
+    """A reading beside what healthy vehicles show at its time; without a time, at the end of the record."""
     as_read = float(spot.value[0])
     at = None if spot.at is None else float(spot.at[0])
-    instrument = instrument_of(spot)
-    trusted = instrument or Instrument(0.0, 0.0)
-    u = trusted.uncertainty if spot.uncertainty is None else float(spot.uncertainty[0])
-    reading = _Reading(
+    return _Reading(
         as_read=as_read,
-        measured=as_read - trusted.bias,
-        u=u,
+        measured=as_read - instrument.bias,
+        u=instrument.uncertainty if spot.uncertainty is None else float(spot.uncertainty[0]),
         at=at,
         limit=a.limit,
         ways=tuple(way.expected(float(way.shown.time[-1]) if at is None else at) for way in a.ways),
@@ -237,9 +234,15 @@ def _reading_check(a: _Against, spot: Spot, path: str) -> ReadingCheck:
         word=spot.word or "",
         passes=valve_passes(a.record, a.case.thermostat.side),
     )
+
+
+def _reading_check(a: _Against, spot: Spot, path: str) -> ReadingCheck:
+    """One reading against healthy vehicles; one without a time against the end of the record."""
+    instrument = instrument_of(spot)
+    reading = _held_against(a, spot, instrument or Instrument(0.0, 0.0))
     findings: tuple[Finding, ...]
     if instrument is None:
-        findings = (Finding(FindingCode.READING_REFUSED, FindingLevel.CAUTION, {"as_read": as_read}),)
+        findings = (Finding(FindingCode.READING_REFUSED, FindingLevel.CAUTION, {"as_read": reading.as_read}),)
     else:
         findings = reading.judge(heater_at(a.record, spot.at), a.case.job.reason == "no heat")
     verdicts = {_VERDICT_OF.get(f.code) for f in findings}
@@ -249,10 +252,10 @@ def _reading_check(a: _Against, spot: Spot, path: str) -> ReadingCheck:
         path=path,
         record=a.name,
         what=spot.what,
-        at=at,
-        as_read=as_read,
+        at=reading.at,
+        as_read=reading.as_read,
         measured=reading.measured,
-        uncertainty=u,
+        uncertainty=reading.u,
         expected_healthy=healthy.nominal,
         expected_low=healthy.low,
         expected_high=healthy.high,
@@ -398,16 +401,21 @@ class _Reading:
             words[key] = BETWEEN_WAYS.join(name for _, name in those)
         return numbers, words
 
+    @property
+    def _in_gauge_middle(self) -> bool:
+        """Whether the dash gauge stands in the middle, where it is made to stand still."""
+        low, high = GAUGE_MIDDLE
+        return self.instrument == "dash_gauge" and low <= self.measured <= high
+
     def _first_that_holds(self) -> tuple[FindingCode, FindingLevel]:
         begun = self.at is None or self.at >= EARLIEST
         low = [begun and self._low(way) for way in self.ways]
         rising = not begun or all(way.rises > STILL_RISES for way in self.ways)
         cold = self._cold and self.measured < self.healthy.high
-        coarse = self.instrument == "dash_gauge" and GAUGE_MIDDLE[0] <= self.measured <= GAUGE_MIDDLE[1]
         rules = (
             (self.measured - self.u > self.limit, FindingCode.READING_OVER_LIMIT, FindingLevel.FAULT),
             (self.at is None, FindingCode.READING_WITHOUT_TIME, FindingLevel.CAUTION),
-            (coarse, FindingCode.READING_COARSE, FindingLevel.NOTE),
+            (self._in_gauge_middle, FindingCode.READING_COARSE, FindingLevel.NOTE),
             (all(low), FindingCode.READING_LOW, FindingLevel.FAULT),
             (cold and self.passes in IN_HAND, FindingCode.VALVE_PASSES, FindingLevel.FAULT),
             (cold and bool(self.passes), FindingCode.VALVE_SUSPECTED, FindingLevel.CAUTION),

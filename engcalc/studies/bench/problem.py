@@ -21,6 +21,7 @@ from engcalc.case.case import Case
 from engcalc.components.exchanger import LMTD
 from engcalc.components.two_streams import correction
 from engcalc.errors import RangeError
+from engcalc.properties.any_fluid import StateOf
 from engcalc.studies.bench.setup import BenchSetup, stated_by_volume
 from engcalc.system.measured import MEASURED, MeasuredStreams
 from engcalc.units import Array
@@ -114,6 +115,22 @@ class _Unsolved(Exception):
         self.status = status
 
 
+def _with_mass_flows(found: Mapping[str, float], cp: Mapping[str, float]) -> dict[str, float]:
+    """What was found, with mass flows [kg/s] in place of the capacity rates."""
+    flows = {"hot_flow": found["hot"] / cp["hot"], "cold_flow": found["cold"] / cp["cold"]}
+    others = {name: value for name, value in found.items() if name not in ("hot", "cold")}
+    return {**flows, **others}
+
+
+def _mass_flow(
+    state: StateOf, side: str, known: Mapping[str, float], guess: Mapping[str, float], volumes: Set[str]
+) -> float:
+    """The mass flow [kg/s] of a side whose flow is known; one told as a volume has the density at its inlet."""
+    flow = f"{side}_flow"
+    at_inlet = float(state(_as_member(guess[f"{side}_in"])).rho[0])
+    return known[flow] * (at_inlet if flow in volumes else 1.0)
+
+
 def _rounds(
     setup: BenchSetup, known: Mapping[str, float], volumes: Set[str]
 ) -> tuple[dict[str, float], tuple[CorrectionRound, ...]]:
@@ -122,24 +139,18 @@ def _rounds(
     rounds: list[CorrectionRound] = []
     for _ in range(MOST_ROUNDS):
         numbers = {name: value for name, value in known.items() if not name.endswith("flow")}
-        mean = {}
+        mean = {side: 0.5 * (guess[f"{side}_in"] + guess[f"{side}_out"]) for side in ("hot", "cold")}
         cp = {}
         for side, state in (("hot", setup.hot), ("cold", setup.cold)):
-            mean[side] = 0.5 * (guess[f"{side}_in"] + guess[f"{side}_out"])
             cp[side] = float(state(_as_member(mean[side])).cp[0])
-            flow = f"{side}_flow"
-            if flow in known:
-                at_inlet = float(state(_as_member(guess[f"{side}_in"])).rho[0])
-                mass_flow = known[flow] * (at_inlet if flow in volumes else 1.0)
-                numbers[side] = mass_flow * cp[side]
+            if f"{side}_flow" in known:
+                numbers[side] = _mass_flow(state, side, known, guess, volumes) * cp[side]
         found = _by_laws(setup, numbers)
         moved = max(abs(found[name] - guess[name]) for name in TEMPERATURES)
         rounds.append(CorrectionRound(mean["hot"], mean["cold"], moved))
         guess = {name: found[name] for name in TEMPERATURES}
         if moved < RESTS:
-            flows = {"hot_flow": found["hot"] / cp["hot"], "cold_flow": found["cold"] / cp["cold"]}
-            others = {name: value for name, value in found.items() if name not in ("hot", "cold")}
-            return {**flows, **others}, tuple(rounds)
+            return _with_mass_flows(found, cp), tuple(rounds)
     raise _Unsolved(ProblemStatus.UNSETTLED)
 
 
@@ -179,12 +190,18 @@ def _by_laws(setup: BenchSetup, given: Mapping[str, float]) -> dict[str, float]:
     if found["heat"] <= 0.0 or min(found["hot"], found["cold"]) <= 0.0 or not _downhill(found):
         raise _Unsolved(ProblemStatus.IMPOSSIBLE)
     if "conductance" not in found:
-        eps = found["heat"] / (min(found["hot"], found["cold"]) * (found["hot_in"] - found["cold_in"]))
-        size = setup.size(_as_member(eps), _as_member(found["hot"]), _as_member(found["cold"]))
-        if not bool(size.possible[0]):
-            raise _Unsolved(ProblemStatus.IMPOSSIBLE)
-        found["conductance"] = float(size.NTU[0]) * min(found["hot"], found["cold"])
+        found["conductance"] = _needed_conductance(setup, found)
     return found
+
+
+def _needed_conductance(setup: BenchSetup, found: Mapping[str, float]) -> float:
+    """The UA [W/K] that hands this heat over between these inlets; raises _Unsolved where none does."""
+    C_min = min(found["hot"], found["cold"])
+    eps = found["heat"] / (C_min * (found["hot_in"] - found["cold_in"]))
+    size = setup.size(_as_member(eps), _as_member(found["hot"]), _as_member(found["cold"]))
+    if not bool(size.possible[0]):
+        raise _Unsolved(ProblemStatus.IMPOSSIBLE)
+    return float(size.NTU[0]) * C_min
 
 
 def _both_rates(setup: BenchSetup, found: Mapping[str, float]) -> dict[str, float]:
@@ -336,6 +353,15 @@ def _closer(f: Callable[[Array], Array], low: float, high: float) -> float:
 # ---- what lies between -----------------------------------------------------------------------------------------------
 
 
+def _as_measured(setup: BenchSetup, numbers: Mapping[str, float], volumes: Set[str]) -> dict[str, Array]:
+    """Flows and temperatures as a rig measures them: a flow told as a volume in m3/s at its inlet, else in kg/s."""
+    x = {key: _as_member(numbers[key]) for key in MEASURED}
+    for flow, inlet, state in (("hot_flow", "hot_in", setup.hot), ("cold_flow", "cold_in", setup.cold)):
+        if flow in volumes:
+            x[flow] = x[flow] / state(x[inlet]).rho
+    return x
+
+
 def _problem_answer(
     setup: BenchSetup,
     of: tuple[str, str, tuple[str, ...]],
@@ -344,11 +370,7 @@ def _problem_answer(
     volumes: Set[str],
 ) -> ProblemAnswer:
     path, name, asked = of
-    x = {key: _as_member(numbers[key]) for key in MEASURED}
-    for flow, inlet, state in (("hot_flow", "hot_in", setup.hot), ("cold_flow", "cold_in", setup.cold)):
-        if flow in volumes:
-            x[flow] = x[flow] / state(x[inlet]).rho
-    streams = MeasuredStreams.of(setup.hot, setup.cold, x, volumes)
+    streams = MeasuredStreams.of(setup.hot, setup.cold, _as_measured(setup, numbers, volumes), volumes)
     C_hot = float(streams.C_hot[0])
     C_cold = float(streams.C_cold[0])
     C_min = min(C_hot, C_cold)

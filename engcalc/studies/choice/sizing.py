@@ -225,15 +225,20 @@ def needed_ua(case: Case, duty_index: int | None = None) -> NeededUA:
     limits = [float(limit_of(case, duty, member(now, k))[0]) for k, duty in enumerate(chosen)]
     target = np.array(limits) - wanted
     ends = target[:, None] - scaled.peaks(np.tile(SCALES, (n, 1)))[0]
-    low, high = (np.full(n, np.log(scale)) for scale in SCALES)
+    factor = _least_factor(scaled, target)
+    _, point = scaled.peaks(factor[:, None])
+    return _asks_most(case, duties, ends, factor, target, point, now)
+
+
+def _least_factor(scaled: _ScaledRadiator, target: Array) -> Array:
+    """The least factor of the conductance [-] with which each duty stays at its ``target`` [K], within ``SCALES``."""
+    low, high = (np.full(len(target), np.log(scale)) for scale in SCALES)
     for _ in range(ROUNDS):
         trial = np.linspace(low, high, GRID, axis=1)
         holds = scaled.peaks(np.exp(trial))[0] <= target[:, None]
         first = np.clip(np.argmax(holds, axis=1), 1, GRID - 1)[:, None]
         low, high = (np.take_along_axis(trial, first + k, axis=1)[:, 0] for k in (-1, 0))
-    factor = np.exp(high)
-    _, point = scaled.peaks(factor[:, None])
-    return _asks_most(case, duties, ends, factor, target, point, now)
+    return np.asarray(np.exp(high))
 
 
 @dataclass(frozen=True, eq=False)

@@ -242,17 +242,23 @@ def stretches(lap: Lap, full_load: Array, most: int = STRETCHES) -> tuple[Stretc
         rows.append(lap.engine_speed)
     means = np.stack([_means(lap.time, row, ends) for row in rows])
     scale = np.maximum(means[:2].max(axis=1), 1e-9)
-    parts = [(float(a), float(b - a), means[:, k]) for k, (a, b) in enumerate(pairwise(ends))]
-    while len(parts) > most:
-        costs = [_cost(a, b, scale) for a, b in pairwise(parts)]
-        k = int(np.argmin(costs))
-        parts[k : k + 2] = [_joined(parts[k], parts[k + 1])]
+    finest = [(float(a), float(b - a), means[:, k]) for k, (a, b) in enumerate(pairwise(ends))]
 
     def stretch(begins: float, duration: float, x: Array) -> Stretch:
         turns = float(x[2]) if has_speed else None
         return Stretch(begins, duration, float(x[0]), float(x[1]), turns)
 
-    return tuple(stretch(*part) for part in parts)
+    return tuple(stretch(*part) for part in _so_many(finest, most, scale))
+
+
+def _so_many(parts: Sequence[_Part], most: int, scale: Array) -> list[_Part]:
+    """The parts, of which the two neighbours that are most alike become one until ``most`` are left."""
+    left = list(parts)
+    while len(left) > most:
+        costs = [_cost(a, b, scale) for a, b in pairwise(left)]
+        k = int(np.argmin(costs))
+        left[k : k + 2] = [_joined(left[k], left[k + 1])]
+    return left
 
 
 _Part = tuple[float, float, Array]  # begin [s], duration [s], means

@@ -207,6 +207,12 @@ def _linear_variance(model: DutyModel, moves: Array) -> float:
     return float((moves**2).sum() + cross)
 
 
+def _left_when_known(deviation: float, share: float) -> float:
+    """The standard deviation [K] that is left once inputs with this first share of the variance [-] are known."""
+    rest = min(max(1.0 - share, 0.0), 1.0)
+    return deviation * float(np.sqrt(rest))
+
+
 def _shares(model: DutyModel, moves: Array, deviation: float, duty_index: int, seed: int) -> tuple[InputShare, ...]:
     """Shares of variance of the inputs that move the coolant most; the rest together."""
     if deviation <= 0.0:
@@ -225,7 +231,7 @@ def _shares(model: DutyModel, moves: Array, deviation: float, duty_index: int, s
             total=float(found.total[g]),
             total_error=float(found.total_error[g]),
             linear=float(linear[rows].sum()),
-            left=deviation * float(np.sqrt(min(max(1.0 - found.first[g], 0.0), 1.0))),
+            left=_left_when_known(deviation, float(found.first[g])),
         )
         for g, rows in enumerate(tried)
     ]

@@ -288,6 +288,12 @@ def air_table(plant: Plant, drive: Drive, load: Load) -> AirTable:
     return AirTable(index, weight, C, UA, recirculation, found[0].per_thinned, air)
 
 
+def _speeds_of_nodes(row_speeds: Array) -> Array:
+    """Vehicle speeds [m/s] of the grid, from 0 to the highest driven, closer where the vehicle is slow."""
+    top = max(float(row_speeds.max()), 1.0)
+    return np.asarray(top * np.linspace(0.0, 1.0, AIR_NODES) ** 1.5)
+
+
 def _air_places(plant: Plant, drive: Drive, load: Load) -> tuple[NDArray[np.int64], Array, Array]:
     """Which of the nodes each step stands at, with which weight of the next; vehicle and engine speed of each node.
 
@@ -301,8 +307,7 @@ def _air_places(plant: Plant, drive: Drive, load: Load) -> tuple[NDArray[np.int6
     if len(nodes) <= FEW_ROWS:
         node_of_step = node_of_row.reshape(-1)[drive.which[:, 0]]
         return node_of_step, np.zeros(len(drive.which)), nodes
-    top = max(float(row_speeds.max()), 1.0)
-    grid = top * np.linspace(0.0, 1.0, AIR_NODES) ** 1.5
+    grid = _speeds_of_nodes(row_speeds)
     turns = np.interp(grid, *_mean_turns(row_speeds, row_turns))
     step_speeds = row_speeds[drive.which].mean(axis=1)
     below = np.searchsorted(grid, step_speeds, side="right") - 1

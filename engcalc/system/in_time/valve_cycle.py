@@ -77,6 +77,11 @@ def _come_from_below(fixed: FixedForRun, state: State, surplus: float) -> None:
     state.T_upper = cold
 
 
+def _worth_telling(cycle: Hunting) -> Hunting | None:
+    """The cycle; None where it swings so little that the valve as good as rests."""
+    return cycle if cycle.high - cycle.low > LEAST_SWING else None
+
+
 def _until_it_rests(fixed: FixedForRun, state: State) -> Hunting | None:
     """Step until the valve rests, or hunts alike."""
     length = STEP
@@ -112,7 +117,7 @@ def _until_it_rests(fixed: FixedForRun, state: State) -> Hunting | None:
             cycles = cycles + 1
             curve = []
             if last is not None and (_alike(now, last) or cycles >= MOST_CYCLES):
-                return now if now.high - now.low > LEAST_SWING else None
+                return _worth_telling(now)
             last = now
         stands = stood >= SOON and _is_far(fixed, state)
         length = _paced(fixed, state, length, STANDING_STEP if stands else STEP)
