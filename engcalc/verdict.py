@@ -328,7 +328,9 @@ def _of_limit(facts: DutyFacts) -> dict[str, float]:
 
 
 def _over_limit(facts: DutyFacts) -> Finding | None:
-    return Finding(FindingCode.OVER_LIMIT, FindingLevel.FAULT, _of_limit(facts)) if facts.margin < 0.0 else None
+    if facts.margin < 0.0:
+        return Finding(FindingCode.OVER_LIMIT, FindingLevel.FAULT, _of_limit(facts))
+    return None
 
 
 def _margin(facts: DutyFacts) -> Finding | None:

@@ -220,7 +220,9 @@ def _dump(node: Any, indent: int) -> str:
 def _plain(node: Any) -> str:
     """JSON of a plain value; a lone surrogate, which UTF-8 cannot hold, keeps its escape."""
     text = json.dumps(node, ensure_ascii=False)
-    return json.dumps(node) if any("\ud800" <= c <= "\udfff" for c in text) else text
+    if any("\ud800" <= c <= "\udfff" for c in text):
+        return json.dumps(node)
+    return text
 
 
 def _block(brackets: str, parts: list[str], indent: int) -> str:

@@ -358,11 +358,9 @@ def _words_that_would_do(declared: Input, text: str, siblings: Mapping[str, Any]
     if tool:
         return case_texts.OR_ONE_OF_THE_WORDS.format(words=", ".join(WORDS[tool]))
     others = instruments_with(text)
-    return (
-        case_texts.THIS_WORD_GOES_WITH.format(said_with=declared.said_with, others=" or ".join(others))
-        if others
-        else ""
-    )
+    if others:
+        return case_texts.THIS_WORD_GOES_WITH.format(said_with=declared.said_with, others=" or ".join(others))
+    return ""
 
 
 def _within(si: float, declared: Input, kind: str, text: str, path: str, found: Findings) -> bool:
@@ -451,11 +449,9 @@ def spread_of(si: float, declared: Input) -> float:
 
 
 def _example(declared: Input) -> str:
-    return (
-        case_texts.SUCH_AS_TO.format(usual_low=declared.usual[0], usual_high=declared.usual[1])
-        if declared.usual
-        else case_texts.IT_HAS_TO_BE_GIVEN
-    )
+    if declared.usual:
+        return case_texts.SUCH_AS_TO.format(usual_low=declared.usual[0], usual_high=declared.usual[1])
+    return case_texts.IT_HAS_TO_BE_GIVEN
 
 
 def _word(leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> str | None:

@@ -60,7 +60,9 @@ class CaseText:
         found = self.get(path)
         if isinstance(found, dict):
             found = found.get("value")
-        return "" if found is None or isinstance(found, dict | list) else str(found)
+        if found is None or isinstance(found, dict | list):
+            return ""
+        return str(found)
 
     def with_value(self, path: str, value: Any) -> CaseText:
         """A new text with ``value`` at ``path``; missing objects on the way are made. None takes the key away."""

@@ -221,7 +221,9 @@ def _of_other_sheets(
 
 
 def _cell(row: Sequence[str], column: int | None) -> str:
-    return row[column] if column is not None and column < len(row) else ""
+    if column is not None and column < len(row):
+        return row[column]
+    return ""
 
 
 def _read(text: str, asked: AskedQuantity, path: str, faults: list[InputFault]) -> float | None:

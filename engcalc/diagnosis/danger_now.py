@@ -44,7 +44,9 @@ class Alarm:
     @property
     def danger(self) -> Danger:
         """Whether the engine is to be stopped."""
-        return Danger.CARE if self.code in (AlarmCode.NEAR_LIMIT, AlarmCode.FAN_MISSED) else Danger.STOP
+        if self.code in (AlarmCode.NEAR_LIMIT, AlarmCode.FAN_MISSED):
+            return Danger.CARE
+        return Danger.STOP
 
 
 @dataclass

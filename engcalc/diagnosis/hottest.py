@@ -74,7 +74,9 @@ def rise_of(early: tuple[float, float], between: tuple[float, float], late: tupl
     if t1 - t0 < LEAST_BACK or T1 - T0 < LEAST_RISE:
         return 0.0
     slowest = min(between[0] - T0, between[1] - between[0], T1 - between[1])
-    return (T1 - T0) / (t1 - t0) if slowest >= EACH_THIRD * (T1 - T0) else 0.0
+    if slowest >= EACH_THIRD * (T1 - T0):
+        return (T1 - T0) / (t1 - t0)
+    return 0.0
 
 
 def thirds(early: float, late: float) -> tuple[float, float]:
@@ -132,7 +134,9 @@ def fan_missed_in(log: LogRecord | None, time: Array, T: Array, starts: float | 
     last = np.searchsorted(told, time, side="right") - 1  # the speed that was told last; at first it stands
     speed = np.where(last >= 0, speeds[np.maximum(last, 0)], 0.0) if told.size else np.zeros(time.size)
     at = fan_missed(time, T, speed, starts)
-    return None if at is None else (float(time[at]), float(T[at]))
+    if at is None:
+        return None
+    return (float(time[at]), float(T[at]))
 
 
 def without_fan(check: Check, name: str, record: Record) -> HotReading | None:

@@ -211,4 +211,6 @@ def _finding(record: RecordStudy, *, counts: bool, hotter: bool) -> Finding:
 
 
 def _between(progress: Callable[[float], None] | None, low: float, high: float) -> Callable[[float], None] | None:
-    return None if progress is None else lambda share: progress(low + (high - low) * share)
+    if progress is None:
+        return None
+    return lambda share: progress(low + (high - low) * share)

@@ -79,7 +79,9 @@ def _from_run_time(traces: Traces) -> float | None:
     if trace is None:
         return None
     counting = np.flatnonzero(trace.value > 0.0)
-    return float(trace.time[counting[0]] - trace.value[counting[0]]) if counting.size else None
+    if counting.size:
+        return float(trace.time[counting[0]] - trace.value[counting[0]])
+    return None
 
 
 def _first_sustained(t: Array, on: Mask) -> int | None:

@@ -199,13 +199,17 @@ def _decimal_comma(sample: list[list[str]], indices: Sequence[int]) -> bool:
 
 def _unreadable(cells: Sequence[str], x: Array) -> int:
     missing = np.flatnonzero(np.isnan(x))
-    return 0 if missing.size == 0 else sum(not is_blank(cells[i]) for i in missing.tolist())
+    if missing.size == 0:
+        return 0
+    return sum(not is_blank(cells[i]) for i in missing.tolist())
 
 
 def _decode_column(cells: Sequence[str], pid: Pid, channel: Channel) -> Array:
     def one(cell: str) -> float:
         data = to_bytes(cell)
-        return values(pid, data).get(channel, np.nan) if data else np.nan
+        if data:
+            return values(pid, data).get(channel, np.nan)
+        return np.nan
 
     known = {cell: one(cell) for cell in set(cells)}
     return np.array([known[cell] for cell in cells], dtype=np.float64)

@@ -129,7 +129,9 @@ def decode(data: bytes) -> tuple[str, list[Note]]:
 def _clean(text: str) -> str:
     """Without NULs; old Macintosh line ends made plain."""
     text = text.replace("\0", "").replace("\ufeff", "")
-    return text if "\n" in text[:100_000] or "\r" not in text else text.replace("\r", "\n")
+    if "\n" in text[:100_000] or "\r" not in text:
+        return text
+    return text.replace("\r", "\n")
 
 
 def repaired(text: str) -> str:
@@ -219,7 +221,9 @@ def _header_score(row: list[str]) -> int:
     if not 2 <= len(row) <= _MOST_COLUMNS:
         return 0
     named = header_score([repaired(cell) for cell in row])
-    return named + sum(pid_of(cell) is not None for cell in row) if named else 0
+    if named:
+        return named + sum(pid_of(cell) is not None for cell in row)
+    return 0
 
 
 def _filled(row: list[str]) -> int:

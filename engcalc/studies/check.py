@@ -340,7 +340,9 @@ def _cycle_of(point: OperatingPoint, found: Hunting | None) -> tuple[float, floa
     """Between which temperatures [K] fan or valve let the engine's outlet swing."""
     if found is not None:
         return found.low, found.high
-    return (float(point.span_low[0]), float(point.span_high[0])) if point.cycles[0] else None
+    if point.cycles[0]:
+        return (float(point.span_low[0]), float(point.span_high[0]))
+    return None
 
 
 def _freezing(case: Case) -> float:

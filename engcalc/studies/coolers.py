@@ -54,7 +54,9 @@ class CoolerInDuty:
     def short(self) -> float:
         """Heat [W] that is asked and that it does not pass; 0 where what is missing is not worth a word."""
         missing = 0.0 if self.asked is None else self.asked - self.heat
-        return missing if self.asked is not None and missing > SHORT * self.asked else 0.0
+        if self.asked is not None and missing > SHORT * self.asked:
+            return missing
+        return 0.0
 
 
 def coolers_in_duty(

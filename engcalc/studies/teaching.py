@@ -347,7 +347,9 @@ def _counterflow_difference(core: CoreResult) -> float:
     far = float((e.T_hot_out - flows.T_air_in)[0])
     if min(near, far) <= 0.0:
         return 0.0
-    return near if abs(near - far) < 1e-9 * near else (near - far) / float(np.log(near / far))
+    if abs(near - far) < 1e-9 * near:
+        return near
+    return (near - far) / float(np.log(near / far))
 
 
 def _at_room(found: TaughtDuty) -> CoreResult:

@@ -31,7 +31,9 @@ def idle_pressure(log: LogRecord) -> float | None:
     even = log.resampled(STEP)
     pressure, turns, speed = (even.values[channel] for channel in needed)
     idles = (turns > IDLES_ABOVE) & (turns < IDLES_BELOW) & (speed < STANDS) & even.known[Channel.MANIFOLD_PRESSURE]
-    return float(np.median(pressure[idles])) if int(idles.sum()) * STEP >= LEAST_SAMPLES else None
+    if int(idles.sum()) * STEP >= LEAST_SAMPLES:
+        return float(np.median(pressure[idles]))
+    return None
 
 
 def fuel_doubt(case: Case, name: str, log: LogRecord) -> tuple[Finding, ...]:

@@ -392,7 +392,9 @@ class _Study:
 def _settled(w: Warmup) -> Settlement:
     """Where a run of one member settles; what boils does not."""
     boils = bool(np.isfinite(w.boiled[0]))
-    return Settlement(RecordEnd.BOILED, None, None) if boils else settlement(w.time, w.sensor[:, 0])
+    if boils:
+        return Settlement(RecordEnd.BOILED, None, None)
+    return settlement(w.time, w.sensor[:, 0])
 
 
 def leaves(time: Array, T: Array, band: HealthyBand) -> tuple[float | None, bool]:

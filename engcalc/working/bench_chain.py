@@ -128,7 +128,9 @@ class BenchNumbers:
     @property
     def hot_is_min(self) -> float:
         """1 where the hot stream has the smaller capacity rate, else -1."""
-        return 1.0 if float(self.streams.C_hot[0]) <= float(self.streams.C_cold[0]) else -1.0
+        if float(self.streams.C_hot[0]) <= float(self.streams.C_cold[0]):
+            return 1.0
+        return -1.0
 
 
 _ALIKE = 1e-6  # -; how near to equal capacity rates the formula of equal ones is taken

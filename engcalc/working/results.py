@@ -228,7 +228,9 @@ class Results:
     def node(self) -> int | None:
         """The engagement of the fan at which the air was solved; None between two of them."""
         place = float(self.point.fan_speed[0]) * (len(self.plant.airway.engagements) - 1)
-        return round(place) if self.air_found and abs(place - round(place)) < 1e-9 else None
+        if self.air_found and abs(place - round(place)) < 1e-9:
+            return round(place)
+        return None
 
     @property
     def has_fan(self) -> float:

@@ -130,7 +130,9 @@ def digits_of(value: float, digits: int, *, zeros: bool = False) -> str:
         else (exact / step).quantize(Decimal(1), rounding=ROUND_HALF_EVEN) * step
     )
     text = f"{rounded:f}"
-    return text.rstrip("0").rstrip(".") if "." in text and not zeros else text
+    if "." in text and not zeros:
+        return text.rstrip("0").rstrip(".")
+    return text
 
 
 def show_step(step: WorkingLine, terms_by_symbol: Mapping[str, Term], root: object) -> Shown | None:

@@ -49,7 +49,8 @@ NOISE = 1.5  # K; of a sensor's sample or of a mean of them
 WANDERS, MEASURED_WANDERS = 0.15, 0.05  # share of the heat by which the load wanders: unmeasured; fuel or air measured
 # K, s; where a warm-up ends, and the time constant of its course: fitted to the times to 60, 70 and 80 degC of fourteen
 # real healthy trips of one car and five idles of another (tests/road)
-WARM, WARMS_IN = 363.15, 440.0
+WARM = 363.15
+WARMS_IN = 440.0
 KEY_ON, KEY_ON_HEATED = 2.5, 12.0  # K; coolant over air after a soak; where a block heater may have run
 KEY_ON_SIMULATED = 6.0  # K; coolant against where the heaters before the start would have brought it
 SUBSTITUTED = 30.0  # K; noise where the control unit may have put it in the sensor's place, or the signal jumps
@@ -199,7 +200,9 @@ def _wandering(run: Run, readings: Sequence[ReadingGroup]) -> tuple[float, ...]:
     """That of a run, up to the last reading of its sensor."""
     by_sensor = [max(r.times) for r in readings if r.place.by_sensor and r.place.share > 0.0]
     share = WANDERS if run.heat is None else MEASURED_WANDERS
-    return wandering(float(run.drive.start[0]), share, max(by_sensor)) if by_sensor else ()
+    if by_sensor:
+        return wandering(float(run.drive.start[0]), share, max(by_sensor))
+    return ()
 
 
 def wandering(start: float, share: float, last: float) -> tuple[float, ...]:
@@ -221,7 +224,8 @@ def _curve(run: Run, substituted: bool) -> list[ReadingGroup]:
     """
     times, values = run.curve
     inside = (times >= 0.5 * MINUTE) & (times <= run.drive.duration)
-    t, x = times[inside], values[inside]
+    t = times[inside]
+    x = values[inside]
     if not t.size:
         return []
     return [curve_group(t, x, SUBSTITUTED if substituted else NOISE)]
@@ -231,7 +235,8 @@ def curve_group(t: Array, x: Array, noise: float = NOISE) -> ReadingGroup:
     """The sensor's samples ``x`` [K] at times ``t`` [s], rising, as means over windows."""
     _, group = np.unique(np.floor(t / WINDOW), return_inverse=True)
     count = np.bincount(group)
-    middle, mean = np.bincount(group, t) / count, np.bincount(group, x) / count
+    middle = np.bincount(group, t) / count
+    mean = np.bincount(group, x) / count
     return ReadingGroup(
         "curve",
         "coolant curve",
@@ -254,7 +259,8 @@ def _key_on(run: Run) -> list[ReadingGroup]:
     noise = _key_on_noise(run)
     if noise is None:
         return []
-    found, log = [], run.log
+    found = []
+    log = run.log
     if run.record.ambient is not None or (log is not None and log.ambient is not None):
         found.append(
             ReadingGroup("key_on", diagnosis_texts.COOLANT_OVER_AIR_AT_KEY_ON, KEY_ON_PLACE, (0.0,), (0.0,), noise)
@@ -273,14 +279,17 @@ def _key_on(run: Run) -> list[ReadingGroup]:
 def _key_on_noise(run: Run) -> float | None:
     """By how much coolant and air may differ at key-on [K], what simulated heaters added apart; None where the vehicle
     did not stand long enough, was heated by nobody knows how much, or its start was not read."""
-    record, preheat = run.record, run.drive.preheat
+    record = run.record
+    preheat = run.drive.preheat
     read = record.start_temperature is not None or run.log is not None
     unknown = record.block_heater == "yes" and (preheat is None or preheat.block_time <= 0.0)
     if record.soak is None or float(record.soak[0]) < SOAKED or unknown or not read:
         return None
     if preheat is not None:
         return KEY_ON_SIMULATED
-    return KEY_ON if record.block_heater == "no" or float(run.drive.conditions.ambient[0]) > 278.15 else KEY_ON_HEATED
+    if record.block_heater == "no" or float(run.drive.conditions.ambient[0]) > 278.15:
+        return KEY_ON
+    return KEY_ON_HEATED
 
 
 def _intake(item: str, spot: Spot, run: Run) -> ReadingGroup | str:
@@ -362,7 +371,8 @@ def _gauge_in_middle(at: float) -> Callable[[Simulated], Array]:
 
 def _in_words(item: str, spot: Spot, place: ReadingPlace, at: float, noise: float) -> SeenItem:
     """A reading in words: that the temperature lies in the word's band, its edges as soft as instrument and model."""
-    band, instrument = WORDS[spot.instrument][str(spot.word)], instrument_of(spot)
+    band = WORDS[spot.instrument][str(spot.word)]
+    instrument = instrument_of(spot)
     bias = 0.0 if instrument is None else instrument.bias
     untimed = 0.0 if spot.at is not None else UNTIMED
     soft = float(np.linalg.norm((noise, place.error, place.share * SCALE, untimed)))
@@ -393,10 +403,12 @@ def _early_upper_hose(s: Simulated) -> Array:
     still feels cold, in summer one as warm as the air feels warm. As warm as the coolant, it is felt to go with it.
     All common practice, no source.
     """
-    hose, air = s.when_passing(s.upper_hose, _EARLY), s.ambient
+    hose = s.when_passing(s.upper_hose, _EARLY)
+    air = s.ambient
     share = (hose - air) / np.maximum(s.when_passing(s.coolant, _EARLY) - air, 1.0)
     to_a_hand = (hose - _FEELS_WARM) / np.hypot(_BY_HAND.uncertainty, PLACES["upper_hose"].error)
-    nearer_the_coolant, as_the_coolant = (share - 0.5) / 0.15, (share - 0.85) / 0.1
+    nearer_the_coolant = (share - 0.5) / 0.15
+    as_the_coolant = (share - 0.85) / 0.1
     felt = np.maximum(np.minimum(to_a_hand, nearer_the_coolant), as_the_coolant)
     return rising(felt, 0.0, 1.0)
 

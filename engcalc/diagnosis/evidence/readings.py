@@ -268,7 +268,9 @@ def _reading_check(a: _Against, spot: Spot, path: str) -> ReadingCheck:
 
 def fan_on(case: Case) -> float:
     """Coolant [K] at which an electric fan comes on; 0 for any other."""
-    return float(case.airflow.fan_on[0]) if case.airflow.fan_drive == "electric" else 0.0
+    if case.airflow.fan_drive == "electric":
+        return float(case.airflow.fan_on[0])
+    return 0.0
 
 
 def _opens(case: Case) -> float:
@@ -276,7 +278,9 @@ def _opens(case: Case) -> float:
 
     One that load opens earlier is shut for sure only below its opening at full load.
     """
-    return float((case.thermostat.start_to_open - case.thermostat.mapped_shift)[0]) if has_valve(case) else 0.0
+    if has_valve(case):
+        return float((case.thermostat.start_to_open - case.thermostat.mapped_shift)[0])
+    return 0.0
 
 
 def _whichever(ways: Sequence[HealthyCoolant]) -> HealthyCoolant:

@@ -118,4 +118,6 @@ def _scatter(run: Run) -> float | None:
     t, x = run.curve
     parts = [t // WINDOW == i for i in np.unique(t // WINDOW)]
     off = [x[p] - np.polyval(np.polyfit(t[p] - t[p][0], x[p], 1), t[p] - t[p][0]) for p in parts if p.sum() >= DENSE]
-    return float(np.median([np.sqrt((d**2).mean()) for d in off])) if off else None
+    if off:
+        return float(np.median([np.sqrt((d**2).mean()) for d in off]))
+    return None

@@ -172,7 +172,9 @@ def compare(found: WarmupStudy, *, seed: int = 1, cancelled: Stop = None) -> Bef
         return None
     pair = (halves[BEFORE], halves[AFTER])
     hot = hot_runs(found.case, *pair)
-    return _of_the_valve(found, pair, seed, cancelled) if hot is None else _of_heat(found.case, hot, pair)
+    if hot is None:
+        return _of_the_valve(found, pair, seed, cancelled)
+    return _of_heat(found.case, hot, pair)
 
 
 _Pair = tuple[RecordStudy, RecordStudy]

@@ -85,7 +85,9 @@ class WilsonFit:
 
     def film(self, flow: Array) -> Array:
         """h A [W/K] of the varied film at a flow [kg/s]; nothing where the slope is not positive."""
-        return np.asarray(flow**self.exponent / self.slope) if self.slope > 0.0 else np.zeros(np.shape(flow))
+        if self.slope > 0.0:
+            return np.asarray(flow**self.exponent / self.slope)
+        return np.zeros(np.shape(flow))
 
     @property
     def flows(self) -> Array:

@@ -90,7 +90,9 @@ class CataloguePart:
 
     def heat_fit_in(self, case: Case) -> HeatFit | None:
         """The factor through a core's points of heat, with the part in a case; None where it has none."""
-        return None if self.heat is None else heat_fit(varied(case, self.values), self.heat)
+        if self.heat is None:
+            return None
+        return heat_fit(varied(case, self.values), self.heat)
 
     def _computed_in(self, case: Case) -> dict[str, float]:
         """The inputs that the case and a maker's points give together."""
@@ -258,7 +260,9 @@ def _not_used(cell: str, key: str) -> str:
     alike = alike or [of_part for of_part in _by_key() if of_part.endswith(f"_{plain}")]
     if alike:
         return study_texts.COLUMN_IS_SHOWN_AND_NOT_USED.format(cell=cell, alike=alike[0])
-    return study_texts.COLUMN_IS_SHOWN_AND_NOT_USED_NO_PART.format(cell=cell) if "." in key or "[" in key else ""
+    if "." in key or "[" in key:
+        return study_texts.COLUMN_IS_SHOWN_AND_NOT_USED_NO_PART.format(cell=cell)
+    return ""
 
 
 def _units(kind: str) -> tuple[str, ...]:
@@ -361,7 +365,9 @@ def _power(typed: Mapping[str, str], where: str, faults: list[InputFault]) -> di
             read[column] = float(match.group(1).replace(",", "."))
     if len(read) == 1:
         faults.append(InputFault(where, "", study_texts.AND_GIVE_A_FANS_POWER_TOGETHER.format(volts=VOLTS, amps=AMPS)))
-    return {"airflow.fan_power": read[VOLTS] * read[AMPS]} if len(read) == 2 else {}
+    if len(read) == 2:
+        return {"airflow.fan_power": read[VOLTS] * read[AMPS]}
+    return {}
 
 
 def _spelled(values: Mapping[str, float]) -> dict[str, str]:

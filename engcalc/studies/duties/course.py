@@ -217,7 +217,9 @@ class KnownRounds:
     def near(self, place: tuple[int, int], ambient: float) -> State | None:
         """A state from which a round is not far from closed: as much warmer as its air is."""
         known = self.states.get(place) or self.states.get((place[0], 0))
-        return None if known is None else moved_by(known[1], ambient - known[0])
+        if known is None:
+            return None
+        return moved_by(known[1], ambient - known[0])
 
     def keep(self, place: tuple[int, int], ambient: float, run: LegsInTime) -> None:
         """Know where this one began the last time round."""

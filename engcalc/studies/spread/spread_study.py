@@ -250,4 +250,6 @@ def _together(model: DutyModel) -> list[list[int]]:
 
 def _path(model: DutyModel, k: int, duty_index: int) -> str:
     path = PREDICTION if k == len(model.inputs) else model.inputs[k].path
-    return path.replace("duties[0].", f"duties[{duty_index}].") if len(model.case.duties) == 1 else path
+    if len(model.case.duties) == 1:
+        return path.replace("duties[0].", f"duties[{duty_index}].")
+    return path

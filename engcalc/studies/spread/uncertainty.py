@@ -174,7 +174,8 @@ def draw(
     deviates and with the relative uncertainty that the case's own value has. Member m of variant v then stands at
     v * members + m of its duty, and the ensemble counts k * members.
     """
-    count, inputs = 1, uncertain_inputs(case)
+    count = 1
+    inputs = uncertain_inputs(case)
     values = drawn_values(inputs, members, seed, correlations_of(case, inputs))
     if variants:
         values, count = _of_variants(case, values, variants, members)
@@ -184,7 +185,9 @@ def draw(
 
 def ensemble(case: Case, conditions: Conditions, values: Mapping[str, Array], factor: Array) -> Drawn:
     """The ensemble of given values by path and of a factor on the conductance, the same for each duty."""
-    every, duties, one_vehicle = factor.size, conditions.count, True
+    every = factor.size
+    duties = conditions.count
+    one_vehicle = True
     of_case = {path: np.tile(v, duties) for path, v in values.items() if not path.startswith("duties[")}
     if "engine.rated_power" in of_case:
         least = np.repeat(_least_rated_power(case, conditions), every)

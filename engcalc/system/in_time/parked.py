@@ -54,7 +54,9 @@ def preheat_of(case: Case, record: Record, start_was_read: bool) -> Preheat | No
 def _plugged(record: Record, gap: float) -> float:
     if record.block_heater_time is not None:
         return float(record.block_heater_time[0])
-    return BLOCK_HEATER_TIME if record.soak is None else min(BLOCK_HEATER_TIME, max(float(record.soak[0]) - gap, 0.0))
+    if record.soak is None:
+        return BLOCK_HEATER_TIME
+    return min(BLOCK_HEATER_TIME, max(float(record.soak[0]) - gap, 0.0))
 
 
 def phases(plant: Plant, drive: Drive) -> Iterator[Phase]:

@@ -216,7 +216,9 @@ def _parts(fixed: FixedForRun) -> int:
     All members take parts alike, moving or not, so that each is what it is alone.
     """
     has_play = fixed.valve.there and bool(np.any(fixed.run.plant.valve.hysteresis > 0.0))
-    return math.ceil(fixed.run.drive.step / FINE - 1e-9) if has_play else 1
+    if has_play:
+        return math.ceil(fixed.run.drive.step / FINE - 1e-9)
+    return 1
 
 
 def _sample(fixed: FixedForRun, state: State, to: Array, flows: Array) -> None:
