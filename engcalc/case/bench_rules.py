@@ -112,7 +112,9 @@ def _stream(name: str, stream: Stream) -> Iterator[InputFault]:
 
 def _by_volume(s: Sections, given: Mapping[str, Given]) -> Iterator[InputFault]:
     """A flow by volume asks for a density."""
-    items = [f"rig[{i}]" for i in range(len(s.rig))] + [f"problems[{i}]" for i in range(len(s.problems))]
+    points = [f"rig[{i}]" for i in range(len(s.rig))]
+    problems = [f"problems[{i}]" for i in range(len(s.problems))]
+    items = points + problems
     for name, stream in zip(STREAMS, (s.hot_stream, s.cold_stream), strict=True):
         if stream.fluid != BY_PROPERTIES or stream.density is not None:
             continue

@@ -407,7 +407,9 @@ def fans_that_fit(diameter: Array, height: Array, width: Array) -> Array:
 
 def _staggered(D: Array, across: Array, along: Array) -> Array:
     """How many circles lie in rows along one side, every other row moved by half a circle."""
-    rows = np.where(across >= D, 1.0 + np.floor(np.maximum(across - D, 0.0) / (np.sqrt(0.75) * D)), 0.0)
+    apart = np.sqrt(0.75) * D
+    beyond_first = np.floor(np.maximum(across - D, 0.0) / apart)
+    rows = np.where(across >= D, 1.0 + beyond_first, 0.0)
     in_row = np.floor(along / D)
     in_other = in_row - (along - in_row * D < 0.5 * D)
     return np.asarray(np.ceil(0.5 * rows) * in_row + np.floor(0.5 * rows) * np.maximum(in_other, 0.0))

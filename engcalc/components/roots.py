@@ -101,7 +101,8 @@ def _even(low: Array, high: Array, bends: tuple[Array, ...]) -> Array:
 
 def _about(first: _Looked) -> Array:
     """Points from a to b of a bracket, the denser the nearer to the root that is expected."""
-    x = first.a + _FROM_ROOT.reshape(-1, *(1,) * first.a.ndim) * (first.b - first.a) + (first.expected - first.a)
+    shares = _FROM_ROOT.reshape(-1, *(1,) * first.a.ndim)
+    x = first.a + shares * (first.b - first.a) + (first.expected - first.a)
     return np.minimum(np.maximum(x, first.a), first.b)
 
 
@@ -116,7 +117,8 @@ def _looked_at(f: Callable[[Array], Array], x: Array) -> _Looked:
     falls = y <= 0.0
     falls[-1] = True
     b = np.maximum(np.argmax(falls, axis=0), 1)
-    where = np.array((np.maximum(b - 2, 0), b - 1, b, np.minimum(b + 1, last))).reshape(4, -1)
+    four = (np.maximum(b - 2, 0), b - 1, b, np.minimum(b + 1, last))
+    where = np.array(four).reshape(4, -1)
     column = np.arange(b.size)
     near, at = (table.reshape(last + 1, -1)[where, column].reshape(4, *b.shape) for table in (x, y))
     expected, doubt = _expected(near, at)

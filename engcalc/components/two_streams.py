@@ -88,7 +88,8 @@ def _counterflow_size(eps: Array, Cr: Array) -> tuple[Array, Array]:
     r = e / (1.0 - e)
     short = 1.0 - Cr
     unlike = np.maximum(short, _BALANCED)
-    return np.where(short > _BALANCED, np.log1p(unlike * r) / unlike, r), np.ones(np.shape(eps))
+    NTU = np.where(short > _BALANCED, np.log1p(unlike * r) / unlike, r)
+    return NTU, np.ones(np.shape(eps))
 
 
 def _parallel_size(eps: Array, Cr: Array) -> tuple[Array, Array]:

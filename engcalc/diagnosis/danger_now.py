@@ -96,10 +96,14 @@ class DangerWatch:
             self._course.popleft()
         self._fan_missed = self._fan is not None and self._fan.missed(at, T, self._speed)
 
+    def _first_from(self, at: float) -> float:
+        """The first reading [K] from a time [s] on."""
+        return next(T for t, T in self._course if t >= at)
+
     def _danger(self, at: float, T: float) -> Alarm | None:
         early = self._course[0]
         late = self._course[-1]
-        first, second = (next(T for t, T in self._course if t >= at) for at in thirds(early[0], late[0]))
+        first, second = (self._first_from(at) for at in thirds(early[0], late[0]))
         rise = rise_of(early, (first, second), late)
         # before its valve opens an engine rises fast by right: only close to the limit is that too fast
         if rise > 0.0 and self.limit - CLOSE <= T and rise * TOO_SOON >= self.limit - T:

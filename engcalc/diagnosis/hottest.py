@@ -94,9 +94,12 @@ def ahead_of(t: Array, T: Array, limit: float) -> float:
     late = (t >= t[-1] - LOOKS_BACK) & (limit - CLOSE <= T) if t.size else np.zeros(0, dtype=bool)
     for k in np.flatnonzero(late).tolist():
         j = int(np.searchsorted(t, t[k] - LOOKS_BACK))
-        first, second = (float(T[int(np.searchsorted(t, at))]) for at in thirds(float(t[j]), float(t[k])))
-        rise = rise_of((float(t[j]), float(T[j])), (first, second), (float(t[k]), float(T[k])))
-        found = max(found, float(T[k]) + rise * TOO_SOON) if rise > 0.0 else found
+        early = (float(t[j]), float(T[j]))
+        now = (float(t[k]), float(T[k]))
+        first, second = (float(T[int(np.searchsorted(t, at))]) for at in thirds(early[0], now[0]))
+        rise = rise_of(early, (first, second), now)
+        if rise > 0.0:
+            found = max(found, now[1] + rise * TOO_SOON)
     return found
 
 

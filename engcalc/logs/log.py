@@ -137,5 +137,7 @@ def _gaps(line: Timeline, start: float) -> tuple[tuple[float, float], ...]:
     if step.size == 0:
         return ()
     usual = float(np.median(step[step > 0.0])) if (step > 0.0).any() else 0.0
-    at = set((np.flatnonzero(step > max(LEAST_GAP, GAP_STEPS * usual)) + 1).tolist()) | set(line.breaks)
+    is_gap = step > max(LEAST_GAP, GAP_STEPS * usual)
+    ends_at = np.flatnonzero(is_gap) + 1
+    at = {*ends_at.tolist(), *line.breaks}
     return tuple((float(line.t[i - 1]) - start, float(line.t[i]) - start) for i in sorted(at))

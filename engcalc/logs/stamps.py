@@ -242,7 +242,8 @@ def _seconds(signs: NDArray[np.uint32], layout: _Layout) -> Array:
         if name not in layout.spans:
             return np.zeros(len(digits))
         start, end = layout.spans[name]
-        return np.asarray(digits[:, start:end] @ 10.0 ** np.arange(end - start - 1, -1, -1))
+        worth = 10.0 ** np.arange(end - start - 1, -1, -1)
+        return np.asarray(digits[:, start:end] @ worth)
 
     hour = field("hour")
     minute = field("minute")

@@ -319,7 +319,8 @@ def saturation_temperature(p: Array) -> Array:
     F = _N1 * beta**2 + _N4 * beta + _N7
     G = _N2 * beta**2 + _N5 * beta + _N8
     D = 2.0 * G / (-F - np.sqrt(F**2 - 4.0 * E * G))
-    return np.asarray((_N10 + D - np.sqrt((_N10 + D) ** 2 - 4.0 * (_N9 + _N10 * D))) / 2.0)
+    root = np.sqrt((_N10 + D) ** 2 - 4.0 * (_N9 + _N10 * D))
+    return np.asarray((_N10 + D - root) / 2.0)
 
 
 def saturation_pressure(T: Array) -> Array:
@@ -328,7 +329,8 @@ def saturation_pressure(T: Array) -> Array:
     A = theta**2 + _N1 * theta + _N2
     B = _N3 * theta**2 + _N4 * theta + _N5
     C = _N6 * theta**2 + _N7 * theta + _N8
-    return np.asarray((2.0 * C / (-B + np.sqrt(B**2 - 4.0 * A * C))) ** 4 * 1e6)
+    root = np.sqrt(B**2 - 4.0 * A * C)
+    return np.asarray((2.0 * C / (-B + root)) ** 4 * 1e6)
 
 
 def boiling_point_raoult(base: Base, phi: Array, p: Array) -> Array:

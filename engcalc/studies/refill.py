@@ -260,7 +260,8 @@ def fraction_of_freezing(base: Base, T: Array) -> tuple[Array, Mask]:
         return np.zeros_like(T), np.asarray(np.abs(T - freezing_point(base, np.zeros(1))) > 0.5)
     phi, freezing = _freezing_table(base)
     T = np.atleast_1d(T)
-    return np.interp(-T, -freezing, phi), beyond(T, (float(freezing[-1]), float(freezing[0]) + 0.5))
+    ends = (float(freezing[-1]), float(freezing[0]) + 0.5)
+    return np.interp(-T, -freezing, phi), beyond(T, ends)
 
 
 def refractometer(T_read: Array, scale: Base, coolant: Base) -> RefractometerReading:

@@ -149,7 +149,8 @@ def _perturbed(values: Mapping[str, float], u: Mapping[str, float]) -> dict[str,
 def _combined(column: Array) -> float:
     """Standard uncertainty of a result: root of the sum of squares of its differences, one for each input."""
     n = len(MEASURED)
-    u = float(np.sqrt(np.sum((column[1 : 1 + n] - column[1 + n :]) ** 2)))
+    by_input = column[1 : 1 + n] - column[1 + n :]
+    u = float(np.sqrt(np.sum(by_input**2)))
     return u if u > ROUNDING * abs(float(column[0])) else 0.0  # nothing stated is nothing, not what rounding leaves
 
 

@@ -226,7 +226,8 @@ def _through_branches(found: TaughtDuty, P: Array) -> Array:
     for a, b, there in rows:
         A = a * coolant.mu
         B = b * coolant.rho
-        total = total + there * 2.0 * P / (A + np.sqrt(A**2 + 4.0 * B * P) + 1e-300)
+        root = np.sqrt(A**2 + 4.0 * B * P)
+        total = total + there * 2.0 * P / (A + root + 1e-300)
     return total
 
 
@@ -254,8 +255,10 @@ def along_core(found: TaughtDuty) -> AlongCore | None:
     coolant, air_out = _through_cells(NTU_coolant, NTU_air)
     T_ai = float(core.flows.T_air_in[0])
     over = float((core.flows.T_coolant_in - core.flows.T_air_in)[0])
-    leaving = np.array([air_out[0], *(0.5 * (p + q) for p, q in pairwise(air_out)), air_out[-1]])
-    return AlongCore(np.linspace(0.0, 1.0, CELLS + 1), T_ai + over * np.array(coolant), T_ai + over * leaving, T_ai)
+    between = [0.5 * (p + q) for p, q in pairwise(air_out)]
+    leaving = np.array([air_out[0], *between, air_out[-1]])
+    place = np.linspace(0.0, 1.0, CELLS + 1)
+    return AlongCore(place, T_ai + over * np.array(coolant), T_ai + over * leaving, T_ai)
 
 
 def _through_cells(NTU_coolant: float, NTU_air: float) -> tuple[list[float], list[float]]:

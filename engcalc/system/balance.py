@@ -491,6 +491,7 @@ def _passed(setting: Setting, C_coolant: Array, rest: Array, T_in: Array, air: A
     per_kelvin = chain.effectiveness * chain.C_min
     e = per_kelvin / np.maximum(air.C, _LEAST)
     ahead = warmed_by(setting.ahead, air.C)
-    T_air = ((1.0 - r) * setting.conditions.ambient + r * e * T_in + ahead) / (1.0 - r + r * e)
+    brought = (1.0 - r) * setting.conditions.ambient + r * e * T_in + ahead
+    T_air = brought / (1.0 - r + r * e)
     over = T_in - T_air
     return RadiatorHeat(per_kelvin * over, T_air, T_air + e * over, e)

@@ -98,7 +98,8 @@ class CircuitCourse:
         total = V_r + V_h + V_b
         if total <= _LEAST_FLOW:
             return float(self.coolant[i])
-        return float((V_r * self.lower_hose[i] + V_h * self.heater_out[i] + V_b * self.coolant[i]) / total)
+        mixed = V_r * self.lower_hose[i] + V_h * self.heater_out[i] + V_b * self.coolant[i]
+        return float(mixed / total)
 
 
 _ALIKE = (

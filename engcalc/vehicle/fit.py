@@ -124,11 +124,7 @@ def fit(
     for spread in CLOUD:
         cost_before = search.cost
         cloud = search.z + step + _offsets(rng, k) * spread
-        along_step = search.z + np.outer(SHORTER, step)
-        tried = np.concatenate((along_step, cloud))
-        R = residuals(tried)
-        search.look(tried, R)
-        J = _slopes(cloud, R[:, len(SHORTER) :])
+        J = _slopes(cloud, _tried(search, step, cloud, residuals))
         step = _gauss_newton(J, search)
         gained = cost_before - search.cost
         idle = idle + 1 if gained < _SMALL_GAIN else 0
@@ -136,6 +132,15 @@ def fit(
             break
     covariance = np.asarray(np.linalg.inv(J.T @ J + np.eye(k)))
     return Fit(search.z, covariance)
+
+
+def _tried(search: _Search, step: Array, cloud: Array, residuals: Callable[[Array], Array]) -> Array:
+    """Try the last step in a few lengths, and a cloud of points about its end; the residuals of the cloud."""
+    along_step = search.z + np.outer(SHORTER, step)
+    tried = np.concatenate((along_step, cloud))
+    R = residuals(tried)
+    search.look(tried, R)
+    return np.asarray(R[:, len(SHORTER) :])
 
 
 def _whitened(sights: Sequence[FittedReadings], modelled: Sequence[Array]) -> Array:
@@ -152,7 +157,9 @@ def _offsets(rng: np.random.Generator, k: int) -> Array:
 
 def _gauss_newton(J: Array, search: _Search) -> Array:
     """The step from the best member so far by the slopes J, none of it longer than ``_LONGEST_STEP``."""
-    whole = np.linalg.solve(J.T @ J + np.eye(J.shape[1]), -(J.T @ search.r + search.z))
+    curvature = J.T @ J + np.eye(J.shape[1])
+    slope = J.T @ search.r + search.z
+    whole = np.linalg.solve(curvature, -slope)
     longest = max(float(np.abs(whole).max()), 1e-12)
     return np.asarray(whole * min(1.0, _LONGEST_STEP / longest))
 

@@ -114,8 +114,13 @@ def records(case: Case) -> dict[str, Record]:
 
 def latest_record(case: Case) -> str:
     """The latest record in which something was read or seen; the first where there is none."""
-    told = [name for name, r in records(case).items() if r.log is not None or r.curve or r.spots or r.codes or r.seen]
+    told = [name for name, record in records(case).items() if _tells_something(record)]
     return told[-1] if told else RECORDS[0]
+
+
+def _tells_something(record: Record) -> bool:
+    """Whether something was read or seen in a record."""
+    return record.log is not None or bool(record.curve or record.spots or record.codes or record.seen)
 
 
 def run_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> Run:
@@ -138,13 +143,9 @@ def runs_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> tuple[tuple
     def with_heaters(drive: Drive) -> Drive:
         return _with_heaters(case, record, _with_heater_as_set(record, drive), start_noted=noted is not None)
 
-    if log is not None and (log.has(Channel.ENGINE_SPEED) or log.has(Channel.VEHICLE_SPEED)):
+    if log is not None and _tells_how_it_ran(log):
         drive, heat = _logged(case, log, first, start)
-        source = "the log" if heat is None else f"the log: {heat.source.value}"
-        guessed = hybrid and not log.has(Channel.ENGINE_SPEED)
-        observed = log.observed(Channel.COOLANT)
-        run = Run(name, record, log, with_heaters(drive), heat, observed, source, case.coolant, hybrid=guessed)
-        return ((run, 1.0),)
+        return ((_logged_run(case, name, log, with_heaters(drive), heat), 1.0),)
     curve = _typed(record) if log is None else log.observed(Channel.COOLANT)
     top_speed = TOP_SPEED.get(case.vehicle.class_, np.inf)
     if record.schedule:
@@ -159,6 +160,20 @@ def runs_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> tuple[tuple
         return Run(name, record, log, drive, None, curve, DRIVEN_AS[word], case.coolant, word, hybrid)
 
     return tuple((driven(word), weight) for word, weight in likely_ways(record.driving))
+
+
+def _tells_how_it_ran(log: LogRecord) -> bool:
+    """Whether a log tells how the vehicle was driven."""
+    return log.has(Channel.ENGINE_SPEED) or log.has(Channel.VEHICLE_SPEED)
+
+
+def _logged_run(case: Case, name: str, log: LogRecord, drive: Drive, heat: FuelPower | None) -> Run:
+    """The run of a record whose log tells how it was driven."""
+    record = records(case)[name]
+    source = "the log" if heat is None else f"the log: {heat.source.value}"
+    guessed = _may_stand(case, record) and not log.has(Channel.ENGINE_SPEED)
+    observed = log.observed(Channel.COOLANT)
+    return Run(name, record, log, drive, heat, observed, source, case.coolant, hybrid=guessed)
 
 
 def _may_stand(case: Case, record: Record) -> bool:

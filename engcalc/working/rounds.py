@@ -87,7 +87,8 @@ def _chords(at: Callable[[float], Tried], low: Tried, high: Tried) -> tuple[Bala
     before, last = low, high
     rounds.append(BalanceRound(*low, high[0], by_chord=False))
     for _ in range(MOST_ROUNDS):
-        after = last[0] - _surplus(last) * (last[0] - before[0]) / (_surplus(last) - _surplus(before))
+        now = _surplus(last)
+        after = last[0] - now * (last[0] - before[0]) / (now - _surplus(before))
         by_chord = low[0] <= after <= high[0]
         after = after if by_chord else 0.5 * (low[0] + high[0])
         rounds.append(BalanceRound(*last, after, by_chord))

@@ -46,12 +46,14 @@ from engcalc.vehicle.unknowns import normal_share
 from engcalc.words.texts import diagnosis_texts
 
 NOISE = 1.5  # K; of a sensor's sample or of a mean of them
-WANDERS, MEASURED_WANDERS = 0.15, 0.05  # share of the heat by which the load wanders: unmeasured; fuel or air measured
+WANDERS = 0.15  # share of the heat by which the load wanders, where nothing measures it
+MEASURED_WANDERS = 0.05  # the same where fuel or air were measured
 # K, s; where a warm-up ends, and the time constant of its course: fitted to the times to 60, 70 and 80 degC of fourteen
 # real healthy trips of one car and five idles of another (tests/road)
 WARM = 363.15
 WARMS_IN = 440.0
-KEY_ON, KEY_ON_HEATED = 2.5, 12.0  # K; coolant over air after a soak; where a block heater may have run
+KEY_ON = 2.5  # K; coolant over air after a soak
+KEY_ON_HEATED = 12.0  # K; the same where a block heater may have run
 KEY_ON_SIMULATED = 6.0  # K; coolant against where the heaters before the start would have brought it
 SUBSTITUTED = 30.0  # K; noise where the control unit may have put it in the sensor's place, or the signal jumps
 UNTIMED = 6.0  # K; of a reading whose time nobody noted
@@ -344,8 +346,7 @@ def _spot(item: str, spot: Spot, run: Run, substituted: bool) -> ReadingGroup | 
     instrument = instrument_of(spot)
     if instrument is None:
         return diagnosis_texts.INFRARED_ON_BARE_METAL_READS_TENS.format(what=spot.what)
-    end = run.drive.duration
-    at = end if spot.at is None else min(float(spot.at[0]), end)
+    at = _time_in(run, spot)
     value = float(spot.value[0]) - instrument.bias
     if spot.word is not None:
         spoilt = by_sensor and substituted
@@ -353,7 +354,7 @@ def _spot(item: str, spot: Spot, run: Run, substituted: bool) -> ReadingGroup | 
     if spot.instrument == "dash_gauge" and GAUGE_MIDDLE[0] <= value <= GAUGE_MIDDLE[1]:
         return SeenItem(item, diagnosis_texts.GAUGE_IN_ITS_MIDDLE, True, _gauge_in_middle(at))
     stated = instrument.uncertainty if spot.uncertainty is None else float(spot.uncertainty[0])
-    noise = float(np.hypot(stated, 0.0 if spot.at is not None else UNTIMED))
+    noise = float(np.hypot(stated, _untimed(spot)))
     return ReadingGroup(
         item,
         spot.what,
@@ -365,6 +366,17 @@ def _spot(item: str, spot: Spot, run: Run, substituted: bool) -> ReadingGroup | 
     )
 
 
+def _time_in(run: Run, spot: Spot) -> float:
+    """When it was read [s], within the run; at its end where nobody noted it."""
+    end = run.drive.duration
+    return end if spot.at is None else min(float(spot.at[0]), end)
+
+
+def _untimed(spot: Spot) -> float:
+    """What a reading is off by because nobody noted its time [K]; 0 where somebody did."""
+    return UNTIMED if spot.at is None else 0.0
+
+
 def _gauge_in_middle(at: float) -> Callable[[Simulated], Array]:
     return _between(PLACES["sensor"], at, GAUGE_MIDDLE, GAUGE_NOISE)
 
@@ -374,8 +386,7 @@ def _in_words(item: str, spot: Spot, place: ReadingPlace, at: float, noise: floa
     band = WORDS[spot.instrument][str(spot.word)]
     instrument = instrument_of(spot)
     bias = 0.0 if instrument is None else instrument.bias
-    untimed = 0.0 if spot.at is not None else UNTIMED
-    soft = float(np.linalg.norm((noise, place.error, place.share * SCALE, untimed)))
+    soft = float(np.linalg.norm((noise, place.error, place.share * SCALE, _untimed(spot))))
     what = f"{spot.what}/{spot.instrument}/{spot.word}"
     return SeenItem(item, what, True, _between(place, at, (band.low - bias, band.high - bias), soft))
 

@@ -61,4 +61,5 @@ def whitened_of(y: Array, a: Array) -> Array:
     aa = float(a @ a)
     if aa == 0.0:
         return y
-    return np.asarray(y - (1.0 - 1.0 / np.sqrt(1.0 + aa)) / aa * np.outer(a, a @ y))
+    shrinks = (1.0 - 1.0 / np.sqrt(1.0 + aa)) / aa
+    return np.asarray(y - shrinks * np.outer(a, a @ y))

@@ -80,4 +80,6 @@ def _expected(way: WayDriven, what: str, at: float | None, error: float) -> tupl
     shown = PLACES[what].predict(way.shown, np.array([time]))[0]
     low, middle, high = (float(x) for x in np.quantile(shown, (0.05, 0.5, 0.95)))
     further = _NINE_IN_TEN * error
-    return middle - float(np.hypot(middle - low, further)), middle + float(np.hypot(high - middle, further))
+    below = float(np.hypot(middle - low, further))
+    above = float(np.hypot(high - middle, further))
+    return middle - below, middle + above

@@ -60,8 +60,9 @@ class WayDriven:
         """What healthy vehicles show at a time [s]: the middle one and nine in ten, and what comes after."""
         at = self._shown_at(time)
         later = self._shown_at(time + LATER)
-        if time + LATER > self.shown.time[-1]:  # the run ends: as steep as at its end
-            later = at + self._shown_at(self.shown.time[-1]) - self._shown_at(self.shown.time[-1] - LATER)
+        end = self.shown.time[-1]
+        if time + LATER > end:  # the run ends: as steep as at its end
+            later = at + self._shown_at(end) - self._shown_at(end - LATER)
         low, middle, high = (float(x) for x in np.quantile(at, (0.05, 0.5, 0.95)))
         return HealthyCoolant(middle, low, high, float(np.median(later)) - middle)
 
@@ -129,7 +130,8 @@ def _warmed(a: _Against, readings: Sequence[ReadingCheck]) -> list[ReadingCheck]
 
     A valve that stays open, or a sensor that reads low, does not mend itself under way.
     """
-    warm = [r.at for r in readings if r.at is not None and r.measured - r.uncertainty > _opens(a.case) - OVERCOOLED_BY]
+    opens = _opens(a.case) - OVERCOOLED_BY
+    warm = [r.at for r in readings if r.at is not None and r.measured - r.uncertainty > opens]
     return [_slow(r) if r.at is not None and any(r.at < at for at in warm) else r for r in readings]
 
 

@@ -117,7 +117,15 @@ def _scatter(run: Run) -> float | None:
     where too few lie in each."""
     t, x = run.curve
     parts = [t // WINDOW == i for i in np.unique(t // WINDOW)]
-    off = [x[p] - np.polyval(np.polyfit(t[p] - t[p][0], x[p], 1), t[p] - t[p][0]) for p in parts if p.sum() >= DENSE]
-    if off:
-        return float(np.median([np.sqrt((d**2).mean()) for d in off]))
+    scatters = [_about_its_line(t[p], x[p]) for p in parts if p.sum() >= DENSE]
+    if scatters:
+        return float(np.median(scatters))
     return None
+
+
+def _about_its_line(t: Array, x: Array) -> float:
+    """How far samples lie from the straight line through them, rms."""
+    since = t - t[0]
+    line = np.polyfit(since, x, 1)
+    off = x - np.polyval(line, since)
+    return float(np.sqrt((off**2).mean()))

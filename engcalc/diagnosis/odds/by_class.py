@@ -60,4 +60,6 @@ def _log_weights(sampler: Sampler, d: Draws) -> Array:
     u = d.z[:, : len(sampler.problem.unknowns)]
     z = carried.z(u)
     log_root = float(np.log(np.diag(carried.root)).sum())
-    return np.asarray(d.uncut() + 0.5 * (u**2).sum(axis=1) - 0.5 * (z**2).sum(axis=1) + log_root)
+    half_u = 0.5 * (u**2).sum(axis=1)
+    half_z = 0.5 * (z**2).sum(axis=1)
+    return np.asarray(d.uncut() + half_u - half_z + log_root)

@@ -430,7 +430,7 @@ class _Answer:
         for part in parts:
             moved = {key: self._moved(key, part.item) for key in {best, second, healthy}}
             measured, kind = _measured(part)
-            off = part.bias if isinstance(part, ReadingGroup) else 0.0  # as the instrument shows it, not as it is
+            off = _shown_over_true(part)
             by_way = self._by_way(healthy, part) if isinstance(part, ReadingGroup) else {}
             if_healthy, _ = self._expected(self.of[healthy], part)
             likely, (low, high) = self._expected(self.of[best], part)
@@ -534,6 +534,11 @@ class _Answer:
         own = seen.of(numbers)
         worth = {v.key: information(CHECKS[v.key].outcome(own), own.cause, own.weight) / v.minutes for v in checks}
         return max(worth, key=lambda key: worth[key]) if worth else None
+
+
+def _shown_over_true(part: Piece) -> float:
+    """What the instrument shows more than there is [K]; 0 for what no instrument shows."""
+    return part.bias if isinstance(part, ReadingGroup) else 0.0
 
 
 def _measured(part: Piece) -> tuple[float, str]:

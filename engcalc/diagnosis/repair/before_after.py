@@ -312,7 +312,8 @@ class _Joint:
         sensor = s.shown
         t, T = record.run.curve
         after = t >= 0.0
-        rms = float(np.sqrt(((T[after] - np.interp(t[after], time, sensor[:, 0])) ** 2).mean()))
+        off = T[after] - np.interp(t[after], time, sensor[:, 0])
+        rms = float(np.sqrt((off**2).mean()))
         found = self.left_open(i, best)
         return ComparedRecord(record, ValveFit(time, sensor[:, 0], rms, found.middle, found.low, found.high))
 
@@ -358,8 +359,10 @@ def _odds(best: Fit, joint: _Joint) -> float:
     """Probability that less stays open after than before, by the fit's covariance."""
     b, a = joint.openings
     C = best.covariance
-    spread = sqrt(max(float(C[b, b] + C[a, a] - 2.0 * C[a, b]), 1e-12))
-    return 0.5 * (1.0 + erf((float(best.z[b]) - float(best.z[a])) / spread / sqrt(2.0)))
+    variance = float(C[b, b] + C[a, a] - 2.0 * C[a, b])
+    spread = sqrt(max(variance, 1e-12))
+    less = float(best.z[b]) - float(best.z[a])
+    return 0.5 * (1.0 + erf(less / spread / sqrt(2.0)))
 
 
 def _change(pair: _Pair) -> BeforeAfterChange:

@@ -138,7 +138,8 @@ def _fitted(side: str, exponent: float, paths: tuple[str, ...], x: Array, y: Arr
     slope = float(np.sum((x - mean_x) * (y - mean_y))) / spread
     rest = mean_y - slope * mean_x
     spare = len(paths) - 2
-    scatter = float(np.sqrt(np.sum((y - rest - slope * x) ** 2) / spare)) if spare > 0 else 0.0
+    off = y - rest - slope * x
+    scatter = float(np.sqrt(np.sum(off**2) / spare)) if spare > 0 else 0.0
     return WilsonFit(
         side=side,
         exponent=exponent,
@@ -208,5 +209,7 @@ def _line_of_medians(x: Array, y: Array) -> Array:
     """A line that a few stray points do not move: median of all pairs' slopes (Sen, JASA 63 (1968) 1379)."""
     i, j = np.triu_indices(len(x), 1)
     apart = np.abs(x[i] - x[j]) > 1e-12
-    slope = float(np.median((y[i] - y[j])[apart] / (x[i] - x[j])[apart]))
+    rises = (y[i] - y[j])[apart]
+    runs = (x[i] - x[j])[apart]
+    slope = float(np.median(rises / runs))
     return np.asarray(slope * x + float(np.median(y - slope * x)))

@@ -183,7 +183,9 @@ def _mean(t: Array, T: Array) -> float:
     """Mean over time, by trapezia; where nothing takes time, the value."""
     if t[-1] <= t[0]:
         return float(T[0])
-    return float(np.sum(0.5 * (T[1:] + T[:-1]) * np.diff(t)) / (t[-1] - t[0]))
+    between = 0.5 * (T[1:] + T[:-1])
+    lasts = t[-1] - t[0]
+    return float(np.sum(between * np.diff(t)) / lasts)
 
 
 def soak(case: Case, duty_index: int, begins: State, duration: float = SOAK_TIME, *, runs_on: bool = False) -> Soak:

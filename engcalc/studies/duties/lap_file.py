@@ -235,7 +235,8 @@ def stretches(lap: Lap, full_load: Array, most: int = STRETCHES) -> tuple[Stretc
 
     Two neighbours whose joining adds least to the squares of the deviations become one, until so many are left.
     """
-    ends = np.linspace(lap.time[0], lap.time[-1], min(BINS, len(lap.time) - 1) + 1)
+    bins = min(BINS, len(lap.time) - 1)
+    ends = np.linspace(lap.time[0], lap.time[-1], bins + 1)
     has_speed = lap.engine_speed is not None
     rows = [lap.throttle * full_load, lap.speed]
     if lap.engine_speed is not None:
@@ -273,12 +274,14 @@ def _means(time: Array, row: Array, ends: Array) -> Array:
 def _cost(one: _Part, other: _Part, scale: Array) -> float:
     """What joining two neighbours adds to the squares of the deviations, by time [s]."""
     weight = one[1] * other[1] / (one[1] + other[1])
-    return float(weight * (((one[2][:2] - other[2][:2]) / scale) ** 2).sum())
+    apart = (one[2][:2] - other[2][:2]) / scale
+    return float(weight * (apart**2).sum())
 
 
 def _joined(one: _Part, other: _Part) -> _Part:
     duration = one[1] + other[1]
-    return one[0], duration, np.asarray((one[1] * one[2] + other[1] * other[2]) / duration)
+    over_time = one[1] * one[2] + other[1] * other[2]
+    return one[0], duration, np.asarray(over_time / duration)
 
 
 def with_lap(text: CaseText, case: Case, lap: Lap, name: str = "Lap") -> CaseText:

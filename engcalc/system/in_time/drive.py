@@ -149,7 +149,9 @@ class _Rows:
         grades = grade_of_acceleration(speeds)
         seconds = np.stack((speeds, np.round(grades, 4)), axis=1)
         asked, row_of = np.unique(seconds, axis=0, return_inverse=True)
-        at = np.minimum((np.arange(max(1, round(duration / self.step))) * self.step).astype(np.int64), len(speeds) - 1)
+        steps = max(1, round(duration / self.step))
+        second = (np.arange(steps) * self.step).astype(np.int64)
+        at = np.minimum(second, len(speeds) - 1)
         self.which += [len(self.rows) + int(i) for i in row_of.reshape(-1)[at]]
         self.rows += [conditions.replace(vehicle_speed=asked[i, :1], grade=asked[i, 1:]) for i in range(len(asked))]
         self.parts.append(len(asked))

@@ -320,4 +320,6 @@ class _Tally:
         """What came of it: the rows of a cycle."""
         s = self.all
         time = np.maximum(self.all.time, _LEAST)
-        return np.array([s.integral / time, s.low, s.high, s.on / time]).reshape(len(fields(FanCycle)), -1)
+        mean = s.integral / time
+        rows = np.array([mean, s.low, s.high, s.on / time])
+        return rows.reshape(len(fields(FanCycle)), -1)

@@ -44,7 +44,8 @@ def hybrid_drive(drive: Drive, engine: PreparedEngine) -> Drive:
     """The drive with the engine standing half of the time where it may; itself where it nowhere may."""
     may = may_stand(engine, drive.conditions)
     rows = len(may)
-    stands = engine_stands(np.arange(float(len(drive.which))) * drive.step)[:, None] & may[drive.which]
+    time = np.arange(float(len(drive.which))) * drive.step
+    stands = engine_stands(time)[:, None] & may[drive.which]
     if not stands.any():
         return drive
     running = every_row(drive.conditions)

@@ -228,7 +228,9 @@ def pump_quicker(plant: Plant, load: Load) -> Array:
 def quick_weights(share: Array) -> tuple[Array, Array]:
     """Weights of the heat at ``QUICK_NODES`` over that of warm idle: a parabola through all three."""
     middle, most = QUICK_NODES
-    return share * (most - share) / (middle * (most - middle)), share * (share - middle) / (most * (most - middle))
+    at_middle = share * (most - share) / (middle * (most - middle))
+    at_most = share * (share - middle) / (most * (most - middle))
+    return at_middle, at_most
 
 
 def coolers_ahead(plant: Plant, drive: Drive, load: Load) -> Stack:

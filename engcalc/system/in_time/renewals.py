@@ -100,9 +100,7 @@ def _in_winds(fixed: FixedForRun, begins: NDArray[np.intp], ends: NDArray[np.int
     means = [_means(wind[way.row_of], begins, ends) if len(wind) > 1 else wind for wind, way in by_way]
     h_air = block_to_air(run.plant, run.capacities, run.joined(means))
     whole = np.broadcast_to(h_air, (len(begins), run.members))
-    if run.members == 1:
-        return whole[:, 0].tolist()
-    return list(whole)
+    return whole[:, 0].tolist() if run.members == 1 else list(whole)
 
 
 def _means(of_steps: Array, begins: NDArray[np.intp], ends: NDArray[np.intp]) -> Array:

@@ -445,7 +445,8 @@ def _late(run: RunBasis) -> tuple[Value, ...]:
     """Heat of late ignition [W] in each of the first steps."""
     found = [late_heat(way.plant, way.drive, way.load) for way in run.ways]
     steps = max(len(heat) for heat in found)
-    return tuple(run.value(heat) for heat in run.joined([np.pad(x, ((0, steps - len(x)), (0, 0))) for x in found]))
+    padded = [np.pad(heat, ((0, steps - len(heat)), (0, 0))) for heat in found]
+    return tuple(run.value(heat) for heat in run.joined(padded))
 
 
 def _stack(run: RunBasis) -> Stack:
