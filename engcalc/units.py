@@ -358,7 +358,9 @@ def _listing(kind: QuantityKind) -> str:
 
 
 def _short(text: str) -> str:
-    return text if len(text) <= 60 else text[:57] + "..."
+    if len(text) <= 60:
+        return text
+    return text[:57] + "..."
 
 
 _BARE_NUMBER = re.compile(r"[+-]?[\d.,]+(?:[eE][+-]?\d+)?")

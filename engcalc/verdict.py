@@ -259,7 +259,9 @@ def _boils(facts: DutyFacts) -> Finding:
 def with_coolers(verdict: Verdict | None, short: Sequence[Finding]) -> Verdict | None:
     """The verdict of a duty with what its coolers do: where oil overheats nothing holds, however cool the coolant."""
     overheats = any(finding.severity is FindingLevel.FAULT for finding in short)
-    return Verdict.MARGINAL if overheats and verdict is Verdict.HOLDS else verdict
+    if overheats and verdict is Verdict.HOLDS:
+        return Verdict.MARGINAL
+    return verdict
 
 
 def _judge_heat(facts: DutyFacts) -> Judgement:

@@ -140,7 +140,9 @@ def read_value(path: str, typed: str) -> Any:
 def _class_of(tree: Mapping[str, Any]) -> str:
     section = tree.get("vehicle")
     name = section.get("class") if isinstance(section, dict) else None
-    return name if isinstance(name, str) and name in CLASSES else "family car"
+    if isinstance(name, str) and name in CLASSES:
+        return name
+    return "family car"
 
 
 def fuel_of(tree: Mapping[str, Any]) -> str | None:
@@ -380,7 +382,9 @@ def _within(si: float, declared: Input, kind: str, text: str, path: str, found: 
 
 def _stated_basis(extras: Mapping[str, Any], basis: Basis, source: str) -> tuple[Basis, str]:
     stated = extras.get("basis")
-    return (Basis(stated), source) if stated in WRITABLE_BASES else (basis, source)
+    if stated in WRITABLE_BASES:
+        return (Basis(stated), source)
+    return (basis, source)
 
 
 def _uncertainty(
@@ -530,7 +534,8 @@ def _pairs(
             found.fault(here, item, case_texts.ONE_PAIR_SUCH_AS_5)
             continue
         try:
-            at = str(item[0]) if any(c.isalpha() for c in str(item[0])) else f"{item[0]} min"
+            typed = str(item[0])
+            at = typed if any(c.isalpha() for c in typed) else f"{typed} min"
             pairs.append((parse(at, "time", f"{here}[0]").si, parse(str(item[1]), leaf.input.kind, f"{here}[1]").si))
         except UnitFault as fault:
             found.faults.extend(fault.faults)

@@ -100,7 +100,8 @@ def _with_value_at(here: Any, path: tuple[str | int, ...], value: Any, whole: st
         items = list(here) if isinstance(here, list) else []
         if step > len(items):
             raise InputError((InputFault(whole, "", case_texts.LIST_HAS_ITEMS.format(items_count=len(items))),))
-        items[step : step + 1] = [_with_value_at(items[step] if step < len(items) else None, rest, value, whole)]
+        item = items[step] if step < len(items) else None
+        items[step : step + 1] = [_with_value_at(item, rest, value, whole)]
         return items
     branch = dict(here) if isinstance(here, dict) else {}
     if not rest and value is None:

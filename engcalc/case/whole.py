@@ -412,7 +412,9 @@ def _staggered(D: Array, across: Array, along: Array) -> Array:
     rows = np.where(across >= D, 1.0 + beyond_first, 0.0)
     in_row = np.floor(along / D)
     in_other = in_row - (along - in_row * D < 0.5 * D)
-    return np.asarray(np.ceil(0.5 * rows) * in_row + np.floor(0.5 * rows) * np.maximum(in_other, 0.0))
+    full_rows = np.ceil(0.5 * rows)
+    moved_rows = np.floor(0.5 * rows)
+    return np.asarray(full_rows * in_row + moved_rows * np.maximum(in_other, 0.0))
 
 
 def _any(condition: Array | Mask) -> bool:

@@ -93,7 +93,9 @@ def class_names(text: str, path: str = "class") -> tuple[str, ...]:
     rows = _rows(text, path)
     heads = [cell.casefold() for cell in rows[0]] if rows else []
     column = next((i for i, head in enumerate(heads) if head in NAME_HEADS), None)
-    names = [row[column or 0] for row in (rows if column is None else rows[1:]) if len(row) > (column or 0)]
+    of_names = column or 0
+    people = rows if column is None else rows[1:]
+    names = [row[of_names] for row in people if len(row) > of_names]
     names = [name for name in names if name]
     if not names:
         raise InputError((InputFault(path, class_texts.LIST_WITHOUT_NAMES, class_texts.ONE_NAME_TO_A_ROW),))

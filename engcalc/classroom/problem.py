@@ -89,7 +89,8 @@ def pose(
     drawn = draw(topic, seed, name, system, stated)
     _held_against_engine(topic, drawn, system)
     digits, lines = _shortest(topic, drawn, system)
-    shown = {n.symbol: f"{n.text} {n.unit}".strip() for n in (*drawn.givens, *drawn.looked_up)}
+    known = (*drawn.givens, *drawn.looked_up)
+    shown = {n.symbol: f"{n.text} {n.unit}".strip() for n in known}
     return PosedProblem(
         topic=topic,
         seed=seed,

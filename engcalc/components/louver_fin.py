@@ -216,7 +216,8 @@ def friction(prepared: PreparedFin, Re_Lp: Array) -> Array:
     creeping = np.maximum(prepared.Re_creep / Re, 1.0)
     # w runs from 1 at Re 130 to -1 at Re 230 and stays there, so that one expression serves all three ranges
     w = np.minimum(np.maximum(3.6 - 0.02 * Re, -1.0), 1.0)
-    blend = np.sqrt(((1.0 + w) * low**2 + (1.0 - w) * high**2) / 2.0) * creeping
+    squared = ((1.0 + w) * low**2 + (1.0 - w) * high**2) / 2.0
+    blend = np.sqrt(squared) * creeping
     ceiling = high * np.maximum(_RE_HIGH / Re, 1.0)  # so that f Re never falls as Re rises
     return np.asarray(np.minimum(blend, ceiling))
 
@@ -236,7 +237,8 @@ def air_side(prepared: PreparedFin, velocity: Array, air: Fluid) -> AirSide:
 def fin_efficiency(prepared: PreparedFin, h: Array) -> Array:
     """Efficiency [-] of a straight fin: tanh(m l)/(m l), m = sqrt[2 h/(k delta) (1 + delta/Fd)], h in W/(m2 K)."""
     fin = prepared.fin
-    m = np.sqrt(2.0 * h / (fin.k_fin * fin.delta_f) * (1.0 + fin.delta_f / fin.Fd))
+    tips = 1.0 + fin.delta_f / fin.Fd
+    m = np.sqrt(2.0 * h / (fin.k_fin * fin.delta_f) * tips)
     ml = np.maximum(m * prepared.fin_length, 1e-9)  # tends to 1 as h tends to 0
     return np.asarray(np.tanh(ml) / ml)
 

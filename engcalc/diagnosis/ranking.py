@@ -86,4 +86,6 @@ def _place(one: Ranked) -> tuple[int, bool, float, float, str]:
 
 
 def _size(moved: Drift | None) -> float:
-    return 0.0 if moved is None or not moved.shown else abs(moved.total)
+    if moved is None or not moved.shown:
+        return 0.0
+    return abs(moved.total)

@@ -46,7 +46,8 @@ def read_log(source: str | Path | bytes, columns: Mapping[str, str] | None = Non
     traces, notes = _traces(table, line)
     if not traces:
         raise FileFault("", log_texts.NUMBERS_IN_THE_COLUMN_OF_A_KNOWN)
-    return _record(table, line, traces, [*sheet.notes, *table.notes, *stamps.notes, *line.notes, *notes])
+    every_note = [*sheet.notes, *table.notes, *stamps.notes, *line.notes, *notes]
+    return _record(table, line, traces, every_note)
 
 
 def _stamps(table: LogTable) -> Stamps:

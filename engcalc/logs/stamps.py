@@ -208,7 +208,8 @@ def _layout(text: str, month_first: bool | None) -> _Layout | None:
         found = {k: v for k, v in match.groupdict().items() if v}
         month = None
         if "name" in found:
-            month = _MONTHS.get(found["name"][:4].casefold()) or _MONTHS.get(found["name"][:3].casefold())
+            name = found["name"]
+            month = _MONTHS.get(name[:4].casefold()) or _MONTHS.get(name[:3].casefold())
             if month is None:
                 return None
         spans = {

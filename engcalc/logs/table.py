@@ -430,7 +430,8 @@ def _are_bytes(cells: Sequence[str], pid: Pid) -> bool:
     """Whether every cell has as many hexadecimal digits as the identifier answers with."""
     filled = [cell for cell in cells if not is_blank(cell)]
     digits = 2 * pid.size
-    return bool(filled) and all(len(c.replace(" ", "")) == digits and to_bytes(c) is not None for c in filled)
+    are_answers = (len(c.replace(" ", "")) == digits and to_bytes(c) is not None for c in filled)
+    return bool(filled) and all(are_answers)
 
 
 def _joined_answers(pieces: Sequence[Mapping[Channel, Array]]) -> dict[Channel, Array]:

@@ -63,7 +63,8 @@ def read_sheet(data: bytes) -> LogText:
     width = _bounded_width(head)
     named = at >= 0
     header = tuple(head[at]) if named else ()
-    names = tuple(repaired(name) for name in header) if named else tuple(f"column {i + 1}" for i in range(width))
+    numbered = tuple(f"column {i + 1}" for i in range(width))
+    names = tuple(repaired(name) for name in header) if named else numbered
     below = head[at + 1] if named and at + 1 < len(head) else []
     units = _units_line(below, len(names))
     notes += _notes_on_header(names, header, preamble=head[: max(at, 0)])
@@ -187,7 +188,9 @@ def _delimiter(text: str) -> str:
 
     best = max(DELIMITERS, key=agreement)
     tidy = [sign for sign in DELIMITERS if sign != "," and agreement(sign) >= 0.6]
-    return tidy[0] if tidy and best == "," and _comma_is_decimal(lines) else best
+    if tidy and best == "," and _comma_is_decimal(lines):
+        return tidy[0]
+    return best
 
 
 _DECIMAL_COMMA = re.compile(r"(?:^|[;\t|])\s*\"?[-+]?[0-9]+,[0-9]+\"?\s*(?=$|[;\t|])")

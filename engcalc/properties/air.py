@@ -65,7 +65,9 @@ def density(T: Array, p: Array, W: Array) -> Array:
 def _mixed(own: Array, other: Array, x_own: Array, phi_own: Array, phi_other: Array) -> Array:
     """Wilke's sum for two species: each over its own and the other's weighted presence."""
     x_other = 1.0 - x_own
-    return x_own * own / (x_own + x_other * phi_own) + x_other * other / (x_other + x_own * phi_other)
+    by_own = x_own * own / (x_own + x_other * phi_own)
+    by_other = x_other * other / (x_other + x_own * phi_other)
+    return by_own + by_other
 
 
 def air_state(T: Array, p: Array, W: Array) -> Fluid:

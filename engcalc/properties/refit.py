@@ -133,7 +133,8 @@ def _deviation(fitted: Array, points: ExactPoints) -> tuple[float, ...]:
     """Largest relative deviation of [point, property] (mu as its logarithm) from the exact points."""
     exact = np.stack([points.rho, points.cp, points.k, points.mu], axis=1)
     ours = np.column_stack([fitted[:, :3], np.exp(fitted[:, 3])])
-    return tuple(float(f"{v:.1e}") for v in np.max(np.abs(ours / exact - 1.0), axis=0))
+    off = np.abs(ours / exact - 1.0)
+    return tuple(float(f"{v:.1e}") for v in np.max(off, axis=0))
 
 
 def fit_glycol(base: str) -> dict[str, Any]:

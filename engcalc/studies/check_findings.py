@@ -188,7 +188,8 @@ def _suction(run: CheckRun, point: OperatingPoint, i: int) -> list[Finding]:
         return []
     rho = plant.coolant.state(point.coolant_in).rho * (1.0 - plant.aeration)
     needed = suction_needed(plant.circuit.pump, point.engine_speed, point.coolant_mass_flow / rho, rho)
-    left = over_vapour(plant.cap, c.altitude[i : i + 1], point.branch_drop - point.valve_drop, point.coolant_in)
+    core_drop = point.branch_drop - point.valve_drop
+    left = over_vapour(plant.cap, c.altitude[i : i + 1], core_drop, point.coolant_in)
     if left[0] >= needed[0]:
         return []
     return [

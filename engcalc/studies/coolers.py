@@ -123,7 +123,9 @@ def _oil_cooler(
     heat = _as_float(passed(cooler, C_flow, T))
     enters = _as_float(T)
     flows = C > _STANDS
-    oil_in = enters + heat / (C * _reached(_as_float(cooler.reach) / C)) if flows else _as_float(cooler.hottest)
+    oil_in = _as_float(cooler.hottest)
+    if flows:
+        oil_in = enters + heat / (C * _reached(_as_float(cooler.reach) / C))
     circuit = setting.plant.circuit
     stated = circuit.total if cooler.place is CoolerPlace.ENGINE else circuit.stated[0]
     ratio = _as_float(flow / point.coolant_density) / max(_as_float(stated), _TINY)

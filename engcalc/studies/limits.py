@@ -78,13 +78,14 @@ def limiting_ambient(
     for step in range(MOST_STEPS):
         f = over(conditions.replace(ambient=x))
         holds = f <= 0.0
-        better = open_ & (holds | ~np.isfinite(best_f) | (np.abs(f) <= CLOSE) | (best_f > 0.0))
+        off = np.abs(f)
+        better = open_ & (holds | ~np.isfinite(best_f) | (off <= CLOSE) | (best_f > 0.0))
         best = np.where(better, x, best)
         best_f = np.where(better, f, best_f)
         found = np.where(open_, _at_an_end(x, holds), found)
         low = np.where(open_ & holds, x, low)
         high = np.where(open_ & ~holds, x, high)
-        open_ = open_ & (np.abs(f) > CLOSE) & (found == AmbientFound.YES) & (high - low > NARROW)
+        open_ = open_ & (off > CLOSE) & (found == AmbientFound.YES) & (high - low > NARROW)
         if not open_.any():
             break
         following = _following(x, f, x_before, f_before, low, high, step)

@@ -43,7 +43,9 @@ class MeasuredNumber:
     @property
     def difference(self) -> float:
         """Measured over computed, less one [-]; 0 where nothing was computed."""
-        return self.measured / self.computed - 1.0 if self.computed else 0.0
+        if self.computed:
+            return self.measured / self.computed - 1.0
+        return 0.0
 
 
 @dataclass(frozen=True, eq=False)

@@ -189,7 +189,9 @@ def _followed(case: Case, duty_index: int) -> tuple[float | None, bool]:
     """How long a duty is followed [s], None until it settles; whether it goes round with others."""
     lasts = case.duties[duty_index].duration
     round_of = next(chain.repeats for chain in chains(case.duties) if duty_index in chain.duties)
-    return (None, False) if lasts is None else (float(lasts[0]), round_of)
+    if lasts is None:
+        return (None, False)
+    return (float(lasts[0]), round_of)
 
 
 def duty_name(case: Case, duty_index: int) -> str:

@@ -198,7 +198,8 @@ def pump_and_circuit(found: TaughtDuty) -> MeetingCurves | None:
     if not found.solved or float(point.pump_head[0]) <= 0.0:
         return None
     coolant = point.core.flows.coolant
-    H, c = (float(x[0]) for x in head_factors(circuit.pump, pump_speed(circuit.pump, point.engine_speed), coolant.rho))
+    turns = pump_speed(circuit.pump, point.engine_speed)
+    H, c = (float(x[0]) for x in head_factors(circuit.pump, turns, coolant.rho))
     P = np.linspace(0.0, H, CURVE_POINTS) ** 2 / H  # closer where little flows
     through = _through_branches(found, P)
     at = float((point.coolant_mass_flow / point.coolant_density)[0])

@@ -319,7 +319,8 @@ def _heater_branch(setting: Setting, flow: Array, coolant: Fluid, T_out: Array) 
     C_h = flow * coolant.cp
     added = coolant_heat(plant.coolant_heater, conditions.coolant_heater, T_out, C_h)
     G = plant.heater_hose_conductance
-    T_hose = T_out + (added - G * (T_out - conditions.ambient)) / np.maximum(C_h + G, _LEAST)
+    kept = added - G * (T_out - conditions.ambient)
+    T_hose = T_out + kept / np.maximum(C_h + G, _LEAST)
     lost = G * (T_hose - conditions.ambient)
     flows = HeaterFlows(flow, coolant.cp, T_hose, conditions.ambient, air.rho, air.cp, conditions.heater_air_share)
     return _HeaterBranch(added, lost, heater_exchange(plant.heater, flows))

@@ -212,7 +212,9 @@ def viscous_coefficient(core: PreparedCore) -> Array:
 
 def _coefficients(dp: Array, flow: Array, viscous: float, fluid: Fluid) -> tuple[Array, Array]:
     V = np.maximum(flow, _NONE)
-    return viscous * dp / (fluid.mu * V), (1.0 - viscous) * dp / (fluid.rho * V**2)
+    a = viscous * dp / (fluid.mu * V)
+    b = (1.0 - viscous) * dp / (fluid.rho * V**2)
+    return a, b
 
 
 def _stack(*rows: Array) -> Array:

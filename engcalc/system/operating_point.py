@@ -148,7 +148,9 @@ def _branches(setting: Setting) -> Array:
 def _share(setting: Setting, fixed: Fixed) -> Array:
     """Share of the time that the fan runs: 0 or 1, but of what follows a temperature (see ``_operating_point``)."""
     runs = np.asarray(shaped(setting.plant.airway.fan.blows, setting.shape))
-    return runs if fixed is None else runs * (fixed[0] > 0.0)
+    if fixed is None:
+        return runs
+    return runs * (fixed[0] > 0.0)
 
 
 def _fan_state(setting: Setting, T: Array, auto: Mask) -> tuple[NDArray[np.int64], Mask]:
@@ -336,7 +338,8 @@ def _flows_and_pressures(setting: Setting, b: Balance, choice: _Choice) -> dict[
 def _temperatures(setting: Setting, b: Balance, core: CoreResult, choice: _Choice) -> dict[str, Array]:
     """Temperatures of an operating point [K], by the names of its fields."""
     C_r = b.effective_rho * b.flows.radiator * b.coolant.cp
-    rise = np.where(setting.still, 0.0, _heat_out_of_engine(b, core) / np.where(b.C > 0.0, b.C, 1.0))
+    C = np.where(b.C > 0.0, b.C, 1.0)
+    rise = np.where(setting.still, 0.0, _heat_out_of_engine(b, core) / C)
     returned = b.coolant_out - rise
     heater_in, heater_out = _heater_hoses(b)
     return {
@@ -413,4 +416,5 @@ def _time_to_boil(setting: Setting, choice: _Choice, surplus: Array, solved: Mas
     begins = np.where(heats, np.maximum(first, surplus), 1.0)
     ends = np.where(heats, surplus, 1.0)
     y = np.maximum(np.log(begins / ends), 1e-9)  # ln(R1/R2)/(R1 - R2) = y/(R2 (exp(y) - 1))
-    return np.where(heats, capacity * (setting.boiling - start) * y / (ends * np.expm1(y)), never)
+    takes = capacity * (setting.boiling - start) * y / (ends * np.expm1(y))
+    return np.where(heats, takes, never)

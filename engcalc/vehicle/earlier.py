@@ -167,7 +167,8 @@ def time_drift(visits: Sequence[EarlierVisit]) -> TimeDrift | None:
         return None
     first = runs[0]
     last = runs[-1]
-    alike = abs(first.start - last.start) <= LIKE_START and abs(first.ambient - last.ambient) <= LIKE_START
+    starts_alike = abs(first.start - last.start) <= LIKE_START
+    alike = starts_alike and abs(first.ambient - last.ambient) <= LIKE_START
     shared = [x for x in TIMES_TO if first.time_to[x] is not None and last.time_to[x] is not None]
     if not alike or not shared:
         return None

@@ -37,7 +37,8 @@ def thinned(run: Run) -> Run:
     for begins in range(0, len(drive.which), per):
         rows = drive.which[begins : begins + per]
         fewer = len(rows) // FEWER if _is_settled(run, rows, begins * drive.step) else len(rows)
-        evenly = np.round(np.linspace(0.0, rows.size - 1.0, fewer * rows.shape[1])).astype(np.int64)
+        spaced = np.linspace(0.0, rows.size - 1.0, fewer * rows.shape[1])
+        evenly = np.round(spaced).astype(np.int64)
         parts.append(rows.reshape(-1)[evenly].reshape(fewer, -1))
         lasts.append(np.full(fewer, len(rows) * drive.step / fewer))
     which = np.concatenate(parts)
@@ -51,7 +52,8 @@ def thinned(run: Run) -> Run:
 def _is_settled(run: Run, rows: NDArray[np.int64], begins: float) -> bool:
     """Whether the stretch of these rows that begins at a time [s] is settled, and nothing is read by hand near it."""
     ends = begins + STRETCH
-    whole = len(rows) == round(STRETCH / run.drive.step) and ends + BESIDE <= run.drive.duration
+    is_full = len(rows) == round(STRETCH / run.drive.step)
+    whole = is_full and ends + BESIDE <= run.drive.duration
     if begins < FROM or not whole:
         return False
     by_hand = [float(spot.at[0]) for spot in run.record.spots if spot.at is not None]

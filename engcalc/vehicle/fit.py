@@ -85,7 +85,8 @@ def sight_of(time: Array, T: Array, hands: HandReadings = NO_HAND_READINGS) -> F
     noise = np.concatenate((READING_NOISE * on_curve, hands.noise))
     grown = DISCREPANCY * -np.expm1(-t / CORRELATION) * share
     apart = np.abs(t[:, None] - t[None, :])
-    covariance = np.outer(grown, grown) * np.exp(-apart / CORRELATION) + np.diag(noise**2)
+    of_the_model = np.outer(grown, grown) * np.exp(-apart / CORRELATION)
+    covariance = of_the_model + np.diag(noise**2)
     whiten = np.linalg.inv(np.linalg.cholesky(covariance))
     return FittedReadings(t, np.concatenate((T[kept], hands.T)), whiten)
 
@@ -177,12 +178,15 @@ class _Search:
         costs = (R**2).sum(axis=0) + (z**2).sum(axis=1)
         i = int(costs.argmin())
         if costs[i] < self.cost:
-            self.z, self.cost, self.r = z[i], float(costs[i]), R[:, i]
+            self.z = z[i]
+            self.cost = float(costs[i])
+            self.r = R[:, i]
 
 
 def _slopes(z: Array, R: Array) -> Array:
     """Derivatives dR/dz, (n, k), regressed on a cloud; a little ridge keeps directions that it hardly spans at zero."""
     dz = z - z.mean(axis=0)
     dR = R - R.mean(axis=1, keepdims=True)
-    ridge = 1e-3 * float((dz * dz).sum()) / z.shape[1] * np.eye(z.shape[1])
+    members = z.shape[1]
+    ridge = 1e-3 * float((dz * dz).sum()) / members * np.eye(members)
     return np.asarray(np.linalg.solve(dz.T @ dz + ridge, dz.T @ dR.T).T)

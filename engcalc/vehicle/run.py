@@ -148,16 +148,19 @@ def runs_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> tuple[tuple
         return ((_logged_run(case, name, log, with_heaters(drive), heat), 1.0),)
     curve = _typed(record) if log is None else log.observed(Channel.COOLANT)
     top_speed = TOP_SPEED.get(case.vehicle.class_, np.inf)
+
+    def run(drive: Drive, source: str, word: str = "") -> Run:
+        return Run(name, record, log, drive, None, curve, source, case.coolant, word, hybrid)
+
     if record.schedule:
         scheduled = scheduled_drive(first, record, start, STEP, top_speed)
         drive = _with_heaters(case, record, scheduled, start_noted=noted is not None)
-        run = Run(name, record, log, drive, None, curve, "the schedule", case.coolant, hybrid=hybrid)
-        return ((run, 1.0),)
+        return ((run(drive, "the schedule"), 1.0),)
     lasts = _length(record, curve)
 
     def driven(word: str) -> Run:
         drive = with_heaters(pattern_drive(word, first, start, lasts, STEP, top_speed))
-        return Run(name, record, log, drive, None, curve, DRIVEN_AS[word], case.coolant, word, hybrid)
+        return run(drive, DRIVEN_AS[word], word)
 
     return tuple((driven(word), weight) for word, weight in likely_ways(record.driving))
 

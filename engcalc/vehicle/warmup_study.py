@@ -199,7 +199,8 @@ class _Shown:
 
     @classmethod
     def measured(cls, measured: Measured, band: HealthyBand) -> _Shown:
-        last = (band.time >= measured.time[-1] - LAST) & (band.time <= measured.time[-1])
+        end = measured.time[-1]
+        last = (band.time >= end - LAST) & (band.time <= end)
         last[0] = last[0] or not last.any()
         return cls(
             float(measured.time[-1]),

@@ -123,7 +123,9 @@ class BenchNumbers:
     @property
     def U(self) -> float | None:
         """Overall heat transfer coefficient [W/(m2 K)]; None where no area is stated."""
-        return None if self.area is None else self.UA / self.area
+        if self.area is None:
+            return None
+        return self.UA / self.area
 
     @property
     def hot_is_min(self) -> float:

@@ -39,7 +39,9 @@ class BalanceRound:
     @property
     def moved(self) -> float | None:
         """By how much the next guess moves [K]."""
-        return None if self.after is None else self.after - self.guess
+        if self.after is None:
+            return None
+        return self.after - self.guess
 
 
 def rounds_of(results: Results) -> tuple[BalanceRound, ...]:

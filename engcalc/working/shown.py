@@ -170,7 +170,9 @@ def _known(symbols: Iterable[str], terms_by_symbol: Mapping[str, Term], root: ob
 
 
 def _with_count(step: WorkingLine, values: Mapping[str, float], count: int) -> dict[str, float]:
-    return {**values, step.count: float(count)} if step.count else dict(values)
+    if step.count:
+        return {**values, step.count: float(count)}
+    return dict(values)
 
 
 def _terms_needed(step: WorkingLine, known: Mapping[str, float], result: float) -> int:

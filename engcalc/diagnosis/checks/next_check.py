@@ -114,5 +114,6 @@ def _binned(part: PredictedReading, weight: Array) -> Array:
     share = np.cumsum(weight[order])
     edges = np.interp(np.arange(1, BINS) / BINS, share, part.value[order])
     below = normal_share((edges[None] - part.value[:, None]) / part.noise)
-    full = np.concatenate((np.zeros((len(weight), 1)), below, np.ones((len(weight), 1))), axis=1)
+    column = (len(weight), 1)
+    full = np.concatenate((np.zeros(column), below, np.ones(column)), axis=1)
     return np.asarray(np.clip(np.diff(full, axis=1), 0.0, 1.0))

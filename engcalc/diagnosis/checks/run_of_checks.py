@@ -59,7 +59,9 @@ def run_of_checks(case: Case, record: Record, ambient: Array, start: float) -> D
             engine_speed=n, vehicle_speed=np.zeros(1), driving=None, heater="high", duration=np.full(1, seconds)
         )
 
-    schedule = (step(None, IDLE_END), step(np.full(1, FAST), FAST_END - IDLE_END), step(None, RUN_END - FAST_END))
+    idle = step(None, IDLE_END)
+    fast = step(np.full(1, FAST), FAST_END - IDLE_END)
+    schedule = (idle, fast, step(None, RUN_END - FAST_END))
     ran = np.full(1, share_run(case.heater.coolant_heater, record.auxiliary_heater))
     duty = conditions_of(case.duties[:1])
     first = duty.of_another_day().replace(ambient=ambient, coolant_heater=ran)

@@ -300,7 +300,8 @@ def _intake(item: str, spot: Spot, run: Run) -> ReadingGroup | str:
     if noise is None or spot.at is None or float(spot.at[0]) > AT_KEY_ON:
         return diagnosis_texts.INTAKE_AIR_IT_TELLS_OF_THE_COOLANT
     stated = 0.0 if spot.uncertainty is None else float(spot.uncertainty[0])
-    return ReadingGroup(item, spot.what, AIR_AT_KEY_ON, (0.0,), (float(spot.value[0]),), float(np.hypot(noise, stated)))
+    read = float(spot.value[0])
+    return ReadingGroup(item, spot.what, AIR_AT_KEY_ON, (0.0,), (read,), float(np.hypot(noise, stated)))
 
 
 def _pressure(item: str, spot: Spot, run: Run) -> Measure | str:
@@ -369,7 +370,9 @@ def _spot(item: str, spot: Spot, run: Run, substituted: bool) -> ReadingGroup | 
 def _time_in(run: Run, spot: Spot) -> float:
     """When it was read [s], within the run; at its end where nobody noted it."""
     end = run.drive.duration
-    return end if spot.at is None else min(float(spot.at[0]), end)
+    if spot.at is None:
+        return end
+    return min(float(spot.at[0]), end)
 
 
 def _untimed(spot: Spot) -> float:
@@ -425,7 +428,8 @@ def _early_upper_hose(s: Simulated) -> Array:
 
 
 def _cold_lower_hose(s: Simulated) -> Array:
-    share = (s.lower_hose[-1] - s.ambient) / np.maximum(s.coolant[-1] - s.ambient, 1.0)
+    over_air = s.coolant[-1] - s.ambient
+    share = (s.lower_hose[-1] - s.ambient) / np.maximum(over_air, 1.0)
     warm = _warm(s)
     return np.asarray(warm * rising(-share, -0.35, 0.12) + (1.0 - warm) * 0.5)
 

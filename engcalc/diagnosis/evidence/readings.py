@@ -132,7 +132,10 @@ def _warmed(a: _Against, readings: Sequence[ReadingCheck]) -> list[ReadingCheck]
     """
     opens = _opens(a.case) - OVERCOOLED_BY
     warm = [r.at for r in readings if r.at is not None and r.measured - r.uncertainty > opens]
-    return [_slow(r) if r.at is not None and any(r.at < at for at in warm) else r for r in readings]
+    if not warm:
+        return list(readings)
+    last = max(warm)
+    return [_slow(r) if r.at is not None and r.at < last else r for r in readings]
 
 
 _COLD_CODES = (

@@ -213,7 +213,8 @@ class Simulated:
     def mean_at(self, series: Array, times: Array, group: NDArray[np.int64]) -> Array:
         """Means of a series over groups of times [s], numbered from 0 in ``group``, (groups, members)."""
         upper = np.clip(np.searchsorted(self.time, times), 1, len(self.time) - 1)
-        w = np.clip((times - self.time[upper - 1]) / (self.time[upper] - self.time[upper - 1]), 0.0, 1.0)
+        before = self.time[upper - 1]
+        w = np.clip((times - before) / (self.time[upper] - before), 0.0, 1.0)
         share = np.zeros((int(group[-1]) + 1, len(self.time)))
         np.add.at(share, (group, upper - 1), 1.0 - w)
         np.add.at(share, (group, upper), w)

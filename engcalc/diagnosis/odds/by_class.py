@@ -31,7 +31,9 @@ def odds_by_class(samplers: Sequence[Sampler]) -> dict[str, float]:
         for sampler in samplers:
             few = _untold([sampler], _odds(samplers), WORTH * float(np.exp(-MOST_SHORT)))
             sampler.draw_about([(d, *place_and_width(log_w, d.z), EACH) for d, log_w in few])
-    return {} if _untold(samplers, _odds(samplers), WORTH) else _odds_by_cause(samplers)
+    if _untold(samplers, _odds(samplers), WORTH):
+        return {}
+    return _odds_by_cause(samplers)
 
 
 def _odds_by_cause(samplers: Sequence[Sampler]) -> dict[str, float]:

@@ -74,7 +74,8 @@ class LeftOut:
             return np.asarray(d.log_likelihood - sight.log_likelihood(d.simulated(), d.likelihood.vague))
         e = self._expected_of(d)
         kept = np.concatenate([np.full(len(r.times), r.item != item) for r in self.evidence.readings])
-        of_the_others = self._likelihood(d, item).of_readings(e.predicted[kept], e.by_pace[kept], e.too_hot[kept])
+        likelihood = self._likelihood(d, item)
+        of_the_others = likelihood.of_readings(e.predicted[kept], e.by_pace[kept], e.too_hot[kept])
         return np.asarray(d.log_likelihood - e.of_readings + of_the_others)
 
     def _expected_of(self, d: Draws) -> _Expected:

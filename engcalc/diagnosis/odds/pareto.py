@@ -57,7 +57,9 @@ def fit_pareto(x: Array) -> tuple[float, float]:
     quartile = x[int(n / 4 + 0.5) - 1]
     points = 30 + int(np.sqrt(n))
     grid = 1.0 - np.sqrt(points / (np.arange(1, points + 1) - 0.5))
-    theta = _apart_from_zero(1.0 / x[-1] + grid / (3.0 * max(quartile, _LEAST)), x[-1])
+    largest = x[-1]
+    spread = grid / (3.0 * max(quartile, _LEAST))
+    theta = _apart_from_zero(1.0 / largest + spread, largest)
     k = np.log1p(-theta[:, None] * x).mean(axis=1)
     likelihood = n * (np.log(-theta / k) - k - 1.0)
     weight = np.exp(likelihood - likelihood.max())

@@ -288,7 +288,8 @@ class _Joint:
         for i, (sight, hands) in enumerate(zip(self.sights, self.hands, strict=True)):
             s = self._simulated(i, self.coarse[i], z, over_cycles=True)
             curve = s.at(s.shown, sight.time[: len(sight.time) - len(hands)])
-            found.append(np.concatenate((curve, *(r.place.predict(s, np.array(r.times)) for r in hands))))
+            by_hand = [r.place.predict(s, np.array(r.times)) for r in hands]
+            found.append(np.concatenate((curve, *by_hand)))
         return found
 
     def _simulated(self, i: int, run: Run, z: Array, over_cycles: bool = False) -> Simulated:
@@ -371,7 +372,9 @@ def _change(pair: _Pair) -> BeforeAfterChange:
     times = {x: tuple(finite(crossing(t, T, x)) for t, T in ((t0, T0), (t1, T1))) for x in STEPS}
     step = max((x for x, (_, after) in times.items() if after is not None), default=None)
     early, late = times[step] if step is not None else (None, None)
-    return BeforeAfterChange(at, float(np.interp(at, t0, T0)), float(np.interp(at, t1, T1)), step, early, late)
+    was = float(np.interp(at, t0, T0))
+    now = float(np.interp(at, t1, T1))
+    return BeforeAfterChange(at, was, now, step, early, late)
 
 
 def _is_too_cold(record: RecordStudy) -> bool:

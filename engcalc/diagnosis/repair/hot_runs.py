@@ -163,7 +163,8 @@ def _as_slow_once(first: _CourseOfLoad, again: _CourseOfLoad) -> bool:
     lasted = first.hottest_at - began
     speed = first.speed_between(began, first.hottest_at)
     heat = first.heat_between(began, first.hottest_at)
-    ends = again.time[(again.time >= again.warm_at + lasted) & (again.time <= again.ends)].tolist()
+    long_enough = again.time >= again.warm_at + lasted
+    ends = again.time[long_enough & (again.time <= again.ends)].tolist()
     return any(
         again.speed_between(end - lasted, end) <= speed + FASTER
         and again.heat_between(end - lasted, end) >= LEAST_POWER * heat

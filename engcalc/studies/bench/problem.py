@@ -336,7 +336,8 @@ def _changes_of_sign(f: Callable[[Array], Array], low: float, high: float) -> li
     """Between which logarithms of a capacity rate the miss changes its sign."""
     at = np.linspace(low, high, TRIED)
     values = f(at)
-    changes = np.flatnonzero((values[:-1] != 0.0) & (values[:-1] * values[1:] <= 0.0))
+    here = values[:-1]
+    changes = np.flatnonzero((here != 0.0) & (here * values[1:] <= 0.0))
     return [(float(at[i]), float(at[i + 1])) for i in changes]
 
 

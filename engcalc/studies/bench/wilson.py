@@ -97,7 +97,9 @@ class WilsonFit:
     @property
     def film_share_u(self) -> float:
         """Relative standard uncertainty of the film [-]."""
-        return self.slope_u / self.slope if self.slope > 0.0 else 0.0
+        if self.slope > 0.0:
+            return self.slope_u / self.slope
+        return 0.0
 
 
 def students_t(degrees: int) -> float:

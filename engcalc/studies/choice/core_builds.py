@@ -159,7 +159,9 @@ RATED_POINT = ("rated_heat", "rated_coolant_flow", "rated_air_velocity", "rated_
 
 def _spelled(attribute: str, value: float) -> str:
     """A dimension of a core as text."""
-    return f"{value:.0f}" if attribute in ("tube_rows", "passes") else _mm(value)
+    if attribute in ("tube_rows", "passes"):
+        return f"{value:.0f}"
+    return _mm(value)
 
 
 def _mm(length: float) -> str:

@@ -98,7 +98,9 @@ class CataloguePart:
         """The inputs that the case and a maker's points give together."""
         fit = self.heat_fit_in(case)
         of_heat = {} if fit is None else {UA_FACTOR: fit.factor}
-        return of_heat if self.pump is None else {**of_heat, **pump_inputs(case, self.pump)}
+        if self.pump is None:
+            return of_heat
+        return {**of_heat, **pump_inputs(case, self.pump)}
 
 
 @dataclass(frozen=True)
@@ -248,7 +250,9 @@ def _plain(words: str) -> str:
 def _spelled_as_key(words: str) -> str:
     """The key that a header means, which may be written as the form has it: ``Core height`` for ``core_height``."""
     plain = _plain(words)
-    return plain if plain in _by_key() or plain in SPECIAL else words
+    if plain in _by_key() or plain in SPECIAL:
+        return plain
+    return words
 
 
 def _not_used(cell: str, key: str) -> str:
@@ -289,19 +293,13 @@ def _by_key() -> Mapping[str, tuple[str, ...]]:
 def _part_of_row(line: int, cells: Sequence[str], head: _Head, where: str, faults: list[InputFault]) -> CataloguePart:
     """The part of one row; what is wrong with it is added to ``faults``."""
     before = len(faults)
-    if len(cells) > head.width:
-        wanted = study_texts.CELLS_AS_IN_THE_HEADER.format(width=head.width)
-        faults.append(InputFault(where, f"{len(cells)} cells", wanted))
-    cells = [*cells, *[""] * (head.width - len(cells))]
+    cells = _to_the_width(cells, head, where, faults)
     typed = {column.path: with_unit(cells[column.at], column.unit) for column in head.inputs if cells[column.at]}
     plain = {path: text for path, text in typed.items() if path not in SPECIAL}
     values = _values(plain, where, faults)
     fan = _curve(fan_curve, FAN_POINTS, typed, where, faults)
     pump = _curve(pump_curve, PUMP_POINTS, typed, where, faults)
-    heat = _curve(heat_points, HEAT_POINTS, typed, where, faults)
-    if heat is not None:
-        twice = study_texts.SAYS_OTHERWISE_WHAT_THE_POINTS_OF_HEAT_SAY
-        faults.extend(_said_twice((UA_FACTOR, "radiator.rated_heat"), typed, where, twice))
+    heat = _heat_of_row(typed, where, faults)
     computed = {**(fan_inputs(fan) if fan else {}), **_power(typed, where, faults)}
     twice = study_texts.FOLLOWS_FROM_THE_POINTS_OR_VOLTS
     faults.extend(_said_twice(computed, typed, where, twice))
@@ -319,6 +317,23 @@ def _part_of_row(line: int, cells: Sequence[str], head: _Head, where: str, fault
         pump=pump,
         heat=heat,
     )
+
+
+def _to_the_width(cells: Sequence[str], head: _Head, where: str, faults: list[InputFault]) -> list[str]:
+    """The cells, filled up to the header's width with empty ones; more than that is a fault."""
+    if len(cells) > head.width:
+        wanted = study_texts.CELLS_AS_IN_THE_HEADER.format(width=head.width)
+        faults.append(InputFault(where, f"{len(cells)} cells", wanted))
+    return [*cells, *[""] * (head.width - len(cells))]
+
+
+def _heat_of_row(typed: Mapping[str, str], where: str, faults: list[InputFault]) -> HeatPoints | None:
+    """The maker's points of heat; what says the same in another way is a fault."""
+    heat = _curve(heat_points, HEAT_POINTS, typed, where, faults)
+    if heat is not None:
+        twice = study_texts.SAYS_OTHERWISE_WHAT_THE_POINTS_OF_HEAT_SAY
+        faults.extend(_said_twice((UA_FACTOR, "radiator.rated_heat"), typed, where, twice))
+    return heat
 
 
 def _values(typed: Mapping[str, str], where: str, faults: list[InputFault]) -> dict[str, Any]:

@@ -189,7 +189,8 @@ class _Run:
         rest = (state.T_block - T_block) / f.expm1(f.least(period / block_time, 30.0))
         state.T_block = state.T_block + rest
         apart = f.most(state.T - T, T - state.T)
-        near = (apart < CLOSED * min(1.0, period / TURN)) & (f.most(rest, -rest) < BLOCK_CLOSED)
+        is_close = apart < CLOSED * min(1.0, period / TURN)
+        near = is_close & (f.most(rest, -rest) < BLOCK_CLOSED)
         return np.asarray(self.fixed[-1].run.whole(near) > 0.0)
 
 

@@ -244,7 +244,9 @@ def with_duties(case: Case, kept: Sequence[int]) -> Case:
         if not path.startswith("duties["):
             return path
         duty, _, name = path.partition(".")
-        return f"{places[duty]}.{name}" if duty in places else None
+        if duty in places:
+            return f"{places[duty]}.{name}"
+        return None
 
     given = {}
     for path, one in case.given.items():

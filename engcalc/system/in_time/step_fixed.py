@@ -473,7 +473,8 @@ def _oil(run: RunBasis) -> Coolers:
     coolers = {way.own.start: oil_coolers_in_rows(way.plant, way.load) for way in run.ways}
 
     def value(i: int, name: str) -> Value:
-        return run.value(run.joined([getattr(coolers[way.own.start][i], name) for way in run.ways]))
+        of_ways = [getattr(coolers[way.own.start][i], name) for way in run.ways]
+        return run.value(run.joined(of_ways))
 
     def asked(i: int) -> Any:
         return run.table(lambda way: coolers[way.own.start][i].asked)
