@@ -204,8 +204,7 @@ class CoreSearch:
         while kept and (high - low > 1).any():
             middle = np.where(high - low > 1, (high + low) // 2, high)
             good = self.holds([self.core(b, int(n)) for b, n in zip(kept, middle, strict=True)], needed)
-            high = np.where(good, middle, high)
-            low = np.where(good, low, middle)
+            high, low = np.where(good, middle, high), np.where(good, low, middle)
             low = np.minimum(low, high - 1)
         return [self.core(b, int(n)) for b, n in zip(kept, high, strict=True)]
 
@@ -279,8 +278,7 @@ class CoreSearch:
 
     def sure(self, core: Core) -> bool:
         """Whether a core holds the hardest duties with the wanted probability."""
-        wanted = float(self.case.limits.confidence[0])
-        changed = self.with_core(core)
+        wanted, changed = float(self.case.limits.confidence[0]), self.with_core(core)
         return all(self.chance(changed, i) >= wanted for i in self.groups[0])
 
     def with_core(self, core: Core) -> Case:
@@ -301,8 +299,7 @@ class CoreSearch:
         smaller = [self.core(core.build, n) for n in range(TUBES_OF_PASS * core.build.passes, core.tubes)]
         alive = self.likely(smaller) if smaller else np.zeros(0, dtype=np.bool_)
         sizes = [*(c for c, likely in zip(smaller, alive, strict=True) if likely), core]
-        low = -1
-        high = len(sizes) - 1
+        low, high = -1, len(sizes) - 1
         while high - low > 1:
             middle = (high + low) // 2
             high, low = (middle, low) if self.sure(sizes[middle]) else (high, middle)
@@ -336,9 +333,7 @@ class CoreSearch:
             for tubes in np.linspace(core.tubes, self.most_tubes, SIZES).round().astype(int):
                 found.add(self.core(core.build, int(tubes)))
         larger = sorted((c for c in found if c.volume >= least.volume * (1.0 - 1e-9)), key=order_of)
-        if larger:
-            return [c for c, good in zip(larger, self.holds(larger, needed), strict=True) if good]
-        return []
+        return [c for c, good in zip(larger, self.holds(larger, needed), strict=True) if good] if larger else []
 
     def point(self, cores: Sequence[Core]) -> OperatingPoint:
         """The settled point of the hottest duty with each core."""
@@ -357,9 +352,7 @@ class CoreSearch:
     def sizes_of(self, cores: Sequence[Core]) -> list[float]:
         """The same of several cores."""
         by_volume = self.wanted is Least.VOLUME or not cores
-        if by_volume:
-            return [c.volume for c in cores]
-        return [float(m) for m in self.masses(cores)]
+        return [c.volume for c in cores] if by_volume else [float(m) for m in self.masses(cores)]
 
     def masses(self, cores: Sequence[Core]) -> Array:
         """Mass of tubes and fins [kg]."""
@@ -370,9 +363,7 @@ class CoreSearch:
 
     def options(self, cores: Sequence[Core]) -> list[CoreOption]:
         """What each core does."""
-        margins = self.margins(cores)
-        masses = self.masses(cores)
-        odds = self.probabilities(cores)
+        margins, masses, odds = self.margins(cores), self.masses(cores), self.probabilities(cores)
         odds[list(self.groups[0])] = self.parts[0].probabilities(cores, MORE_MEMBERS)
         changed = varied(self.case, self.values(cores))
         points = [solve_duty(changed, i) for i in range(len(self.case.duties))]
