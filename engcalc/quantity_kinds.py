@@ -31,7 +31,9 @@ class QuantityKind:
     def spellings(self) -> tuple[str, ...]:
         """Every accepted unit, the display units first."""
         rest = [u for u in (*self.units, *(self.reciprocal or {})) if u not in (self.si, self.us)]
-        return tuple(dict.fromkeys((self.si, self.us, *rest))) if self.si else tuple(rest)
+        if self.si:
+            return tuple(dict.fromkeys((self.si, self.us, *rest)))
+        return tuple(rest)
 
 
 _LENGTHS = {

@@ -171,7 +171,9 @@ def _share(plain: str) -> float | None:
     if mixed is not None and int(mixed.group(1)) + int(mixed.group(2)) == 100:
         return int(mixed.group(1)) / 100.0
     odds = _ODDS.fullmatch(plain)
-    return None if odds is None else float(odds.group(1)) / float(odds.group(2))
+    if odds is None:
+        return None
+    return float(odds.group(1)) / float(odds.group(2))
 
 
 def _as_the_trade_writes(plain: str, kind: QuantityKind) -> str:
@@ -286,7 +288,8 @@ def show_difference(si: float, kind_name: str, at: float, system: UnitSystem = U
     >>> show_difference(0.000254, "pitch", 0.0254 / 10.0, UnitSystem.US)
     '1 /in'
     """
-    kind, unit = KINDS[kind_name], unit_for(kind_name, system)
+    kind = KINDS[kind_name]
+    unit = unit_for(kind_name, system)
     if not kind.reciprocal or unit not in kind.reciprocal:
         return show(si, "temperature difference" if kind_name == "temperature" else kind_name, system, digits)
     length = _line(kind.reciprocal[unit], kind.si_unit)[0]
@@ -314,7 +317,9 @@ def show(si: float, kind_name: str, system: UnitSystem = UnitSystem.SI, digits: 
     """Number and unit for a person, to ``digits`` significant digits (temperatures to 0.1; never an exponent)."""
     unit = unit_for(kind_name, system)
     number = plain_number(to_unit(float(si), unit, kind_name), digits, tenths="temperature" in kind_name)
-    return f"{number} {raised(unit)}".rstrip() if unit != '"' else f"{number}{unit}"
+    if unit != '"':
+        return f"{number} {raised(unit)}".rstrip()
+    return f"{number}{unit}"
 
 
 def raised(unit: str) -> str:
@@ -353,7 +358,9 @@ def _listing(kind: QuantityKind) -> str:
 
 
 def _short(text: str) -> str:
-    return text if len(text) <= 60 else text[:57] + "..."
+    if len(text) <= 60:
+        return text
+    return text[:57] + "..."
 
 
 _BARE_NUMBER = re.compile(r"[+-]?[\d.,]+(?:[eE][+-]?\d+)?")

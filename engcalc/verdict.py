@@ -217,7 +217,8 @@ class Judgement:
 
 def judge(facts: DutyFacts) -> Judgement:
     """The verdict of one duty."""
-    judged, ice = _judge_heat(facts), _freezes(facts)
+    judged = _judge_heat(facts)
+    ice = _freezes(facts)
     if ice is None:
         return judged
     beside = tuple(f for f in judged.findings if f.code not in (FindingCode.HOLDS, FindingCode.OUTSIDE_MODEL))
@@ -258,7 +259,9 @@ def _boils(facts: DutyFacts) -> Finding:
 def with_coolers(verdict: Verdict | None, short: Sequence[Finding]) -> Verdict | None:
     """The verdict of a duty with what its coolers do: where oil overheats nothing holds, however cool the coolant."""
     overheats = any(finding.severity is FindingLevel.FAULT for finding in short)
-    return Verdict.MARGINAL if overheats and verdict is Verdict.HOLDS else verdict
+    if overheats and verdict is Verdict.HOLDS:
+        return Verdict.MARGINAL
+    return verdict
 
 
 def _judge_heat(facts: DutyFacts) -> Judgement:
@@ -280,11 +283,16 @@ def _judge_heat(facts: DutyFacts) -> Judgement:
     if facts.boiling < facts.limit:
         findings.append(Finding(FindingCode.LIMIT_IS_BOILING, FindingLevel.CAUTION, _of_limit(facts)))
     if facts.cycle is not None:
-        numbers = {"lowest": facts.cycle[0], "highest": facts.highest}
-        numbers |= {"mean": facts.settled} if facts.hunts else {}
-        code = FindingCode.VALVE_HUNTS if facts.hunts else FindingCode.FAN_SWITCHES
-        findings.append(Finding(code, FindingLevel.NOTE, numbers))
+        findings.append(_goes_up_and_down(facts, facts.cycle[0]))
     return Judgement(verdict, tuple(findings))
+
+
+def _goes_up_and_down(facts: DutyFacts, lowest: float) -> Finding:
+    """Between what a hunting valve or a switching fan lets the coolant swing."""
+    numbers = {"lowest": lowest, "highest": facts.highest}
+    if facts.hunts:
+        return Finding(FindingCode.VALVE_HUNTS, FindingLevel.NOTE, {**numbers, "mean": facts.settled})
+    return Finding(FindingCode.FAN_SWITCHES, FindingLevel.NOTE, numbers)
 
 
 _VERDICT_OF: Mapping[FindingCode, Verdict] = {
@@ -322,7 +330,9 @@ def _of_limit(facts: DutyFacts) -> dict[str, float]:
 
 
 def _over_limit(facts: DutyFacts) -> Finding | None:
-    return Finding(FindingCode.OVER_LIMIT, FindingLevel.FAULT, _of_limit(facts)) if facts.margin < 0.0 else None
+    if facts.margin < 0.0:
+        return Finding(FindingCode.OVER_LIMIT, FindingLevel.FAULT, _of_limit(facts))
+    return None
 
 
 def _margin(facts: DutyFacts) -> Finding | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import importlib
 import re
 import shutil
 import subprocess
@@ -68,6 +69,57 @@ def test_no_python_file_is_too_long(tracked):
     modules = [name for name in tracked if name.endswith(".py")]
     lengths = {name: len((PROJECT / name).read_text(encoding="utf-8").splitlines()) for name in modules}
     assert {name: length for name, length in lengths.items() if length > LONGEST_FILE} == {}
+
+
+PATH_IN_TICKS = re.compile(r"`([\w.-]+(?:/[\w.-]+)+/?|[\w-]+\.(?:py|md|json|csv|toml))`")
+NO_PATHS = {"m3/h"}
+
+
+def ends_of(tracked: list[str]) -> set[str]:
+    """Every way to name a tracked file or its folder from somewhere above it, a module also without its suffix."""
+    ends = set()
+    for name in tracked:
+        for path in (Path(name), *Path(name).parents):
+            whole = path.with_suffix("") if path.suffix == ".py" else path
+            for parts in (path.parts, whole.parts):
+                ends |= {"/".join(parts[first:]) for first in range(len(parts))}
+    return ends
+
+
+def test_the_paths_that_the_developers_page_names_are_there(tracked):
+    named = set(PATH_IN_TICKS.findall((PROJECT / "DEVELOPERS.md").read_text(encoding="utf-8")))
+    assert len(named) > 200, "the pattern finds no paths any more"
+    assert sorted(path for path in named - NO_PATHS if path.rstrip("/") not in ends_of(tracked)) == []
+
+
+REFERENCE = re.compile(r":(?:mod|func|class|data|meth):`~?((?:engcalc|reports|ui)[\w.]*)`")
+
+
+def is_there(name: str) -> bool:
+    """Whether a dotted name is a module, or something in one."""
+    parts = name.split(".")
+    for length in range(len(parts), 0, -1):
+        module = ".".join(parts[:length])
+        try:
+            found: Any = importlib.import_module(module)
+        except ModuleNotFoundError:
+            continue
+        for part in parts[length:]:
+            found = getattr(found, part, None)
+        return found is not None
+    return False
+
+
+def test_what_docstrings_refer_to_is_there(tracked):
+    """A module that moves into another room takes the references to it along."""
+    modules = [name for name in tracked if name.endswith(".py") and not name.startswith("tests/")]
+    named = {
+        (reference, name)
+        for name in modules
+        for reference in REFERENCE.findall((PROJECT / name).read_text(encoding="utf-8"))
+    }
+    assert len(named) > 50, "the pattern finds no references any more"
+    assert sorted(f"{name}: {reference}" for reference, name in named if not is_there(reference)) == []
 
 
 def test_the_licence_is_mit():

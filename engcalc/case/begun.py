@@ -16,7 +16,8 @@ def without_begun(tree: Mapping[str, Any]) -> tuple[Mapping[str, Any], tuple[str
     evidence = tree.get("evidence")
     if not isinstance(evidence, dict):
         return tree, ()
-    kept, begun = dict(evidence), []
+    kept = dict(evidence)
+    begun = []
     for name in RECORDS:
         record = evidence.get(name)
         if not isinstance(record, dict) or not isinstance(spots := record.get("spots"), list):
@@ -27,7 +28,9 @@ def without_begun(tree: Mapping[str, Any]) -> tuple[Mapping[str, Any], tuple[str
         if whole < len(spots):
             kept[name] = {**record, "spots": spots[:whole]}
             begun += [f"evidence.{name}.spots[{i}]" for i in range(whole, len(spots))]
-    return ({**tree, "evidence": kept}, tuple(begun)) if begun else (tree, ())
+    if begun:
+        return ({**tree, "evidence": kept}, tuple(begun))
+    return (tree, ())
 
 
 def _is_begun(spot: Any) -> bool:

@@ -117,7 +117,9 @@ def _stream(name: str, stream: Stream) -> Iterator[InputFault]:
 
 def _by_volume(s: Sections, given: Mapping[str, Given]) -> Iterator[InputFault]:
     """A flow by volume asks for a density."""
-    items = [f"rig[{i}]" for i in range(len(s.rig))] + [f"problems[{i}]" for i in range(len(s.problems))]
+    points = [f"rig[{i}]" for i in range(len(s.rig))]
+    problems = [f"problems[{i}]" for i in range(len(s.problems))]
+    items = points + problems
     for name, stream in zip(STREAMS, (s.hot_stream, s.cold_stream), strict=True):
         if stream.fluid != BY_PROPERTIES or stream.density is not None:
             continue
@@ -127,7 +129,8 @@ def _by_volume(s: Sections, given: Mapping[str, Given]) -> Iterator[InputFault]:
 
 
 def _problem(s: Sections, i: int) -> Iterator[InputFault]:
-    problem, path = s.problems[i], f"problems[{i}]"
+    problem = s.problems[i]
+    path = f"problems[{i}]"
     known = [name for name in PROBLEM_NUMBERS if getattr(problem, name) is not None]
     wanted = len(PROBLEM_NUMBERS) - UNKNOWNS
     if len(known) != wanted:
@@ -137,6 +140,7 @@ def _problem(s: Sections, i: int) -> Iterator[InputFault]:
             case_texts.OF_FLOWS_TEMPERATURES.format(wanted=wanted, unknowns=UNKNOWNS),
         )
     for low, high in _FROM_HOT_TO_COLD:
-        one, other = getattr(problem, low), getattr(problem, high)
+        one = getattr(problem, low)
+        other = getattr(problem, high)
         if one is not None and other is not None and bool((one >= other).any()):
             yield InputFault(f"{path}.{low}", "", case_texts.BELOW_WOULD_DO.format(high=high))

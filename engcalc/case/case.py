@@ -79,7 +79,8 @@ def with_values(case: Case, values: Mapping[str, Any]) -> Case:
 def _replaced(here: Any, path: tuple[str | int, ...], value: Any) -> Any:
     if not path:
         return value if value is None or isinstance(value, str | tuple | Mapping) else frozen_array(value)
-    step, rest = path[0], path[1:]
+    step = path[0]
+    rest = path[1:]
     if isinstance(step, int):
         return (*here[:step], _replaced(here[step], rest, value), *here[step + 1 :])
     attribute = _attribute(type(here), step)

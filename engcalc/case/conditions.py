@@ -198,7 +198,9 @@ def _default(declared: Mapping[str, DeclaredInput], name: str) -> float:
     if meaning.word is not None:
         return meaning.numbers[str(declared[meaning.word].input.default)]
     typed = declared[name].input
-    return NOT_GIVEN if typed.default is None else parse(typed.default, typed.kind).si
+    if typed.default is None:
+        return NOT_GIVEN
+    return parse(typed.default, typed.kind).si
 
 
 def table_of(rows: Sequence[Conditions], whole_run: Conditions) -> Conditions:

@@ -211,7 +211,8 @@ def _dump(node: Any, indent: int) -> str:
     if isinstance(node, Number):
         return str(node)
     if isinstance(node, dict):
-        return _block("{}", [f"{_plain(k)}: {_dump(v, indent + 1)}" for k, v in node.items()], indent)
+        lines = [f"{_plain(k)}: {_dump(v, indent + 1)}" for k, v in node.items()]
+        return _block("{}", lines, indent)
     if isinstance(node, list):
         return _block("[]", [_dump(v, indent + 1) for v in node], indent)
     return _plain(node)
@@ -220,7 +221,9 @@ def _dump(node: Any, indent: int) -> str:
 def _plain(node: Any) -> str:
     """JSON of a plain value; a lone surrogate, which UTF-8 cannot hold, keeps its escape."""
     text = json.dumps(node, ensure_ascii=False)
-    return json.dumps(node) if any("\ud800" <= c <= "\udfff" for c in text) else text
+    if any("\ud800" <= c <= "\udfff" for c in text):
+        return json.dumps(node)
+    return text
 
 
 def _block(brackets: str, parts: list[str], indent: int) -> str:
@@ -228,7 +231,8 @@ def _block(brackets: str, parts: list[str], indent: int) -> str:
     if not parts or (indent > 1 and len(flat) + 2 * indent < 100 and "\n" not in flat):
         return flat
     inner = "  " * (indent + 1)
-    return f"{brackets[0]}\n{inner}" + f",\n{inner}".join(parts) + f"\n{'  ' * indent}{brackets[1]}"
+    body = f",\n{inner}".join(parts)
+    return f"{brackets[0]}\n{inner}{body}\n{'  ' * indent}{brackets[1]}"
 
 
 def write_case(case: CaseText, path: Path) -> None:

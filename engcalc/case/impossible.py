@@ -157,7 +157,9 @@ def _quickest_rise(s: Sections) -> float:
     """Rise [K/s] with all heat of the rated point in the coolant and the part of the metal that follows it."""
     engine = s.engine
     heat = float(engine.rated_power[0] / engine.brake_thermal_efficiency[0] * engine.coolant_share_rated[0])
-    held = QUICK_SHARE * float(engine.metal_mass[0]) * METAL_HEAT + float(s.coolant.volume[0]) * COOLANT_HEAT
+    by_metal = QUICK_SHARE * float(engine.metal_mass[0]) * METAL_HEAT
+    by_coolant = float(s.coolant.volume[0]) * COOLANT_HEAT
+    held = by_metal + by_coolant
     return heat / held
 
 

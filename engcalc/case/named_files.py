@@ -9,7 +9,8 @@ from engcalc.case.file import file_of_case, fingerprint_of, state_of
 from engcalc.case.text import CaseText
 from engcalc.errors import FileFault
 
-TABLES, PHOTOS = "job.part_tables", "job.photos"
+TABLES = "job.part_tables"
+PHOTOS = "job.photos"
 DIGESTS = "files"
 """The key of a case under which each file that its numbers rest on has its SHA-256, by its name in the case."""
 LARGEST_HASHED = 400_000_000  # bytes; as long as a log may be

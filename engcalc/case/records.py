@@ -512,7 +512,8 @@ class Record:
 
 def heater_settings(record: Record) -> tuple[tuple[float, str], ...]:
     """How the heater was set in a run: from when on [s], and the word; the first from the start."""
-    later = sorted(((float(change.at[0]), change.setting) for change in record.heater_changes), key=lambda x: x[0])
+    changes = [(float(change.at[0]), change.setting) for change in record.heater_changes]
+    later = sorted(changes, key=lambda x: x[0])
     return ((0.0, record.heater_setting), *later)
 
 

@@ -140,7 +140,9 @@ def read_value(path: str, typed: str) -> Any:
 def _class_of(tree: Mapping[str, Any]) -> str:
     section = tree.get("vehicle")
     name = section.get("class") if isinstance(section, dict) else None
-    return name if isinstance(name, str) and name in CLASSES else "family car"
+    if isinstance(name, str) and name in CLASSES:
+        return name
+    return "family car"
 
 
 def fuel_of(tree: Mapping[str, Any]) -> str | None:
@@ -169,7 +171,8 @@ def with_duties(tree: dict[str, Any]) -> dict[str, Any]:
 
 def _with_a_visit(tree: dict[str, Any]) -> dict[str, Any]:
     """Give a case in which a customer tells something, and nothing was read yet, the record of this visit."""
-    job, evidence = tree.get("job"), tree.get("evidence", {})
+    job = tree.get("job")
+    evidence = tree.get("evidence", {})
     told = isinstance(job, dict) and any(job.get(key) for key in TOLD_INPUTS)
     if not told or not isinstance(evidence, dict) or evidence.get("before") is not None:
         return tree
@@ -181,7 +184,8 @@ def _build(cls: type, node: Any, path: str, found: Findings) -> Any:
     if not isinstance(node, dict):
         found.fault(path, node, case_texts.OBJECT_WITH_THE_KEYS_OF_THIS_SECTION)
         return None
-    before, values = len(found.faults), {}
+    before = len(found.faults)
+    values = {}
     known = {m.key for m in members(cls)}
     if path:
         prefix = path + "."
@@ -218,22 +222,31 @@ def _leaf(leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any]
     return _READERS[leaf.input.shape](leaf, node, path, siblings, found)
 
 
+def _text_of_number(
+    leaf: DeclaredInput, typed: str | None, path: str, found: Findings
+) -> tuple[str, str, Basis] | None:
+    """The number as text, its source and its basis: as it was typed or else filled in; None where there is none."""
+    declared = leaf.input
+    if typed is not None and declared.words.get(typed, typed) is not None:
+        return typed, "as entered", Basis.ENTERED
+    filled = None if declared.derived else _filled(declared, path, found)
+    if filled is None:
+        told = any(fault.path.startswith(path) for fault in found.faults)
+        if not (leaf.optional or declared.derived or told):
+            found.fault(path, None, f"{declared.label} is missing; {_example(declared)}")
+        return None
+    text, source, basis = filled
+    return text, source if typed is None else f"{source}; stated as {typed}", basis
+
+
 def _number(leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> Any:
     """The number of an input in SI, typed or filled in; None where there is none, or after a fault."""
     declared = leaf.input
     typed, extras = _typed_number(node, path, found)
-    stated = typed if typed is None or declared.words.get(typed, typed) is not None else None
-    if stated is not None:
-        text, source, basis = stated, "as entered", Basis.ENTERED
-    else:
-        filled = None if declared.derived else _filled(declared, path, found)
-        if filled is None:
-            told = any(fault.path.startswith(path) for fault in found.faults)
-            if not (leaf.optional or declared.derived or told):
-                found.fault(path, None, f"{declared.label} is missing; {_example(declared)}")
-            return None
-        text, source, basis = filled
-        source = source if typed is None else f"{source}; stated as {typed}"
+    told = _text_of_number(leaf, typed, path, found)
+    if told is None:
+        return None
+    text, source, basis = told
     read = _number_in(text, typed, declared, path, siblings, found)
     if read is None:
         return None
@@ -268,12 +281,14 @@ def _number_in(
     word = word_of(tool, text)
     if word is not None and kind == declared.kind:
         found.words[path] = word
-        number, kept = WORDS[tool][word].stands_for, word
+        number = WORDS[tool][word].stands_for
+        kept = word
     elif tool in ONLY_IN_WORDS:
         found.fault(path, typed, case_texts.ONE_OF_THE_WORDS_WOULD_DO.format(words=", ".join(WORDS[tool])))
         return None
     else:
-        number, kept = declared.words.get(text) or text, text
+        number = declared.words.get(text) or text
+        kept = text
     value = _value(number, declared, kind, path, siblings, found)
     return None if value is None else (kept, *value)
 
@@ -282,7 +297,8 @@ def _typed_number(node: Any, path: str, found: Findings) -> tuple[str | None, Ma
     """The typed text of a number, and the object's other keys when it was given as one."""
     extras: Mapping[str, Any] = {}
     if isinstance(node, dict):
-        extras, node = node, node.get("value")
+        extras = node
+        node = node.get("value")
         found.not_known(f"{path}.", [k for k in extras if k not in VALUE_KEYS], VALUE_KEYS)
         if node is None:
             found.fault(path, None, case_texts.OBJECT_NEEDS_A_VALUE)
@@ -344,11 +360,9 @@ def _words_that_would_do(declared: Input, text: str, siblings: Mapping[str, Any]
     if tool:
         return case_texts.OR_ONE_OF_THE_WORDS.format(words=", ".join(WORDS[tool]))
     others = instruments_with(text)
-    return (
-        case_texts.THIS_WORD_GOES_WITH.format(said_with=declared.said_with, others=" or ".join(others))
-        if others
-        else ""
-    )
+    if others:
+        return case_texts.THIS_WORD_GOES_WITH.format(said_with=declared.said_with, others=" or ".join(others))
+    return ""
 
 
 def _within(si: float, declared: Input, kind: str, text: str, path: str, found: Findings) -> bool:
@@ -368,7 +382,9 @@ def _within(si: float, declared: Input, kind: str, text: str, path: str, found: 
 
 def _stated_basis(extras: Mapping[str, Any], basis: Basis, source: str) -> tuple[Basis, str]:
     stated = extras.get("basis")
-    return (Basis(stated), source) if stated in WRITABLE_BASES else (basis, source)
+    if stated in WRITABLE_BASES:
+        return (Basis(stated), source)
+    return (basis, source)
 
 
 def _uncertainty(
@@ -437,11 +453,9 @@ def spread_of(si: float, declared: Input) -> float:
 
 
 def _example(declared: Input) -> str:
-    return (
-        case_texts.SUCH_AS_TO.format(usual_low=declared.usual[0], usual_high=declared.usual[1])
-        if declared.usual
-        else case_texts.IT_HAS_TO_BE_GIVEN
-    )
+    if declared.usual:
+        return case_texts.SUCH_AS_TO.format(usual_low=declared.usual[0], usual_high=declared.usual[1])
+    return case_texts.IT_HAS_TO_BE_GIVEN
 
 
 def _word(leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> str | None:
@@ -520,7 +534,8 @@ def _pairs(
             found.fault(here, item, case_texts.ONE_PAIR_SUCH_AS_5)
             continue
         try:
-            at = str(item[0]) if any(c.isalpha() for c in str(item[0])) else f"{item[0]} min"
+            typed = str(item[0])
+            at = typed if any(c.isalpha() for c in typed) else f"{typed} min"
             pairs.append((parse(at, "time", f"{here}[0]").si, parse(str(item[1]), leaf.input.kind, f"{here}[1]").si))
         except UnitFault as fault:
             found.faults.extend(fault.faults)

@@ -89,7 +89,8 @@ def points_of_table(text: str) -> tuple[dict[str, Any], ...]:
     if faults:
         raise InputError(tuple(faults))
     heads, rows = _with_units_below(heads, rows[1:])
-    points, wrong = [], []
+    points = []
+    wrong = []
     for i, row in enumerate(rows):
         if len(row) > len(heads):
             wrong.append(

@@ -60,7 +60,9 @@ class CaseText:
         found = self.get(path)
         if isinstance(found, dict):
             found = found.get("value")
-        return "" if found is None or isinstance(found, dict | list) else str(found)
+        if found is None or isinstance(found, dict | list):
+            return ""
+        return str(found)
 
     def with_value(self, path: str, value: Any) -> CaseText:
         """A new text with ``value`` at ``path``; missing objects on the way are made. None takes the key away."""
@@ -92,12 +94,14 @@ def _is_json_number(typed: str) -> bool:
 def _with_value_at(here: Any, path: tuple[str | int, ...], value: Any, whole: str) -> Any:
     if not path:
         return value
-    step, rest = path[0], path[1:]
+    step = path[0]
+    rest = path[1:]
     if isinstance(step, int):
         items = list(here) if isinstance(here, list) else []
         if step > len(items):
             raise InputError((InputFault(whole, "", case_texts.LIST_HAS_ITEMS.format(items_count=len(items))),))
-        items[step : step + 1] = [_with_value_at(items[step] if step < len(items) else None, rest, value, whole)]
+        item = items[step] if step < len(items) else None
+        items[step : step + 1] = [_with_value_at(item, rest, value, whole)]
         return items
     branch = dict(here) if isinstance(here, dict) else {}
     if not rest and value is None:

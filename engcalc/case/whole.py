@@ -97,9 +97,11 @@ def _engine(engine: Engine, given: dict[str, Given]) -> Engine:
 
 
 def _thermostat(valve: Thermostat, given: dict[str, Given]) -> Thermostat:
-    start, full = valve.start_to_open, valve.full_open
+    start = valve.start_to_open
+    full = valve.full_open
     if _open("thermostat.start_to_open", start, given):
-        start, how = valve.rating, "the stamped rating"
+        start = valve.rating
+        how = "the stamped rating"
         if valve.side == "inlet" and not _typed("thermostat.rating", given):
             start = frozen_array(start - INLET_OPENS_LOWER)
             how = case_texts.RATING_LESS_AT_THE_INLET.format(lower=INLET_OPENS_LOWER)
@@ -122,7 +124,8 @@ def _mapped_shift(valve: Thermostat, given: dict[str, Given]) -> Array:
         return shift
     how = case_texts.TYPICAL_OF_A_VALVE_THAT_IS_OPENED
     if valve.kind not in MAPPED_KINDS:
-        how, shift = case_texts.ONLY_HEAT_OR_A_COMMAND_LOWERS_IT, frozen_array(0.0)
+        how = case_texts.ONLY_HEAT_OR_A_COMMAND_LOWERS_IT
+        shift = frozen_array(0.0)
     elif shift is None or not _any(shift > 0.0):
         shift = frozen_array(MAPPED_SHIFT)
     _note("thermostat.mapped_shift", "temperature difference", how, given)
@@ -130,7 +133,9 @@ def _mapped_shift(valve: Thermostat, given: dict[str, Given]) -> Array:
 
 
 def _radiator(core: Radiator, given: dict[str, Given]) -> Radiator:
-    pitch, tube, fin = core.tube_pitch, core.tube_height, core.fin_height
+    pitch = core.tube_pitch
+    tube = core.tube_height
+    fin = core.fin_height
     if _open("radiator.fin_height", fin, given):
         fin = frozen_array(pitch - tube)
         _note("radiator.fin_height", "small length", case_texts.TUBE_PITCH_LESS_TUBE_HEIGHT, given)
@@ -140,7 +145,8 @@ def _radiator(core: Radiator, given: dict[str, Given]) -> Radiator:
     elif _open_default("radiator.tube_pitch", given):
         pitch = frozen_array(tube + fin)
         _note("radiator.tube_pitch", "small length", case_texts.TUBE_HEIGHT_PLUS_FIN_HEIGHT, given)
-    width, louver = core.tube_width, core.louver_length
+    width = core.tube_width
+    louver = core.louver_length
     if _open("radiator.tube_width", width, given):
         width = frozen_array((core.core_depth - (core.tube_rows - 1.0) * TUBE_GAP) / core.tube_rows)
         _note("radiator.tube_width", "small length", case_texts.CORE_DEPTH_SHARED_AMONG_THE_ROWS, given)
@@ -232,7 +238,8 @@ def _correlations(given: Mapping[str, Given]) -> Iterator[InputFault]:
             yield InputFault(f"{path}.correlated", other, case_texts.PATH_OF_ANOTHER_INPUT_WOULD_DO)
         if stated.get((other, path), r) != r:
             yield InputFault(f"{path}.correlated", other, case_texts.ONE_COEFFICIENT_FOR_EACH_PAIR_WOULD_DO)
-        i, j = rows.index(path), rows.index(other)
+        i = rows.index(path)
+        j = rows.index(other)
         matrix[i, j] = matrix[j, i] = r
     if stated and np.linalg.eigvalsh(matrix).min() <= 1e-9:
         first = next(iter(stated))[0]
@@ -370,7 +377,8 @@ def _fan_rules(s: Sections) -> Iterator[tuple[str, bool, str]]:
 
 def _fans_on_face(s: Sections) -> tuple[str, bool, str]:
     """That no more fans are counted than fit the face."""
-    air, core = s.airflow, s.radiator
+    air = s.airflow
+    core = s.radiator
     if air.fan_diameter is None or air.fan_drive == "none":
         return "airflow.fan_count", False, ""
     fit = fans_that_fit(air.fan_diameter, core.core_height, core.core_width)
@@ -399,10 +407,14 @@ def fans_that_fit(diameter: Array, height: Array, width: Array) -> Array:
 
 def _staggered(D: Array, across: Array, along: Array) -> Array:
     """How many circles lie in rows along one side, every other row moved by half a circle."""
-    rows = np.where(across >= D, 1.0 + np.floor(np.maximum(across - D, 0.0) / (np.sqrt(0.75) * D)), 0.0)
+    apart = np.sqrt(0.75) * D
+    beyond_first = np.floor(np.maximum(across - D, 0.0) / apart)
+    rows = np.where(across >= D, 1.0 + beyond_first, 0.0)
     in_row = np.floor(along / D)
     in_other = in_row - (along - in_row * D < 0.5 * D)
-    return np.asarray(np.ceil(0.5 * rows) * in_row + np.floor(0.5 * rows) * np.maximum(in_other, 0.0))
+    full_rows = np.ceil(0.5 * rows)
+    moved_rows = np.floor(0.5 * rows)
+    return np.asarray(full_rows * in_row + moved_rows * np.maximum(in_other, 0.0))
 
 
 def _any(condition: Array | Mask) -> bool:
@@ -556,6 +568,7 @@ def _rig(s: Sections) -> Iterator[InputFault]:
         if _any(point.cold_in >= point.hot_in):
             continue  # then the outlets have nothing to lie between
         for outlet, inlet, side, why in _PASSED_AT_MOST:
-            out, bound = getattr(point, outlet), getattr(point, inlet)
+            out = getattr(point, outlet)
+            bound = getattr(point, inlet)
             if _any(out >= bound if side == "below" else out <= bound):
                 yield InputFault(f"rig[{i}].{outlet}", "", f"{side} {inlet} would do: {why}")

@@ -73,7 +73,8 @@ def counted_rates(jobs: Iterable[CountedJob], reason: str | None, vehicle_class:
     every = [job for job in jobs if known_reason(job.reason) == known and job.cause in CAUSES]
     of_class = [job for job in every if vehicle_class and job.vehicle_class == vehicle_class]
     if _total(of_class) < CLASS_ENOUGH:
-        of_class, vehicle_class = [], ""
+        of_class = []
+        vehicle_class = ""
     others = [job for job in every if not vehicle_class or job.vehicle_class != vehicle_class]
     expected = _updated(shipped_rates(known), others)
     return CountedRates(
@@ -90,7 +91,8 @@ def counted_rates(jobs: Iterable[CountedJob], reason: str | None, vehicle_class:
 
 def _updated(expected: Mapping[str, float], jobs: Sequence[CountedJob]) -> dict[str, float]:
     """Means of the Dirichlet distribution after the jobs."""
-    counts, total = _counts(jobs), SHIPPED_WEIGHT + _total(jobs)
+    counts = _counts(jobs)
+    total = SHIPPED_WEIGHT + _total(jobs)
     return {key: (SHIPPED_WEIGHT * rate + counts.get(key, 0.0)) / total for key, rate in expected.items()}
 
 

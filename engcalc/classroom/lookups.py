@@ -15,7 +15,9 @@ from engcalc.words.texts import class_texts
 
 ATMOSPHERE = 101325.0  # Pa; standard atmosphere
 HALF = 0.5  # -, glycol by volume
-WATER, COOLANT, AIR = "water", class_texts.HALF_ETHYLENE_GLYCOL, class_texts.DRY_AIR_AT_101_3_KPA
+WATER = "water"
+COOLANT = class_texts.HALF_ETHYLENE_GLYCOL
+AIR = class_texts.DRY_AIR_AT_101_3_KPA
 
 PROPERTIES = {
     "rho": ("density", "density"),

@@ -21,7 +21,8 @@ from engcalc.classroom.symbols import SymbolSet, printed
 from engcalc.errors import InputError, InputFault
 from engcalc.words.texts import class_texts
 
-MOST_NAMES, LONGEST_NAME = 500, 80
+MOST_NAMES = 500
+LONGEST_NAME = 80
 NAME_HEADS = ("name", "names", "student", "students")
 SHEET_HEAD = "sheet"  # of the column that says which sheets the answers belong to
 _NUMBER = re.compile(r"([+-]?\d+(?:[.,]\d+)?(?:[eE][+-]?\d{1,3})?)\s*(.*)")
@@ -92,7 +93,9 @@ def class_names(text: str, path: str = "class") -> tuple[str, ...]:
     rows = _rows(text, path)
     heads = [cell.casefold() for cell in rows[0]] if rows else []
     column = next((i for i, head in enumerate(heads) if head in NAME_HEADS), None)
-    names = [row[column or 0] for row in (rows if column is None else rows[1:]) if len(row) > (column or 0)]
+    of_names = column or 0
+    people = rows if column is None else rows[1:]
+    names = [row[of_names] for row in people if len(row) > of_names]
     names = [name for name in names if name]
     if not names:
         raise InputError((InputFault(path, class_texts.LIST_WITHOUT_NAMES, class_texts.ONE_NAME_TO_A_ROW),))
@@ -126,13 +129,8 @@ def class_answers(
     unnamed = posed("")
     asked = unnamed.asked
     if len(rows) < 2:
-        raise InputError(
-            (
-                InputFault(
-                    path, "no answers", class_texts.HEAD_AND_ONE_ROW_TO_A_PERSON.format(head=_head(asked, symbols))
-                ),
-            )
-        )
+        wanted = class_texts.HEAD_AND_ONE_ROW_TO_A_PERSON.format(head=_head(asked, symbols))
+        raise InputError((InputFault(path, "no answers", wanted),))
     heads = [_as_one_head(cell) for cell in rows[0]]
     columns = {one.symbol: _column(heads, _heads_of(one, symbols)) for one in asked}
     name_column = _column(heads, NAME_HEADS)
@@ -140,18 +138,29 @@ def class_answers(
     if name_column is None or missing:
         raise InputError((InputFault(path, ", ".join(rows[0])[:80], f"the columns {_head(asked, symbols)}"),))
     faults = [*_units_in_heads(rows[0], asked, path, symbols), *_of_other_sheets(heads, rows, unnamed, path)]
-    found: list[Answers] = []
-    for number, row in enumerate(rows[1:], start=2):
-        name = _cell(row, name_column)
-        values = {
-            one.symbol: _read(_cell(row, columns[one.symbol]), one, f"{path}, row {number}", faults) for one in asked
-        }
-        if any(as_one_name(name) == as_one_name(other.name) for other in found):
-            faults.append(InputFault(f"{path}, row {number}", name, "each name once"))
-        found.append(Answers(name, values))
+    found = _answers_in_rows(rows[1:], name_column, {one: columns[one.symbol] for one in asked}, path, faults)
     if faults:
         raise InputError(tuple(faults))
     return tuple(found)
+
+
+def _answers_in_rows(
+    rows: Sequence[Sequence[str]],
+    name_column: int,
+    columns: Mapping[AskedQuantity, int | None],
+    path: str,
+    faults: list[InputFault],
+) -> list[Answers]:
+    """What each person answered; cells that do not read and names that come twice are added to ``faults``."""
+    found: list[Answers] = []
+    for number, row in enumerate(rows, start=2):
+        at = f"{path}, row {number}"
+        name = _cell(row, name_column)
+        values = {one.symbol: _read(_cell(row, column), one, at, faults) for one, column in columns.items()}
+        if any(as_one_name(name) == as_one_name(other.name) for other in found):
+            faults.append(InputFault(at, name, "each name once"))
+        found.append(Answers(name, values))
+    return found
 
 
 def _head(asked: Sequence[AskedQuantity], symbols: SymbolSet) -> str:
@@ -205,7 +214,8 @@ def _of_other_sheets(
     heads: Sequence[str], rows: Sequence[Sequence[str]], problem: PosedProblem, path: str
 ) -> Iterator[InputFault]:
     """A fault for each other sheet that the table names: its answers would all be marked wrong."""
-    column, wanted = _column(heads, (SHEET_HEAD,)), sheet_name(problem)
+    column = _column(heads, (SHEET_HEAD,))
+    wanted = sheet_name(problem)
     named = {_cell(row, column): None for row in rows[1:]}
     for other in named:
         if other not in ("", wanted):
@@ -213,7 +223,9 @@ def _of_other_sheets(
 
 
 def _cell(row: Sequence[str], column: int | None) -> str:
-    return row[column] if column is not None and column < len(row) else ""
+    if column is not None and column < len(row):
+        return row[column]
+    return ""
 
 
 def _read(text: str, asked: AskedQuantity, path: str, faults: list[InputFault]) -> float | None:

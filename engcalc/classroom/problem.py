@@ -19,7 +19,8 @@ from engcalc.units import UnitSystem
 from engcalc.words.texts import class_texts
 from engcalc.working.formulas import evaluate, names_in
 
-FEWEST_DIGITS, MOST_DIGITS = 4, 9  # significant digits of the working
+FEWEST_DIGITS = 4  # significant digits of the working
+MOST_DIGITS = 9
 AGREES = 1e-6  # share by which a line in full precision may miss the engine's number
 
 
@@ -88,7 +89,8 @@ def pose(
     drawn = draw(topic, seed, name, system, stated)
     _held_against_engine(topic, drawn, system)
     digits, lines = _shortest(topic, drawn, system)
-    shown = {n.symbol: f"{n.text} {n.unit}".strip() for n in (*drawn.givens, *drawn.looked_up)}
+    known = (*drawn.givens, *drawn.looked_up)
+    shown = {n.symbol: f"{n.text} {n.unit}".strip() for n in known}
     return PosedProblem(
         topic=topic,
         seed=seed,

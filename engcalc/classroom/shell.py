@@ -33,7 +33,8 @@ def shell_effectiveness(NTU: float, C_r: float) -> float:
 
 def shell_size(effectiveness: float, C_r: float) -> float:
     """NTU [-] that an effectiveness asks for, by halving in ln NTU; NTU up to 50."""
-    low, high = math.log(1e-4), math.log(50.0)
+    low = math.log(1e-4)
+    high = math.log(50.0)
     for _ in range(80):
         middle = (low + high) / 2.0
         if shell_effectiveness(math.exp(middle), C_r) < effectiveness:

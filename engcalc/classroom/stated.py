@@ -26,7 +26,8 @@ def stated_numbers(topic: Topic, typed: Sequence[str]) -> Mapping[str, str]:
     faults = []
     for one in typed:
         name, equals, number = (part.strip() for part in one.partition("="))
-        symbol, text = known.get(_plain(name)), number.replace(",", ".")
+        symbol = known.get(_plain(name))
+        text = number.replace(",", ".")
         if not equals or symbol is None:
             names = ", ".join(typed_name(given.symbol) for given in topic.givens)
             faults.append(InputFault(PLACE, one, class_texts.SYMBOL_NUMBER_WITH_ONE_OF.format(names=names)))

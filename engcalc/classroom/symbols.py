@@ -177,7 +177,9 @@ def with_index_below(text: str) -> str | None:
     """
     head, _, index = text.partition("_")
     below = index.translate(_BELOW)
-    return None if any(old == new and old.isalnum() for old, new in zip(index, below, strict=True)) else head + below
+    if any(old == new and old.isalnum() for old, new in zip(index, below, strict=True)):
+        return None
+    return head + below
 
 
 def alike(listed: Iterable[str], symbols: SymbolSet) -> Callable[[str], str]:

@@ -63,7 +63,9 @@ class SolutionLine:
 
     def formula_in(self, system: UnitSystem) -> str:
         """The formula that holds in the units of this system."""
-        return self.us if self.us and system is UnitSystem.US else self.formula
+        if self.us and system is UnitSystem.US:
+            return self.us
+        return self.formula
 
 
 @dataclass(frozen=True)

@@ -34,8 +34,8 @@ BLOWER_WITH_CONDITIONING = 0.5  # -, of its high flow, that the blower moves whi
 ELECTRIC_PUMP = 2.0e4  # W/m3 (20 W per litre): 200 W of a 3 L engine's pump, at two thirds of its speed; no source
 COP = 2.5  # -, heat taken from the cabin over the compressor's work; 1.6 to 4 in papers, falls with speed (see tests)
 TYPICAL_CONDENSER = 4.0e3  # W; of an air conditioning that is on without a condenser's heat; common practice, no source
-CONDITIONING_FROM, CONDITIONING_FULL = 288.15, 298.15  # K; by the weather off up to 15 degC, all its heat from 25 degC;
-#                                                        common practice, no source
+CONDITIONING_FROM = 288.15  # K; by the weather off up to 15 degC; common practice, no source
+CONDITIONING_FULL = 298.15  # K; from 25 degC on it gives all its heat; common practice, no source
 
 
 @dataclass(frozen=True, eq=False)

@@ -40,7 +40,8 @@ def charge_air(
 ) -> ChargeAir:
     """Air flow, boost and what it warms the air by; fuel power [W], speed [rev/s], ambient [K], altitude [m]."""
     flow = fuel_power / engine.heating_value * engine.stoichiometric_ratio * engine.air_ratio
-    T_charge, p = ambient + CHARGE_OVER, pressure_at_altitude(altitude)
+    T_charge = ambient + CHARGE_OVER
+    p = pressure_at_altitude(altitude)
     drawn = FILLING * engine.displacement * np.maximum(engine_speed, 1e-3) * engine.cycles_per_turn  # m3/s
     ratio = np.maximum(flow * GAS_CONSTANT * T_charge / (drawn * p), 1.0)
     if engine.naturally_aspirated:

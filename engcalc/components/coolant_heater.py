@@ -70,7 +70,8 @@ def coolant_heat(heater: PreparedCoolantHeater, share: Array, T: Array, C: Array
     [5000.0, 1250.0, 0.0]
     """
     below = np.maximum(heater.stops - T, 0.0)
-    return np.asarray(np.minimum(heater.power * share * np.minimum(below / heater.span, 1.0), C * below))
+    on = np.minimum(below / heater.span, 1.0)
+    return np.asarray(np.minimum(heater.power * share * on, C * below))
 
 
 def share_run(kind: str, noted: str) -> float:

@@ -61,7 +61,8 @@ from engcalc.words.texts import plant_texts
 
 # Share of the heat by which a prediction from dimensions misses a given core, low and high: Ng, Johnson & Watkins
 # (2005) report +24/-10 % for a model of nine radiators in a wind tunnel.
-PREDICTION_LOW, PREDICTION_HIGH = -0.10, 0.25  # -
+PREDICTION_LOW = -0.10  # -
+PREDICTION_HIGH = 0.25  # -
 RATED_AIR_T = 293.15  # K; air at which a maker's rated velocity counts; common practice
 _LEAST = 1e-9  # W/K; keeps a resistance finite where no air moves
 
@@ -215,7 +216,8 @@ def prepare(geometry: CoreGeometry, wall: LaminarWall = LaminarWall.EVEN_TEMPERA
     tube = prepare_tube(FlatTube(g.tube_width, g.tube_height, g.tube_wall, g.core_width), wall)
     tubes = tubes_per_row(g) * g.tube_rows
     _require("passes", g.passes, (g.passes >= 1.0) & (g.passes <= tubes), plant_texts.FROM_1_TO_THE_NUMBER_OF_TUBES)
-    open_face, live = 1.0 - g.blocked_face, 1.0 - g.blocked_tubes
+    open_face = 1.0 - g.blocked_face
+    live = 1.0 - g.blocked_tubes
     face = g.core_height * g.core_width
     run = tubes * live * open_face * g.core_width  # m of tube that take part
     A_tube = run * tube.perimeter
@@ -382,7 +384,8 @@ def scale_to_rated_point(
     cold = np.full(1, RATED_AIR_T)
     flows = CoreFlows(air, coolant, rated.air_velocity, rated.coolant_mass_flow, cold, cold + rated.inlet_difference)
     predicted = evaluate(clean, flows, arrangement)
-    C_hot, C_cold = predicted.exchange.C_hot, predicted.exchange.C_cold
+    C_hot = predicted.exchange.C_hot
+    C_cold = predicted.exchange.C_cold
     needed = rated.heat / (predicted.exchange.C_min * rated.inlet_difference)
     found = conductance_from_effectiveness(needed, C_hot, C_cold, arrangement, geometry.passes)
     possible = (found.status == Attainable.YES) & (found.UA > 0.0)

@@ -47,11 +47,13 @@ Mask = NDArray[np.bool_]
 GRAVITY = 9.80665  # m/s2; standard gravity, ISO 80000-3
 MISCELLANEOUS_SHARE = 0.04  # of fuel, unburnt and radiated; Heywood (1988) Table 12.1: 3 to 15 %, from memory
 RUBBING_SHARE = 2.0 / 3.0  # of motored friction that stays in metal and oil, the rest is pumping; common practice
-REFERENCE_PRESSURE, REFERENCE_T = 99.0e3, 298.15  # Pa, K; SAE J1349 reference air, from memory
+REFERENCE_PRESSURE = 99.0e3  # Pa; SAE J1349 reference air, from memory
+REFERENCE_T = 298.15  # K; the same
 SHAPE_SPEED = 100.0  # rev/s; engines rated above 6000 rpm have shorter strokes: their speed counts in proportion
 T_OIL_WARM = 363.15  # K; oil of a warm engine, at which friction_mep counts
 T_OIL_RANGE = (233.15, 423.15)  # K; oil temperatures beyond are answered as at the bound
-_OIL_40, _OIL_100 = 61.0, 10.5  # mm2/s at 40 and 100 degC; a multigrade 5W-30, typical data sheet, from memory
+_OIL_40 = 61.0  # mm2/s at 40 degC; a multigrade 5W-30, typical data sheet, from memory
+_OIL_100 = 10.5  # mm2/s at 100 degC; the same
 _Z40, _Z100 = (float(np.log10(np.log10(v + 0.7))) for v in (_OIL_40, _OIL_100))
 _SLOPE = (_Z40 - _Z100) / float(np.log10(373.15 / 313.15))
 FRICTION_EXPONENT = 0.185  # of viscosity in friction: gives 2 to 2.5 times at -10 degC, a prior, from memory
@@ -146,7 +148,8 @@ class EngineHeat:
 
 def prepare_engine(case: Sections) -> PreparedEngine:
     """The engine of a case: Willans line through the rated point, heat law through idle and rated."""
-    e, v = case.engine, case.vehicle
+    e = case.engine
+    v = case.vehicle
     present = v.class_ != "bench rig"
     cycles = 1.0 if e.cycle == "two-stroke" else 0.5
     rated = e.rated_power / v.driveline_efficiency if e.power_at == "wheel" else e.rated_power
@@ -302,7 +305,8 @@ def engine_load(engine: PreparedEngine, conditions: Conditions) -> Load:
     brake = np.minimum(asked, most)
     limited = asked > most * (1.0 + 1e-12)
     guessed = ~np.isfinite(conditions.engine_speed)
-    n, idles = conditions.engine_speed, np.zeros(1, np.bool_)
+    n = conditions.engine_speed
+    idles = np.zeros(1, np.bool_)
     if guessed.any():
         unloaded = (conditions.vehicle_speed <= 0.0) & (brake <= driven * (1.0 + 1e-9))
         idles = guessed & unloaded

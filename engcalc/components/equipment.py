@@ -98,7 +98,8 @@ def gearbox_loss(equipment: Equipment, heat: EngineHeat) -> Array:
 
 def settled_gearbox(equipment: Equipment, loss: Array) -> tuple[Array, Array]:
     """a [W] and b [W/K] of the heat a - b (T - T_ambient) that a settled gearbox gives the coolant."""
-    UA, G = equipment.gear_UA, equipment.gear_to_air
+    UA = equipment.gear_UA
+    G = equipment.gear_to_air
     given = UA / (UA + G)
     return np.asarray(given * loss), np.asarray(given * G)
 

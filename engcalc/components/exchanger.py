@@ -141,7 +141,8 @@ def _both_unmixed(NTU: Array, Cr: Array, _hot_is_min: NDArray[np.bool_]) -> Arra
     that the n-point Gauss-Chebyshev rule converges faster than any power: 5 + 5.4 sqrt(NTU sqrt(Cr)) nodes give 1e-12.
     """
     shape = NTU.shape
-    flat_NTU, flat_Cr = NTU.ravel(), Cr.ravel()
+    flat_NTU = NTU.ravel()
+    flat_Cr = Cr.ravel()
     reach = flat_NTU * np.sqrt(flat_Cr)
     furthest = float(reach.max(initial=0.0))
     if reach.size < 64 or furthest <= _GRADES[1]:
@@ -290,6 +291,14 @@ def NTU_from_effectiveness(
     return Size(NTU=NTU, status=status.astype(np.int64), highest=highest)
 
 
+def _by_formula(arrangement: Arrangement, NTU: Array, Cr: Array, hot_is_min: NDArray[np.bool_]) -> Array:
+    """Effectiveness [-] of one pass by the formula of its arrangement."""
+    formula = _FORMULAS[arrangement]
+    if NTU.shape == Cr.shape == hot_is_min.shape:  # as for one member, where numpy's detour would count
+        return formula(NTU, Cr, hot_is_min)
+    return formula(*np.broadcast_arrays(NTU, Cr, hot_is_min))
+
+
 def multipass(
     UA: Array, C_hot: Array, C_cold: Array, passes: ArrayLike = 1.0, arrangement: Arrangement = Arrangement.BOTH_UNMIXED
 ) -> PassChain:
@@ -303,14 +312,12 @@ def multipass(
     p = np.asarray(passes, dtype=np.float64)
     if p.size == 1 and float(p.reshape(-1)[0]) == 1.0:  # most cores: nothing to chain
         hot_is_min = C_hot <= C_cold
-        asked = NTU, Cr, hot_is_min
-        alike = NTU.shape == Cr.shape == hot_is_min.shape  # as for one member, where numpy's detour would count
-        one = _FORMULAS[arrangement](*(asked if alike else np.broadcast_arrays(*asked)))
+        one = _by_formula(arrangement, NTU, Cr, hot_is_min)
         return PassChain(C_min, NTU, Cr, NTU, Cr, one, one * np.where(hot_is_min, 1.0, Cr), one)
     C_air = C_cold / p
     _, pass_Cr, pass_NTU = _sizes(UA / p, C_hot, C_air)
     hot_is_min = C_hot <= C_air
-    one = _FORMULAS[arrangement](*np.broadcast_arrays(pass_NTU, pass_Cr, hot_is_min))
+    one = _by_formula(arrangement, pass_NTU, pass_Cr, hot_is_min)
     share = one * np.where(hot_is_min, 1.0, pass_Cr)
     drop = -np.expm1(p * np.log1p(-np.minimum(share, 1.0 - 1e-16)))
     # drop C_hot/C_min; with no air at all the share of each pass is what counts, one after the other alike

@@ -21,8 +21,10 @@ from engcalc.properties.fluid import Fluid
 from engcalc.units import Array
 from engcalc.words.texts import plant_texts
 
-RE_LAMINAR, RE_TURBULENT = 2300.0, 4000.0  # -; ends of the transition (Gnielinski 2013)
-K_ENTRY, K_EXIT = 0.5, 1.0  # velocity heads; sharp entry from, and exit to, a header (common practice)
+RE_LAMINAR = 2300.0  # -; start of the transition (Gnielinski 2013)
+RE_TURBULENT = 4000.0  # -; its end; the same
+K_ENTRY = 0.5  # velocity heads; sharp entry from a header (common practice)
+K_EXIT = 1.0  # velocity heads; exit to a header (common practice)
 _RE_LEAST = 1e-6  # -; keeps 64/Re finite where nothing flows
 
 _FRE = (1.0, -1.3553, 1.9467, -1.7012, 0.9564, -0.2537)  # -, times 24; Shah & London 1978

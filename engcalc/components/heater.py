@@ -92,7 +92,8 @@ def prepare_heater(case: Sections) -> PreparedHeater:
     hot = mix.state(np.full(1, RATED_COOLANT_T))
     air = h.rated_air_flow * RATED_AIR_DENSITY
     coolant = h.rated_coolant_flow * hot.rho
-    C_air, C_coolant = air * RATED_AIR_CP, coolant * hot.cp
+    C_air = air * RATED_AIR_CP
+    C_coolant = coolant * hot.cp
     C_min = np.minimum(C_air, C_coolant)
     C_max = np.maximum(C_air, C_coolant)
     eps = h.rated_output / (C_min * h.rated_inlet_difference)

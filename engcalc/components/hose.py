@@ -10,7 +10,8 @@ import numpy as np
 
 from engcalc.units import Array
 
-WALL, RUBBER_K = 4.5e-3, 0.25  # m, W/(m K); common practice, no source
+WALL = 4.5e-3  # m; common practice, no source
+RUBBER_K = 0.25  # W/(m K); common practice, no source
 AIR_FILM = 14.0  # W/(m2 K); slow air in the engine bay with radiation; common practice, no source
 VOLUME_HEATER = 0.12  # share of the coolant in the heater and its hoses
 HEATER_HOSE = 0.5  # share of the heater's coolant in its hoses

@@ -49,7 +49,8 @@ DATABASE: dict[str, ValidRange] = {
 
 RE_FLOOR = 1.0  # -; j and f are held below it (face velocity of about 1 cm/s)
 _RE_DATA = 100.0  # -; lowest Re_Lp of the data: the friction formula is not continued as it is much below it
-_RE_LOW, _RE_HIGH = 130.0, 230.0  # -; ends of the 2006 blend
+_RE_LOW = 130.0  # -; start of the 2006 blend
+_RE_HIGH = 230.0  # -; its end
 _THIN = 0.012  # -; least thickness/pitch of the data (0.04/3.33): the friction formula has a pole at 0.010
 
 
@@ -115,7 +116,10 @@ class AirSide:
 def prepare_fin(fin: LouverFin) -> PreparedFin:
     """Areas and constants of a fin. Raises RangeError where the fin cannot be built as given."""
     _check(fin)
-    Fp, Fl, Lp, d = fin.Fp, fin.Fl, fin.Lp, fin.delta_f
+    Fp = fin.Fp
+    Fl = fin.Fl
+    Lp = fin.Lp
+    d = fin.delta_f
     sigma = (fin.passage - d) * (Fp - d) / (fin.Tp * Fp)
     area_ratio = 2.0 * (Fp - d + Fl - d) * fin.Fd / (Fp * fin.Tp)
     Dh = 4.0 * sigma * fin.Fd / area_ratio
@@ -212,7 +216,8 @@ def friction(prepared: PreparedFin, Re_Lp: Array) -> Array:
     creeping = np.maximum(prepared.Re_creep / Re, 1.0)
     # w runs from 1 at Re 130 to -1 at Re 230 and stays there, so that one expression serves all three ranges
     w = np.minimum(np.maximum(3.6 - 0.02 * Re, -1.0), 1.0)
-    blend = np.sqrt(((1.0 + w) * low**2 + (1.0 - w) * high**2) / 2.0) * creeping
+    squared = ((1.0 + w) * low**2 + (1.0 - w) * high**2) / 2.0
+    blend = np.sqrt(squared) * creeping
     ceiling = high * np.maximum(_RE_HIGH / Re, 1.0)  # so that f Re never falls as Re rises
     return np.asarray(np.minimum(blend, ceiling))
 
@@ -232,7 +237,8 @@ def air_side(prepared: PreparedFin, velocity: Array, air: Fluid) -> AirSide:
 def fin_efficiency(prepared: PreparedFin, h: Array) -> Array:
     """Efficiency [-] of a straight fin: tanh(m l)/(m l), m = sqrt[2 h/(k delta) (1 + delta/Fd)], h in W/(m2 K)."""
     fin = prepared.fin
-    m = np.sqrt(2.0 * h / (fin.k_fin * fin.delta_f) * (1.0 + fin.delta_f / fin.Fd))
+    tips = 1.0 + fin.delta_f / fin.Fd
+    m = np.sqrt(2.0 * h / (fin.k_fin * fin.delta_f) * tips)
     ml = np.maximum(m * prepared.fin_length, 1e-9)  # tends to 1 as h tends to 0
     return np.asarray(np.tanh(ml) / ml)
 

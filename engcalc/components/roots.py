@@ -14,8 +14,10 @@ from engcalc.units import Array
 _GRID = 49  # points at which a small ensemble looks at once: there a call costs more than its arithmetic
 _SMALL = 100  # members; up to here the grid is used
 _GRIDS = 3  # about the expected root, after the first
-_ABOUT, _CLOSE = 16, 1e-5  # points to each side of it, from that share of the bracket to all of it
-_MANY, _FEW = 400, 0.4  # members, and the share of them still waiting: then it pays to go on with those alone
+_ABOUT = 16  # points to each side of it
+_CLOSE = 1e-5  # of the bracket, at which the nearest of them lies; the farthest at all of it
+_MANY = 400  # members, from which it pays to go on with those alone that still wait
+_FEW = 0.4  # the share of them still waiting at which it does
 _BESIDE = 1e-3  # of the middle two points' distance, by which a cubic may miss them and counts as at one of them
 _CAUTION = 10.0  # times what cubic and parabola differ, about a root where the function is flat or bent
 _LIMIT = 80  # steps; bisection alone needs 50
@@ -99,7 +101,8 @@ def _even(low: Array, high: Array, bends: tuple[Array, ...]) -> Array:
 
 def _about(first: _Looked) -> Array:
     """Points from a to b of a bracket, the denser the nearer to the root that is expected."""
-    x = first.a + _FROM_ROOT.reshape(-1, *(1,) * first.a.ndim) * (first.b - first.a) + (first.expected - first.a)
+    shares = _FROM_ROOT.reshape(-1, *(1,) * first.a.ndim)
+    x = first.a + shares * (first.b - first.a) + (first.expected - first.a)
     return np.minimum(np.maximum(x, first.a), first.b)
 
 
@@ -114,7 +117,8 @@ def _looked_at(f: Callable[[Array], Array], x: Array) -> _Looked:
     falls = y <= 0.0
     falls[-1] = True
     b = np.maximum(np.argmax(falls, axis=0), 1)
-    where = np.array((np.maximum(b - 2, 0), b - 1, b, np.minimum(b + 1, last))).reshape(4, -1)
+    four = (np.maximum(b - 2, 0), b - 1, b, np.minimum(b + 1, last))
+    where = np.array(four).reshape(4, -1)
     column = np.arange(b.size)
     near, at = (table.reshape(last + 1, -1)[where, column].reshape(4, *b.shape) for table in (x, y))
     expected, doubt = _expected(near, at)
@@ -128,18 +132,21 @@ def _expected(x: Array, y: Array) -> tuple[Array, Array]:
     between the middle two. Where the cubic leaves those two, or points fall together, their chord counts; where
     y does not change its sign, the nearer end.
     """
-    a, b = x[1], x[2]
-    fa, fb = y[1], y[2]
+    a = x[1]
+    b = x[2]
+    fa = y[1]
+    fb = y[2]
     falls = np.all(y[:-1] > y[1:], axis=0)
     distinct = np.arange(4.0, 0.0, -1.0).reshape(-1, *(1,) * a.ndim)
     cubic, parabolas = _neville(x, np.where(falls, y, distinct))
     held = np.minimum(np.maximum(cubic, a), b)
     inside = falls & (np.abs(cubic - held) <= _BESIDE * (b - a))
-    slope = (fa - fb) / np.maximum(b - a, 1e-300)
+    fall = fa - fb
+    slope = fall / np.maximum(b - a, 1e-300)
     apart = _CAUTION * np.abs(parabolas - held).max(axis=0)
     by_chord = a + _secant(fa, fb) * (b - a)
     root = np.where(inside, held, by_chord)
-    doubt = np.where(inside, np.minimum(slope * apart, fa - fb), fa - fb)
+    doubt = np.where(inside, np.minimum(slope * apart, fall), fall)
     no_root = (fb >= 0.0) | (fa <= 0.0)
     nearer_end = np.where(fb >= 0.0, b, a)
     return np.where(no_root, nearer_end, root), np.where(no_root, 0.0, doubt)
@@ -156,7 +163,10 @@ def _neville(x: Array, y: Array) -> tuple[Array, Array]:
 
 def _cut(f: Callable[[Array], Array], low: Array, high: Array, bends: tuple[Array, ...]) -> _Bracket:
     """The piece between two bends, or a bend and an end, in which ``f`` crosses zero."""
-    a, b, fa, fb = low, high, f(low), f(high)
+    a = low
+    b = high
+    fa = f(low)
+    fb = f(high)
     at_high = fb
     for bend in bends:
         x = np.minimum(np.maximum(bend, low), high)
@@ -174,8 +184,12 @@ def _chandrupatla(
     f: Callable[[Array], Array], start: _Bracket, tolerance: Array, enough: Array, some: Some | None
 ) -> Array:
     """Root within the bracket for each element: inverse quadratic steps where these are safe, else halves."""
-    a, b, c = start.a, start.b, start.c
-    fa, fb, fc = start.fa, start.fb, start.fc
+    a = start.a
+    b = start.b
+    c = start.c
+    fa = start.fa
+    fb = start.fb
+    fc = start.fc
     done = (fa <= 0.0) | (fb >= 0.0)
     answer = np.where(fb >= 0.0, b, a)
     share = _next(a, b, c, fa, fb, fc, _secant(fa, fb))

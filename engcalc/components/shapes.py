@@ -16,4 +16,6 @@ def shaped(x: Any, shape: tuple[int, ...]) -> Any:
 
 def common_shape(first: tuple[int, ...], *others: tuple[int, ...]) -> tuple[int, ...]:
     """The shape that arrays of these shapes broadcast to."""
-    return first if all(shape == first for shape in others) else np.broadcast_shapes(first, *others)
+    if all(shape == first for shape in others):
+        return first
+    return np.broadcast_shapes(first, *others)

@@ -18,7 +18,9 @@ from engcalc.units import Array
 STANDING = 9.0  # W/(m2 K); free convection with radiation, some 60 K over the air; common practice, no source
 WIND = 0.10  # -, of the speed of the air from the front, about the engine; common practice, no source
 LENGTH = 0.4  # m, along the air; common practice, no source
-AIR_K, AIR_NU, AIR_PR = 0.0285, 19.0e-6, 0.70  # W/(m K), m2/s, -; air of 330 K, Incropera Table A.4, from memory
+AIR_K = 0.0285  # W/(m K); air of 330 K, Incropera Table A.4, from memory
+AIR_NU = 19.0e-6  # m2/s; the same
+AIR_PR = 0.70  # -; the same
 
 
 def surface_growth(air_speed: Array) -> Array:

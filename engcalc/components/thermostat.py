@@ -25,7 +25,8 @@ import numpy as np
 from engcalc.case.sections import Sections
 from engcalc.units import Array
 
-PART_LOAD, FULL_LOAD = 0.6, 0.9  # -; loads between which a mapped valve's opening falls; common practice, no source
+PART_LOAD = 0.6  # -; load from which a mapped valve's opening falls; common practice, no source
+FULL_LOAD = 0.9  # -; load at which it has fallen; common practice, no source
 _LEAST_PASSAGE = 1e-6  # -; a perfect seat still has a finite resistance here: one millionth of the full flow passes
 
 

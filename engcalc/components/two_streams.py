@@ -85,9 +85,11 @@ def _shell_size(eps: Array, Cr: Array) -> tuple[Array, Array]:
 def _counterflow_size(eps: Array, Cr: Array) -> tuple[Array, Array]:
     """NTU of counterflow, ln[1 + (1 - Cr) r]/(1 - Cr) with r = eps/(1 - eps), and its highest effectiveness."""
     e = np.clip(eps, 0.0, _WHOLE)
-    r, short = e / (1.0 - e), 1.0 - Cr
+    r = e / (1.0 - e)
+    short = 1.0 - Cr
     unlike = np.maximum(short, _BALANCED)
-    return np.where(short > _BALANCED, np.log1p(unlike * r) / unlike, r), np.ones(np.shape(eps))
+    NTU = np.where(short > _BALANCED, np.log1p(unlike * r) / unlike, r)
+    return NTU, np.ones(np.shape(eps))
 
 
 def _parallel_size(eps: Array, Cr: Array) -> tuple[Array, Array]:
@@ -149,7 +151,8 @@ def size_for(
         NTU, most = _TURNED[passing](one, C)
     else:
         found = NTU_from_effectiveness(one, C, _OWN[passing], hot)
-        NTU, most = found.NTU, found.highest
+        NTU = found.NTU
+        most = found.highest
     highest = most if count == 1 else _of_units(most, C, count)
     possible = (e >= 0.0) & (e < highest)
     return SizeFound(np.where(possible & (e > 0.0), count * NTU, 0.0), possible, np.asarray(highest))

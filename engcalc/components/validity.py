@@ -36,7 +36,9 @@ class Outside:
         if self.members.size == 1:
             return self
         members = self.members[:count]
-        return replace(self, value=self.value[:count], members=members) if members.any() else None
+        if members.any():
+            return replace(self, value=self.value[:count], members=members)
+        return None
 
     def __str__(self) -> str:
         worst = self.value[self.members].ravel()[0]

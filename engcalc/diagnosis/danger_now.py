@@ -44,7 +44,9 @@ class Alarm:
     @property
     def danger(self) -> Danger:
         """Whether the engine is to be stopped."""
-        return Danger.CARE if self.code in (AlarmCode.NEAR_LIMIT, AlarmCode.FAN_MISSED) else Danger.STOP
+        if self.code in (AlarmCode.NEAR_LIMIT, AlarmCode.FAN_MISSED):
+            return Danger.CARE
+        return Danger.STOP
 
 
 @dataclass
@@ -82,7 +84,8 @@ class DangerWatch:
         if channel is not Channel.COOLANT or value >= _OPEN_CIRCUIT:
             return None
         self._note(at, value)
-        before, self.alarm = self.alarm, self._danger(at, value)
+        before = self.alarm
+        self.alarm = self._danger(at, value)
         if self.alarm is None or (before is not None and _gravity(before) >= _gravity(self.alarm)):
             return None
         return self.alarm
@@ -93,9 +96,14 @@ class DangerWatch:
             self._course.popleft()
         self._fan_missed = self._fan is not None and self._fan.missed(at, T, self._speed)
 
+    def _first_from(self, at: float) -> float:
+        """The first reading [K] from a time [s] on."""
+        return next(T for t, T in self._course if t >= at)
+
     def _danger(self, at: float, T: float) -> Alarm | None:
-        early, late = self._course[0], self._course[-1]
-        first, second = (next(T for t, T in self._course if t >= at) for at in thirds(early[0], late[0]))
+        early = self._course[0]
+        late = self._course[-1]
+        first, second = (self._first_from(at) for at in thirds(early[0], late[0]))
         rise = rise_of(early, (first, second), late)
         # before its valve opens an engine rises fast by right: only close to the limit is that too fast
         if rise > 0.0 and self.limit - CLOSE <= T and rise * TOO_SOON >= self.limit - T:

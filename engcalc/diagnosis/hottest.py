@@ -25,7 +25,8 @@ CLOSE = 20.0  # K under its limit, from which a rise counts: one whose valve has
 EACH_THIRD = 0.15  # -, of a rise, that each third of its time brings at least: a jump is none; common practice
 LEAST_RISE = 3.0  # K; less in LOOKS_BACK is the rounding, or a valve that regulates; common practice, no source
 _ROUNDING = 1e-6  # K; 110 degC typed lies exactly 5 K under 115 degC typed
-FAN_OVER, FAN_FOR = 4.0, 60.0  # K, s; over where the fan starts and how long, before it is missed; common practice
+FAN_OVER = 4.0  # K; over where the fan starts, before it is missed; common practice
+FAN_FOR = 60.0  # s; for how long; common practice
 SLOW = 25.0 / 3.6  # m/s; below which the wind does not stand in for the fan; common practice, no source
 HOT_PLACES = ("coolant", "upper_hose", "lower_hose", "heater_inlet_hose", "heater_outlet_hose")  # the coolant is as hot
 
@@ -73,7 +74,9 @@ def rise_of(early: tuple[float, float], between: tuple[float, float], late: tupl
     if t1 - t0 < LEAST_BACK or T1 - T0 < LEAST_RISE:
         return 0.0
     slowest = min(between[0] - T0, between[1] - between[0], T1 - between[1])
-    return (T1 - T0) / (t1 - t0) if slowest >= EACH_THIRD * (T1 - T0) else 0.0
+    if slowest >= EACH_THIRD * (T1 - T0):
+        return (T1 - T0) / (t1 - t0)
+    return 0.0
 
 
 def thirds(early: float, late: float) -> tuple[float, float]:
@@ -91,9 +94,12 @@ def ahead_of(t: Array, T: Array, limit: float) -> float:
     late = (t >= t[-1] - LOOKS_BACK) & (limit - CLOSE <= T) if t.size else np.zeros(0, dtype=bool)
     for k in np.flatnonzero(late).tolist():
         j = int(np.searchsorted(t, t[k] - LOOKS_BACK))
-        first, second = (float(T[int(np.searchsorted(t, at))]) for at in thirds(float(t[j]), float(t[k])))
-        rise = rise_of((float(t[j]), float(T[j])), (first, second), (float(t[k]), float(T[k])))
-        found = max(found, float(T[k]) + rise * TOO_SOON) if rise > 0.0 else found
+        early = (float(t[j]), float(T[j]))
+        now = (float(t[k]), float(T[k]))
+        first, second = (float(T[int(np.searchsorted(t, at))]) for at in thirds(early[0], now[0]))
+        rise = rise_of(early, (first, second), now)
+        if rise > 0.0:
+            found = max(found, now[1] + rise * TOO_SOON)
     return found
 
 
@@ -131,7 +137,9 @@ def fan_missed_in(log: LogRecord | None, time: Array, T: Array, starts: float | 
     last = np.searchsorted(told, time, side="right") - 1  # the speed that was told last; at first it stands
     speed = np.where(last >= 0, speeds[np.maximum(last, 0)], 0.0) if told.size else np.zeros(time.size)
     at = fan_missed(time, T, speed, starts)
-    return None if at is None else (float(time[at]), float(T[at]))
+    if at is None:
+        return None
+    return (float(time[at]), float(T[at]))
 
 
 def without_fan(check: Check, name: str, record: Record) -> HotReading | None:

@@ -55,7 +55,9 @@ def drift(deviations: Sequence[float]) -> Drift | None:
         return None
     pairs = list(combinations(range(n), 2))
     slope = median((deviations[j] - deviations[i]) / (j - i) for i, j in pairs)
-    rises = sum((deviations[j] > deviations[i]) - (deviations[j] < deviations[i]) for i, j in pairs)
+    rising = sum(deviations[j] > deviations[i] for i, j in pairs)
+    falling = sum(deviations[j] < deviations[i] for i, j in pairs)
+    rises = rising - falling
     by_chance = sqrt(n * (n - 1) * (2 * n + 5) / 18.0)  # standard deviation of the rises less the falls: Kendall 1948
     total = slope * (n - 1)
     return Drift(total, abs(rises) > SHOWN_Z * by_chance and abs(total) >= SMALL_DRIFT)
@@ -84,4 +86,6 @@ def _place(one: Ranked) -> tuple[int, bool, float, float, str]:
 
 
 def _size(moved: Drift | None) -> float:
-    return 0.0 if moved is None or not moved.shown else abs(moved.total)
+    if moved is None or not moved.shown:
+        return 0.0
+    return abs(moved.total)

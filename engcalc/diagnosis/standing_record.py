@@ -34,7 +34,9 @@ def standing_record(case: Case) -> StandingRecord:
     before, after = (
         r if r is not None and holds_evidence(r) else None for r in (case.evidence.before, case.evidence.after)
     )
-    return StandingRecord(BEFORE, before, None) if after is None else StandingRecord(AFTER, after, before)
+    if after is None:
+        return StandingRecord(BEFORE, before, None)
+    return StandingRecord(AFTER, after, before)
 
 
 def holds_evidence(record: Record) -> bool:

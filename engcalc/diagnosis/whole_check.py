@@ -65,7 +65,8 @@ def check_with_records(
     ``members`` 0 leaves uncertainty, readings and warm-ups out, for every key press; where these may change the verdict
     the check is then ``unfinished``. Raises as :func:`engcalc.studies.check.check`.
     """
-    warms, reads = members > 0 and has_warmup(case, logs), members > 0 and _has_readings(case)
+    warms = members > 0 and has_warmup(case, logs)
+    reads = members > 0 and _has_readings(case)
     found = check(
         case,
         members=members,
@@ -73,9 +74,7 @@ def check_with_records(
         progress=_between(progress, 0.0, CHECKED if warms or reads else 1.0),
         cancelled=cancelled,
     )
-    doubts = tuple(doubt for name, log in logs.items() for doubt in fuel_doubt(case, name, log))
-    doubts += tuple(doubt for name, record in noted(case).items() for doubt in doubted_readings(name, record))
-    found = replace(found, findings=(*doubts, *found.findings))
+    found = replace(found, findings=(*_doubts(case, logs), *found.findings))
     if reads:
         found = replace(found, readings=check_readings(case, logs, READING_MEMBERS, seed, cancelled))
     if members > 0 and _has_places(case):
@@ -93,6 +92,13 @@ def check_with_records(
         cancelled=cancelled,
     ).records
     return WholeCheck(joined(found, records), records)
+
+
+def _doubts(case: Case, logs: Mapping[str, LogRecord]) -> list[Finding]:
+    """What makes a log or a noted reading doubtful before it is judged."""
+    of_logs = [doubt for name, log in logs.items() for doubt in fuel_doubt(case, name, log)]
+    of_records = [doubt for name, record in noted(case).items() for doubt in doubted_readings(name, record)]
+    return of_logs + of_records
 
 
 def _has_readings(case: Case) -> bool:
@@ -205,4 +211,6 @@ def _finding(record: RecordStudy, *, counts: bool, hotter: bool) -> Finding:
 
 
 def _between(progress: Callable[[float], None] | None, low: float, high: float) -> Callable[[float], None] | None:
-    return None if progress is None else lambda share: progress(low + (high - low) * share)
+    if progress is None:
+        return None
+    return lambda share: progress(low + (high - low) * share)

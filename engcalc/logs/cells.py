@@ -144,7 +144,9 @@ def _round_length(changed: Sequence[Mask]) -> int:
     if short.size < 10:
         return 0
     length = int(np.argmax(np.bincount(short)))
-    return length if length >= 2 and np.mean(short % length == 0) > 0.7 else 0
+    if length >= 2 and np.mean(short % length == 0) > 0.7:
+        return length
+    return 0
 
 
 def _since_change(changed: Mask) -> Array:

@@ -169,7 +169,9 @@ def split_header(name: str) -> tuple[str, str]:
     if bare and bare.group(1) and " " + fold(bare.group(1)) not in (" engine", " vehicle"):
         return bare.group(1), bare.group(2)
     suffix = _UNIT_SUFFIX.match(name)
-    return (suffix.group(1), suffix.group(2)) if suffix else (name, "")
+    if suffix:
+        return (suffix.group(1), suffix.group(2))
+    return (name, "")
 
 
 @lru_cache(maxsize=MOST_KEPT)

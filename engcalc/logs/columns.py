@@ -63,7 +63,9 @@ def find_columns(sheet: LogText, asked: Mapping[str, str], sample: list[list[str
 
 def _with_unit(sheet: LogText, index: int) -> str:
     unit = sheet.units[index]
-    return f"{sheet.names[index]} [{unit}]" if unit else sheet.names[index]
+    if unit:
+        return f"{sheet.names[index]} [{unit}]"
+    return sheet.names[index]
 
 
 def _mapped(sheet: LogText, asked: Mapping[str, str], plan: ColumnPlan) -> set[int]:

@@ -46,7 +46,8 @@ def read_log(source: str | Path | bytes, columns: Mapping[str, str] | None = Non
     traces, notes = _traces(table, line)
     if not traces:
         raise FileFault("", log_texts.NUMBERS_IN_THE_COLUMN_OF_A_KNOWN)
-    return _record(table, line, traces, [*sheet.notes, *table.notes, *stamps.notes, *line.notes, *notes])
+    every_note = [*sheet.notes, *table.notes, *stamps.notes, *line.notes, *notes]
+    return _record(table, line, traces, every_note)
 
 
 def _stamps(table: LogTable) -> Stamps:
@@ -64,7 +65,8 @@ def _traces(table: LogTable, line: Timeline) -> tuple[dict[Channel, Trace], list
     traces: dict[Channel, Trace] = {}
     merged = 0
     for channel, column in table.values.items():
-        x, new = column[line.keep], table.is_new[channel][line.keep]
+        x = column[line.keep]
+        new = table.is_new[channel][line.keep]
         filled = np.isfinite(x)
         if not filled.any():
             continue
@@ -136,5 +138,7 @@ def _gaps(line: Timeline, start: float) -> tuple[tuple[float, float], ...]:
     if step.size == 0:
         return ()
     usual = float(np.median(step[step > 0.0])) if (step > 0.0).any() else 0.0
-    at = set((np.flatnonzero(step > max(LEAST_GAP, GAP_STEPS * usual)) + 1).tolist()) | set(line.breaks)
+    is_gap = step > max(LEAST_GAP, GAP_STEPS * usual)
+    ends_at = np.flatnonzero(is_gap) + 1
+    at = {*ends_at.tolist(), *line.breaks}
     return tuple((float(line.t[i - 1]) - start, float(line.t[i]) - start) for i in sorted(at))

@@ -25,9 +25,11 @@ SENSOR_LAG = 6.0  # s; time constant of a sensor in a pocket of brass or plastic
 FASTEST = 0.5  # K/s; at which all of the coolant may warm or cool; nearly twice the fastest of those trips
 ROUNDED = 2.0  # K; two answers, each rounded to 1 K
 EXCURSION = 20.0  # K off the running median, from which a lone answer is taken out
-PART_BY, PART_FOR = 10.0, 60.0  # K, s; by which and for how long the second sensor may not be hotter; common practice
+PART_BY = 10.0  # K; by which the second sensor may not be hotter; common practice
+PART_FOR = 60.0  # s; for so long; common practice
 SETTLED = 120.0  # s after the start, in which coolant that stood mixes; common practice, no source
-OPEN_CIRCUIT, SHORT_CIRCUIT = 235.15, 413.15  # K; below -38 degC and above 140 degC a sensor's circuit answers
+OPEN_CIRCUIT = 235.15  # K; below -38 degC a sensor's open circuit answers
+SHORT_CIRCUIT = 413.15  # K; above 140 degC a shorted one
 STUCK_FOR = 300.0  # s; an engine just started below STUCK_BELOW moves its coolant within that time
 STUCK_LATER = 900.0  # s; the same later on, where a heater or an open valve may hold a balance for minutes
 FROM_START = 30.0  # s
@@ -77,7 +79,9 @@ def _from_run_time(traces: Traces) -> float | None:
     if trace is None:
         return None
     counting = np.flatnonzero(trace.value > 0.0)
-    return float(trace.time[counting[0]] - trace.value[counting[0]]) if counting.size else None
+    if counting.size:
+        return float(trace.time[counting[0]] - trace.value[counting[0]])
+    return None
 
 
 def _first_sustained(t: Array, on: Mask) -> int | None:
@@ -184,7 +188,8 @@ def _jumps(t: Array, x: Array) -> Mask:
 def _steps(channel: Channel, trace: Trace) -> tuple[Trace, list[Note]]:
     """Jumps that no coolant can make; a lone excursion that comes back is marked, a lasting jump is only told."""
     rows = np.flatnonzero(trace.observed)
-    t, x = trace.time[rows], trace.value[rows]
+    t = trace.time[rows]
+    x = trace.value[rows]
     jump = _jumps(t, x)
     if not jump.any():
         return trace, []
@@ -205,7 +210,8 @@ def _parting(first: Trace, second: Trace) -> list[Note]:
     The first sits where the coolant leaves the engine, its hottest place; the second may sit anywhere.
     """
     seen = second.observed & (second.time >= SETTLED)
-    t, x = second.time[seen], second.value[seen]
+    t = second.time[seen]
+    x = second.value[seen]
     own = first.observed
     if t.size < 2 or own.sum() < 2:
         return []
@@ -230,7 +236,8 @@ def _running_median(x: Array, reach: int = 4) -> Array:
 def _stuck(channel: Channel, trace: Trace, speed: Trace | None) -> list[Note]:
     """The longest stretch with a running engine in which a reading below 70 degC never moves."""
     seen = trace.ok & (trace.time >= 0.0)
-    t, x = trace.time[seen], trace.value[seen]
+    t = trace.time[seen]
+    x = trace.value[seen]
     if t.size < 2:
         return []
     edges = np.flatnonzero(np.diff(x) != 0.0) + 1

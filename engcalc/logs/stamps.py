@@ -18,7 +18,8 @@ from engcalc.words.texts import log_texts
 Rows = NDArray[np.intp]
 Mask = NDArray[np.bool_]
 
-HALF_DAY, DAY = 43200.0, 86400.0  # s
+HALF_DAY = 43200.0  # s
+DAY = 86400.0  # s
 LONGEST_DISORDER = 5.0  # s; a step back that is made good within this is a row out of order, not a clock set back
 _MOST_LAYOUTS = 200  # ways of writing a stamp within one file
 _MOST_RESTARTS = 50  # times that a clock may be set back
@@ -154,7 +155,8 @@ def _clock_stamps(cells: Sequence[str], month_first: bool | None) -> Stamps:
     texts = np.array(cells, dtype=f"<U{width}")  # longer ones are cut
     signs = texts.view(np.uint32).reshape(len(cells), width)
     seconds = np.full(len(cells), np.nan)
-    dated, halves = False, False
+    dated = False
+    halves = False
     for rows in _alike(signs):
         layout = _layout(str(texts[rows[0]]), month_first)
         if layout is not None:
@@ -206,7 +208,8 @@ def _layout(text: str, month_first: bool | None) -> _Layout | None:
         found = {k: v for k, v in match.groupdict().items() if v}
         month = None
         if "name" in found:
-            month = _MONTHS.get(found["name"][:4].casefold()) or _MONTHS.get(found["name"][:3].casefold())
+            name = found["name"]
+            month = _MONTHS.get(name[:4].casefold()) or _MONTHS.get(name[:3].casefold())
             if month is None:
                 return None
         spans = {
@@ -225,6 +228,12 @@ def _layout(text: str, month_first: bool | None) -> _Layout | None:
     return None
 
 
+def _whole_of_fraction(layout: _Layout) -> float:
+    """By what the digits behind the point are divided to be a part of a second; 1 where there are none."""
+    start, end = layout.spans.get("fraction", (0, 0))
+    return float(10.0 ** (end - start))
+
+
 def _seconds(signs: NDArray[np.uint32], layout: _Layout) -> Array:
     """Seconds of rows that are written alike, since 2000-01-01 where they are dated; NaN for what no clock shows."""
     is_digit = (signs >= 48) & (signs <= 57)
@@ -234,17 +243,17 @@ def _seconds(signs: NDArray[np.uint32], layout: _Layout) -> Array:
         if name not in layout.spans:
             return np.zeros(len(digits))
         start, end = layout.spans[name]
-        return np.asarray(digits[:, start:end] @ 10.0 ** np.arange(end - start - 1, -1, -1))
+        worth = 10.0 ** np.arange(end - start - 1, -1, -1)
+        return np.asarray(digits[:, start:end] @ worth)
 
-    hour, minute, second = field("hour"), field("minute"), field("second")
+    hour = field("hour")
+    minute = field("minute")
+    second = field("second")
     impossible = (minute > 59) | (second > 60)
     if layout.afternoon is not None:
         impossible |= hour > 12
         hour = hour % 12 + (12.0 if layout.afternoon else 0.0)
-    fraction = field("fraction")
-    if "fraction" in layout.spans:
-        start, end = layout.spans["fraction"]
-        fraction = fraction / 10.0 ** (end - start)
+    fraction = field("fraction") / _whole_of_fraction(layout)
     total = hour * 3600.0 + minute * 60.0 + second + fraction
     zone = field("zone_hour") * 3600.0 + field("zone_minute") * 60.0
     total -= layout.zone_sign * zone
@@ -261,7 +270,8 @@ def _days(layout: _Layout, field: object) -> tuple[Array, Mask]:
     y = field("year")
     y = np.where(y < 100, y + 2000, y)
     if "first" in layout.spans:
-        first, other = field("first"), field("other")
+        first = field("first")
+        other = field("other")
         m, d = (first, other) if layout.month_first else (other, first)
     else:
         m = np.full_like(y, layout.month) if layout.month else field("month")
@@ -312,13 +322,15 @@ def _past_midnight(t: Array) -> tuple[Array, int]:
 def _forward_only(t: Array, keep: Rows) -> tuple[Array, Rows, tuple[int, ...], list[Note]]:
     """Times that never go back, their rows, after which of them time is missing, and what was done to get there."""
     lone = _far_ahead(t)
-    t, keep = t[~lone], keep[~lone]
+    t = t[~lone]
+    keep = keep[~lone]
     t, joints = _without_leaps(t)
     t, restarts = _carried_on(t, _MOST_RESTARTS - len(joints))
     joints = [*joints, *restarts]
     behind = t < np.maximum.accumulate(t) if t.size else np.zeros(0, dtype=bool)
     joint_rows = keep[joints] if joints else keep[:0]
-    t, keep = t[~behind], keep[~behind]
+    t = t[~behind]
+    keep = keep[~behind]
     notes: list[Note] = []
     skipped = int(lone.sum()) + int(behind.sum())
     if skipped:

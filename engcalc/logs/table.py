@@ -114,7 +114,8 @@ def _transposed(chunk: list[list[str]], sheet: LogText) -> list[tuple[str, ...]]
 def _without_headers(chunk: list[list[str]], sheet: LogText) -> list[list[str]]:
     if not sheet.header:
         return chunk
-    first, second = sheet.header[0], sheet.header[1]
+    first = sheet.header[0]
+    second = sheet.header[1]
     return [row for row in chunk if not (len(row) > 1 and row[0].strip() == first and row[1].strip() == second)]
 
 
@@ -198,13 +199,17 @@ def _decimal_comma(sample: list[list[str]], indices: Sequence[int]) -> bool:
 
 def _unreadable(cells: Sequence[str], x: Array) -> int:
     missing = np.flatnonzero(np.isnan(x))
-    return 0 if missing.size == 0 else sum(not is_blank(cells[i]) for i in missing.tolist())
+    if missing.size == 0:
+        return 0
+    return sum(not is_blank(cells[i]) for i in missing.tolist())
 
 
 def _decode_column(cells: Sequence[str], pid: Pid, channel: Channel) -> Array:
     def one(cell: str) -> float:
         data = to_bytes(cell)
-        return values(pid, data).get(channel, np.nan) if data else np.nan
+        if data:
+            return values(pid, data).get(channel, np.nan)
+        return np.nan
 
     known = {cell: one(cell) for cell in set(cells)}
     return np.array([known[cell] for cell in cells], dtype=np.float64)
@@ -328,6 +333,12 @@ class _LongRows:
             self.units += [""] * len(cells[value_at])
 
 
+def _numbered(named: Sequence[tuple[str, str]]) -> tuple[dict[tuple[str, str], int], NDArray[np.int64]]:
+    """A number for each pair of name and unit, in the order in which they are met; the number of each row."""
+    numbers = {pair: i for i, pair in enumerate(dict.fromkeys(named))}
+    return numbers, np.array([numbers[pair] for pair in named], dtype=np.int64)
+
+
 def _read_long(
     sheet: LogText,
     plan: ColumnPlan,
@@ -343,9 +354,7 @@ def _read_long(
         rows = _without_headers(chunk, sheet)
         if rows:
             read.add(plan, _transposed(rows, sheet), value_at)
-    named = list(zip(read.names, read.units, strict=True))
-    codes = {pair: i for i, pair in enumerate(dict.fromkeys(named))}
-    code = np.array([codes[pair] for pair in named], dtype=np.int64)
+    codes, code = _numbered(list(zip(read.names, read.units, strict=True)))
     assigned = {fold(header): Channel(key) for key, header in asked.items() if key in set(Channel)}
     found, spelled, notes = _long_channels(codes, code, read.texts, reader, assigned)
     unused = {name for name, _ in codes if name} - set(spelled.values())
@@ -421,7 +430,16 @@ def _are_bytes(cells: Sequence[str], pid: Pid) -> bool:
     """Whether every cell has as many hexadecimal digits as the identifier answers with."""
     filled = [cell for cell in cells if not is_blank(cell)]
     digits = 2 * pid.size
-    return bool(filled) and all(len(c.replace(" ", "")) == digits and to_bytes(c) is not None for c in filled)
+    are_answers = (len(c.replace(" ", "")) == digits and to_bytes(c) is not None for c in filled)
+    return bool(filled) and all(are_answers)
+
+
+def _joined_answers(pieces: Sequence[Mapping[Channel, Array]]) -> dict[Channel, Array]:
+    """The pieces of each channel as one, of those channels that hold a number at all."""
+    if not pieces:
+        return {}
+    joined = {channel: np.concatenate([piece[channel] for piece in pieces]) for channel in _ANSWERED}
+    return {channel: x for channel, x in joined.items() if np.isfinite(x).any()}
 
 
 def _read_answers(sheet: LogText, plan: ColumnPlan, chunks: Iterator[list[list[str]]]) -> LogTable:
@@ -440,8 +458,7 @@ def _read_answers(sheet: LogText, plan: ColumnPlan, chunks: Iterator[list[list[s
         piece = {channel: np.full(len(rows), np.nan) for channel in _ANSWERED}
         answered += sum(_decode_answers(cells[index], piece) for index in plan.answers)
         pieces.append(piece)
-    joined = {channel: np.concatenate([piece[channel] for piece in pieces]) for channel in _ANSWERED if pieces}
-    found = {channel: x for channel, x in joined.items() if np.isfinite(x).any()}
+    found = _joined_answers(pieces)
     note = Note(NoteCode.RAW_BYTES, log_texts.RAW_ANSWERS_OF_THE_CONTROL_UNIT_WERE_DECODED, answered)
     return LogTable(
         times=times,

@@ -63,7 +63,8 @@ def read_sheet(data: bytes) -> LogText:
     width = _bounded_width(head)
     named = at >= 0
     header = tuple(head[at]) if named else ()
-    names = tuple(repaired(name) for name in header) if named else tuple(f"column {i + 1}" for i in range(width))
+    numbered = tuple(f"column {i + 1}" for i in range(width))
+    names = tuple(repaired(name) for name in header) if named else numbered
     below = head[at + 1] if named and at + 1 < len(head) else []
     units = _units_line(below, len(names))
     notes += _notes_on_header(names, header, preamble=head[: max(at, 0)])
@@ -129,7 +130,9 @@ def decode(data: bytes) -> tuple[str, list[Note]]:
 def _clean(text: str) -> str:
     """Without NULs; old Macintosh line ends made plain."""
     text = text.replace("\0", "").replace("\ufeff", "")
-    return text if "\n" in text[:100_000] or "\r" not in text else text.replace("\r", "\n")
+    if "\n" in text[:100_000] or "\r" not in text:
+        return text
+    return text.replace("\r", "\n")
 
 
 def repaired(text: str) -> str:
@@ -185,7 +188,9 @@ def _delimiter(text: str) -> str:
 
     best = max(DELIMITERS, key=agreement)
     tidy = [sign for sign in DELIMITERS if sign != "," and agreement(sign) >= 0.6]
-    return tidy[0] if tidy and best == "," and _comma_is_decimal(lines) else best
+    if tidy and best == "," and _comma_is_decimal(lines):
+        return tidy[0]
+    return best
 
 
 _DECIMAL_COMMA = re.compile(r"(?:^|[;\t|])\s*\"?[-+]?[0-9]+,[0-9]+\"?\s*(?=$|[;\t|])")
@@ -219,7 +224,9 @@ def _header_score(row: list[str]) -> int:
     if not 2 <= len(row) <= _MOST_COLUMNS:
         return 0
     named = header_score([repaired(cell) for cell in row])
-    return named + sum(pid_of(cell) is not None for cell in row) if named else 0
+    if named:
+        return named + sum(pid_of(cell) is not None for cell in row)
+    return 0
 
 
 def _filled(row: list[str]) -> int:

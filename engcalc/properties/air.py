@@ -24,7 +24,8 @@ R_DRY = 287.042  # J/(kg K); ASHRAE Handbook, Fundamentals (2017), chapter 1, eq
 HIGHEST_VAPOUR = 0.45  # -; share of the pressure that vapour may fill in an extreme of heat, altitude and humidity
 MASS_RATIO = 0.621945  # molar mass of water over that of dry air; the same, eq. 20
 CP_VAPOUR = 1860.0  # J/(kg K); the same, eq. 29
-M_DRY, M_WATER = 28.966, 18.015  # kg/kmol; the same, chapter 1
+M_DRY = 28.966  # kg/kmol; the same, chapter 1
+M_WATER = 18.015  # kg/kmol; the same
 T_RANGE = (213.15, 473.15)  # K; range of the fits, -60 to 200 degC
 FIT_DEVIATION = dict(zip(("cp", "k", "mu"), fit.AIR_DEVIATION, strict=True))
 """Largest relative deviation from CoolProp's dry air at 1 atm over ``T_RANGE``."""
@@ -49,7 +50,8 @@ def _dry(T: Array) -> Array:
 def _vapour_transport(T: Array) -> tuple[Array, Array]:
     """Conductivity [W/(m K)] and viscosity [Pa s] of water vapour in the dilute-gas limit."""
     Tr = np.minimum(np.maximum(T, T_RANGE[0]), T_RANGE[1]) / 647.096  # K; critical temperature of water, IAPWS
-    root, u = np.sqrt(Tr), 1.0 / Tr
+    root = np.sqrt(Tr)
+    u = 1.0 / Tr
     mu = 100e-6 * root / (1.67752 + u * (2.20462 + u * (0.6366564 - u * 0.241605)))  # Pa s; IAPWS R12-08, eq. 11
     series = 2.443221e-3 + u * (1.323095e-2 + u * (6.770357e-3 + u * (-3.454586e-3 + u * 4.096266e-4)))
     return 1e-3 * root / series, mu  # W/(m K); IAPWS R15-11, eq. 16
@@ -63,7 +65,9 @@ def density(T: Array, p: Array, W: Array) -> Array:
 def _mixed(own: Array, other: Array, x_own: Array, phi_own: Array, phi_other: Array) -> Array:
     """Wilke's sum for two species: each over its own and the other's weighted presence."""
     x_other = 1.0 - x_own
-    return x_own * own / (x_own + x_other * phi_own) + x_other * other / (x_other + x_own * phi_other)
+    by_own = x_own * own / (x_own + x_other * phi_own)
+    by_other = x_other * other / (x_other + x_own * phi_other)
+    return by_own + by_other
 
 
 def air_state(T: Array, p: Array, W: Array) -> Fluid:
@@ -98,7 +102,8 @@ def saturation_pressure(T: Array) -> Array:
     and 6. Raises RangeError outside.
     """
     T = require("air temperature", T, T_SATURATION, "K")
-    u, ln = 1.0 / T, np.log(T)
+    u = 1.0 / T
+    ln = np.log(T)
     cold = -9.677843e-3 + T * (6.2215701e-7 + T * (2.0747825e-9 - T * 9.484024e-13))
     ice = -5.6745359e3 * u + 6.3925247 + T * cold + 4.1635019 * ln
     warm = -4.8640239e-2 + T * (4.1764768e-5 - T * 1.4452093e-8)

@@ -54,9 +54,11 @@ class Validity(IntFlag):
     JOINED = 16  # glycol below 10 % by volume: interpolated between water and the source
 
 
-PHI_LOWEST, PHI_HIGHEST = 0.1, 0.6  # volume fraction; range of CoolProp's AEG and APG
+PHI_LOWEST = 0.1  # volume fraction; range of CoolProp's AEG and APG
+PHI_HIGHEST = 0.6  # volume fraction; the same
 T_RANGE = (233.15, 413.15)  # K; -40 to 140 degC: where these functions are tested
-T_LOWEST, T_HIGHEST = 213.15, 453.15  # K; temperatures beyond are answered as at the bound
+T_LOWEST = 213.15  # K; temperatures beyond are answered as at the bound
+T_HIGHEST = 453.15  # K; the same
 
 FIT_DEVIATION: dict[Base, dict[str, float]] = {
     base: dict(zip(("rho", "cp", "k", "mu"), worst, strict=True))
@@ -156,7 +158,8 @@ def _temperature_coefficients(base: Base, phi: Array) -> tuple[Array, Array]:
     if base is Base.WATER:
         shape = (*_WATER_TABLE.shape, phi.size)
         return np.broadcast_to(_WATER_TABLE[..., None], shape), np.full(phi.size, fit.WATER_SLOPE)
-    glycol, degree = _GLYCOL[base], _WATER_TABLE.shape[0]
+    glycol = _GLYCOL[base]
+    degree = _WATER_TABLE.shape[0]
     table = np.zeros((degree, *glycol.table.shape[1:]))
     table[: glycol.table.shape[0]] = glycol.table
     c = _along_fraction(table, _WATER_TABLE, phi)
@@ -293,8 +296,16 @@ def water_mole_fraction(base: Base, phi: Array) -> Array:
 
 
 # IAPWS-IF97 (R7-97(2012)), region 4, Table 34: n1..n10 of the saturation equation
-_N1, _N2, _N3, _N4, _N5 = 1167.0521452767, -724213.16703206, -17.073846940092, 12020.824702470, -3232555.0322333
-_N6, _N7, _N8, _N9, _N10 = 14.915108613530, -4823.2657361591, 405113.40542057, -0.23855557567849, 650.17534844798
+_N1 = 1167.0521452767
+_N2 = -724213.16703206
+_N3 = -17.073846940092
+_N4 = 12020.824702470
+_N5 = -3232555.0322333
+_N6 = 14.915108613530
+_N7 = -4823.2657361591
+_N8 = 405113.40542057
+_N9 = -0.23855557567849
+_N10 = 650.17534844798
 P_SATURATION = (611.213, 22.064e6)  # Pa; range of the equation
 
 
@@ -308,7 +319,8 @@ def saturation_temperature(p: Array) -> Array:
     F = _N1 * beta**2 + _N4 * beta + _N7
     G = _N2 * beta**2 + _N5 * beta + _N8
     D = 2.0 * G / (-F - np.sqrt(F**2 - 4.0 * E * G))
-    return np.asarray((_N10 + D - np.sqrt((_N10 + D) ** 2 - 4.0 * (_N9 + _N10 * D))) / 2.0)
+    root = np.sqrt((_N10 + D) ** 2 - 4.0 * (_N9 + _N10 * D))
+    return np.asarray((_N10 + D - root) / 2.0)
 
 
 def saturation_pressure(T: Array) -> Array:
@@ -317,7 +329,8 @@ def saturation_pressure(T: Array) -> Array:
     A = theta**2 + _N1 * theta + _N2
     B = _N3 * theta**2 + _N4 * theta + _N5
     C = _N6 * theta**2 + _N7 * theta + _N8
-    return np.asarray((2.0 * C / (-B + np.sqrt(B**2 - 4.0 * A * C))) ** 4 * 1e6)
+    root = np.sqrt(B**2 - 4.0 * A * C)
+    return np.asarray((2.0 * C / (-B + root)) ** 4 * 1e6)
 
 
 def boiling_point_raoult(base: Base, phi: Array, p: Array) -> Array:

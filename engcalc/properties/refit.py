@@ -133,7 +133,8 @@ def _deviation(fitted: Array, points: ExactPoints) -> tuple[float, ...]:
     """Largest relative deviation of [point, property] (mu as its logarithm) from the exact points."""
     exact = np.stack([points.rho, points.cp, points.k, points.mu], axis=1)
     ours = np.column_stack([fitted[:, :3], np.exp(fitted[:, 3])])
-    return tuple(float(f"{v:.1e}") for v in np.max(np.abs(ours / exact - 1.0), axis=0))
+    off = np.abs(ours / exact - 1.0)
+    return tuple(float(f"{v:.1e}") for v in np.max(off, axis=0))
 
 
 def fit_glycol(base: str) -> dict[str, Any]:
@@ -141,7 +142,8 @@ def fit_glycol(base: str) -> dict[str, Any]:
     phi = np.linspace(0.1, 0.6, 11)
     freezing = np.array([_freezing(GLYCOLS[base], f) for f in phi.tolist()])
     from_each = [np.linspace(max(low, T_COLD) + 0.01, T_JOINT - 0.01, 25) for low in freezing]
-    asked_T, asked_phi = np.concatenate(from_each), np.repeat(phi, 25)
+    asked_T = np.concatenate(from_each)
+    asked_phi = np.repeat(phi, 25)
     points = exact_points(base, asked_T, asked_phi)
     basis = _basis(asked_T[points.index], asked_phi[points.index])
     solution = np.linalg.lstsq(basis, _log_mu(points), rcond=None)[0]
@@ -189,8 +191,12 @@ def fit_water() -> dict[str, Any]:
     fitted: Array = np.stack([polynomial.polyval((T - T_MID) / T_HALF, column) for column in table.T], axis=1)
     fitted[hot, 3] = joint + slope["water"] * rise["water"]
     ours = T <= 413.15
-    shown = ExactPoints(points.index[ours], points.rho[ours], points.cp[ours], points.k[ours], points.mu[ours])
-    return {"table": table, "slope": slope, "deviation": _deviation(fitted[ours], shown)}
+    return {"table": table, "slope": slope, "deviation": _deviation(fitted[ours], _some(points, ours))}
+
+
+def _some(points: ExactPoints, which: NDArray[np.bool_]) -> ExactPoints:
+    """Those of the points that ``which`` marks."""
+    return ExactPoints(points.index[which], points.rho[which], points.cp[which], points.k[which], points.mu[which])
 
 
 def _water_table(T: Array, values: Array) -> Array:
@@ -237,7 +243,8 @@ def render() -> str:
     """The text of ``coefficients.py``."""
     import CoolProp
 
-    water, air = fit_water(), fit_air()
+    water = fit_water()
+    air = fit_air()
     lines = [
         '"""Coefficients made by ``python -m engcalc.properties.refit``; do not edit by hand.',
         "",

@@ -43,7 +43,7 @@ from engcalc.studies.members import member
 from engcalc.studies.refill_check import check_refill, is_entered
 from engcalc.studies.rig import check_rig
 from engcalc.studies.seen import seen_findings
-from engcalc.studies.spread.uncertainty import draw
+from engcalc.studies.spread.uncertainty import Spread, draw
 from engcalc.system.in_time.valve_cycle import Hunting
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
@@ -89,7 +89,7 @@ def check(
     told = len(case.duties) if case.rig or asks_for_a_duty(case) else 0  # nobody asked for an empty bench's duty
     duties = tuple(_duty(run, answers, in_time.get(i), ambients, odds, i) for i in range(told))
     rig = check_rig(case, run.plant)
-    seen = (*_freezes_in_records(case), *(seen_findings(case) if has_valve(case) else ()))
+    seen = _seen(case)
     verdict = verdict_of(duties, (), rig, seen)
     run.reached(1.0)
     found = Check(
@@ -108,9 +108,17 @@ def check(
     return with_bench(found)
 
 
+def _seen(case: Case) -> tuple[Finding, ...]:
+    """What somebody saw at the vehicle, and where its coolant would have frozen by the records."""
+    of_valve = seen_findings(case) if has_valve(case) else ()
+    return (*_freezes_in_records(case), *of_valve)
+
+
 def _answers(run: CheckRun) -> CheckPoints:
     """All points in one call where the same words hold, in two where a valve is missing."""
-    case, c, k = run.case, run.conditions, len(run.case.duties)
+    case = run.case
+    c = run.conditions
+    k = len(run.case.duties)
     held = c.replace(valve_held=np.ones(k), fan_mode=np.where(c.fan_mode == 0.0, 1.0, c.fan_mode))
     replaced = has_valve(case)
     if replaced and case.thermostat.kind == "none":
@@ -137,7 +145,8 @@ def _with_hunting(run: CheckRun, answers: CheckPoints) -> CheckPoints:
     A healthy valve is asked as well where that of the vehicle hunts, so that like is held against like. Elsewhere it
     counts where it would stand: a run for each would cost more than the few kelvins of its mean tell.
     """
-    own, with_healthy_valve = [], []
+    own = []
+    with_healthy_valve = []
     for i, (point, healthy) in enumerate(zip(answers.nominal, answers.healthy, strict=True)):
         one = run.conditions.taken(slice(i, i + 1))
         in_time = run.case.duties[i].duration is not None
@@ -162,7 +171,8 @@ def _limiting(run: CheckRun, answers: CheckPoints, in_time: dict[int, InTime]) -
     for i in of:
         out[i] = in_time[i].peak
 
-    asked, over_before = np.full(limit.shape, np.nan), np.zeros(limit.shape)
+    asked = np.full(limit.shape, np.nan)
+    over_before = np.zeros(limit.shape)
 
     def over(c: Conditions) -> Array:
         """Peak over the limit [K], of duties with a duration over their time."""
@@ -201,6 +211,14 @@ def _in_time(run: CheckRun, answers: CheckPoints) -> dict[int, InTime]:
     }
 
 
+def _first_looks(seen: Spread, over: Array) -> list[DutyOdds]:
+    """Chance and spread of every duty by the usual members; ``over`` [K] is what a hunting valve swings over."""
+    of_duties = zip(seen.holds.sum(axis=1), seen.counted, seen.low + over, seen.high + over, strict=True)
+    return [
+        DutyOdds(first_look(int(held), int(counted)), float(low), float(high)) for held, counted, low, high in of_duties
+    ]
+
+
 def _odds(run: CheckRun, answers: CheckPoints) -> tuple[DutyOdds, ...]:
     """Chance and spread of every duty: a first look at the usual members, a second where that does not say it clearly.
 
@@ -210,18 +228,14 @@ def _odds(run: CheckRun, answers: CheckPoints) -> tuple[DutyOdds, ...]:
     drawn = draw(run.case, run.conditions, run.members, run.seed)
     seen = spread_of(run.case, drawn, run.limits - over)
     run.reached(0.7)
-    first = [
-        DutyOdds(first_look(int(held), int(counted)), float(low), float(high))
-        for held, counted, low, high in zip(
-            seen.holds.sum(axis=1), seen.counted, seen.low + over, seen.high + over, strict=True
-        )
-    ]
+    first = _first_looks(seen, over)
     wanted = float(run.case.limits.confidence[0])
     open_ones = [i for i, one in enumerate(first) if not sure_enough(one.chance, wanted)]
     if run.members < MEMBERS:
         return tuple(first)
     for k, i in enumerate(open_ones):
-        begun, part = 0.7 + 0.2 * k / len(open_ones), 0.2 / len(open_ones)
+        begun = 0.7 + 0.2 * k / len(open_ones)
+        part = 0.2 / len(open_ones)
 
         def step(share: float, begun: float = begun, part: float = part) -> None:
             run.reached(begun + part * share)
@@ -238,7 +252,9 @@ def _duty(
     odds: Sequence[DutyOdds] | None,
     i: int,
 ) -> DutyCheck:
-    point, held, duty = answers.nominal[i], answers.held[i], run.case.duties[i]
+    point = answers.nominal[i]
+    held = answers.held[i]
+    duty = run.case.duties[i]
     limited = duty.duration is not None
     facts = _facts(run, answers, in_time if limited else None, odds, i)
     judged = judge(facts)
@@ -275,15 +291,23 @@ def _duty(
     )
 
 
-def _facts(
-    run: CheckRun, answers: CheckPoints, in_time: InTime | None, odds: Sequence[DutyOdds] | None, i: int
-) -> DutyFacts:
-    case, point, healthy = run.case, answers.nominal[i], answers.healthy[i]
-    valve = has_valve(case) and bool(healthy.solved[0]) and not np.isfinite(run.conditions.valve_held[i])
-    own, healthy_cycle = answers.hunting[i], answers.healthy_hunting[i]
+def _outlet_when_it_opens(case: Case, healthy: OperatingPoint) -> float:
+    """The engine's outlet [K] at which a healthy valve starts to open, wherever it sits."""
     opens = float(healthy.opens_at[0])
     if case.thermostat.side == "inlet":
         opens += float(healthy.coolant_rise[0])
+    return opens
+
+
+def _facts(
+    run: CheckRun, answers: CheckPoints, in_time: InTime | None, odds: Sequence[DutyOdds] | None, i: int
+) -> DutyFacts:
+    case = run.case
+    point = answers.nominal[i]
+    healthy = answers.healthy[i]
+    valve = has_valve(case) and bool(healthy.solved[0]) and not np.isfinite(run.conditions.valve_held[i])
+    own = answers.hunting[i]
+    healthy_cycle = answers.healthy_hunting[i]
     return DutyFacts(
         status=STATUSES[int(point.status[0])],
         regime=REGIMES[int(point.regime[0])],
@@ -295,7 +319,7 @@ def _facts(
         holds_probability=odds[i].chance.probability if odds else None,
         healthy=_mean_of(healthy, healthy_cycle) if valve else None,
         healthy_regime=REGIMES[int(healthy.regime[0])],
-        opens_at=opens if valve else None,
+        opens_at=_outlet_when_it_opens(case, healthy) if valve else None,
         time_to_boil=float(point.time_to_boil[0]),
         in_time=in_time,
         cycle=_cycle_of(point, own),
@@ -316,7 +340,9 @@ def _cycle_of(point: OperatingPoint, found: Hunting | None) -> tuple[float, floa
     """Between which temperatures [K] fan or valve let the engine's outlet swing."""
     if found is not None:
         return found.low, found.high
-    return (float(point.span_low[0]), float(point.span_high[0])) if point.cycles[0] else None
+    if point.cycles[0]:
+        return (float(point.span_low[0]), float(point.span_high[0]))
+    return None
 
 
 def _freezing(case: Case) -> float:

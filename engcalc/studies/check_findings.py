@@ -22,10 +22,11 @@ from engcalc.studies.coolers import CoolerInDuty
 from engcalc.studies.healthy_valve import has_valve
 from engcalc.studies.limits import AmbientFound
 from engcalc.studies.what_limits import what_limits
-from engcalc.system.airflow import shutter_opening
+from engcalc.system.airflow import Shutter, shutter_opening
 from engcalc.system.plant import Plant, ScaledTo
 from engcalc.system.state import OperatingPoint, Status
 from engcalc.system.upstream import air_conditioning
+from engcalc.units import Array
 from engcalc.verdict import (
     DutyFacts,
     Finding,
@@ -66,7 +67,8 @@ def duty_findings(
 
 def _cold_cabin(run: CheckRun, point: OperatingPoint) -> list[Finding]:
     """That the cabin stays cold with the heater at its most."""
-    target, cabin = float(run.case.cabin.target[0]), float(point.cabin[0])
+    target = float(run.case.cabin.target[0])
+    cabin = float(point.cabin[0])
     if cabin >= target - COMFORT:
         return []
     numbers = {"cabin": cabin, "target": target, "vent": float(point.vent[0])}
@@ -95,8 +97,10 @@ _OF_HEAT = (FindingCode.OVER_LIMIT, FindingCode.BOILS, FindingCode.MARGIN_SMALL,
 
 def _by_design(run: CheckRun, point: OperatingPoint, i: int) -> list[Finding]:
     """What a fan or shutter does that is built to, and that a person might take for a fault."""
-    c, way = run.conditions, run.plant.airway
-    out, speed = float(point.coolant_out[0]), float(point.fan_speed[0])
+    c = run.conditions
+    way = run.plant.airway
+    out = float(point.coolant_out[0])
+    speed = float(point.fan_speed[0])
     runs = air_conditioning(way.upstream, c.air_conditioning[i : i + 1], c.ambient[i : i + 1])
     on_its_own = c.fan_mode[i] == 0.0
     kept = float(least_by_conditioning(way.fan, runs)[0]) if on_its_own else 0.0
@@ -108,11 +112,17 @@ def _by_design(run: CheckRun, point: OperatingPoint, i: int) -> list[Finding]:
     if has_part_speeds and 0.0 < speed < 1.0 and (asked or not kept):
         found.append(Finding(FindingCode.FAN_PART_SPEED, FindingLevel.NOTE, {"speed": speed}))
     if way.shutter is not None:
-        opening = float(shutter_opening(way.shutter, point.coolant_out, runs)[0])
-        if opening < 1.0:
-            numbers = {"opening": opening, "opens": float(way.shutter.opens[0]), "full": float(way.shutter.full[0])}
-            found.append(Finding(FindingCode.SHUTTER_SHUT, FindingLevel.NOTE, numbers))
+        found += _shutter_not_open(way.shutter, point, runs)
     return found
+
+
+def _shutter_not_open(shutter: Shutter, point: OperatingPoint, conditioning: Array) -> list[Finding]:
+    """That the grille's shutter stands less than fully open in this duty, where it does."""
+    opening = float(shutter_opening(shutter, point.coolant_out, conditioning)[0])
+    if opening >= 1.0:
+        return []
+    numbers = {"opening": opening, "opens": float(shutter.opens[0]), "full": float(shutter.full[0])}
+    return [Finding(FindingCode.SHUTTER_SHUT, FindingLevel.NOTE, numbers)]
 
 
 def _engine_findings(run: CheckRun, point: OperatingPoint, i: int) -> list[Finding]:
@@ -137,9 +147,12 @@ def _engine_findings(run: CheckRun, point: OperatingPoint, i: int) -> list[Findi
 
 def _power_findings(run: CheckRun, one: Conditions, load: Load, i: int) -> Iterator[Finding]:
     """Where a duty's power counts, and that it is more than the engine gives."""
-    case, duty, engine = run.case, run.case.duties[i], run.plant.engine
+    case = run.case
+    duty = run.case.duties[i]
+    engine = run.plant.engine
     if load.power_limited[0]:
-        asked, rated = float(asked_power(engine, one)[0][0]), float(engine.rated_power[0])
+        asked = float(asked_power(engine, one)[0][0])
+        rated = float(engine.rated_power[0])
         entered = duty.brake_power is not None
         impossible = entered and asked > rated * (1.0 + ROUNDING)
         yield Finding(
@@ -169,12 +182,14 @@ def _heated(answers: CheckPoints) -> bool:
 
 def _suction(run: CheckRun, point: OperatingPoint, i: int) -> list[Finding]:
     """That the pump draws its coolant too near to boiling; nothing where the flow is given or the pump rests."""
-    plant, c = run.plant, run.conditions
+    plant = run.plant
+    c = run.conditions
     if np.isfinite(c.coolant_flow[i]) or point.pump_head[0] <= 0.0:
         return []
     rho = plant.coolant.state(point.coolant_in).rho * (1.0 - plant.aeration)
     needed = suction_needed(plant.circuit.pump, point.engine_speed, point.coolant_mass_flow / rho, rho)
-    left = over_vapour(plant.cap, c.altitude[i : i + 1], point.branch_drop - point.valve_drop, point.coolant_in)
+    core_drop = point.branch_drop - point.valve_drop
+    left = over_vapour(plant.cap, c.altitude[i : i + 1], core_drop, point.coolant_in)
     if left[0] >= needed[0]:
         return []
     return [
@@ -188,7 +203,8 @@ def _suction(run: CheckRun, point: OperatingPoint, i: int) -> list[Finding]:
 
 def whole_findings(run: CheckRun, answers: CheckPoints) -> tuple[Finding, ...]:
     """Findings of the case as a whole."""
-    plant, case = run.plant, run.case
+    plant = run.plant
+    case = run.case
     impossible = plant.rated is not None and bool((plant.rated.status == RatedStatus.IMPOSSIBLE).any())
     heater = bool((plant.heater.UA_rated > 0.0).any() and not plant.heater.rated_possible.all())
     rules: Mapping[FindingCode, bool] = {
@@ -235,7 +251,9 @@ def _core_findings(plant: Plant, case: Case) -> Iterator[Finding]:
                 "passage": float(fin.passage[0]),
             },
         )
-    factor, rated, stated = float(plant.known_scale[0]), plant.rated, core.rated_heat
+    factor = float(plant.known_scale[0])
+    rated = plant.rated
+    stated = core.rated_heat
     believed = BELIEVED_SCALE[0] <= factor <= BELIEVED_SCALE[1]
     if plant.scaled_to is ScaledTo.RATED and rated is not None and stated is not None and not believed:
         yield Finding(

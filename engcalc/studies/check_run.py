@@ -32,7 +32,8 @@ class CheckRun:
 
     def asked(self, ambient: Array | None = None) -> DutiesInTime:
         """The nominal duties over their time, in another ambient if one is given."""
-        duties, plant = self.case.duties, self.plant
+        duties = self.case.duties
+        plant = self.plant
         return DutiesInTime(duties, self.conditions, 1, self.limits, lambda _: plant, ambient, True, self.known)
 
     def reached(self, share: float) -> None:

@@ -60,7 +60,9 @@ class DutyCheck:
     @property
     def duration(self) -> float | None:
         """How long it lasts [s], None if until it settles."""
-        return None if self.duty.duration is None else float(self.duty.duration[0])
+        if self.duty.duration is None:
+            return None
+        return float(self.duty.duration[0])
 
     @property
     def status(self) -> Status:
@@ -86,12 +88,16 @@ class DutyCheck:
     @property
     def regime(self) -> Regime:
         """Which part holds the temperature."""
-        return REGIMES[int(self.point.regime[0])] if self.hunting is None else Regime.CYCLING
+        if self.hunting is None:
+            return REGIMES[int(self.point.regime[0])]
+        return Regime.CYCLING
 
     @property
     def coolant_out(self) -> float:
         """Engine outlet [K]: settled, or the mean of what swings."""
-        return float(self.point.coolant_out[0]) if self.hunting is None else self.hunting.mean
+        if self.hunting is None:
+            return float(self.point.coolant_out[0])
+        return self.hunting.mean
 
     @property
     def swing(self) -> tuple[float, float]:

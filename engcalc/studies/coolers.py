@@ -10,7 +10,7 @@ import numpy as np
 from engcalc.case.case import Case
 from engcalc.case.conditions import Conditions
 from engcalc.system.balance import Setting, prepare_setting
-from engcalc.system.oil_coolers import CoolerPlace, passed
+from engcalc.system.oil_coolers import CoolerPlace, InCoolant, OilCooler, passed
 from engcalc.system.plant import Plant
 from engcalc.system.state import OperatingPoint
 from engcalc.system.upstream import UNBOUNDED, heats_of
@@ -54,7 +54,9 @@ class CoolerInDuty:
     def short(self) -> float:
         """Heat [W] that is asked and that it does not pass; 0 where what is missing is not worth a word."""
         missing = 0.0 if self.asked is None else self.asked - self.heat
-        return missing if self.asked is not None and missing > SHORT * self.asked else 0.0
+        if self.asked is not None and missing > SHORT * self.asked:
+            return missing
+        return 0.0
 
 
 def coolers_in_duty(
@@ -69,7 +71,8 @@ def coolers_in_duty(
 
 
 def _ahead(case: Case, setting: Setting, point: OperatingPoint) -> list[CoolerInDuty]:
-    upstream, C_air = setting.plant.airway.upstream, point.core.C_air
+    upstream = setting.plant.airway.upstream
+    C_air = point.core.C_air
     in_front = 1 if upstream.comes_warm else 0  # the air of the bay stands first in the stack
     heats = heats_of(setting.ahead, C_air)[in_front:]
     dynamic = 0.5 * setting.air.fluid.rho * point.air_velocity**2
@@ -99,38 +102,47 @@ def _ahead(case: Case, setting: Setting, point: OperatingPoint) -> list[CoolerIn
 
 
 def _in_coolant(case: Case, setting: Setting, point: OperatingPoint) -> list[CoolerInDuty]:
-    plant, cp = setting.plant, point.core.flows.coolant.cp
     streams = {
         CoolerPlace.ENGINE: (point.coolant_mass_flow, point.wax),
         CoolerPlace.HOT_TANK: (point.radiator_mass_flow, point.coolant_out),
         CoolerPlace.COLD_TANK: (point.radiator_mass_flow, point.core.T_coolant_out),
     }
-    found = []
-    for built, cooler in zip(plant.oil_coolers, setting.oil, strict=True):
-        item, (flow, T) = case.circuit.extra[built.item], streams[cooler.place]
-        C = _as_float(cooler.share) * _as_float(flow * cp)
-        heat, enters = _as_float(passed(cooler, flow * cp, T)), _as_float(T)
-        flows = C > _STANDS
-        oil_in = enters + heat / (C * _reached(_as_float(cooler.reach) / C)) if flows else _as_float(cooler.hottest)
-        stated = plant.circuit.total if cooler.place is CoolerPlace.ENGINE else plant.circuit.stated[0]
-        ratio = _as_float(flow / point.coolant_density) / max(_as_float(stated), _TINY)
-        found.append(
-            CoolerInDuty(
-                path=f"circuit.extra[{built.item}]",
-                name=item.name or "",
-                kind=cooler.place.value,
-                stream=CoolerStream.COOLANT,
-                heat=heat,
-                asked=_as_float(cooler.asked),
-                enters=enters,
-                leaves=enters + (heat / C if flows else 0.0),
-                drop=_as_float(item.coolant_drop) * ratio**2,
-                oil_in=oil_in,
-                oil_out=oil_in - heat / _as_float(built.C_oil),
-                oil_most=_as_float(cooler.hottest),
-            )
-        )
-    return found
+    return [
+        _oil_cooler(case, setting, point, built, cooler, *streams[cooler.place])
+        for built, cooler in zip(setting.plant.oil_coolers, setting.oil, strict=True)
+    ]
+
+
+def _oil_cooler(
+    case: Case, setting: Setting, point: OperatingPoint, built: OilCooler, cooler: InCoolant, flow: Array, T: Array
+) -> CoolerInDuty:
+    """One cooler of oil, in coolant of ``flow`` [kg/s] that comes at ``T`` [K]."""
+    item = case.circuit.extra[built.item]
+    C_flow = flow * point.core.flows.coolant.cp
+    C = _as_float(cooler.share) * _as_float(C_flow)
+    heat = _as_float(passed(cooler, C_flow, T))
+    enters = _as_float(T)
+    flows = C > _STANDS
+    oil_in = _as_float(cooler.hottest)
+    if flows:
+        oil_in = enters + heat / (C * _reached(_as_float(cooler.reach) / C))
+    circuit = setting.plant.circuit
+    stated = circuit.total if cooler.place is CoolerPlace.ENGINE else circuit.stated[0]
+    ratio = _as_float(flow / point.coolant_density) / max(_as_float(stated), _TINY)
+    return CoolerInDuty(
+        path=f"circuit.extra[{built.item}]",
+        name=item.name or "",
+        kind=cooler.place.value,
+        stream=CoolerStream.COOLANT,
+        heat=heat,
+        asked=_as_float(cooler.asked),
+        enters=enters,
+        leaves=enters + (heat / C if flows else 0.0),
+        drop=_as_float(item.coolant_drop) * ratio**2,
+        oil_in=oil_in,
+        oil_out=oil_in - heat / _as_float(built.C_oil),
+        oil_most=_as_float(cooler.hottest),
+    )
 
 
 def _reached(NTU: float) -> float:

@@ -66,26 +66,39 @@ def limiting_ambient(
     limit (a fan that switches) the coolest side of the jump is given.
     """
     n = conditions.count
-    low, high = np.full(n, AMBIENT_RANGE[0]), np.full(n, AMBIENT_RANGE[1])
+    low = np.full(n, AMBIENT_RANGE[0])
+    high = np.full(n, AMBIENT_RANGE[1])
     x = np.clip(np.broadcast_to(conditions.ambient if guess is None else guess, (n,)), low, high)
     found = np.full(n, AmbientFound.YES, dtype=np.int64)
-    x_before, f_before = x, np.full(n, np.inf)
-    best, best_f, open_ = x, f_before, np.ones(n, dtype=np.bool_)
+    x_before = x
+    f_before = np.full(n, np.inf)
+    best = x
+    best_f = f_before
+    open_ = np.ones(n, dtype=np.bool_)
     for step in range(MOST_STEPS):
         f = over(conditions.replace(ambient=x))
         holds = f <= 0.0
-        better = open_ & (holds | ~np.isfinite(best_f) | (np.abs(f) <= CLOSE) | (best_f > 0.0))
-        best, best_f = np.where(better, x, best), np.where(better, f, best_f)
-        found = np.where(open_ & holds & (x >= AMBIENT_RANGE[1]), AmbientFound.ABOVE, found)
-        found = np.where(open_ & ~holds & (x <= AMBIENT_RANGE[0]), AmbientFound.BELOW, found)
-        low, high = np.where(open_ & holds, x, low), np.where(open_ & ~holds, x, high)
-        open_ = open_ & (np.abs(f) > CLOSE) & (found == AmbientFound.YES) & (high - low > NARROW)
+        off = np.abs(f)
+        better = open_ & (holds | ~np.isfinite(best_f) | (off <= CLOSE) | (best_f > 0.0))
+        best = np.where(better, x, best)
+        best_f = np.where(better, f, best_f)
+        found = np.where(open_, _at_an_end(x, holds), found)
+        low = np.where(open_ & holds, x, low)
+        high = np.where(open_ & ~holds, x, high)
+        open_ = open_ & (off > CLOSE) & (found == AmbientFound.YES) & (high - low > NARROW)
         if not open_.any():
             break
         following = _following(x, f, x_before, f_before, low, high, step)
         x_before, f_before = x, f
         x = np.where(open_, following, x)
     return LimitingAmbient(best, found, np.asarray(limit + best_f))
+
+
+def _at_an_end(x: Array, holds: NDArray[np.bool_]) -> NDArray[np.int64]:
+    """Whether an ambient at an end of the range already tells: at the highest it holds, at the lowest it does not."""
+    above = holds & (x >= AMBIENT_RANGE[1])
+    below = ~holds & (x <= AMBIENT_RANGE[0])
+    return np.where(above, AmbientFound.ABOVE, np.where(below, AmbientFound.BELOW, AmbientFound.YES))
 
 
 def _following(x: Array, f: Array, x_before: Array, f_before: Array, low: Array, high: Array, step: int) -> Array:

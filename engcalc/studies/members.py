@@ -177,17 +177,21 @@ def unboiled(
     ``conditioning`` as in :func:`every_duty`.
     """
     n = len(of) * members
-    out, peak, beyond = np.zeros(n), np.zeros(n), np.zeros(n, np.bool_)
-    settles = [k for k, i in enumerate(of) if case.duties[i].duration is None]
-    if settles:
-        plant, conditions = every_duty(case, members, [of[k] for k in settles], conditioning)
-        point = solve(pressed(plant, conditions), conditions)
-        there = np.array([k * members + m for k in settles for m in range(members)], np.int64)
-        out[there], peak[there], beyond[there] = point.coolant_out, point.peak, ~point.solved
+    out = np.zeros(n)
+    peak = np.zeros(n)
+    beyond = np.zeros(n, np.bool_)
+    there, point = _unboiled_settled(case, of, members, conditioning)
+    if point is not None:
+        out[there] = point.coolant_out
+        peak[there] = point.peak
+        beyond[there] = ~point.solved
     places, found = _unboiled_in_time(case, of, members, conditioning)
     if found is not None:
-        out[places], peak[places], beyond[places] = found.peak, found.peak, found.boiled
-    cap, chosen = prepare_cap(case), [case.duties[i] for i in of]
+        out[places] = found.peak
+        peak[places] = found.peak
+        beyond[places] = found.boiled
+    cap = prepare_cap(case)
+    chosen = [case.duties[i] for i in of]
     boil = _for_each_member(members, [boiling(cap, conditions_of((duty,)).altitude) for duty in chosen])
     limit = np.minimum(_for_each_member(members, [coolant_limit(case, duty) for duty in chosen]), boil)
     return TemperatureWithoutBoiling(out, limit, limit - peak, peak >= boil, beyond)
@@ -204,12 +208,29 @@ def pressed(plant: Plant, conditions: Conditions) -> Plant:
     return replace(plant, cap=replace(plant.cap, gauge_pressure=np.maximum(plant.cap.gauge_pressure, gauge)))
 
 
+def _places_of(duties: Sequence[int], members: int) -> NDArray[np.int64]:
+    """Where the members of some duties stand among those of all."""
+    return np.array([k * members + m for k in duties for m in range(members)], np.int64)
+
+
+def _unboiled_settled(
+    case: Case, of: Sequence[int], members: int, conditioning: Array | None
+) -> tuple[NDArray[np.int64], OperatingPoint | None]:
+    """The operating points of duties without a duration, and the places of their members among those of ``of``."""
+    settles = [k for k, i in enumerate(of) if case.duties[i].duration is None]
+    places = _places_of(settles, members)
+    if not settles:
+        return places, None
+    plant, conditions = every_duty(case, members, [of[k] for k in settles], conditioning)
+    return places, solve(pressed(plant, conditions), conditions)
+
+
 def _unboiled_in_time(
     case: Case, of: Sequence[int], members: int, conditioning: Array | None
 ) -> tuple[NDArray[np.int64], TimedDuties | None]:
     """The duties with a duration, and the places of their members among those of ``of``."""
     targets = [k for k, i in enumerate(of) if case.duties[i].duration is not None]
-    places = np.array([k * members + m for k in targets for m in range(members)], np.int64)
+    places = _places_of(targets, members)
     if not targets:
         return places, None
     _, everything = every_duty(case, members, conditioning=conditioning)

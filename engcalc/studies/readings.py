@@ -35,7 +35,9 @@ class ReadingCheck:
         spread = (self.expected_high - self.expected_low) / (2.0 * NormalDist().inv_cdf(0.95))
         total = hypot(spread, self.uncertainty)
         middle = 0.5 * (self.expected_low + self.expected_high)
-        return NormalDist(middle, total).cdf(self.measured) if total > 0.0 else float(self.measured >= middle)
+        if total > 0.0:
+            return NormalDist(middle, total).cdf(self.measured)
+        return float(self.measured >= middle)
 
 
 FAR_APART = 50.0  # K; healthy vehicles that lie further apart at a place leave little to be told there; our own bound

@@ -127,7 +127,7 @@ def refill(system: FilledSystem, target: Array, product: Array) -> Refill:
     p = require("product", product, FRACTION, "")
     C, V, f, t, p = (np.atleast_1d(x) for x in np.broadcast_arrays(C, V, f, t, p))
     V = np.minimum(V, C)
-    most = V if system.drainable is None else np.minimum(np.broadcast_to(system.drainable, V.shape), V)
+    most = _drained_at_most(system, V)
     wanted, possible = _smallest_drain(C, V, f, t, p)
     drain = np.clip(wanted, 0.0, most)
     room = C - V + drain
@@ -138,6 +138,13 @@ def refill(system: FilledSystem, target: Array, product: Array) -> Refill:
     hit = possible & (wanted <= most + _NOTHING)
     beyond = np.maximum(reached, t) > PHI_HIGHEST
     return Refill(drain, x, room - x, reached, np.asarray(hit), np.asarray(beyond))
+
+
+def _drained_at_most(system: FilledSystem, V: Array) -> Array:
+    """What can be drained [m3]: all that it holds, or what runs out."""
+    if system.drainable is None:
+        return V
+    return np.minimum(np.broadcast_to(system.drainable, V.shape), V)
 
 
 def _smallest_drain(C: Array, V: Array, f: Array, t: Array, p: Array) -> tuple[Array, Mask]:
@@ -253,7 +260,8 @@ def fraction_of_freezing(base: Base, T: Array) -> tuple[Array, Mask]:
         return np.zeros_like(T), np.asarray(np.abs(T - freezing_point(base, np.zeros(1))) > 0.5)
     phi, freezing = _freezing_table(base)
     T = np.atleast_1d(T)
-    return np.interp(-T, -freezing, phi), beyond(T, (float(freezing[-1]), float(freezing[0]) + 0.5))
+    ends = (float(freezing[-1]), float(freezing[0]) + 0.5)
+    return np.interp(-T, -freezing, phi), beyond(T, ends)
 
 
 def refractometer(T_read: Array, scale: Base, coolant: Base) -> RefractometerReading:

@@ -78,13 +78,15 @@ def is_entered(case: Case) -> bool:
 
 def check_refill(case: Case) -> RefillCheck:
     """Work the refill section out."""
-    entered, coolant = case.refill, case.coolant
+    entered = case.refill
+    coolant = case.coolant
     base = Base(coolant.base)
     scale = base if entered.scale == "that of the coolant" else Base(entered.scale)
     reading = None
     if entered.refractometer is not None and Base.WATER not in (base, scale):
         reading = refractometer(entered.refractometer, scale, base)
-    fraction = np.zeros(1) if base is Base.WATER else coolant.concentration if reading is None else reading.fraction
+    glycol = coolant.concentration if reading is None else reading.fraction
+    fraction = np.zeros(1) if base is Base.WATER else glycol
     altitude = _altitude(case)
     target = coolant.concentration if entered.target is None else entered.target
     hottest = case.limits.coolant_limit if entered.hottest is None else entered.hottest
@@ -105,9 +107,7 @@ def check_refill(case: Case) -> RefillCheck:
         growth=expansion(base, fraction, coolant.volume, np.full(1, T_COLD), hottest),
         released=_released(entered, base, fraction, coolant.volume),
         missing=_missing(entered),
-        pressed=None
-        if entered.pressed_fall is None or entered.tester is None
-        else air_by_pressure(entered.pressed_fall, entered.tester, altitude),
+        pressed=_pressed(entered, altitude),
     )
 
 
@@ -143,6 +143,13 @@ def _released(entered: Refilling, base: Base, fraction: Array, capacity: Array) 
         return None
     fall = LevelFall(entered.level_fall, entered.tank_area, entered.first_look, entered.second_look)
     return trapped_air(base, fraction, capacity, fall).released
+
+
+def _pressed(entered: Refilling, altitude: Array) -> Array | None:
+    """Air that a pressure tester tells of; None where nothing was pressed."""
+    if entered.pressed_fall is None or entered.tester is None:
+        return None
+    return air_by_pressure(entered.pressed_fall, entered.tester, altitude)
 
 
 def _missing(entered: Refilling) -> Array | None:

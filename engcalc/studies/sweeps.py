@@ -164,7 +164,8 @@ def margin_map(
     y_of = axis_of(case, duty_index, y_axis)
     if x_of.path == y_of.path:
         raise InputError((InputFault(x_of.path, "", study_texts.TWO_DIFFERENT_INPUTS_WOULD_DO),))
-    x, y = frozen_array(speeds), frozen_array(ambients)
+    x = frozen_array(speeds)
+    y = frozen_array(ambients)
     values = {x_of.path: np.tile(x, y.size), y_of.path: np.repeat(y, x.size)}
     _accept(case, duty_index, values, x.size * y.size)
     point, free = _solved(case, duty_index, values, progress, cancelled)
@@ -188,7 +189,9 @@ def _followed(case: Case, duty_index: int) -> tuple[float | None, bool]:
     """How long a duty is followed [s], None until it settles; whether it goes round with others."""
     lasts = case.duties[duty_index].duration
     round_of = next(chain.repeats for chain in chains(case.duties) if duty_index in chain.duties)
-    return (None, False) if lasts is None else (float(lasts[0]), round_of)
+    if lasts is None:
+        return (None, False)
+    return (float(lasts[0]), round_of)
 
 
 def duty_name(case: Case, duty_index: int) -> str:
@@ -200,7 +203,8 @@ def axis_of(case: Case, duty_index: int, path_or_axis: SweepAxis | str) -> AxisO
     """The axis for a usual quantity or for any numeric input's path. Raises InputError."""
     path = path_or_axis.path(duty_index) if isinstance(path_or_axis, SweepAxis) else path_or_axis
     try:
-        declared, present = entry(path).input, value_at(case, path)
+        declared = entry(path).input
+        present = value_at(case, path)
     except (KeyError, IndexError, AttributeError, TypeError) as error:
         raise InputError((InputFault(path, "", study_texts.PATH_OF_A_NUMERIC_INPUT_THAT_THIS_CASE),)) from error
     if declared.shape is not FileShape.NUMBER:
@@ -258,7 +262,8 @@ ROAD_LOAD = ("grade", "trailer_mass", "trailer_frontal_area", "trailer_drag_coef
 
 def _without_effect(case: Case, duty_index: int, path: str) -> Iterator[InputFault]:
     """Inputs that another input of the duty overrules: a flat curve would say something untrue."""
-    duty, prefix = case.duties[duty_index], f"duties[{duty_index}]."
+    duty = case.duties[duty_index]
+    prefix = f"duties[{duty_index}]."
     if path.startswith("duties[") and not path.startswith(prefix):
         yield InputFault(path, "", study_texts.INPUT_OF_THIS_DUTY_WOULD_DO.format(prefix=prefix))
     name = path.removeprefix(prefix)

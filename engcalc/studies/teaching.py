@@ -22,7 +22,7 @@ from engcalc.components.thermostat import bypass_passage, passage
 from engcalc.properties.air import air_state, density, pressure_at_altitude
 from engcalc.studies.bench.approximations import READ_F
 from engcalc.studies.checked import DutyCheck
-from engcalc.system.airflow import GRAVITY
+from engcalc.system.airflow import draught
 from engcalc.system.balance import Setting, balance, held_at, prepare_setting
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
@@ -109,7 +109,8 @@ class TaughtDuty:
 
 def taught(case: Case, index: int) -> TaughtDuty:
     """The duty of a case at ``index``, solved. Raises RangeError for a core that cannot be built."""
-    plant, asked = prepare(case), case.duties[index]
+    plant = prepare(case)
+    asked = case.duties[index]
     conditions = conditions_of((asked,))
     point = solve(plant, conditions)
     own_limit = case.limits.coolant_limit if asked.limit is None else asked.limit
@@ -145,13 +146,17 @@ def fan_and_way(found: TaughtDuty) -> MeetingCurves | None:
     Air as warm behind the core as in the duty, a fan that switches while it runs. None where no fan turns, where the
     air's velocity was given or where a shutter moves.
     """
-    airway, setting, point = found.plant.airway, found.setting, found.duty.point
-    fan, air = airway.fan, setting.air.fluid
+    airway = found.plant.airway
+    setting = found.setting
+    point = found.duty.point
+    fan = airway.fan
+    air = setting.air.fluid
     if not _fan_has_a_curve(found):
         return None
     hotter = float((point.air_out / point.air_in)[0])
     puller = fan.side is FanSide.PULLER
-    count, share = max(float(fan.count[0]), 1.0), float(airway.coverage[0])
+    count = max(float(fan.count[0]), 1.0)
+    share = float(airway.coverage[0])
     per_velocity = float(airway.face[0]) * share * (hotter if puller else 1.0)  # m3/s of all fans for 1 m/s
     ratio = speed_ratio(fan, point.engine_speed, running_speed(found.plant, point))
     runs = while_fan_runs(found.plant, setting.conditions, point)
@@ -169,16 +174,18 @@ def _left_to_the_fan(found: TaughtDuty, velocity: Array, hotter: float) -> Array
 
     ``hotter`` [-] is the air's temperature (K) behind the core over that before it.
     """
-    airway, air = found.plant.airway, found.setting.air.fluid
+    airway = found.plant.airway
+    air = found.setting.air.fluid
     losses = 0.5 * air.rho * (airway.zeta + airway.zeta_exit * hotter) * velocity**2
     core = air_total_loss(found.plant.core, velocity, air, hotter)
-    draught = air.rho * (1.0 - 1.0 / hotter) * GRAVITY * airway.height / 2.0
-    return np.asarray(losses + core - found.duty.point.ram_pressure - draught)
+    rises = draught(air.rho, hotter, airway.height)
+    return np.asarray(losses + core - found.duty.point.ram_pressure - rises)
 
 
 def _fan_has_a_curve(found: TaughtDuty) -> bool:
     """Whether one curve of a fan that turns meets one of the way: no shutter, no velocity that was given."""
-    airway, point = found.plant.airway, found.duty.point
+    airway = found.plant.airway
+    point = found.duty.point
     turns = float(point.fan_speed[0]) > 0.0 and float(airway.fan.blows[0]) > 0.0
     given = bool(np.isfinite(found.setting.conditions.air_velocity)[0])
     return found.solved and turns and airway.shutter is None and not given
@@ -186,11 +193,13 @@ def _fan_has_a_curve(found: TaughtDuty) -> bool:
 
 def pump_and_circuit(found: TaughtDuty) -> MeetingCurves | None:
     """The pump's curve against the circuit's, over the coolant through the engine; None where its flow was given."""
-    circuit, point = found.plant.circuit, found.duty.point
+    circuit = found.plant.circuit
+    point = found.duty.point
     if not found.solved or float(point.pump_head[0]) <= 0.0:
         return None
     coolant = point.core.flows.coolant
-    H, c = (float(x[0]) for x in head_factors(circuit.pump, pump_speed(circuit.pump, point.engine_speed), coolant.rho))
+    turns = pump_speed(circuit.pump, point.engine_speed)
+    H, c = (float(x[0]) for x in head_factors(circuit.pump, turns, coolant.rho))
     P = np.linspace(0.0, H, CURVE_POINTS) ** 2 / H  # closer where little flows
     through = _through_branches(found, P)
     at = float((point.coolant_mass_flow / point.coolant_density)[0])
@@ -204,9 +213,11 @@ def pump_and_circuit(found: TaughtDuty) -> MeetingCurves | None:
 
 def _through_branches(found: TaughtDuty, P: Array) -> Array:
     """Coolant [m3/s] through all branches at a pressure across them [Pa], the valve as it stands in the duty."""
-    circuit, point = found.plant.circuit, found.duty.point
+    circuit = found.plant.circuit
+    point = found.duty.point
     coolant = point.core.flows.coolant
-    valve, other = passage(circuit.valve, point.opening), bypass_passage(circuit.valve, point.opening)
+    valve = passage(circuit.valve, point.opening)
+    other = bypass_passage(circuit.valve, point.opening)
     rows = (
         (circuit.a[0], circuit.b[0] + circuit.b_valve / valve**2, circuit.there[0]),
         _narrowed(circuit.a[1], circuit.b[1], circuit.there[1], circuit.heater_valve),
@@ -214,8 +225,10 @@ def _through_branches(found: TaughtDuty, P: Array) -> Array:
     )
     total = np.zeros_like(P)
     for a, b, there in rows:
-        A, B = a * coolant.mu, b * coolant.rho
-        total = total + there * 2.0 * P / (A + np.sqrt(A**2 + 4.0 * B * P) + 1e-300)
+        A = a * coolant.mu
+        B = b * coolant.rho
+        root = np.sqrt(A**2 + 4.0 * B * P)
+        total = total + there * 2.0 * P / (A + root + 1e-300)
     return total
 
 
@@ -241,9 +254,12 @@ def along_core(found: TaughtDuty) -> AlongCore | None:
     if max(NTU_coolant, NTU_air) > MOST_SIZE:
         return None
     coolant, air_out = _through_cells(NTU_coolant, NTU_air)
-    T_ai, over = float(core.flows.T_air_in[0]), float((core.flows.T_coolant_in - core.flows.T_air_in)[0])
-    leaving = np.array([air_out[0], *(0.5 * (p + q) for p, q in pairwise(air_out)), air_out[-1]])
-    return AlongCore(np.linspace(0.0, 1.0, CELLS + 1), T_ai + over * np.array(coolant), T_ai + over * leaving, T_ai)
+    T_ai = float(core.flows.T_air_in[0])
+    over = float((core.flows.T_coolant_in - core.flows.T_air_in)[0])
+    between = [0.5 * (p + q) for p, q in pairwise(air_out)]
+    leaving = np.array([air_out[0], *between, air_out[-1]])
+    place = np.linspace(0.0, 1.0, CELLS + 1)
+    return AlongCore(place, T_ai + over * np.array(coolant), T_ai + over * leaving, T_ai)
 
 
 def _through_cells(NTU_coolant: float, NTU_air: float) -> tuple[list[float], list[float]]:
@@ -251,9 +267,11 @@ def _through_cells(NTU_coolant: float, NTU_air: float) -> tuple[list[float], lis
 
     Of a cell: hot_out = hot - a d, cold_out = cold + b d, with d the mean difference of both edges.
     """
-    a, b = NTU_coolant / CELLS, NTU_air / CELLS
+    a = NTU_coolant / CELLS
+    b = NTU_air / CELLS
     factor = 1.0 / (1.0 + 0.5 * (a + b))
-    coolant, air_out = [1.0], []
+    coolant = [1.0]
+    air_out = []
     hot = [1.0] * CELLS  # the coolant by layers along the air
     for _ in range(CELLS):
         cold = 0.0
@@ -266,25 +284,38 @@ def _through_cells(NTU_coolant: float, NTU_air: float) -> tuple[list[float], lis
     return coolant, air_out
 
 
+def _temperatures_on_the_way(start: float, end: float) -> Array:
+    """Temperatures [K] from the start to 1 % short of the end, the closer the nearer to the end."""
+    share = np.linspace(0.0, 1.0 - ALL_BUT, WARM_POINTS) ** 0.8
+    return np.asarray(start + (end - start) * share * (1.0 - ALL_BUT) / share[-1])
+
+
+def _heat_capacity(plant: Plant, T: float) -> float:
+    """Heat capacity [J/K] of metal and coolant, the coolant at T [K]."""
+    fluid = plant.coolant.state(np.full(1, T))
+    return float((plant.metal_capacity + plant.coolant_volume * fluid.rho * fluid.cp)[0])
+
+
 def lumped_warmup(found: TaughtDuty) -> LumpedWarmup | None:
     """Metal and coolant as one lump, from ambient to 1 % short of the settled temperature; None without a settled one.
 
     C dT/dt = heat left over at T, the engine's own balance; the integral of C/heat over T gives the time. The fan runs
     as in the settled duty.
     """
-    setting, point, plant = found.setting, found.duty.point, found.plant
-    start, end = float(setting.conditions.ambient[0]), float(point.wax[0])
+    setting = found.setting
+    point = found.duty.point
+    plant = found.plant
+    start = float(setting.conditions.ambient[0])
+    end = float(point.wax[0])
     if not found.solved or not end - start > 1.0:
         return None
-    share = np.linspace(0.0, 1.0 - ALL_BUT, WARM_POINTS) ** 0.8
-    T = start + (end - start) * share * (1.0 - ALL_BUT) / share[-1]
+    T = _temperatures_on_the_way(start, end)
     held = None if plant.airway.fan.drive.follows else held_at(setting, point.fan_speed)
     state = balance(setting, T[:, None], held)
     surplus = np.asarray(state.residual).reshape(-1)
     if (surplus <= 0.0).any():
         return None
-    fluid = plant.coolant.state(np.full(1, end))
-    capacity = float((plant.metal_capacity + plant.coolant_volume * fluid.rho * fluid.cp)[0])
+    capacity = _heat_capacity(plant, end)
     slowness = capacity / surplus
     steps = 0.5 * (slowness[1:] + slowness[:-1]) * np.diff(T)
     slope = float((surplus[-1]) / (end - T[-1]))
@@ -314,18 +345,23 @@ def shortcuts(found: TaughtDuty) -> tuple[ShortcutCost, ...]:
 
 def _counterflow_difference(core: CoreResult) -> float:
     """Logarithmic mean temperature difference [K] of the exact outlets, as in counterflow."""
-    e, flows = core.exchange, core.flows
+    e = core.exchange
+    flows = core.flows
     near = float((flows.T_coolant_in - e.T_cold_out)[0])
     far = float((e.T_hot_out - flows.T_air_in)[0])
     if min(near, far) <= 0.0:
         return 0.0
-    return near if abs(near - far) < 1e-9 * near else (near - far) / float(np.log(near / far))
+    if abs(near - far) < 1e-9 * near:
+        return near
+    return (near - far) / float(np.log(near / far))
 
 
 def _at_room(found: TaughtDuty) -> CoreResult:
     """The radiator with both fluids' properties at 20 degC, the flows by mass as they are."""
-    flows, ambient = found.core.flows, found.setting.conditions
-    T, p = np.full(1, ROOM), pressure_at_altitude(ambient.altitude)
+    flows = found.core.flows
+    ambient = found.setting.conditions
+    T = np.full(1, ROOM)
+    p = pressure_at_altitude(ambient.altitude)
     W = found.setting.air.W
     still_rho = density(ambient.ambient, p, W)
     air = air_state(T, p, W)

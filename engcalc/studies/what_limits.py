@@ -26,8 +26,9 @@ def what_limits(point: OperatingPoint, limit: float, peak: float | None = None) 
         return None
     shares = {name: float(np.ravel(share)[0]) for name, share in point.core.shares.items()}
     NTU = float(np.ravel(point.core.NTU)[0])
-    short_of_air = NTU > LARGE_NTU and bool(np.ravel(point.core.exchange.C_cold < point.core.exchange.C_hot)[0])
-    handed, given_at_limit = heat + max(float(point.energy_residual[0]), 0.0), heat * (limit - air_in) / (out - air_in)
+    short_of_air = NTU > LARGE_NTU and _air_is_less(point)
+    handed = heat + max(float(point.energy_residual[0]), 0.0)
+    given_at_limit = heat * (limit - air_in) / (out - air_in)
     stored = peak is not None and peak > out + HOTTER and given_at_limit > handed
     core_side = "airflow" if short_of_air else "air side" if shares["air"] >= 0.5 else "coolant side"
     return Finding(
@@ -46,3 +47,9 @@ def what_limits(point: OperatingPoint, limit: float, peak: float | None = None) 
         },
         {"limiting": "stored" if stored else core_side},
     )
+
+
+def _air_is_less(point: OperatingPoint) -> bool:
+    """Whether the air takes up less heat per kelvin than the coolant gives."""
+    streams = point.core.exchange
+    return bool(np.ravel(streams.C_cold < streams.C_hot)[0])

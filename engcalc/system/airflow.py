@@ -34,6 +34,7 @@ import numpy as np
 
 from engcalc.case.conditions import Conditions
 from engcalc.case.sections import Sections
+from engcalc.case.sections.airflow import Airflow
 from engcalc.causes.catalogue.radiator_and_air import SEALS_RAM, SEALS_RECIRCULATION
 from engcalc.components.core import PreparedCore, air_total_loss
 from engcalc.components.fan import (
@@ -126,14 +127,22 @@ class AirPoint:
     fan_pressure: Array
 
 
+def _zeta_of_opening(a: Airflow, face: Array) -> Array:
+    """What grille, shutter and the widening behind them cost, in velocity heads at the core's ``face`` [m2].
+
+    An active shutter has a row for each of its nodes.
+    """
+    stands = a.shutter * np.array(SHUTTER_NODES)[:, None] if a.shutter_control == "active" else a.shutter
+    opened = face / (a.opening_area * np.maximum(stands, SHUT_LEAK))
+    widening = (1.0 - a.inlet_diffuser) * np.maximum(opened - 1.0, 0.0) ** 2
+    return np.asarray(a.inlet_loss * opened**2 + widening)
+
+
 def prepare_airway(case: Sections, core: PreparedCore) -> Airway:
     """The air's way of a case."""
-    a, fan = case.airflow, prepare_fan(case)
+    a = case.airflow
+    fan = prepare_fan(case)
     active = a.shutter_control == "active"
-    stands = a.shutter * np.array(SHUTTER_NODES)[:, None] if active else a.shutter
-    opened = core.face / (a.opening_area * np.maximum(stands, SHUT_LEAK))
-    widening = (1.0 - a.inlet_diffuser) * np.maximum(opened - 1.0, 0.0) ** 2
-    grille = a.inlet_loss * opened**2 + widening
     upstream = np.zeros(1)
     for cooler in a.upstream:
         upstream = upstream + cooler.flow_resistance * cooler.face_share
@@ -143,7 +152,7 @@ def prepare_airway(case: Sections, core: PreparedCore) -> Airway:
         fan=fan,
         face=core.face,
         height=core.geometry.core_height,
-        zeta=a.system_loss + grille + upstream,
+        zeta=a.system_loss + _zeta_of_opening(a, core.face) + upstream,
         zeta_exit=(1.0 - a.exit_recovery) * (core.face / a.exit_area) ** 2,
         coverage=a.shroud_coverage,
         ram_recovery=a.ram_recovery * (1.0 if sealed else SEALS_RAM),
@@ -167,7 +176,8 @@ def shutter_opening(shutter: Shutter, T: Array, conditioning: Array) -> Array:
 
 def air_of(conditions: Conditions, T_coolant: Array) -> Air:
     """Density and film properties of each duty's air; ``T_coolant`` [K] is a round figure for the coolant."""
-    T, p = conditions.ambient, pressure_at_altitude(conditions.altitude)
+    T = conditions.ambient
+    p = pressure_at_altitude(conditions.altitude)
     W = humidity_ratio(T, conditions.relative_humidity, p)
     over = np.maximum(T_coolant - T, 0.0)
     film = air_state(T + FILM_SHARE * over, p, W)
@@ -233,9 +243,18 @@ def _solved(airway: Airway, core: PreparedCore, air: Air, conditions: Conditions
     )
 
 
+def draught(rho: Array, warmed: Array | float, height: Array) -> Array:
+    """What warmed air behind a core of this ``height`` [m] pulls with [Pa]: rho (1 - 1/theta) g H/2.
+
+    ``rho`` [kg/m3] is that of the air before the core, ``warmed`` theta [-] its temperature behind over before.
+    """
+    return np.asarray(rho * (1.0 - 1.0 / warmed) * GRAVITY * height / 2.0)
+
+
 def _meets(airway: Airway, core: PreparedCore, air: Air, conditions: Conditions, engine_speed: Array) -> _Meets:
     """What drives and what holds the air of each duty."""
-    rho, fan = air.fluid.rho, airway.fan
+    rho = air.fluid.rho
+    fan = airway.fan
     ratio = speed_ratio(fan, engine_speed, np.array(airway.engagements)[:, None])
     from_front = np.maximum(conditions.air_speed, 0.0)
     members = common_shape(
@@ -252,13 +271,12 @@ def _meets(airway: Airway, core: PreparedCore, air: Air, conditions: Conditions,
     warmed = np.stack((np.ones(members), hotter))[:, None]
     recovered = np.maximum(airway.ram_recovery - airway.exit_pressure, 0.0)
     ram = recovered * 0.5 * rho * from_front**2
-    draught = rho * (1.0 - 1.0 / warmed) * GRAVITY * airway.height / 2.0
     per_fan = airway.face * airway.coverage / np.maximum(fan.count, 1.0)
     pulls = fan.side is FanSide.PULLER
     return _Meets(
         warmed=warmed,
         ram=ram,
-        drive=ram + draught + 1e-9,
+        drive=ram + draught(rho, warmed, airway.height) + 1e-9,
         losses=0.5 * rho * (airway.zeta + airway.zeta_exit * warmed),
         per_fan=per_fan * warmed if pulls else per_fan,
         rho_fan=rho / warmed if pulls else rho,
@@ -292,7 +310,8 @@ def _falling_newton(net: Callable[[Array], tuple[Array, Array]], most: Array, co
 
     It begins where all losses lie as one power of the velocity.
     """
-    low, high = np.full(most.shape, STILL_AIR), most
+    low = np.full(most.shape, STILL_AIR)
+    high = most
     without_core = losses * most**2
     v = most * (without_core / (without_core + core_drop)) ** 0.55
     for _ in range(_STEPS):

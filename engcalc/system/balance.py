@@ -26,6 +26,7 @@ at a fixed temperature (see ``airflow``). R falls as x rises.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from itertools import pairwise
 
@@ -205,7 +206,8 @@ def prepare_setting(plant: Plant, conditions: Conditions) -> Setting:
 
 def _still(plant: Plant, conditions: Conditions, load: Load) -> NDArray[np.bool_]:
     """Where nothing drives the coolant: a pump that stands or gives nothing, or a given flow of none."""
-    pump, stated = plant.circuit.pump, conditions.coolant_flow
+    pump = plant.circuit.pump
+    stated = conditions.coolant_flow
     rests = (pump_speed(pump, load.engine_speed) < AT_REST) | (plant.circuit.total < STILL)
     return np.asarray(np.where(np.isfinite(stated), stated < STILL, rests))
 
@@ -218,7 +220,8 @@ def air_part(setting: Setting, engagement: Array, opened: Array | None = None) -
 
 
 def _air_flow(setting: Setting, point: AirPoint) -> AirFlow:
-    core, fluid = setting.plant.core, setting.air.fluid
+    core = setting.plant.core
+    fluid = setting.air.fluid
     side = air_side(core.fin, point.velocity / core.open_face, fluid)
     C = fluid.rho * point.velocity * core.face * fluid.cp
     UA = np.maximum(side.eta_o * side.h * core.A_air, _LEAST)
@@ -236,7 +239,8 @@ def balance(setting: Setting, x: Array, fixed: Held | None, below: Array | float
     ``fixed`` holds the fan at an engagement (``held_at``); None lets a clutch or a motor follow its temperature.
     ``below`` [K] shifts the valve's line down (cooling branch).
     """
-    plant, conditions = setting.plant, setting.conditions
+    plant = setting.plant
+    conditions = setting.conditions
     opening = np.where(np.isfinite(conditions.valve_held), conditions.valve_held, lift(plant.valve, x, below))
     coolant = plant.coolant.state(x)
     load = idling_at(plant.engine, setting.load, x)
@@ -309,11 +313,14 @@ class _HeaterBranch:
 
 def _heater_branch(setting: Setting, flow: Array, coolant: Fluid, T_out: Array) -> _HeaterBranch:
     """The heater's branch at a flow [kg/s] of coolant that leaves the engine at ``T_out`` [K]."""
-    plant, conditions, air = setting.plant, setting.conditions, setting.air.fluid
+    plant = setting.plant
+    conditions = setting.conditions
+    air = setting.air.fluid
     C_h = flow * coolant.cp
     added = coolant_heat(plant.coolant_heater, conditions.coolant_heater, T_out, C_h)
     G = plant.heater_hose_conductance
-    T_hose = T_out + (added - G * (T_out - conditions.ambient)) / np.maximum(C_h + G, _LEAST)
+    kept = added - G * (T_out - conditions.ambient)
+    T_hose = T_out + kept / np.maximum(C_h + G, _LEAST)
     lost = G * (T_hose - conditions.ambient)
     flows = HeaterFlows(flow, coolant.cp, T_hose, conditions.ambient, air.rho, air.cp, conditions.heater_air_share)
     return _HeaterBranch(added, lost, heater_exchange(plant.heater, flows))
@@ -330,10 +337,12 @@ def _heat_made(setting: Setting, load: Load, x: Array, C: Array) -> EngineHeat:
 
 def engine_outlet(setting: Setting, x: Array, C: Array, heat: EngineHeat) -> Array:
     """Coolant out of the engine [K] with the wax at x [K] and C [W/K] through the engine."""
-    plant, ambient = setting.plant, setting.conditions.ambient
+    plant = setting.plant
+    ambient = setting.conditions.ambient
     if plant.valve.side is ThermostatSide.OUTLET:
         return x
-    UA, made = setting.surface_conductance, heat.heat_to_metal + heat.extra_heat
+    UA = setting.surface_conductance
+    made = heat.heat_to_metal + heat.extra_heat
     if not plant.equipment.heats:
         mixed = (C * x + made + UA * ambient) / np.maximum(C + UA, 1e-12)
     else:
@@ -361,7 +370,8 @@ def under_load(plant: Plant, load: Load, heat: EngineHeat) -> Plant:
 
 def _followed(setting: Setting, into: _IntoCore, T_out: Array, opened: Array | None) -> Array:
     """Engagement of a fan that follows a temperature, or that is held."""
-    fan, mode = setting.plant.airway.fan, setting.conditions.fan_mode
+    fan = setting.plant.airway.fan
+    mode = setting.conditions.fan_mode
     wanted = _by_air(setting, into, opened) if fan.senses_air else engagement_at(fan, T_out, setting.fan_least)
     return np.where(mode > 0.0, 1.0, np.where(mode < 0.0, 0.0, wanted))
 
@@ -371,10 +381,24 @@ def _motor_engagement(setting: Setting, x: Array, C: Array, load: Load) -> Array
 
     With a valve at the inlet the outlet counts without the heat that the fan's own power makes: some 0.2 K short.
     """
-    fan, mode = setting.plant.airway.fan, setting.conditions.fan_mode
+    fan = setting.plant.airway.fan
+    mode = setting.conditions.fan_mode
     T_out = engine_outlet(setting, x, C, _heat_made(setting, load, x, C))
     wanted = engagement_at(fan, T_out, setting.fan_least)
     return np.where(mode > 0.0, 1.0, np.where(mode < 0.0, 0.0, wanted))
+
+
+def _around_zero(nodes: Sequence[Array], at_nodes: Sequence[Array]) -> tuple[Array, Array, Array, Array]:
+    """The two neighbouring nodes between which a falling function passes 0, and what it is at both."""
+    low, high = nodes[:2]
+    at_low, at_high = at_nodes[:2]
+    for (left, right), (at_left, at_right) in zip(pairwise(nodes[1:]), pairwise(at_nodes[1:]), strict=True):
+        beyond = at_left > 0.0
+        low = np.where(beyond, left, low)
+        at_low = np.where(beyond, at_left, at_low)
+        high = np.where(beyond, right, high)
+        at_high = np.where(beyond, at_right, at_high)
+    return low, high, at_low, at_high
 
 
 def _by_air(setting: Setting, into: _IntoCore, opened: Array | None) -> Array:
@@ -390,15 +414,7 @@ def _by_air(setting: Setting, into: _IntoCore, opened: Array | None) -> Array:
         return np.asarray(engagement_at(fan, radiator.T_air_out) - engagement)
 
     nodes = [e + 0.0 * into.T for e in np.linspace(CLUTCH_LEAST, 1.0, CLUTCH_NODES)]
-    at_nodes = [surplus(e) for e in nodes]
-    low, high = nodes[:2]
-    at_low, at_high = at_nodes[:2]
-    for (left, right), (at_left, at_right) in zip(pairwise(nodes[1:]), pairwise(at_nodes[1:]), strict=True):
-        beyond = at_left > 0.0
-        low = np.where(beyond, left, low)
-        at_low = np.where(beyond, at_left, at_low)
-        high = np.where(beyond, right, high)
-        at_high = np.where(beyond, at_right, at_high)
+    low, high, at_low, at_high = _around_zero(nodes, [surplus(e) for e in nodes])
     for _ in range(CHORDS):
         found = _chord(low, high, at_low, at_high)
         at_found = surplus(found)
@@ -419,7 +435,8 @@ def _chord(low: Array, high: Array, at_low: Array, at_high: Array) -> Array:
 
 def _flows(setting: Setting, opening: Array, fluid: Fluid, engine_speed: Array) -> CircuitFlows:
     """The network's flows, or those given."""
-    circuit, stated = setting.plant.circuit, setting.conditions.coolant_flow
+    circuit = setting.plant.circuit
+    stated = setting.conditions.coolant_flow
     given: NDArray[np.bool_] = np.isfinite(stated)
     if given.all():
         return given_flows(circuit, opening, stated)
@@ -433,7 +450,10 @@ def _flows(setting: Setting, opening: Array, fluid: Fluid, engine_speed: Array) 
 
 def _radiator(setting: Setting, into: _IntoCore, part: AirPart) -> tuple[AirFlow, RadiatorHeat]:
     """The air through the core and the heat that it takes, at the temperature behind the core that comes of it."""
-    core, coolant, flow, T_in = setting.plant.core, into.coolant, into.flow, into.T
+    core = setting.plant.core
+    coolant = into.coolant
+    flow = into.flow
+    T_in = into.T
     tube = tube_side(core.tube, flow / coolant.rho / core.flow_area, coolant)
     rest = core.R_wall + core.R_fouling + 1.0 / (tube.h * core.A_tube)
     C_coolant = flow * coolant.cp
@@ -465,12 +485,14 @@ def _passed(setting: Setting, C_coolant: Array, rest: Array, T_in: Array, air: A
     Of the hot air that leaves, the share r comes round again: T_air = (1 - r) T_amb + r T_air_out + preheat, and
     T_air_out = T_air + e (T_in - T_air) with e = Q per kelvin over C_air, which closes in T_air.
     """
-    plant, r = setting.plant, setting.nodes.recirculation
+    plant = setting.plant
+    r = setting.nodes.recirculation
     UA = plant.ua_scale / (1.0 / air.UA + rest)
     chain = multipass(UA, C_coolant, air.C * plant.core.live_air, plant.core.geometry.passes, plant.arrangement)
     per_kelvin = chain.effectiveness * chain.C_min
     e = per_kelvin / np.maximum(air.C, _LEAST)
     ahead = warmed_by(setting.ahead, air.C)
-    T_air = ((1.0 - r) * setting.conditions.ambient + r * e * T_in + ahead) / (1.0 - r + r * e)
+    brought = (1.0 - r) * setting.conditions.ambient + r * e * T_in + ahead
+    T_air = brought / (1.0 - r + r * e)
     over = T_in - T_air
     return RadiatorHeat(per_kelvin * over, T_air, T_air + e * over, e)

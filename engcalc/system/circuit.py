@@ -40,7 +40,8 @@ HEAD_SHARE = 0.6  # -; working head over head at no flow at the stated point; co
 JACKET_SHARE = 0.4  # -; of the working head; common practice, no source
 VALVE_SHARE = 0.25  # -; of the branch pressure, across the fully open valve; common practice, no source
 HOSE_LEAST = 0.05  # -; of the branch pressure, across hoses and tanks at least; common practice, no source
-HEAD_HIGHEST, BRANCH_HIGHEST = 0.95, 0.75  # -; of the head at no flow, that a resistive core may ask for
+HEAD_HIGHEST = 0.95  # -; of the head at no flow, that a resistive core may ask for
+BRANCH_HIGHEST = 0.75  # -; the same of a branch
 VISCOUS_SHARE = {"jacket": 0.1, "heater": 0.3, "bypass": 0.05}  # -; of each drop at the stated point; common practice
 RADIATOR_LEAST = 0.05  # -; of the pump's flow, through the radiator at least
 _NEWTON_STEPS = 12  # at most; two to four are needed
@@ -147,26 +148,38 @@ def _core_coefficients(cores: Cores, radiator: Array, clean_drop: Array, fluid: 
     return a * narrowed, b * narrowed**2
 
 
+def _drops(cores: Cores, radiator: Array, fluid: Fluid) -> tuple[Array, Array]:
+    """Pressure drops [Pa] of the fitted and of the clean core at the stated flow [m3/s]."""
+    fitted = coolant_pressure_drop(cores.fitted, radiator, fluid).dp
+    if cores.clean is cores.fitted:
+        return fitted, fitted
+    return fitted, coolant_pressure_drop(cores.clean, radiator, fluid).dp
+
+
+def _there(case: Sections, bypass: Array) -> Array:
+    """Which branches are there, 1 or 0: those for which a flow is stated."""
+    stated = (case.circuit.pump_flow, case.circuit.heater_flow, bypass)
+    return _stack(*((flow > _NONE).astype(np.float64) for flow in stated))
+
+
 def prepare_circuit(case: Sections, valve: Valve, cores: Cores) -> CoolantNetwork:
     """Size the network of a case."""
-    fluid, flows = reference_coolant(), _stated_flows(case, valve)
-    fitted_drop = coolant_pressure_drop(cores.fitted, flows.radiator, fluid).dp
-    same = cores.clean is cores.fitted
-    clean_drop = fitted_drop if same else coolant_pressure_drop(cores.clean, flows.radiator, fluid).dp
+    fluid = reference_coolant()
+    flows = _stated_flows(case, valve)
+    fitted_drop, clean_drop = _drops(cores, flows.radiator, fluid)
     at = _pressures(case.circuit.pump_shutoff_pressure, fitted_drop)
     dynamic = fluid.rho * flows.radiator**2
     a_core, b_core = _core_coefficients(cores, flows.radiator, clean_drop, fluid)
     a_heater, b_heater = _coefficients(at.branch, flows.heater, VISCOUS_SHARE["heater"], fluid)
     a_bypass, b_bypass = _coefficients(at.branch, flows.bypass, VISCOUS_SHARE["bypass"], fluid)
     a_jacket, b_jacket = _coefficients(at.jacket, flows.total, VISCOUS_SHARE["jacket"], fluid)
-    stated = (case.circuit.pump_flow, case.circuit.heater_flow, flows.bypass)
     beside, in_tanks = _oil_coolers(case, flows, fluid)
     return CoolantNetwork(
         pump=prepare_pump(case, flows.total, at.branch + at.jacket, fluid.rho),
         valve=valve,
         a=_stack(a_core, a_heater, a_bypass),
         b=_stack(b_core + at.hoses / dynamic + in_tanks, b_heater, b_bypass),
-        there=_stack(*((flow > _NONE).astype(np.float64) for flow in stated)),
+        there=_there(case, flows.bypass),
         b_valve=VALVE_SHARE * at.branch / dynamic,
         a_jacket=a_jacket,
         b_jacket=b_jacket + beside,
@@ -199,7 +212,9 @@ def viscous_coefficient(core: PreparedCore) -> Array:
 
 def _coefficients(dp: Array, flow: Array, viscous: float, fluid: Fluid) -> tuple[Array, Array]:
     V = np.maximum(flow, _NONE)
-    return viscous * dp / (fluid.mu * V), (1.0 - viscous) * dp / (fluid.rho * V**2)
+    a = viscous * dp / (fluid.mu * V)
+    b = (1.0 - viscous) * dp / (fluid.rho * V**2)
+    return a, b
 
 
 def _stack(*rows: Array) -> Array:

@@ -151,4 +151,5 @@ def measured_scale(case: Case, core: PreparedCore, of: MeasuredSetup) -> Array |
             factors.append(found.UA / evaluate(core, found.flows, of.arrangement).UA_geometry)
     if not factors:
         return None
-    return np.asarray(np.exp(np.mean([np.log(f) for f in np.broadcast_arrays(*factors)], axis=0)))
+    logs = [np.log(f) for f in np.broadcast_arrays(*factors)]
+    return np.asarray(np.exp(np.mean(logs, axis=0)))

@@ -85,7 +85,8 @@ def prepare_oil_coolers(case: Sections, circuit: CoolantNetwork) -> tuple[OilCoo
     for i, item in enumerate(case.circuit.extra):
         if item.kind != OIL_COOLER:
             continue
-        place, zero = CoolerPlace(item.place), np.zeros(1)
+        place = CoolerPlace(item.place)
+        zero = np.zeros(1)
         C_oil = np.maximum(item.oil_flow * oil.rho * oil.cp, _TINY)
         UA = item.conductance
         if item.effectiveness is not None:

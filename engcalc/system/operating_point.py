@@ -113,9 +113,9 @@ def _choose(setting: Setting) -> _Choice:
 
 def _solved_states(setting: Setting, fixed: Fixed, states: int) -> tuple[Array, Mask, Array]:
     """Wax temperature [K], whether it boils, and the engine's outlet [K], each (branches, fan states, members)."""
-    plant, boil = setting.plant, setting.boiling
-    play = plant.valve.present and bool(np.any(plant.valve.hysteresis > 0.0))
-    below = _branches(setting) if play else np.zeros((1, 1, *setting.shape))
+    plant = setting.plant
+    boil = setting.boiling
+    below = _branches(setting)
     full = (below.shape[0], states, *setting.shape)
     low = shaped(setting.conditions.ambient - BELOW_AMBIENT, full)
     high = shaped(boil, full)
@@ -137,20 +137,26 @@ def _solved_states(setting: Setting, fixed: Fixed, states: int) -> tuple[Array, 
 
 
 def _branches(setting: Setting) -> Array:
-    """Shift of the valve's line [K], (2, 1, members): warming and cooling."""
-    h = np.broadcast_to(setting.plant.valve.hysteresis, setting.shape)
+    """Shift of the valve's line [K], (2, 1, members): warming and cooling; (1, 1, members) for a valve without play."""
+    valve = setting.plant.valve
+    if not (valve.present and np.any(valve.hysteresis > 0.0)):
+        return np.zeros((1, 1, *setting.shape))
+    h = np.broadcast_to(valve.hysteresis, setting.shape)
     return np.stack((np.zeros(setting.shape), h))[:, None]
 
 
 def _share(setting: Setting, fixed: Fixed) -> Array:
     """Share of the time that the fan runs: 0 or 1, but of what follows a temperature (see ``_operating_point``)."""
     runs = np.asarray(shaped(setting.plant.airway.fan.blows, setting.shape))
-    return runs if fixed is None else runs * (fixed[0] > 0.0)
+    if fixed is None:
+        return runs
+    return runs * (fixed[0] > 0.0)
 
 
 def _fan_state(setting: Setting, T: Array, auto: Mask) -> tuple[NDArray[np.int64], Mask]:
     """Which state stands, and whether it cycles between that one and the next, from the engine's outlet in each."""
-    count, fan = T.shape[0], setting.plant.airway.fan
+    count = T.shape[0]
+    fan = setting.plant.airway.fan
     state = np.where(auto, 0, count - 1)
     cycles = np.zeros(setting.shape, bool)
     switches = ((fan.on_temperature, fan.off_temperature), (fan.high_on, fan.high_off))
@@ -177,7 +183,8 @@ class _Pair:
     @classmethod
     def of(cls, setting: Setting, state: NDArray[np.int64], engagements: Array, x: Array) -> _Pair:
         """That of the state and the next."""
-        fan, count = setting.plant.airway.fan, len(engagements)
+        fan = setting.plant.airway.fan
+        count = len(engagements)
         after = np.minimum(state + 1, count - 1)
         each = np.broadcast_to(engagements, (count, *setting.shape))
 
@@ -195,16 +202,21 @@ class _Pair:
         )
 
 
+def _begin_of_cycle(setting: Setting, pair: _Pair, fixed: Fixed) -> CycleBegin:
+    """Where the cycle begins: the engine's outlet at which the fan comes on, with the fan as it stood before."""
+    wax = _wax_at(setting, pair.on, fixed, pair.x_low, pair.x_high)
+    state = balance(setting, wax, held_at(setting, pair.low))
+    middle = 0.5 * (pair.on + pair.off)
+    return CycleBegin(wax=wax, state=state, middle=middle, base=pair.low, on=pair.on, off=pair.off)
+
+
 def _cycling(setting: Setting, choice: _Choice, cycles: Mask, pair: _Pair) -> _Choice:
     """Members whose fan cycles: the mean of their cycle, and the engagement that would hold it."""
     assert choice.fixed is not None  # only a fan that switches cycles
     index = np.flatnonzero(cycles)
     part, own, fixed = take_members((setting, pair, choice.fixed), index, setting.shape[0])
     part = replace(part, shape=index.shape)
-    wax = _wax_at(part, own.on, fixed, own.x_low, own.x_high)
-    state = balance(part, wax, held_at(part, own.low))
-    middle = 0.5 * (own.on + own.off)
-    found = fan_cycle(part, CycleBegin(wax=wax, state=state, middle=middle, base=own.low, on=own.on, off=own.off))
+    found = fan_cycle(part, _begin_of_cycle(part, own, fixed))
     at_mean = _wax_at(part, found.mean, fixed, own.x_low, own.x_high)
     x = np.clip(at_mean, own.x_low, own.x_high)
 
@@ -326,7 +338,8 @@ def _flows_and_pressures(setting: Setting, b: Balance, choice: _Choice) -> dict[
 def _temperatures(setting: Setting, b: Balance, core: CoreResult, choice: _Choice) -> dict[str, Array]:
     """Temperatures of an operating point [K], by the names of its fields."""
     C_r = b.effective_rho * b.flows.radiator * b.coolant.cp
-    rise = np.where(setting.still, 0.0, _heat_out_of_engine(b, core) / np.where(b.C > 0.0, b.C, 1.0))
+    C = np.where(b.C > 0.0, b.C, 1.0)
+    rise = np.where(setting.still, 0.0, _heat_out_of_engine(b, core) / C)
     returned = b.coolant_out - rise
     heater_in, heater_out = _heater_hoses(b)
     return {
@@ -403,4 +416,5 @@ def _time_to_boil(setting: Setting, choice: _Choice, surplus: Array, solved: Mas
     begins = np.where(heats, np.maximum(first, surplus), 1.0)
     ends = np.where(heats, surplus, 1.0)
     y = np.maximum(np.log(begins / ends), 1e-9)  # ln(R1/R2)/(R1 - R2) = y/(R2 (exp(y) - 1))
-    return np.where(heats, capacity * (setting.boiling - start) * y / (ends * np.expm1(y)), never)
+    takes = capacity * (setting.boiling - start) * y / (ends * np.expm1(y))
+    return np.where(heats, takes, never)

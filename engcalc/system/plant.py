@@ -180,12 +180,18 @@ def _at_rated(r: Radiator, geometry: CoreGeometry, mix: CoolantMixture, by_volum
     )
 
 
+def _fitted_core(case: Case, clean: PreparedCore) -> PreparedCore:
+    """The clean core with which the circuit's stated flows count: this one, or the one that was there before."""
+    first = flows_core(case) if case.flows_with is None else case.flows_with
+    return clean if first is None else _clean_core(core_geometry(first))
+
+
 def prepare(case: Case) -> Plant:
     """Make a case ready; once per case, or per ensemble of a case. RangeError for a core that cannot be built."""
     geometry = core_geometry(case.radiator)
-    core, clean = prepare_core(geometry), _clean_core(geometry)
-    first = flows_core(case) if case.flows_with is None else case.flows_with
-    fitted = clean if first is None else _clean_core(core_geometry(first))
+    core = prepare_core(geometry)
+    clean = _clean_core(geometry)
+    fitted = _fitted_core(case, clean)
     mix = CoolantMixture(Base(case.coolant.base), case.coolant.concentration)
     valve = prepare_valve(case)
     circuit = prepare_circuit(case, valve, Cores(fitted, clean, core))
@@ -235,7 +241,8 @@ def averaged(plant: Plant) -> Plant:
     For comparing many members with a record: when in a cycle a fan came on no reading tells, and a likelihood of such
     phases is too rough to draw from.
     """
-    valve, half = plant.valve, 0.5 * plant.valve.hysteresis
+    valve = plant.valve
+    half = 0.5 * plant.valve.hysteresis
     fan = replace(plant.airway.fan, averaged=True)
     return replace(
         plant,

@@ -92,11 +92,14 @@ class CircuitCourse:
 
     def _engine_in(self, i: int) -> float:
         """The mixture of what comes back [K]; the engine's own coolant while nothing flows."""
-        V_r, V_h, V_b = self.radiator_flow[i], self.heater_flow[i], self.bypass_flow[i]
+        V_r = self.radiator_flow[i]
+        V_h = self.heater_flow[i]
+        V_b = self.bypass_flow[i]
         total = V_r + V_h + V_b
         if total <= _LEAST_FLOW:
             return float(self.coolant[i])
-        return float((V_r * self.lower_hose[i] + V_h * self.heater_out[i] + V_b * self.coolant[i]) / total)
+        mixed = V_r * self.lower_hose[i] + V_h * self.heater_out[i] + V_b * self.coolant[i]
+        return float(mixed / total)
 
 
 _ALIKE = (

@@ -180,7 +180,8 @@ def _of_charge_air(
     """A charge-air cooler in each duty."""
     now = charge_air(engine, heat.fuel_power, load.engine_speed, conditions.ambient, conditions.altitude)
     rated = charge_air(engine, engine.fuel_rated, engine.rated_speed, np.full(1, RATED_AMBIENT), np.zeros(1))
-    C_rated, C_now = rated.flow * CP, np.maximum(now.flow * CP, _TINY)
+    C_rated = rated.flow * CP
+    C_now = np.maximum(now.flow * CP, _TINY)
     UA = cooler.conductance
     if UA is None:
         UA = conductance_of(cooler.effectiveness, C_rated, RATED_AIR * cooler.share * face)
@@ -190,7 +191,8 @@ def _of_charge_air(
         return found
     # a stated heat goes with what the charge air holds over the outside air; of an engine whose numbers give no boost
     # at rated power with the heat into the metal, and then nothing is known of its charge air
-    held, at_rated = now.flow * CP * now.rise, rated.flow * CP * rated.rise
+    held = now.flow * CP * now.rise
+    at_rated = rated.flow * CP * rated.rise
     boosted = at_rated > _LEAST
     metal = heat.heat_to_metal / np.maximum(engine.share_rated * engine.fuel_rated, _LEAST)
     asked = cooler.heat * np.where(boosted, held / np.maximum(at_rated, _LEAST), metal)

@@ -115,7 +115,8 @@ def measured_runs(
     for name in records(case):
         run = run_of(case, name, logs)
         after = run.curve[0] >= 0.0
-        time, T = run.curve[0][after], run.curve[1][after]
+        time = run.curve[0][after]
+        T = run.curve[1][after]
         if time.size < LEAST_SAMPLES:
             continue
         log = logs.get(name)
@@ -145,7 +146,8 @@ def opening_drift(visits: Sequence[EarlierVisit]) -> OpeningDrift | None:
     fits = [run.left_open for visit in visits for run in visit.runs if run.left_open is not None]
     if len(fits) < LEAST_SAMPLES:
         return None
-    first, last = fits[0], fits[-1]
+    first = fits[0]
+    last = fits[-1]
     spread = hypot(first.doubt, last.doubt)
     return OpeningDrift(first, last, NormalDist().cdf((last.z - first.z) / max(spread, _LEAST_DOUBT)))
 
@@ -163,12 +165,15 @@ def time_drift(visits: Sequence[EarlierVisit]) -> TimeDrift | None:
     runs = [run for visit in visits for run in visit.runs]
     if len(runs) < LEAST_SAMPLES:
         return None
-    first, last = runs[0], runs[-1]
-    alike = abs(first.start - last.start) <= LIKE_START and abs(first.ambient - last.ambient) <= LIKE_START
+    first = runs[0]
+    last = runs[-1]
+    starts_alike = abs(first.start - last.start) <= LIKE_START
+    alike = starts_alike and abs(first.ambient - last.ambient) <= LIKE_START
     shared = [x for x in TIMES_TO if first.time_to[x] is not None and last.time_to[x] is not None]
     if not alike or not shared:
         return None
-    before, now = first.time_to[shared[-1]], last.time_to[shared[-1]]
+    before = first.time_to[shared[-1]]
+    now = last.time_to[shared[-1]]
     assert before is not None  # it is shared
     assert now is not None
     return TimeDrift(now - before, shared[-1])

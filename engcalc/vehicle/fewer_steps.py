@@ -19,7 +19,8 @@ from engcalc.vehicle.run import RecordClock, Run
 # that count moves by 0.03 and 0.02 in the root mean square
 LONG = 2700.0  # s; a shorter log is run as it is
 FROM = 1500.0  # s from the start; what comes later may be settled
-STRETCH, BESIDE = 120.0, 60.0  # s; what is settled or not as a whole, and what is looked at on either side of it
+STRETCH = 120.0  # s; what is settled or not as a whole
+BESIDE = 60.0  # s; what is looked at on either side of it
 FEWER = 8  # steps that one stands for
 STEADY = 6.0  # K; between the readings of a stretch and those beside it
 DRIVES = 30.0 / 3.6  # m/s; mean speed of a stretch: a fan that does not run shows while the vehicle stands
@@ -31,11 +32,13 @@ def thinned(run: Run) -> Run:
     if run.log is None or drive.duration < LONG:
         return run
     per = round(STRETCH / drive.step)
-    parts, lasts = [], []
+    parts = []
+    lasts = []
     for begins in range(0, len(drive.which), per):
         rows = drive.which[begins : begins + per]
         fewer = len(rows) // FEWER if _is_settled(run, rows, begins * drive.step) else len(rows)
-        evenly = np.round(np.linspace(0.0, rows.size - 1.0, fewer * rows.shape[1])).astype(np.int64)
+        spaced = np.linspace(0.0, rows.size - 1.0, fewer * rows.shape[1])
+        evenly = np.round(spaced).astype(np.int64)
         parts.append(rows.reshape(-1)[evenly].reshape(fewer, -1))
         lasts.append(np.full(fewer, len(rows) * drive.step / fewer))
     which = np.concatenate(parts)
@@ -49,7 +52,8 @@ def thinned(run: Run) -> Run:
 def _is_settled(run: Run, rows: NDArray[np.int64], begins: float) -> bool:
     """Whether the stretch of these rows that begins at a time [s] is settled, and nothing is read by hand near it."""
     ends = begins + STRETCH
-    whole = len(rows) == round(STRETCH / run.drive.step) and ends + BESIDE <= run.drive.duration
+    is_full = len(rows) == round(STRETCH / run.drive.step)
+    whole = is_full and ends + BESIDE <= run.drive.duration
     if begins < FROM or not whole:
         return False
     by_hand = [float(spot.at[0]) for spot in run.record.spots if spot.at is not None]

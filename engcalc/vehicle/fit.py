@@ -29,7 +29,8 @@ DRAWS = 64  # of the prior, among which the start is chosen
 CLOUD = (0.6, 0.5, 0.4, 0.3, 0.3, 0.25, 0.25, 0.2)  # standard deviations about the point, round by round
 MEMBERS = 40  # of a cloud; beyond the number of unknowns, so that hunting averages out
 SHORTER = (1.0, 0.5, 0.2)  # of a Gauss-Newton step, tried in the next round
-_SMALL_GAIN, _PATIENCE = 0.1, 3  # of the misfit; rounds in a row with less, after which it ends
+_SMALL_GAIN = 0.1  # of the misfit in one round
+_PATIENCE = 3  # rounds in a row with less, after which it ends
 _LONGEST_STEP = 2.0  # standard deviations in any one unknown
 
 
@@ -84,7 +85,8 @@ def sight_of(time: Array, T: Array, hands: HandReadings = NO_HAND_READINGS) -> F
     noise = np.concatenate((READING_NOISE * on_curve, hands.noise))
     grown = DISCREPANCY * -np.expm1(-t / CORRELATION) * share
     apart = np.abs(t[:, None] - t[None, :])
-    covariance = np.outer(grown, grown) * np.exp(-apart / CORRELATION) + np.diag(noise**2)
+    of_the_model = np.outer(grown, grown) * np.exp(-apart / CORRELATION)
+    covariance = of_the_model + np.diag(noise**2)
     whiten = np.linalg.inv(np.linalg.cholesky(covariance))
     return FittedReadings(t, np.concatenate((T[kept], hands.T)), whiten)
 
@@ -92,7 +94,8 @@ def sight_of(time: Array, T: Array, hands: HandReadings = NO_HAND_READINGS) -> F
 def at_times(sampled: Array, series: Array, time: Array) -> Array:
     """A series (samples, members) at ``sampled`` [s], at other times [s]: (n, members), straight lines between."""
     above = np.clip(np.searchsorted(sampled, time, side="right"), 1, sampled.size - 1)
-    t0, t1 = sampled[above - 1], sampled[above]
+    t0 = sampled[above - 1]
+    t1 = sampled[above]
     share = np.clip((time - t0) / (t1 - t0), 0.0, 1.0)[:, None]
     return np.asarray(series[above - 1] + share * (series[above] - series[above - 1]))
 
@@ -108,11 +111,9 @@ def fit(
     k = len(unknowns)
 
     def residuals(z: Array) -> Array:
-        """Whitened, (readings of all sights, members)."""
         if cancelled is not None and cancelled():
             raise Cancelled(record_texts.FIT_WAS_CANCELLED)
-        parts = [s.whiten @ (s.T[:, None] - T) for s, T in zip(sights, model(z), strict=True)]
-        return np.concatenate(parts)
+        return _whitened(sights, model(z))
 
     drawn = np.concatenate((np.zeros((1, k)), draw_z(unknowns, DRAWS, seed)))
     search = _Search(drawn[0], np.inf, np.zeros(0))
@@ -123,13 +124,8 @@ def fit(
     idle = 0
     for spread in CLOUD:
         cost_before = search.cost
-        offsets = rng.normal(size=((MEMBERS + 1) // 2, k)) * spread
-        cloud = search.z + step + np.concatenate((offsets, -offsets))
-        along_step = search.z + np.outer(SHORTER, step)
-        tried = np.concatenate((along_step, cloud))
-        R = residuals(tried)
-        search.look(tried, R)
-        J = _slopes(cloud, R[:, len(SHORTER) :])
+        cloud = search.z + step + _offsets(rng, k) * spread
+        J = _slopes(cloud, _tried(search, step, cloud, residuals))
         step = _gauss_newton(J, search)
         gained = cost_before - search.cost
         idle = idle + 1 if gained < _SMALL_GAIN else 0
@@ -139,9 +135,32 @@ def fit(
     return Fit(search.z, covariance)
 
 
+def _tried(search: _Search, step: Array, cloud: Array, residuals: Callable[[Array], Array]) -> Array:
+    """Try the last step in a few lengths, and a cloud of points about its end; the residuals of the cloud."""
+    along_step = search.z + np.outer(SHORTER, step)
+    tried = np.concatenate((along_step, cloud))
+    R = residuals(tried)
+    search.look(tried, R)
+    return np.asarray(R[:, len(SHORTER) :])
+
+
+def _whitened(sights: Sequence[FittedReadings], modelled: Sequence[Array]) -> Array:
+    """What readings differ by from the model, made independent and of variance 1: (readings of all sights, members)."""
+    parts = [s.whiten @ (s.T[:, None] - T) for s, T in zip(sights, modelled, strict=True)]
+    return np.concatenate(parts)
+
+
+def _offsets(rng: np.random.Generator, k: int) -> Array:
+    """Standard normal points in k dimensions, each with the one opposite."""
+    offsets = rng.normal(size=((MEMBERS + 1) // 2, k))
+    return np.concatenate((offsets, -offsets))
+
+
 def _gauss_newton(J: Array, search: _Search) -> Array:
     """The step from the best member so far by the slopes J, none of it longer than ``_LONGEST_STEP``."""
-    whole = np.linalg.solve(J.T @ J + np.eye(J.shape[1]), -(J.T @ search.r + search.z))
+    curvature = J.T @ J + np.eye(J.shape[1])
+    slope = J.T @ search.r + search.z
+    whole = np.linalg.solve(curvature, -slope)
     longest = max(float(np.abs(whole).max()), 1e-12)
     return np.asarray(whole * min(1.0, _LONGEST_STEP / longest))
 
@@ -159,12 +178,15 @@ class _Search:
         costs = (R**2).sum(axis=0) + (z**2).sum(axis=1)
         i = int(costs.argmin())
         if costs[i] < self.cost:
-            self.z, self.cost, self.r = z[i], float(costs[i]), R[:, i]
+            self.z = z[i]
+            self.cost = float(costs[i])
+            self.r = R[:, i]
 
 
 def _slopes(z: Array, R: Array) -> Array:
     """Derivatives dR/dz, (n, k), regressed on a cloud; a little ridge keeps directions that it hardly spans at zero."""
     dz = z - z.mean(axis=0)
     dR = R - R.mean(axis=1, keepdims=True)
-    ridge = 1e-3 * float((dz * dz).sum()) / z.shape[1] * np.eye(z.shape[1])
+    members = z.shape[1]
+    ridge = 1e-3 * float((dz * dz).sum()) / members * np.eye(members)
     return np.asarray(np.linalg.solve(dz.T @ dz + ridge, dz.T @ dR.T).T)

@@ -14,10 +14,12 @@ from engcalc.logs.record import LogRecord
 from engcalc.properties.fuel import FUELS, Fuel, Ignition
 from engcalc.verdict import Finding, FindingCode, FindingLevel
 
-IDLES_ABOVE, IDLES_BELOW = 400.0 / 60.0, 1400.0 / 60.0  # rev/s; an engine that runs and is not being revved
+IDLES_ABOVE = 400.0 / 60.0  # rev/s; an engine that runs
+IDLES_BELOW = 1400.0 / 60.0  # rev/s; and is not being revved
 STANDS = 0.3  # m/s
 LEAST_SAMPLES = 20  # s of idling that are needed to tell
-THROTTLED, UNTHROTTLED = 60e3, 80e3  # Pa; below only with a throttle, above only without one; common practice
+THROTTLED = 60e3  # Pa; below only with a throttle; common practice
+UNTHROTTLED = 80e3  # Pa; above only without one; common practice
 STEP = 1.0  # s
 
 
@@ -29,7 +31,9 @@ def idle_pressure(log: LogRecord) -> float | None:
     even = log.resampled(STEP)
     pressure, turns, speed = (even.values[channel] for channel in needed)
     idles = (turns > IDLES_ABOVE) & (turns < IDLES_BELOW) & (speed < STANDS) & even.known[Channel.MANIFOLD_PRESSURE]
-    return float(np.median(pressure[idles])) if int(idles.sum()) * STEP >= LEAST_SAMPLES else None
+    if int(idles.sum()) * STEP >= LEAST_SAMPLES:
+        return float(np.median(pressure[idles]))
+    return None
 
 
 def fuel_doubt(case: Case, name: str, log: LogRecord) -> tuple[Finding, ...]:

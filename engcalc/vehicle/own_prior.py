@@ -94,7 +94,9 @@ class OwnPrior:
         root = self.carried(unknowns, side).root
         widths = np.sqrt((root**2).sum(axis=1))
         least = int(widths.argmin()) if widths.size else 0
-        return (unknowns[least], float(widths[least])) if widths.size and widths[least] < 1.0 - 1e-9 else None
+        if widths.size and widths[least] < 1.0 - 1e-9:
+            return (unknowns[least], float(widths[least]))
+        return None
 
 
 @dataclass(frozen=True, eq=False)
@@ -115,7 +117,9 @@ class OwnHistory:
 
 def vehicles_part(key: str, spread: float) -> float:
     """Share of an unknown's spread that is the vehicle's: what nobody noted of the load is the record's."""
-    return min(1.0, HEAT.spread / spread) if key == HEAT.key and spread > 0.0 else 1.0
+    if key == HEAT.key and spread > 0.0:
+        return min(1.0, HEAT.spread / spread)
+    return 1.0
 
 
 def changed_since(days: float | None) -> float:

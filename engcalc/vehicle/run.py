@@ -46,7 +46,8 @@ RECORDS = (BEFORE, AFTER)
 LEAST_RUN = 1800.0  # s; length of a run of which only hand readings are known, at least
 LONGEST_RUN = 4.0 * 3600.0  # s; a longer log is simulated up to here
 STEP = 1.0  # s
-COARSE_STEPS, COARSEST = 900, 4  # steps of a run of an ensemble, about; a step is 2 s to so many
+COARSE_STEPS = 900  # steps of a run of an ensemble, about; a step is 2 s to so many
+COARSEST = 4  # s; the longest step, at more
 DRIVEN_AS = {
     "idling": "an idling engine",
     "town": "town traffic",
@@ -113,8 +114,13 @@ def records(case: Case) -> dict[str, Record]:
 
 def latest_record(case: Case) -> str:
     """The latest record in which something was read or seen; the first where there is none."""
-    told = [name for name, r in records(case).items() if r.log is not None or r.curve or r.spots or r.codes or r.seen]
+    told = [name for name, record in records(case).items() if _tells_something(record)]
     return told[-1] if told else RECORDS[0]
+
+
+def _tells_something(record: Record) -> bool:
+    """Whether something was read or seen in a record."""
+    return record.log is not None or bool(record.curve or record.spots or record.codes or record.seen)
 
 
 def run_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> Run:
@@ -132,40 +138,67 @@ def runs_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> tuple[tuple
     first = _first_conditions(case, record, log)
     noted = _noted_start(record, log)
     start = first.ambient if noted is None else noted
-    hybrid = case.engine.hybrid == "yes" and record.engine_off_phases != "no"
+    hybrid = _may_stand(case, record)
 
-    def with_heaters(drive: Drive, *, scheduled: bool = False) -> Drive:
-        """The drive with the heater as it was set, the engine's stands of a hybrid, and the heaters before and during
-        it."""
-        if record.heater_changes and not scheduled:
-            later = heater_settings(record)[1:]
-            drive = with_heater_set_anew(drive, [(at, HEATER_AIR_SHARE[word]) for at, word in later])
-        if hybrid:
-            drive = hybrid_drive(drive, prepare_engine(case))
-        preheat = preheat_of(case, record, noted is not None)
-        share = auxiliary_share(case.heater.coolant_heater, record.auxiliary_heater)
-        return replace(drive, preheat=preheat, cabin_heater=share)
+    def with_heaters(drive: Drive) -> Drive:
+        return _with_heaters(case, record, _with_heater_as_set(record, drive), start_noted=noted is not None)
 
-    if log is not None and (log.has(Channel.ENGINE_SPEED) or log.has(Channel.VEHICLE_SPEED)):
+    if log is not None and _tells_how_it_ran(log):
         drive, heat = _logged(case, log, first, start)
-        source = "the log" if heat is None else f"the log: {heat.source.value}"
-        guessed = hybrid and not log.has(Channel.ENGINE_SPEED)
-        observed = log.observed(Channel.COOLANT)
-        run = Run(name, record, log, with_heaters(drive), heat, observed, source, case.coolant, hybrid=guessed)
-        return ((run, 1.0),)
+        return ((_logged_run(case, name, log, with_heaters(drive), heat), 1.0),)
     curve = _typed(record) if log is None else log.observed(Channel.COOLANT)
     top_speed = TOP_SPEED.get(case.vehicle.class_, np.inf)
+
+    def run(drive: Drive, source: str, word: str = "") -> Run:
+        return Run(name, record, log, drive, None, curve, source, case.coolant, word, hybrid)
+
     if record.schedule:
-        drive = with_heaters(scheduled_drive(first, record, start, STEP, top_speed), scheduled=True)
-        run = Run(name, record, log, drive, None, curve, "the schedule", case.coolant, hybrid=hybrid)
-        return ((run, 1.0),)
+        scheduled = scheduled_drive(first, record, start, STEP, top_speed)
+        drive = _with_heaters(case, record, scheduled, start_noted=noted is not None)
+        return ((run(drive, "the schedule"), 1.0),)
     lasts = _length(record, curve)
 
     def driven(word: str) -> Run:
         drive = with_heaters(pattern_drive(word, first, start, lasts, STEP, top_speed))
-        return Run(name, record, log, drive, None, curve, DRIVEN_AS[word], case.coolant, word, hybrid)
+        return run(drive, DRIVEN_AS[word], word)
 
     return tuple((driven(word), weight) for word, weight in likely_ways(record.driving))
+
+
+def _tells_how_it_ran(log: LogRecord) -> bool:
+    """Whether a log tells how the vehicle was driven."""
+    return log.has(Channel.ENGINE_SPEED) or log.has(Channel.VEHICLE_SPEED)
+
+
+def _logged_run(case: Case, name: str, log: LogRecord, drive: Drive, heat: FuelPower | None) -> Run:
+    """The run of a record whose log tells how it was driven."""
+    record = records(case)[name]
+    source = "the log" if heat is None else f"the log: {heat.source.value}"
+    guessed = _may_stand(case, record) and not log.has(Channel.ENGINE_SPEED)
+    observed = log.observed(Channel.COOLANT)
+    return Run(name, record, log, drive, heat, observed, source, case.coolant, hybrid=guessed)
+
+
+def _may_stand(case: Case, record: Record) -> bool:
+    """Whether the engine may have stood by design while the vehicle was driven."""
+    return case.engine.hybrid == "yes" and record.engine_off_phases != "no"
+
+
+def _with_heater_as_set(record: Record, drive: Drive) -> Drive:
+    """The drive with the cabin's heater set anew whenever somebody did so."""
+    if not record.heater_changes:
+        return drive
+    later = heater_settings(record)[1:]
+    return with_heater_set_anew(drive, [(at, HEATER_AIR_SHARE[word]) for at, word in later])
+
+
+def _with_heaters(case: Case, record: Record, drive: Drive, *, start_noted: bool) -> Drive:
+    """The drive with the stands of a hybrid's engine, and the heaters that ran before and during it."""
+    if _may_stand(case, record):
+        drive = hybrid_drive(drive, prepare_engine(case))
+    preheat = preheat_of(case, record, start_noted)
+    share = auxiliary_share(case.heater.coolant_heater, record.auxiliary_heater)
+    return replace(drive, preheat=preheat, cabin_heater=share)
 
 
 def _first_conditions(case: Case, record: Record, log: LogRecord | None) -> Conditions:
@@ -256,7 +289,8 @@ def _logged(case: Case, log: LogRecord, first: Conditions, start: Array) -> tupl
     heat = fuel_power(log, prepare_engine(case), Fuel(case.engine.fuel), step=STEP, altitude=first.altitude)
     n = len(even.time)
     speed = even.values.get(Channel.VEHICLE_SPEED, np.zeros(n))
-    fuel, rich = np.full(n, np.nan), None
+    fuel = np.full(n, np.nan)
+    rich = None
     if heat is not None:
         fuel = _of_length(heat.power, n) / FUELS[Fuel(case.engine.fuel)].lower_heating_value
         rich = _of_length(heat.richness, n)

@@ -19,7 +19,8 @@ from engcalc.units import Array
 from engcalc.words.texts import record_texts
 
 LEAST_SPAN = 300.0  # s; of a record that can be asked whether it has settled; common practice, no source
-WINDOW, WINDOW_LEAST = 0.4, 600.0  # share of the record, and s at least, that the asymptote is fitted to
+WINDOW = 0.4  # share of the record that the asymptote is fitted to
+WINDOW_LEAST = 600.0  # s; the least of it
 GRID = 15.0  # s
 CLOSE = 2.0  # K; within which of the asymptote the end must stand
 KNOWN = 15.0  # K; range of the asymptotes that fit, beyond which none is told

@@ -199,7 +199,8 @@ class _Shown:
 
     @classmethod
     def measured(cls, measured: Measured, band: HealthyBand) -> _Shown:
-        last = (band.time >= measured.time[-1] - LAST) & (band.time <= measured.time[-1])
+        end = measured.time[-1]
+        last = (band.time >= end - LAST) & (band.time <= end)
         last[0] = last[0] or not last.any()
         return cls(
             float(measured.time[-1]),
@@ -230,7 +231,8 @@ class _Study:
     cancelled: Stop
 
     def record(self, fits: bool) -> RecordStudy:
-        case, run = self.case, self.run
+        case = self.case
+        run = self.run
         with_healthy_valve = healthy_case(case)
         unknowns = unknowns_of(with_healthy_valve, run)
         plant = prepare(case)
@@ -342,10 +344,12 @@ class _Study:
 
     def _measured(self, band: HealthyBand) -> Measured | None:
         after = self.run.curve[0] >= 0.0
-        time, T = self.run.curve[0][after], self.run.curve[1][after]
+        time = self.run.curve[0][after]
+        T = self.run.curve[1][after]
         if time.size < 2:
             return None
-        log, start = self.run.log, float(T[0])
+        log = self.run.log
+        start = float(T[0])
         notes: tuple[str, ...] = ()
         faults: tuple[str, ...] = ()
         if log is None:
@@ -379,7 +383,8 @@ class _Study:
         w = self._run(v, RECORD_EVERY)
         sensor = w.sensor[:, 0] + v.sensor_bias
         after = self.run.curve[0] >= 0.0
-        time, T = self.run.curve[0][after], self.run.curve[1][after]
+        time = self.run.curve[0][after]
+        T = self.run.curve[1][after]
         residual = T - np.interp(time, w.time, sensor)
         rms = float(np.sqrt((residual**2).mean()))
         return FitResult(unknowns, found, w, sensor, residual, time, rms, _parts(time, residual, sight))
@@ -388,7 +393,9 @@ class _Study:
 def _settled(w: Warmup) -> Settlement:
     """Where a run of one member settles; what boils does not."""
     boils = bool(np.isfinite(w.boiled[0]))
-    return Settlement(RecordEnd.BOILED, None, None) if boils else settlement(w.time, w.sensor[:, 0])
+    if boils:
+        return Settlement(RecordEnd.BOILED, None, None)
+    return settlement(w.time, w.sensor[:, 0])
 
 
 def leaves(time: Array, T: Array, band: HealthyBand) -> tuple[float | None, bool]:

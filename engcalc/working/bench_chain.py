@@ -108,7 +108,8 @@ class BenchNumbers:
     def one_unit(self) -> float:
         """Effectiveness [-] of one unit of the series."""
         Cr = float(self.C_r[0])
-        eps, n = self.effectiveness, self.in_series
+        eps = self.effectiveness
+        n = self.in_series
         if 1.0 - Cr < _ALIKE:
             return eps / (n - (n - 1.0) * eps)
         X = ((1.0 - eps * Cr) / (1.0 - eps)) ** (1.0 / n)
@@ -122,12 +123,16 @@ class BenchNumbers:
     @property
     def U(self) -> float | None:
         """Overall heat transfer coefficient [W/(m2 K)]; None where no area is stated."""
-        return None if self.area is None else self.UA / self.area
+        if self.area is None:
+            return None
+        return self.UA / self.area
 
     @property
     def hot_is_min(self) -> float:
         """1 where the hot stream has the smaller capacity rate, else -1."""
-        return 1.0 if float(self.streams.C_hot[0]) <= float(self.streams.C_cold[0]) else -1.0
+        if float(self.streams.C_hot[0]) <= float(self.streams.C_cold[0]):
+            return 1.0
+        return -1.0
 
 
 _ALIKE = 1e-6  # -; how near to equal capacity rates the formula of equal ones is taken
@@ -285,7 +290,8 @@ _UNCERTAINTY = Chapter(
         _line("U_UA", "k_p*u_UA", "JCGM 100:2008, eq. 18"),
     ),
 )
-_UNLIKE, _LIKE = f"1 - C_r - {_ALIKE}", f"{_ALIKE} - (1 - C_r)"
+_UNLIKE = f"1 - C_r - {_ALIKE}"
+_LIKE = f"{_ALIKE} - (1 - C_r)"
 _MEAN_DIFFERENCE = Chapter(
     "By the mean temperature difference",
     (

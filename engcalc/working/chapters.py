@@ -28,7 +28,8 @@ class WorkedChapter:
 
 def worked_with(chapter: Chapter, terms: Mapping[str, Term], results: object) -> WorkedChapter:
     """A chapter with the numbers that its terms name among the results."""
-    lines, failures = [], []
+    lines = []
+    failures = []
     for step in chapter.steps:
         try:
             line = show_step(step, terms, results)

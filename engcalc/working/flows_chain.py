@@ -96,7 +96,8 @@ SURFACE = (
 _CURVE = "the fan's curve, with density and the square of speed, AMCA 211"
 _DRIVEN = "a fan that the air drives resists with a stated share of its curve"
 _FAN = "min(min(air_found, has_fan), {})"
-_ON, _DRAGS = "r_fan - V_{0}/V_fan", "V_{0}/V_fan - r_fan"
+_ON = "r_fan - V_{0}/V_fan"
+_DRAGS = "V_{0}/V_fan - r_fan"
 
 
 def _node(k: int) -> tuple[WorkingLine, ...]:

@@ -34,11 +34,13 @@ def bessel(order: float, x: float) -> float:
     >>> round(bessel(0.0, 1.0), 6), round(bessel(1.0, 1.0), 6)
     (1.266066, 0.565159)
     """
-    n, quarter = round(order), 0.25 * x * x
+    n = round(order)
+    quarter = 0.25 * x * x
     if n != order or n < 0 or x < 0.0:
         raise RangeError(class_texts.FORMULA_A_BESSEL_FUNCTION_OF_ORDER.format(order=order, x=x))
     term = math.exp(n * math.log(0.5 * x) - math.lgamma(n + 1.0)) if x > 0.0 else float(n == 0)
-    parts, k = [term], 0
+    parts = [term]
+    k = 0
     while term > 1e-18 * parts[0] or k * (k + n) < quarter:
         k += 1
         term *= quarter / (k * (k + n))

@@ -31,7 +31,7 @@ from engcalc.components.pump import head_factors, pump_speed
 from engcalc.components.thermostat import ThermostatSide, passage
 from engcalc.properties.air import density, pressure_at_altitude
 from engcalc.properties.coolant import saturation_temperature, water_mole_fraction
-from engcalc.system.airflow import FILM_SHARE, GRAVITY
+from engcalc.system.airflow import FILM_SHARE, draught
 from engcalc.system.balance import ROUND_COOLANT_T, Balance, Held, Setting, balance, held_at, prepare_setting
 from engcalc.system.plant import Plant
 from engcalc.system.state import OperatingPoint
@@ -228,7 +228,9 @@ class Results:
     def node(self) -> int | None:
         """The engagement of the fan at which the air was solved; None between two of them."""
         place = float(self.point.fan_speed[0]) * (len(self.plant.airway.engagements) - 1)
-        return round(place) if self.air_found and abs(place - round(place)) < 1e-9 else None
+        if self.air_found and abs(place - round(place)) < 1e-9:
+            return round(place)
+        return None
 
     @property
     def has_fan(self) -> float:
@@ -248,16 +250,14 @@ class Results:
     def _air(self, index: int) -> NodeAir | None:
         if self.node is None:
             return None
-        airway, nodes, air = self.plant.airway, self.setting.nodes, self.setting.air
+        airway = self.plant.airway
+        nodes = self.setting.nodes
+        air = self.setting.air
         hotter = float((air.T_hot / air.ambient)[0]) if index else 1.0
         puller = airway.fan.side is FanSide.PULLER
-        count = max(float(airway.fan.count[0]), 1.0)
-        share = float(airway.coverage[0])
         velocity = float(nodes.velocity[index, self.node, 0])
-        one = float(nodes.fan_flow[index, self.node, 0]) / count
-        per_fan = float(airway.face[0]) * share / count * (hotter if puller else 1.0)
-        under = one / per_fan if self.has_fan and per_fan else velocity
-        beside = (velocity - share * under) / (1.0 - share) if share < 1.0 else under
+        one = float(nodes.fan_flow[index, self.node, 0]) / self._fans
+        under, beside = self._over_the_face(velocity, one, hotter if puller else 1.0)
         rho = float(air.fluid.rho[0])
         return NodeAir(
             velocity=velocity,
@@ -267,15 +267,32 @@ class Results:
             fan_density=rho / hotter if puller else rho,
             fan_pressure=float(nodes.fan_pressure[index, self.node, 0]),
             hotter=hotter,
-            draught=rho * (1.0 - 1.0 / hotter) * GRAVITY * float(airway.height[0]) / 2.0,
+            draught=float(draught(air.fluid.rho, hotter, airway.height)[0]),
             friction=self._friction(under),
             core_under=air_total_loss(self.plant.core, np.full(1, under), air.fluid, hotter),
             core_beside=air_total_loss(self.plant.core, np.full(1, beside), air.fluid, hotter),
         )
 
+    @property
+    def _fans(self) -> float:
+        """How many fans, 1 at least."""
+        return max(float(self.plant.airway.fan.count[0]), 1.0)
+
+    def _over_the_face(self, velocity: float, one: float, swells: float) -> tuple[float, float]:
+        """Air [m/s] at the part of the face that the fans cover, and at the rest; ``velocity`` is the mean of both.
+
+        ``one`` [m3/s] goes through each fan, where it is ``swells`` times as large as before the core.
+        """
+        share = float(self.plant.airway.coverage[0])
+        per_fan = float(self.plant.airway.face[0]) * share / self._fans * swells
+        under = one / per_fan if self.has_fan and per_fan else velocity
+        beside = (velocity - share * under) / (1.0 - share) if share < 1.0 else under
+        return under, beside
+
     def _friction(self, velocity: float) -> Array:
         """Friction factor of the fins [-] at a face velocity [m/s]."""
-        core, air = self.plant.core, self.setting.air.fluid
+        core = self.plant.core
+        air = self.setting.air.fluid
         G = air.rho * velocity / (core.open_face * core.fin.sigma)
         return fin_friction(core.fin, np.asarray(G * core.fin.fin.Lp / air.mu))
 

@@ -39,7 +39,9 @@ class BalanceRound:
     @property
     def moved(self) -> float | None:
         """By how much the next guess moves [K]."""
-        return None if self.after is None else self.after - self.guess
+        if self.after is None:
+            return None
+        return self.after - self.guess
 
 
 def rounds_of(results: Results) -> tuple[BalanceRound, ...]:
@@ -56,7 +58,8 @@ Tried = tuple[float, float, float]
 
 
 def _balance_of(results: Results) -> Callable[[float], Tried]:
-    setting, fan = results.setting, results.plant.airway.fan
+    setting = results.setting
+    fan = results.plant.airway.fan
     held = None if fan.drive.follows else held_at(setting, results.point.fan_speed)
 
     def tried(T: float) -> Tried:
@@ -86,11 +89,13 @@ def _chords(at: Callable[[float], Tried], low: Tried, high: Tried) -> tuple[Bala
     before, last = low, high
     rounds.append(BalanceRound(*low, high[0], by_chord=False))
     for _ in range(MOST_ROUNDS):
-        after = last[0] - _surplus(last) * (last[0] - before[0]) / (_surplus(last) - _surplus(before))
+        now = _surplus(last)
+        after = last[0] - now * (last[0] - before[0]) / (now - _surplus(before))
         by_chord = low[0] <= after <= high[0]
         after = after if by_chord else 0.5 * (low[0] + high[0])
         rounds.append(BalanceRound(*last, after, by_chord))
-        before, last = last, at(after)
+        before = last
+        last = at(after)
         low, high = (last, high) if _surplus(last) > 0.0 else (low, last)
         if abs(last[0] - before[0]) < RESTS or _surplus(last) == 0.0:
             break

@@ -96,7 +96,9 @@ def comes_out(line: Shown, texts: Mapping[str, str]) -> bool:
 
 def _values(line: Shown, texts: Mapping[str, str]) -> dict[str, float]:
     values = {symbol: float(texts[symbol]) for symbol in line.inputs}
-    return {**values, line.step.count: float(line.count)} if line.step.count else values
+    if line.step.count:
+        return {**values, line.step.count: float(line.count)}
+    return values
 
 
 def _again(line: Shown, texts: Mapping[str, str]) -> Shown:

@@ -135,7 +135,9 @@ def digits_of(value: float, digits: int, *, zeros: bool = False) -> str:
         else (exact / step).quantize(Decimal(1), rounding=ROUND_HALF_EVEN) * step
     )
     text = f"{rounded:f}"
-    return text.rstrip("0").rstrip(".") if "." in text and not zeros else text
+    if "." in text and not zeros:
+        return text.rstrip("0").rstrip(".")
+    return text
 
 
 def show_step(step: WorkingLine, terms_by_symbol: Mapping[str, Term], root: object) -> Shown | None:
@@ -173,7 +175,9 @@ def _known(symbols: Iterable[str], terms_by_symbol: Mapping[str, Term], root: ob
 
 
 def _with_count(step: WorkingLine, values: Mapping[str, float], count: int) -> dict[str, float]:
-    return {**values, step.count: float(count)} if step.count else dict(values)
+    if step.count:
+        return {**values, step.count: float(count)}
+    return dict(values)
 
 
 def _terms_needed(step: WorkingLine, known: Mapping[str, float], result: float) -> int:

@@ -128,12 +128,16 @@ class WilsonNumbers:
     @property
     def h_low(self) -> float | None:
         """Film coefficient at the lowest flow [W/(m2 K)]; None where no area is stated."""
-        return None if self.area is None else self.film_low / self.area
+        if self.area is None:
+            return None
+        return self.film_low / self.area
 
     @property
     def h_high(self) -> float | None:
         """Film coefficient at the highest flow [W/(m2 K)]."""
-        return None if self.area is None else self.film_high / self.area
+        if self.area is None:
+            return None
+        return self.film_high / self.area
 
     @property
     def spare(self) -> float:

@@ -8,7 +8,8 @@ from typing import Annotated
 from engcalc.case.declare import FRACTION, Basis, DetailLevel, Input, choice, text
 from engcalc.units import Array
 
-BY_NAME, BY_PROPERTIES = "named substance", "stated properties"
+BY_NAME = "named substance"
+BY_PROPERTIES = "stated properties"
 GLYCOLS = ("ethylene glycol", "propylene glycol")
 FLUIDS = {
     "water": "plain water",

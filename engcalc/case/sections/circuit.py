@@ -9,11 +9,16 @@ from engcalc.case.declare import FRACTION, DetailLevel, Input, choice, text
 from engcalc.units import Array
 
 # Words of what is fitted today, as components read them
-HEAT_SOURCE, OIL_WARMER, GEARBOX_WARMER, EXHAUST_HEAT = "heat source", "oil warmer", "gearbox warmer", "exhaust heat"
+HEAT_SOURCE = "heat source"
+OIL_WARMER = "oil warmer"
+GEARBOX_WARMER = "gearbox warmer"
+EXHAUST_HEAT = "exhaust heat"
 OIL_COOLER = "oil cooler"
 NEVER_SLIPS = "100000 rpm"  # faster than any pump turns
-TURNS_ALWAYS, STANDS_COLD = "turns always", "stands when cold"
-STARTS_PUMP, WAITS_FOR_PUMP = "starts it", "waits for it"
+TURNS_ALWAYS = "turns always"
+STANDS_COLD = "stands when cold"
+STARTS_PUMP = "starts it"
+WAITS_FOR_PUMP = "waits for it"
 
 
 @dataclass(frozen=True, eq=False)

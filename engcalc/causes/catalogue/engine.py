@@ -8,7 +8,8 @@ from engcalc.causes.history import History
 from engcalc.causes.record import CaseChange, Cause, SeverityPrior
 from engcalc.units import Array
 
-RATED_MOST, IDLE_MOST = 0.75, 0.9  # -; of the fuel's heat that can go to the coolant; common practice, no source
+RATED_MOST = 0.75  # -; of the fuel's heat that can go to the coolant at the rated point; common practice, no source
+IDLE_MOST = 0.9  # -; the same at idle
 
 
 def _more_when_rated(here: Array, s: Array) -> Array:

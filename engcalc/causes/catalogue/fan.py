@@ -8,8 +8,10 @@ from engcalc.causes.history import History
 from engcalc.causes.record import CaseChange, Cause, Fitted, VisibleState, by, constant, one, same, share, times
 from engcalc.units import Array
 
-NEVER_ON, NEVER_OFF = 520.0, 510.0  # K; switching temperatures that no coolant reaches
-ALWAYS_ON, ALWAYS_OFF = 180.0, 170.0  # K; switching temperatures that all coolant and air is above
+NEVER_ON = 520.0  # K; switching temperatures that no coolant reaches
+NEVER_OFF = 510.0  # K
+ALWAYS_ON = 180.0  # K; switching temperatures that all coolant and air is above
+ALWAYS_OFF = 170.0  # K
 REVERSED_RAM = 0.85  # -; of the ram that a fan blowing against it lets through; common practice, no source
 
 _ELECTRIC = ("electric", "two-stage electric", "PWM electric")

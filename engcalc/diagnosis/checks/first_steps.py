@@ -70,7 +70,9 @@ def first_step(case: Case, record: Record | None, then: NextStep) -> NextStep:
 def valve_step(case: Case, record: Record | None) -> NextStep:
     """The hose that a thermostat should keep cold, four minutes of work, before anybody takes it out."""
     hose = NextStep.LOWER_HOSE if case.thermostat.side == "inlet" else NextStep.UPPER_HOSE
-    return NextStep.VALVE if CHECKS[hose.value].is_done(_noted(record)) else hose
+    if CHECKS[hose.value].is_done(_noted(record)):
+        return NextStep.VALVE
+    return hose
 
 
 def heater_step(record: Record | None) -> NextStep:

@@ -58,5 +58,6 @@ def surely_at_fault(seen: Mapping[str, bool]) -> frozenset[str]:
 
 
 def _causes_seen(seen: Mapping[str, bool]) -> tuple[str, ...]:
-    by_look = tuple(key for (fact, answer), keys in _FOUND.items() if seen.get(fact) is answer for key in keys)
+    found = [keys for (fact, answer), keys in _FOUND.items() if seen.get(fact) is answer]
+    by_look = tuple(key for keys in found for key in keys)
     return (*by_look, "fan_not_running") if fan_cannot_run(seen) else by_look

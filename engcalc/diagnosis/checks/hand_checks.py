@@ -21,12 +21,17 @@ from engcalc.diagnosis.evidence.sights import FILLED, SHARE_READ
 from engcalc.units import Array
 
 GAUGE_PASSES = 328.15  # K; 55 degC, the middle of the 50 to 60 degC at which the hose is felt
-HOSE, VENT, NECK = 6.0, 6.0, 2.5  # K; clamp on a hose with what the model is wrong by there, vent probe, contact probe
+HOSE = 6.0  # K; clamp on a hose, with what the model is wrong by there
+VENT = 6.0  # K; vent probe
+NECK = 2.5  # K; contact probe
 OPENING_SEEN = 2.0  # K; of the opening of a valve in a pot of water; common practice, no source
 NO_VALVE_OPENS = 60.0  # K under the rating; how early a valve that is not there opens: apart from any other
 AT_THE_NECK = "outlet_neck"  # a reading of the coolant by a probe on the metal
 PROBES = ("clamp", "infrared", "immersed")  # instruments that read the coolant beside its sensor
-LEVEL, PRESSURE, GAS, FAN = "level_and_bubbles", "cold_pressure_test", "combustion_gas_test", "fan_commanded"
+LEVEL = "level_and_bubbles"
+PRESSURE = "cold_pressure_test"
+GAS = "combustion_gas_test"
+FAN = "fan_commanded"
 COME_FIRST: Mapping[str, tuple[str, ...]] = {  # by the reason for the visit, in this order; common practice, no source
     "hot at idle": (FAN, LEVEL, GAS),
     "hot at speed": (LEVEL, GAS),

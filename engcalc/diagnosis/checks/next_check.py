@@ -98,7 +98,8 @@ def _by_chance(joint: Array, cause: NDArray[np.int64], weight: Array) -> float:
     for c in np.unique(cause):
         own = joint[cause == c]
         w = weight[cause == c]
-        p, share = w.sum(), w / w.sum()
+        p = w.sum()
+        share = w / w.sum()
         alike = float((share**2).sum())  # one over the effective number of vehicles
         if alike < 1.0:
             off = (own - share @ own) ** 2
@@ -113,5 +114,6 @@ def _binned(part: PredictedReading, weight: Array) -> Array:
     share = np.cumsum(weight[order])
     edges = np.interp(np.arange(1, BINS) / BINS, share, part.value[order])
     below = normal_share((edges[None] - part.value[:, None]) / part.noise)
-    full = np.concatenate((np.zeros((len(weight), 1)), below, np.ones((len(weight), 1))), axis=1)
+    column = (len(weight), 1)
+    full = np.concatenate((np.zeros(column), below, np.ones(column)), axis=1)
     return np.asarray(np.clip(np.diff(full, axis=1), 0.0, 1.0))

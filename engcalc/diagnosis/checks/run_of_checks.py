@@ -20,7 +20,9 @@ from engcalc.diagnosis.members.simulated import Simulated
 from engcalc.system.in_time.drive import Drive, scheduled_drive
 from engcalc.units import Array
 
-IDLE_END, FAST_END, RUN_END = 600.0, 900.0, 1800.0  # s of the run of the checks
+IDLE_END = 600.0  # s of the run of the checks
+FAST_END = 900.0  # s
+RUN_END = 1800.0  # s
 FAST = 2500.0 / 60.0  # rev/s
 CHECK_STEP = 3.0  # s; of the simulation of that run; in longer ones some valves hunt
 
@@ -57,7 +59,9 @@ def run_of_checks(case: Case, record: Record, ambient: Array, start: float) -> D
             engine_speed=n, vehicle_speed=np.zeros(1), driving=None, heater="high", duration=np.full(1, seconds)
         )
 
-    schedule = (step(None, IDLE_END), step(np.full(1, FAST), FAST_END - IDLE_END), step(None, RUN_END - FAST_END))
+    idle = step(None, IDLE_END)
+    fast = step(np.full(1, FAST), FAST_END - IDLE_END)
+    schedule = (idle, fast, step(None, RUN_END - FAST_END))
     ran = np.full(1, share_run(case.heater.coolant_heater, record.auxiliary_heater))
     duty = conditions_of(case.duties[:1])
     first = duty.of_another_day().replace(ambient=ambient, coolant_heater=ran)

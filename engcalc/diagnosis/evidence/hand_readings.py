@@ -11,7 +11,8 @@ from engcalc.case.reading_words import WORDS
 from engcalc.case.records import Record, Spot, heater_at
 from engcalc.verdict import Finding, FindingCode, FindingLevel
 
-HOT_HOSE, LUKEWARM_HOSE = 338.15, 323.15  # K; 65 and 50 degC: coolant in a heater hose; common practice, no source
+HOT_HOSE = 338.15  # K; 65 degC: coolant in a hot heater hose; common practice, no source
+LUKEWARM_HOSE = 323.15  # K; 50 degC: in a lukewarm one; common practice, no source
 BELOW_AIR = 3.0  # K; by which air from the vents may read colder than outside before it is doubted; common practice
 
 

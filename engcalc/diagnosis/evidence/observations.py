@@ -46,11 +46,14 @@ from engcalc.vehicle.unknowns import normal_share
 from engcalc.words.texts import diagnosis_texts
 
 NOISE = 1.5  # K; of a sensor's sample or of a mean of them
-WANDERS, MEASURED_WANDERS = 0.15, 0.05  # share of the heat by which the load wanders: unmeasured; fuel or air measured
+WANDERS = 0.15  # share of the heat by which the load wanders, where nothing measures it
+MEASURED_WANDERS = 0.05  # the same where fuel or air were measured
 # K, s; where a warm-up ends, and the time constant of its course: fitted to the times to 60, 70 and 80 degC of fourteen
 # real healthy trips of one car and five idles of another (tests/road)
-WARM, WARMS_IN = 363.15, 440.0
-KEY_ON, KEY_ON_HEATED = 2.5, 12.0  # K; coolant over air after a soak; where a block heater may have run
+WARM = 363.15
+WARMS_IN = 440.0
+KEY_ON = 2.5  # K; coolant over air after a soak
+KEY_ON_HEATED = 12.0  # K; the same where a block heater may have run
 KEY_ON_SIMULATED = 6.0  # K; coolant against where the heaters before the start would have brought it
 SUBSTITUTED = 30.0  # K; noise where the control unit may have put it in the sensor's place, or the signal jumps
 UNTIMED = 6.0  # K; of a reading whose time nobody noted
@@ -221,7 +224,8 @@ def _curve(run: Run, substituted: bool) -> list[ReadingGroup]:
     """
     times, values = run.curve
     inside = (times >= 0.5 * MINUTE) & (times <= run.drive.duration)
-    t, x = times[inside], values[inside]
+    t = times[inside]
+    x = values[inside]
     if not t.size:
         return []
     return [curve_group(t, x, SUBSTITUTED if substituted else NOISE)]
@@ -231,7 +235,8 @@ def curve_group(t: Array, x: Array, noise: float = NOISE) -> ReadingGroup:
     """The sensor's samples ``x`` [K] at times ``t`` [s], rising, as means over windows."""
     _, group = np.unique(np.floor(t / WINDOW), return_inverse=True)
     count = np.bincount(group)
-    middle, mean = np.bincount(group, t) / count, np.bincount(group, x) / count
+    middle = np.bincount(group, t) / count
+    mean = np.bincount(group, x) / count
     return ReadingGroup(
         "curve",
         "coolant curve",
@@ -254,7 +259,8 @@ def _key_on(run: Run) -> list[ReadingGroup]:
     noise = _key_on_noise(run)
     if noise is None:
         return []
-    found, log = [], run.log
+    found = []
+    log = run.log
     if run.record.ambient is not None or (log is not None and log.ambient is not None):
         found.append(
             ReadingGroup("key_on", diagnosis_texts.COOLANT_OVER_AIR_AT_KEY_ON, KEY_ON_PLACE, (0.0,), (0.0,), noise)
@@ -273,14 +279,17 @@ def _key_on(run: Run) -> list[ReadingGroup]:
 def _key_on_noise(run: Run) -> float | None:
     """By how much coolant and air may differ at key-on [K], what simulated heaters added apart; None where the vehicle
     did not stand long enough, was heated by nobody knows how much, or its start was not read."""
-    record, preheat = run.record, run.drive.preheat
+    record = run.record
+    preheat = run.drive.preheat
     read = record.start_temperature is not None or run.log is not None
     unknown = record.block_heater == "yes" and (preheat is None or preheat.block_time <= 0.0)
     if record.soak is None or float(record.soak[0]) < SOAKED or unknown or not read:
         return None
     if preheat is not None:
         return KEY_ON_SIMULATED
-    return KEY_ON if record.block_heater == "no" or float(run.drive.conditions.ambient[0]) > 278.15 else KEY_ON_HEATED
+    if record.block_heater == "no" or float(run.drive.conditions.ambient[0]) > 278.15:
+        return KEY_ON
+    return KEY_ON_HEATED
 
 
 def _intake(item: str, spot: Spot, run: Run) -> ReadingGroup | str:
@@ -289,7 +298,8 @@ def _intake(item: str, spot: Spot, run: Run) -> ReadingGroup | str:
     if noise is None or spot.at is None or float(spot.at[0]) > AT_KEY_ON:
         return diagnosis_texts.INTAKE_AIR_IT_TELLS_OF_THE_COOLANT
     stated = 0.0 if spot.uncertainty is None else float(spot.uncertainty[0])
-    return ReadingGroup(item, spot.what, AIR_AT_KEY_ON, (0.0,), (float(spot.value[0]),), float(np.hypot(noise, stated)))
+    read = float(spot.value[0])
+    return ReadingGroup(item, spot.what, AIR_AT_KEY_ON, (0.0,), (read,), float(np.hypot(noise, stated)))
 
 
 def _pressure(item: str, spot: Spot, run: Run) -> Measure | str:
@@ -335,8 +345,7 @@ def _spot(item: str, spot: Spot, run: Run, substituted: bool) -> ReadingGroup | 
     instrument = instrument_of(spot)
     if instrument is None:
         return diagnosis_texts.INFRARED_ON_BARE_METAL_READS_TENS.format(what=spot.what)
-    end = run.drive.duration
-    at = end if spot.at is None else min(float(spot.at[0]), end)
+    at = _time_in(run, spot)
     value = float(spot.value[0]) - instrument.bias
     if spot.word is not None:
         spoilt = by_sensor and substituted
@@ -344,7 +353,7 @@ def _spot(item: str, spot: Spot, run: Run, substituted: bool) -> ReadingGroup | 
     if spot.instrument == "dash_gauge" and GAUGE_MIDDLE[0] <= value <= GAUGE_MIDDLE[1]:
         return SeenItem(item, diagnosis_texts.GAUGE_IN_ITS_MIDDLE, True, _gauge_in_middle(at))
     stated = instrument.uncertainty if spot.uncertainty is None else float(spot.uncertainty[0])
-    noise = float(np.hypot(stated, 0.0 if spot.at is not None else UNTIMED))
+    noise = float(np.hypot(stated, _untimed(spot)))
     return ReadingGroup(
         item,
         spot.what,
@@ -356,16 +365,29 @@ def _spot(item: str, spot: Spot, run: Run, substituted: bool) -> ReadingGroup | 
     )
 
 
+def _time_in(run: Run, spot: Spot) -> float:
+    """When it was read [s], within the run; at its end where nobody noted it."""
+    end = run.drive.duration
+    if spot.at is None:
+        return end
+    return min(float(spot.at[0]), end)
+
+
+def _untimed(spot: Spot) -> float:
+    """What a reading is off by because nobody noted its time [K]; 0 where somebody did."""
+    return UNTIMED if spot.at is None else 0.0
+
+
 def _gauge_in_middle(at: float) -> Callable[[Simulated], Array]:
     return _between(PLACES["sensor"], at, GAUGE_MIDDLE, GAUGE_NOISE)
 
 
 def _in_words(item: str, spot: Spot, place: ReadingPlace, at: float, noise: float) -> SeenItem:
     """A reading in words: that the temperature lies in the word's band, its edges as soft as instrument and model."""
-    band, instrument = WORDS[spot.instrument][str(spot.word)], instrument_of(spot)
+    band = WORDS[spot.instrument][str(spot.word)]
+    instrument = instrument_of(spot)
     bias = 0.0 if instrument is None else instrument.bias
-    untimed = 0.0 if spot.at is not None else UNTIMED
-    soft = float(np.linalg.norm((noise, place.error, place.share * SCALE, untimed)))
+    soft = float(np.linalg.norm((noise, place.error, place.share * SCALE, _untimed(spot))))
     what = f"{spot.what}/{spot.instrument}/{spot.word}"
     return SeenItem(item, what, True, _between(place, at, (band.low - bias, band.high - bias), soft))
 
@@ -393,16 +415,19 @@ def _early_upper_hose(s: Simulated) -> Array:
     still feels cold, in summer one as warm as the air feels warm. As warm as the coolant, it is felt to go with it.
     All common practice, no source.
     """
-    hose, air = s.when_passing(s.upper_hose, _EARLY), s.ambient
+    hose = s.when_passing(s.upper_hose, _EARLY)
+    air = s.ambient
     share = (hose - air) / np.maximum(s.when_passing(s.coolant, _EARLY) - air, 1.0)
     to_a_hand = (hose - _FEELS_WARM) / np.hypot(_BY_HAND.uncertainty, PLACES["upper_hose"].error)
-    nearer_the_coolant, as_the_coolant = (share - 0.5) / 0.15, (share - 0.85) / 0.1
+    nearer_the_coolant = (share - 0.5) / 0.15
+    as_the_coolant = (share - 0.85) / 0.1
     felt = np.maximum(np.minimum(to_a_hand, nearer_the_coolant), as_the_coolant)
     return rising(felt, 0.0, 1.0)
 
 
 def _cold_lower_hose(s: Simulated) -> Array:
-    share = (s.lower_hose[-1] - s.ambient) / np.maximum(s.coolant[-1] - s.ambient, 1.0)
+    over_air = s.coolant[-1] - s.ambient
+    share = (s.lower_hose[-1] - s.ambient) / np.maximum(over_air, 1.0)
     warm = _warm(s)
     return np.asarray(warm * rising(-share, -0.35, 0.12) + (1.0 - warm) * 0.5)
 

@@ -49,7 +49,9 @@ def less_sure(y: Array, a: Array) -> Array:
 
     -|y|^2/2 + (a.y)^2/(2 (1 + a.a)) - log(1 + a.a)/2
     """
-    aa, ay, yy = (a * a).sum(axis=0), (a * y).sum(axis=0), (y * y).sum(axis=0)
+    aa = (a * a).sum(axis=0)
+    ay = (a * y).sum(axis=0)
+    yy = (y * y).sum(axis=0)
     return np.asarray(-0.5 * (yy - ay**2 / (1.0 + aa) + np.log1p(aa)))
 
 
@@ -59,4 +61,5 @@ def whitened_of(y: Array, a: Array) -> Array:
     aa = float(a @ a)
     if aa == 0.0:
         return y
-    return np.asarray(y - (1.0 - 1.0 / np.sqrt(1.0 + aa)) / aa * np.outer(a, a @ y))
+    shrinks = (1.0 - 1.0 / np.sqrt(1.0 + aa)) / aa
+    return np.asarray(y - shrinks * np.outer(a, a @ y))

@@ -44,17 +44,20 @@ def is_shown(spot: Spot) -> bool:
 
 
 def _place_reading(ways: tuple[WayDriven, ...], record: str, spot: Spot, path: str) -> PlaceReading:
-    place, instrument = PLACES[spot.what], instrument_of(spot)
+    place = PLACES[spot.what]
+    instrument = instrument_of(spot)
     if instrument is None:
         raise AssertionError("a reading that is refused is not shown")
     at = None if spot.at is None else float(spot.at[0])
     ends = [_expected(way, spot.what, at, place.error) for way in ways]
     as_read = float(spot.value[0])
     u = instrument.uncertainty if spot.uncertainty is None else float(spot.uncertainty[0])
-    low, high = as_read - instrument.bias - _NINE_IN_TEN * u, as_read - instrument.bias + _NINE_IN_TEN * u
+    low = as_read - instrument.bias - _NINE_IN_TEN * u
+    high = as_read - instrument.bias + _NINE_IN_TEN * u
     if spot.word is not None:
         band = WORDS[spot.instrument][spot.word]
-        low, high = band.low - instrument.bias, band.high - instrument.bias
+        low = band.low - instrument.bias
+        high = band.high - instrument.bias
     return PlaceReading(
         path=path,
         record=record,
@@ -77,4 +80,6 @@ def _expected(way: WayDriven, what: str, at: float | None, error: float) -> tupl
     shown = PLACES[what].predict(way.shown, np.array([time]))[0]
     low, middle, high = (float(x) for x in np.quantile(shown, (0.05, 0.5, 0.95)))
     further = _NINE_IN_TEN * error
-    return middle - float(np.hypot(middle - low, further)), middle + float(np.hypot(high - middle, further))
+    below = float(np.hypot(middle - low, further))
+    above = float(np.hypot(high - middle, further))
+    return middle - below, middle + above

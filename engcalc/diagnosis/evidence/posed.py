@@ -63,7 +63,9 @@ def posed(
 
 def _complaint_told(case: Case, record: str) -> ComplaintEvidence:
     """What the customer told when the vehicle came; a repair has answered it."""
-    return ComplaintEvidence((), (), ()) if record == AFTER else told_by(case.job, known_reason(case.job.reason))
+    if record == AFTER:
+        return ComplaintEvidence((), (), ())
+    return told_by(case.job, known_reason(case.job.reason))
 
 
 def _rates(case: Case, problem: Problem, own: Mapping[str, float], instead: OtherRates | None) -> BaseRates:

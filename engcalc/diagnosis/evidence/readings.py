@@ -60,8 +60,9 @@ class WayDriven:
         """What healthy vehicles show at a time [s]: the middle one and nine in ten, and what comes after."""
         at = self._shown_at(time)
         later = self._shown_at(time + LATER)
-        if time + LATER > self.shown.time[-1]:  # the run ends: as steep as at its end
-            later = at + self._shown_at(self.shown.time[-1]) - self._shown_at(self.shown.time[-1] - LATER)
+        end = self.shown.time[-1]
+        if time + LATER > end:  # the run ends: as steep as at its end
+            later = at + self._shown_at(end) - self._shown_at(end - LATER)
         low, middle, high = (float(x) for x in np.quantile(at, (0.05, 0.5, 0.95)))
         return HealthyCoolant(middle, low, high, float(np.median(later)) - middle)
 
@@ -91,7 +92,8 @@ def course_is_hotter(case: Case, record: RecordStudy) -> bool:
         return False
     band = record.band
     i = int(measured.T.argmax())
-    peak, at = float(measured.T[i]), float(measured.time[i])
+    peak = float(measured.T[i])
+    at = float(measured.time[i])
     middle, high = (float(np.interp(at, band.time, T)) for T in (band.middle, band.high))
     regulates = max(float(case.thermostat.full_open[0]), float(record.healthy.sensor.max()))
     healthy = HealthyCoolant(middle, middle, high, 0.0)
@@ -128,8 +130,12 @@ def _warmed(a: _Against, readings: Sequence[ReadingCheck]) -> list[ReadingCheck]
 
     A valve that stays open, or a sensor that reads low, does not mend itself under way.
     """
-    warm = [r.at for r in readings if r.at is not None and r.measured - r.uncertainty > _opens(a.case) - OVERCOOLED_BY]
-    return [_slow(r) if r.at is not None and any(r.at < at for at in warm) else r for r in readings]
+    opens = _opens(a.case) - OVERCOOLED_BY
+    warm = [r.at for r in readings if r.at is not None and r.measured - r.uncertainty > opens]
+    if not warm:
+        return list(readings)
+    last = max(warm)
+    return [_slow(r) if r.at is not None and r.at < last else r for r in readings]
 
 
 _COLD_CODES = (
@@ -201,7 +207,8 @@ def _way(case: Case, run: Run, weight: float, members: int, seed: int, cancelled
 
 def _steady(case: Case, run: Run) -> Conditions:
     """The run's mean speed held, with its air and heater."""
-    asked, which = every_row(run.drive.conditions), run.drive.which
+    asked = every_row(run.drive.conditions)
+    which = run.drive.which
     share = run.drive.conditions.heater_air_share
     mean_share = float(share[which].mean()) if len(share) > 1 else float(share[0, 0])
     first = conditions_of(case.duties[:1]).of_another_day().without_load()
@@ -213,17 +220,14 @@ def _steady(case: Case, run: Run) -> Conditions:
     )
 
 
-def _reading_check(a: _Against, spot: Spot, path: str) -> ReadingCheck:
-    """One reading against healthy vehicles; one without a time against the end of the record."""
+def _held_against(a: _Against, spot: Spot, instrument: Instrument) -> _Reading:
+    """A reading beside what healthy vehicles show at its time; without a time, at the end of the record."""
     as_read = float(spot.value[0])
     at = None if spot.at is None else float(spot.at[0])
-    instrument = instrument_of(spot)
-    trusted = instrument or Instrument(0.0, 0.0)
-    u = trusted.uncertainty if spot.uncertainty is None else float(spot.uncertainty[0])
-    reading = _Reading(
+    return _Reading(
         as_read=as_read,
-        measured=as_read - trusted.bias,
-        u=u,
+        measured=as_read - instrument.bias,
+        u=instrument.uncertainty if spot.uncertainty is None else float(spot.uncertainty[0]),
         at=at,
         limit=a.limit,
         ways=tuple(way.expected(float(way.shown.time[-1]) if at is None else at) for way in a.ways),
@@ -235,9 +239,15 @@ def _reading_check(a: _Against, spot: Spot, path: str) -> ReadingCheck:
         word=spot.word or "",
         passes=valve_passes(a.record, a.case.thermostat.side),
     )
+
+
+def _reading_check(a: _Against, spot: Spot, path: str) -> ReadingCheck:
+    """One reading against healthy vehicles; one without a time against the end of the record."""
+    instrument = instrument_of(spot)
+    reading = _held_against(a, spot, instrument or Instrument(0.0, 0.0))
     findings: tuple[Finding, ...]
     if instrument is None:
-        findings = (Finding(FindingCode.READING_REFUSED, FindingLevel.CAUTION, {"as_read": as_read}),)
+        findings = (Finding(FindingCode.READING_REFUSED, FindingLevel.CAUTION, {"as_read": reading.as_read}),)
     else:
         findings = reading.judge(heater_at(a.record, spot.at), a.case.job.reason == "no heat")
     verdicts = {_VERDICT_OF.get(f.code) for f in findings}
@@ -247,10 +257,10 @@ def _reading_check(a: _Against, spot: Spot, path: str) -> ReadingCheck:
         path=path,
         record=a.name,
         what=spot.what,
-        at=at,
-        as_read=as_read,
+        at=reading.at,
+        as_read=reading.as_read,
         measured=reading.measured,
-        uncertainty=u,
+        uncertainty=reading.u,
         expected_healthy=healthy.nominal,
         expected_low=healthy.low,
         expected_high=healthy.high,
@@ -263,7 +273,9 @@ def _reading_check(a: _Against, spot: Spot, path: str) -> ReadingCheck:
 
 def fan_on(case: Case) -> float:
     """Coolant [K] at which an electric fan comes on; 0 for any other."""
-    return float(case.airflow.fan_on[0]) if case.airflow.fan_drive == "electric" else 0.0
+    if case.airflow.fan_drive == "electric":
+        return float(case.airflow.fan_on[0])
+    return 0.0
 
 
 def _opens(case: Case) -> float:
@@ -271,7 +283,9 @@ def _opens(case: Case) -> float:
 
     One that load opens earlier is shut for sure only below its opening at full load.
     """
-    return float((case.thermostat.start_to_open - case.thermostat.mapped_shift)[0]) if has_valve(case) else 0.0
+    if has_valve(case):
+        return float((case.thermostat.start_to_open - case.thermostat.mapped_shift)[0])
+    return 0.0
 
 
 def _whichever(ways: Sequence[HealthyCoolant]) -> HealthyCoolant:
@@ -355,7 +369,8 @@ class _Reading:
         numbers = self.numbers()
         if code is FindingCode.READING_DEPENDS:
             apart, ways = self._apart()
-            numbers, words = numbers | apart, words | ways
+            numbers = numbers | apart
+            words = words | ways
         found = [Finding(code, severity, numbers, words)]
         if heater_setting == "unknown" and code in _RESTS_ON_RUNNING:
             found.append(Finding(FindingCode.HEATER_UNKNOWN, FindingLevel.NOTE))
@@ -395,16 +410,21 @@ class _Reading:
             words[key] = BETWEEN_WAYS.join(name for _, name in those)
         return numbers, words
 
+    @property
+    def _in_gauge_middle(self) -> bool:
+        """Whether the dash gauge stands in the middle, where it is made to stand still."""
+        low, high = GAUGE_MIDDLE
+        return self.instrument == "dash_gauge" and low <= self.measured <= high
+
     def _first_that_holds(self) -> tuple[FindingCode, FindingLevel]:
         begun = self.at is None or self.at >= EARLIEST
         low = [begun and self._low(way) for way in self.ways]
         rising = not begun or all(way.rises > STILL_RISES for way in self.ways)
         cold = self._cold and self.measured < self.healthy.high
-        coarse = self.instrument == "dash_gauge" and GAUGE_MIDDLE[0] <= self.measured <= GAUGE_MIDDLE[1]
         rules = (
             (self.measured - self.u > self.limit, FindingCode.READING_OVER_LIMIT, FindingLevel.FAULT),
             (self.at is None, FindingCode.READING_WITHOUT_TIME, FindingLevel.CAUTION),
-            (coarse, FindingCode.READING_COARSE, FindingLevel.NOTE),
+            (self._in_gauge_middle, FindingCode.READING_COARSE, FindingLevel.NOTE),
             (all(low), FindingCode.READING_LOW, FindingLevel.FAULT),
             (cold and self.passes in IN_HAND, FindingCode.VALVE_PASSES, FindingLevel.FAULT),
             (cold and bool(self.passes), FindingCode.VALVE_SUSPECTED, FindingLevel.CAUTION),

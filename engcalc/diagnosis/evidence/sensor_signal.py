@@ -23,11 +23,13 @@ from engcalc.vehicle.unknowns import normal_share
 from engcalc.words.texts import diagnosis_texts
 
 WINDOW = 180.0  # s; of a mean of the curve, as long as usual cycles of a fan
-SCATTER, DENSE = 3.5, 6  # K rms about a straight line within a window, from which a curve jumps; samples that tell it
+SCATTER = 3.5  # K rms about a straight line within a window, from which a curve jumps
+DENSE = 6  # samples that tell it
 SHOWN = 0.8  # -; of sensors that jump, those that do so within a record
 IN_AIR = 0.02  # -; of sensors in air or foam, those whose signal jumps like a bad connection
 OFTEN = 2  # dropouts or lone excursions from which they are no slip of the tool that wrote the log
-PARTED, PARTED_FALSELY = 0.7, 0.02  # -; two sensors part where one reads 8 K wrong; where both are in order
+PARTED = 0.7  # -; two sensors part where one reads 8 K wrong
+PARTED_FALSELY = 0.02  # -; where both are in order
 
 
 class SignalLook(Enum):
@@ -58,9 +60,11 @@ def look_at_signal(run: Run) -> SignalLook | None:
 
 def signal_sights(run: Run) -> list[SeenItem]:
     """The signal as evidence: its jumps once, and whether two sensors part."""
-    found, look = [], look_at_signal(run)
+    found = []
+    look = look_at_signal(run)
     if look is not None:
-        seen, falsely = look is not SignalLook.STEADY, FALSELY[look]
+        seen = look is not SignalLook.STEADY
+        falsely = FALSELY[look]
         what = diagnosis_texts.JUMPS_OR_DROPOUTS_IN_THE_COOLANT
         found.append(SeenItem("signal", what, seen, lambda s: _jumps(s, falsely), of_signal=True))
     log = run.log
@@ -113,5 +117,15 @@ def _scatter(run: Run) -> float | None:
     where too few lie in each."""
     t, x = run.curve
     parts = [t // WINDOW == i for i in np.unique(t // WINDOW)]
-    off = [x[p] - np.polyval(np.polyfit(t[p] - t[p][0], x[p], 1), t[p] - t[p][0]) for p in parts if p.sum() >= DENSE]
-    return float(np.median([np.sqrt((d**2).mean()) for d in off])) if off else None
+    scatters = [_about_its_line(t[p], x[p]) for p in parts if p.sum() >= DENSE]
+    if scatters:
+        return float(np.median(scatters))
+    return None
+
+
+def _about_its_line(t: Array, x: Array) -> float:
+    """How far samples lie from the straight line through them, rms."""
+    since = t - t[0]
+    line = np.polyfit(since, x, 1)
+    off = x - np.polyval(line, since)
+    return float(np.sqrt((off**2).mean()))

@@ -19,14 +19,15 @@ from engcalc.causes.record import VisibleState
 from engcalc.diagnosis.members.simulated import Simulated
 from engcalc.properties.air import pressure_at_altitude
 from engcalc.properties.coolant import Base, density, freezing_point, saturation_pressure, water_mole_fraction
-from engcalc.studies.refill import refractometer
+from engcalc.studies.refill import RefractometerReading, refractometer
 from engcalc.units import Array
 from engcalc.vehicle.unknowns import normal_share
 from engcalc.words.texts import diagnosis_texts
 
 MISREAD = 0.03  # share of hand readings and sights that are plain wrong
 FILLED = 0.05  # -, by volume; how near to its wanted mixture a healthy vehicle is filled
-FREEZING_READ, SHARE_READ = 2.0, 0.02  # K, -; of a hand refractometer
+FREEZING_READ = 2.0  # K; of a hand refractometer
+SHARE_READ = 0.02  # -, by volume; the same
 CAP_TOLERANCE = 0.08  # of the stamped pressure; of a healthy cap
 GAUGE_READ = 5e3  # Pa; of a hand pump's gauge
 CUSHION = {"surge tank": 0.20, "overflow bottle": 0.03}  # of the coolant's volume; air, and what hoses give
@@ -107,23 +108,25 @@ class Measure:
         return np.asarray(np.take_along_axis(shown, nearest[None], axis=0)[0])
 
 
+def _share_read(spot: Spot, scale: Base, base: Base) -> tuple[RefractometerReading, float]:
+    """What a refractometer's reading means for this coolant, and by how much the reading itself may be off [-]."""
+    read = float(spot.value[0])
+    stated = None if spot.uncertainty is None else float(spot.uncertainty[0])
+    if spot.what == "concentration":
+        T = float(freezing_point(scale, np.array([min(read, 0.6)]))[0])
+        return refractometer(np.array([T]), scale, base), SHARE_READ if stated is None else stated
+    doubt = FREEZING_READ if stated is None else stated
+    ends = refractometer(np.array([read - doubt, read + doubt]), scale, base).fraction
+    return refractometer(np.array([read]), scale, base), max(float(ends[0] - ends[1]) / 2.0, SHARE_READ)
+
+
 def mixture(item: str, spot: Spot, coolant: Coolant) -> Measure | str:
     """A refractometer's reading as the share of glycol, carried over where its scale is the other glycol's."""
     base = Base(coolant.base)
     if base is Base.WATER:
         return diagnosis_texts.REFRACTOMETER_THE_CASE_SAYS_PLAIN_WATER
     scale = Base.ETHYLENE if spot.instrument == "ethylene_scale" else Base.PROPYLENE
-    read = float(spot.value[0])
-    stated = None if spot.uncertainty is None else float(spot.uncertainty[0])
-    if spot.what == "concentration":
-        T = float(freezing_point(scale, np.array([min(read, 0.6)]))[0])
-        found = refractometer(np.array([T]), scale, base)
-        own = SHARE_READ if stated is None else stated
-    else:
-        doubt = FREEZING_READ if stated is None else stated
-        found = refractometer(np.array([read]), scale, base)
-        ends = refractometer(np.array([read - doubt, read + doubt]), scale, base).fraction
-        own = max(float(ends[0] - ends[1]) / 2.0, SHARE_READ)
+    found, own = _share_read(spot, scale, base)
     noise = float(np.sqrt(own**2 + found.uncertainty**2 + FILLED**2))
     wanted = float(coolant.concentration[0])
 
@@ -163,7 +166,8 @@ def system_pressure(item: str, spot: Spot, at: float, coolant: Coolant, altitude
     stamped = float(coolant.cap_pressure[0])
     if cushion is None or stamped <= 0.0:
         return diagnosis_texts.PRESSURE_THE_CASE_SAYS_THAT_THE_SYSTEM
-    base, phi = Base(coolant.base), coolant.concentration[:1]
+    base = Base(coolant.base)
+    phi = coolant.concentration[:1]
     p0 = float(pressure_at_altitude(np.full(1, altitude))[0])
     x = float(water_mole_fraction(base, phi)[0])
     air = cushion * np.exp(CUSHION_SPREAD * _BRANCHES)

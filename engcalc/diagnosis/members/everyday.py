@@ -22,7 +22,8 @@ from engcalc.system.plant import Plant
 from engcalc.units import Array
 from engcalc.words.texts import diagnosis_texts
 
-COOL_DAY, WARM_DAY = 283.15, 303.15  # K; 10 and 30 degC: at most and at least so warm it is when one complains of it
+COOL_DAY = 283.15  # K; 10 degC: at most so warm it is when one complains of cold
+WARM_DAY = 303.15  # K; 30 degC: at least so warm it is when one complains of heat
 HEATER_ON = 0.5  # -; of the blower's high flow, on a cool day
 TRAILER_SHARE = 0.6  # -; of the vehicle's own mass, that a usual trailer has
 

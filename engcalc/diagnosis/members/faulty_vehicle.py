@@ -57,7 +57,8 @@ def healthy_case(case: Case) -> Case:
     find: it is no knowledge of the vehicle.
     """
     words = {} if case.airflow.seals == "fitted" else {"airflow.seals": "fitted"}
-    zero, whole = np.zeros(1), np.ones(1)
+    zero = np.zeros(1)
+    whole = np.ones(1)
     return with_values(
         case,
         {

@@ -36,7 +36,8 @@ EVERY = 30.0  # s; between samples that are kept
 # to drive and three weathers were held against themselves in steps of 0.5 s: 0.15 K rms, 99 of 100 samples within
 # 0.5 K, means over three minutes within 0.4 K. What is left are the seconds in which a valve opens onto an icy
 # return: there the coolant falls by 10 K within a step, and a sample may catch it before or after
-JUDGED_STEPS, JUDGED_COARSEST = 330, 3
+JUDGED_STEPS = 330
+JUDGED_COARSEST = 3
 # s; between renewals of the radiator in a judged run. Against half the time a step, the log likelihood of members that
 # count moves by 0.01 to 0.02, as with 10 s
 JUDGED_RENEWAL = 24.0
@@ -212,7 +213,8 @@ class Simulated:
     def mean_at(self, series: Array, times: Array, group: NDArray[np.int64]) -> Array:
         """Means of a series over groups of times [s], numbered from 0 in ``group``, (groups, members)."""
         upper = np.clip(np.searchsorted(self.time, times), 1, len(self.time) - 1)
-        w = np.clip((times - self.time[upper - 1]) / (self.time[upper] - self.time[upper - 1]), 0.0, 1.0)
+        before = self.time[upper - 1]
+        w = np.clip((times - before) / (self.time[upper] - before), 0.0, 1.0)
         share = np.zeros((int(group[-1]) + 1, len(self.time)))
         np.add.at(share, (group, upper - 1), 1.0 - w)
         np.add.at(share, (group, upper), w)
@@ -272,11 +274,13 @@ def ensemble_of(problem: Problem, layout: int) -> int:
 def _ensemble(problem: Problem, batch: Batch, cancelled: Stop, drive: Drive | None) -> list[Simulated]:
     """Members of layouts that differ only in how they were driven."""
     layout = batch[0][0].layout
-    many, k = sum(len(z) for _, z in batch), len(problem.unknowns)
+    many = sum(len(z) for _, z in batch)
+    k = len(problem.unknowns)
     common = np.concatenate([z[:, :k] for _, z in batch])
     if problem.own:
         common = problem.own[layout].z(common)
-    entries, ends = [], np.cumsum([len(z) for _, z in batch])
+    entries = []
+    ends = np.cumsum([len(z) for _, z in batch])
     for (hypothesis, z), end in zip(batch, ends.tolist(), strict=True):
         column = k
         for cause in hypothesis.causes:
@@ -338,7 +342,9 @@ class _Shift:
 
     @classmethod
     def of(cls, entries: Sequence[tuple[Cause, slice, Array]], members: int) -> _Shift:
-        fixed, proportional, lost = np.zeros(members), np.zeros(members), np.zeros(members)
+        fixed = np.zeros(members)
+        proportional = np.zeros(members)
+        lost = np.zeros(members)
         for cause, where, z in entries:
             if cause.severity is None or cause.sensor is SensorFault.NONE:
                 continue
@@ -354,12 +360,16 @@ class _Shift:
 
 def fan_starts(case: Case) -> float | None:
     """Coolant [K] at which an electric fan starts; None for any other."""
-    return float(case.airflow.fan_on[0]) if "electric" in case.airflow.fan_drive else None
+    if "electric" in case.airflow.fan_drive:
+        return float(case.airflow.fan_on[0])
+    return None
 
 
 def fan_wanted(case: Case) -> float:
     """Coolant [K] from which a healthy electric fan runs, once it did: where it switches off; 0 for any other."""
-    return float(case.airflow.fan_off[0]) if "electric" in case.airflow.fan_drive else 0.0
+    if "electric" in case.airflow.fan_drive:
+        return float(case.airflow.fan_off[0])
+    return 0.0
 
 
 def _simulated(
@@ -415,7 +425,8 @@ def fault_free(ran: Warmup, ready: Vehicles) -> Simulated:
 
 def with_states(simulated: Simulated, hypothesis: Hypothesis, z: Array) -> Simulated:
     """The same runs under causes without a trace in temperature: only what a look tells differs."""
-    entries, column = [], 0
+    entries = []
+    column = 0
     for cause in hypothesis.causes:
         severity_z = z[:, column] if _columns(cause) else z[:, :1].sum(axis=1)
         entries.append(CauseInMembers(cause, slice(0, simulated.members), severity_z))

@@ -84,7 +84,8 @@ class GrowingOdds:
             sampler.judge_again(carried)
         else:
             sampler.run()
-        self._problem, self._draws = asked.problem, sampler.draws
+        self._problem = asked.problem
+        self._draws = sampler.draws
         ran = sampler.simulated_members + sum(len(d.z) for d in carried)
         return _grown(asked.problem, sampler, ran, anew=not carried)
 
@@ -108,7 +109,8 @@ def evidence_by_cause(problem: Problem, draws: Sequence[Draws]) -> dict[str, flo
     found: dict[str, float] = {}
     for d in draws:
         of_layout = d.log_evidence() + float(np.log(problem.shares[d.hypothesis.layout]))
-        found[d.hypothesis.key] = float(np.logaddexp(found.get(d.hypothesis.key, -np.inf), of_layout))
+        key = d.hypothesis.key
+        found[key] = float(np.logaddexp(found.get(key, -np.inf), of_layout))
     return found
 
 

@@ -16,7 +16,8 @@ from engcalc.diagnosis.odds.sampler import MOST_SHORT, Draws, Sampler, cut, log_
 from engcalc.units import Array
 
 WORTH = 0.01  # odds by the class, from which a cause has to be told well
-EACH, ROUNDS = 150, 4  # draws of one hypothesis in one round; rounds at most
+EACH = 150  # draws of one hypothesis in one round
+ROUNDS = 4  # at most
 
 
 def odds_by_class(samplers: Sequence[Sampler]) -> dict[str, float]:
@@ -30,7 +31,9 @@ def odds_by_class(samplers: Sequence[Sampler]) -> dict[str, float]:
         for sampler in samplers:
             few = _untold([sampler], _odds(samplers), WORTH * float(np.exp(-MOST_SHORT)))
             sampler.draw_about([(d, *place_and_width(log_w, d.z), EACH) for d, log_w in few])
-    return {} if _untold(samplers, _odds(samplers), WORTH) else _odds_by_cause(samplers)
+    if _untold(samplers, _odds(samplers), WORTH):
+        return {}
+    return _odds_by_cause(samplers)
 
 
 def _odds_by_cause(samplers: Sequence[Sampler]) -> dict[str, float]:
@@ -59,4 +62,6 @@ def _log_weights(sampler: Sampler, d: Draws) -> Array:
     u = d.z[:, : len(sampler.problem.unknowns)]
     z = carried.z(u)
     log_root = float(np.log(np.diag(carried.root)).sum())
-    return np.asarray(d.uncut() + 0.5 * (u**2).sum(axis=1) - 0.5 * (z**2).sum(axis=1) + log_root)
+    half_u = 0.5 * (u**2).sum(axis=1)
+    half_z = 0.5 * (z**2).sum(axis=1)
+    return np.asarray(d.uncut() + half_u - half_z + log_root)

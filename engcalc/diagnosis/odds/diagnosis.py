@@ -205,7 +205,10 @@ def diagnose(
     """
     prior = None if own is None else own.prior
     asked = posed(case, logs, latest_record(case) if record is None else record, base_rates, instead, prior)
-    problem, evidence, rates, causes = asked.problem, asked.evidence, asked.rates, asked.causes
+    problem = asked.problem
+    evidence = asked.evidence
+    rates = asked.rates
+    causes = asked.causes
     work = effort or Effort()
     half = 0.5 if pairs else 0.9
     first = Sampler(problem, evidence, causes, seed, work, _between(progress, 0.0, half), cancelled, runner)
@@ -262,7 +265,9 @@ def _integrated_again(evidence: Observed, samplers: Sequence[Sampler]) -> LeftOu
 
 
 def _between(progress: Progress, low: float, high: float, stage: str = "") -> Progress:
-    return None if progress is None else lambda f, words: progress(low + (high - low) * f, stage + words)
+    if progress is None:
+        return None
+    return lambda f, words: progress(low + (high - low) * f, stage + words)
 
 
 def _early(stage: Stage, sampler: Sampler) -> EarlyOdds:
@@ -306,7 +311,8 @@ def errors_of(draws: Sequence[Draws], p: Array) -> dict[str, float]:
     found = {}
     for key in dict.fromkeys(keys.tolist()):
         which = keys == key
-        of_cause, own = float(p[which].sum()), float((p[which] ** 2 * variance[which]).sum())
+        of_cause = float(p[which].sum())
+        own = float((p[which] ** 2 * variance[which]).sum())
         found[key] = float(np.sqrt((1.0 - of_cause) ** 2 * own + of_cause**2 * max(spread - own, 0.0)))
     return found
 
@@ -363,10 +369,12 @@ class _Answer:
         )
 
     def _causes(self) -> tuple[CauseOdds, ...]:
-        found, errors = [], errors_of(self.draws, self.p)
+        found = []
+        errors = errors_of(self.draws, self.p)
         for key in self.order:
             which = self.of[key]
-            p, error = self.odds[key], errors[key]
+            p = self.odds[key]
+            error = errors[key]
             effective = sum(self.draws[i].effective() for i in which)
             found.append(CauseOdds(key, p, error, self._severity(which), effective, self._log_evidence(which)))
         return tuple(found)
@@ -378,7 +386,8 @@ class _Answer:
         return float(total.max() + np.log(np.exp(total - total.max()).sum()))
 
     def _severity(self, which: Sequence[int]) -> tuple[SeverityRange, ...]:
-        found, column = [], 0
+        found = []
+        column = 0
         share = self.p[which] / max(self.p[which].sum(), 1e-300)
         weight = np.concatenate([s * self.draws[i].weights() for s, i in zip(share, which, strict=True)])
         hypothesis = self.draws[which[0]].hypothesis
@@ -393,14 +402,16 @@ class _Answer:
     def _curve(self, key: str) -> Curve:
         best = max(self.of[key], key=lambda i: self.p[i])
         d = self.draws[best]
-        s, w = d.simulated(), d.weights()
+        s = d.simulated()
+        w = d.weights()
         bands = np.array([quantiles(row, w) for row in s.shown])
         return Curve(key, s.time, bands[:, 0], bands[:, 1], bands[:, 2])
 
     def _courses(self, cancelled: Stop) -> tuple[CircuitCourse, CircuitCourse]:
         """Round the circuit: the likeliest cause's members by their odds, and one healthy vehicle at its medians."""
         best = max(self.of[self.order[0]], key=lambda i: self.p[i])
-        d, run = self.draws[best], self.problem.run
+        d = self.draws[best]
+        run = self.problem.run
         healthy = Hypothesis((HEALTHY,), d.hypothesis.layout)
         plain = np.zeros((1, len(self.problem.unknowns)))
         (alone,) = simulate(self.problem, [(healthy, plain)], cancelled)
@@ -411,14 +422,15 @@ class _Answer:
         """Weights by leaving one piece out at a time, with the draws that this takes (``_integrated_again``)."""
         if len(self.order) < 2:
             return ()
-        best, second = self.order[0], self.order[1]
+        best = self.order[0]
+        second = self.order[1]
         healthy = HEALTHY.key if HEALTHY.key in self.of else best
         parts: list[Piece] = [*self.evidence.readings, *self.evidence.sights]
         found = []
         for part in parts:
             moved = {key: self._moved(key, part.item) for key in {best, second, healthy}}
             measured, kind = _measured(part)
-            off = part.bias if isinstance(part, ReadingGroup) else 0.0  # as the instrument shows it, not as it is
+            off = _shown_over_true(part)
             by_way = self._by_way(healthy, part) if isinstance(part, ReadingGroup) else {}
             if_healthy, _ = self._expected(self.of[healthy], part)
             likely, (low, high) = self._expected(self.of[best], part)
@@ -459,7 +471,9 @@ class _Answer:
         ran: dict[str, list[int]] = {}
         for i in self.of[key]:
             ran.setdefault(self.problem.runs[self.draws[i].hypothesis.layout].driving, []).append(i)
-        return {way: self._expected(which, part)[0] for way, which in ran.items()} if len(ran) > 1 else {}
+        if len(ran) > 1:
+            return {way: self._expected(which, part)[0] for way, which in ran.items()}
+        return {}
 
     def _expected(self, which: Sequence[int], part: Piece) -> tuple[float, tuple[float, float]]:
         """What a cause would show in some of its layouts, not knowing this piece: the mean of its draws, and where
@@ -477,7 +491,8 @@ class _Answer:
 
     def _shown(self, i: int, part: Piece) -> tuple[Array, Array]:
         """What the draws of a cause would show in one layout, and their weights, which sum to 1."""
-        s, log_w = self.draws[i].simulated(), self._log_weights(i, part.item)
+        s = self.draws[i].simulated()
+        log_w = self._log_weights(i, part.item)
         w = np.exp(log_w - log_w.max())
         if isinstance(part, ReadingGroup):
             shown = part.place.predict(s, np.array(part.times[-1:]))[0]
@@ -504,7 +519,8 @@ class _Answer:
         left = [c for c in causes if c.probability >= GROUPED_FROM]
         found = []
         while left:
-            first, others = left[0], left[1:]
+            first = left[0]
+            others = left[1:]
             alike = [first, *(c for c in others if abs(c.log_evidence - first.log_evidence) < ALIKE)]
             left = [c for c in others if c not in alike]
             if len(alike) > 1:
@@ -518,6 +534,11 @@ class _Answer:
         own = seen.of(numbers)
         worth = {v.key: information(CHECKS[v.key].outcome(own), own.cause, own.weight) / v.minutes for v in checks}
         return max(worth, key=lambda key: worth[key]) if worth else None
+
+
+def _shown_over_true(part: Piece) -> float:
+    """What the instrument shows more than there is [K]; 0 for what no instrument shows."""
+    return part.bias if isinstance(part, ReadingGroup) else 0.0
 
 
 def _measured(part: Piece) -> tuple[float, str]:

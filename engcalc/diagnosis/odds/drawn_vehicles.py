@@ -33,7 +33,10 @@ def drawn_vehicles(
     the vehicle come first in z. Causes are numbered as they first stand in ``draws``.
     """
     keys = list(dict.fromkeys(d.hypothesis.key for d in draws))
-    batch, which, cause, weight = [], [], [], []
+    batch = []
+    which = []
+    cause = []
+    weight = []
     for share, d in zip(p.tolist(), draws, strict=True):
         if share < POSSIBLE:
             continue

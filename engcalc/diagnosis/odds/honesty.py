@@ -99,10 +99,12 @@ def wilson(true: int, claims: int) -> tuple[float, float]:
     """
     if claims == 0:
         return 0.0, 1.0
-    share, z2 = true / claims, CONFIDENCE_Z**2
+    share = true / claims
+    z2 = CONFIDENCE_Z**2
     scale = 1.0 + z2 / claims
     centre = (share + 0.5 * z2 / claims) / scale
-    half = CONFIDENCE_Z * sqrt(share * (1.0 - share) / claims + 0.25 * z2 / claims**2) / scale
+    variance = share * (1.0 - share) / claims + 0.25 * z2 / claims**2
+    half = CONFIDENCE_Z * sqrt(variance) / scale
     return max(centre - half, 0.0), min(centre + half, 1.0)
 
 

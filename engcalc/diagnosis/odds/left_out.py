@@ -18,7 +18,9 @@ from engcalc.diagnosis.odds.pareto import GOOD, pareto_k
 from engcalc.diagnosis.odds.sampler import Draws, Sampler, cut, log_mean, tempered
 from engcalc.units import Array
 
-AGAIN, MOST_AGAIN, LEAST_AGAIN = 100, 1200, 40  # draws for one piece left out of one cause; of all together; the least
+AGAIN = 100  # draws for one piece left out of one cause
+MOST_AGAIN = 1200  # draws of all together, at most
+LEAST_AGAIN = 40  # draws for one piece, at least
 REACHED = 4.0  # effective draws for each dimension, from which their place and width are taken
 MOST_PIECES = 4  # of one cause: what moves its evidence less is told by the draws for these
 WIDER = 1.3  # times the width that they have: they miss the tails
@@ -35,8 +37,10 @@ class _Expected:
 
     @classmethod
     def of(cls, d: Draws) -> _Expected:
-        simulated, law = d.simulated(), d.likelihood
-        predicted, by_pace = law.predicted(simulated), law.by_pace(simulated)
+        simulated = d.simulated()
+        law = d.likelihood
+        predicted = law.predicted(simulated)
+        by_pace = law.by_pace(simulated)
         too_hot = law.too_hot(simulated, predicted)
         return cls(predicted, by_pace, too_hot, law.of_readings(predicted, by_pace, too_hot))
 
@@ -52,7 +56,8 @@ class LeftOut:
 
     def uncut(self, d: Draws, item: str) -> Array:
         """Log importance weights without a piece, (draws,)."""
-        key, many = (id(d), item), len(d.z)
+        key = (id(d), item)
+        many = len(d.z)
         found = self._weights.get(key)
         if found is None or found[0] != many:
             found = self._weights[key] = many, d.uncut() + self._without(d, item) - d.log_likelihood
@@ -69,7 +74,8 @@ class LeftOut:
             return np.asarray(d.log_likelihood - sight.log_likelihood(d.simulated(), d.likelihood.vague))
         e = self._expected_of(d)
         kept = np.concatenate([np.full(len(r.times), r.item != item) for r in self.evidence.readings])
-        of_the_others = self._likelihood(d, item).of_readings(e.predicted[kept], e.by_pace[kept], e.too_hot[kept])
+        likelihood = self._likelihood(d, item)
+        of_the_others = likelihood.of_readings(e.predicted[kept], e.by_pace[kept], e.too_hot[kept])
         return np.asarray(d.log_likelihood - e.of_readings + of_the_others)
 
     def _expected_of(self, d: Draws) -> _Expected:

@@ -20,7 +20,8 @@ from engcalc.units import Array
 GOOD = 0.7  # -; k up to which a mean of weights is believed; Vehtari et al. (2024), section 3.2.4
 UNTOLD = np.inf  # k where there are too few draws to tell
 FEWEST_OF_TAIL = 5  # weights beyond the cut from which k can be told; the same, appendix
-PRIOR_K, PRIOR_COUNT = 0.5, 10.0  # k towards which it is drawn, and as how many weights that counts; the same, appendix
+PRIOR_K = 0.5  # k towards which it is drawn; the same, appendix
+PRIOR_COUNT = 10.0  # as how many weights that counts; the same, appendix
 _LEAST = 1e-300
 _EXPONENTIAL = 1e-8  # -; theta times the largest x, below which the law is the exponential one to as many digits
 
@@ -56,7 +57,9 @@ def fit_pareto(x: Array) -> tuple[float, float]:
     quartile = x[int(n / 4 + 0.5) - 1]
     points = 30 + int(np.sqrt(n))
     grid = 1.0 - np.sqrt(points / (np.arange(1, points + 1) - 0.5))
-    theta = _apart_from_zero(1.0 / x[-1] + grid / (3.0 * max(quartile, _LEAST)), x[-1])
+    largest = x[-1]
+    spread = grid / (3.0 * max(quartile, _LEAST))
+    theta = _apart_from_zero(1.0 / largest + spread, largest)
     k = np.log1p(-theta[:, None] * x).mean(axis=1)
     likelihood = n * (np.log(-theta / k) - k - 1.0)
     weight = np.exp(likelihood - likelihood.max())

@@ -51,7 +51,8 @@ from engcalc.vehicle.warmup_study import (
 from engcalc.verdict import Verdict
 from engcalc.words.texts import diagnosis_texts, shared_texts
 
-OPEN_MEDIAN, OPEN_SPREAD = 0.005, 1.5  # -, log: prior of the opening that stays; none to half open, barely informed
+OPEN_MEDIAN = 0.005  # -; prior of the opening that stays: none to half open, barely informed
+OPEN_SPREAD = 1.5  # of its logarithm
 HEALTHY_OPENING = 0.01  # -; what passes a shut valve that counts as healthy, bleed hole included; common practice
 SURE = 0.95  # probability from which on a change counts as shown
 FEWEST = 4  # readings after the start that a record needs to prove anything; common practice, no source
@@ -171,7 +172,9 @@ def compare(found: WarmupStudy, *, seed: int = 1, cancelled: Stop = None) -> Bef
         return None
     pair = (halves[BEFORE], halves[AFTER])
     hot = hot_runs(found.case, *pair)
-    return _of_the_valve(found, pair, seed, cancelled) if hot is None else _of_heat(found.case, hot, pair)
+    if hot is None:
+        return _of_the_valve(found, pair, seed, cancelled)
+    return _of_heat(found.case, hot, pair)
 
 
 _Pair = tuple[RecordStudy, RecordStudy]
@@ -183,7 +186,8 @@ def _of_the_valve(found: WarmupStudy, pair: _Pair, seed: int, cancelled: Stop) -
     joint = _Joint.of(healthy_case(found.case), runs, cancelled)
     best = fit(joint.unknowns, joint.predicted, joint.sights, seed, cancelled)
     before, after = (joint.half(i, record, best) for i, record in enumerate(pair))
-    odds, change = _odds(best, joint), _change(pair)
+    odds = _odds(best, joint)
+    change = _change(pair)
     in_time = pair[1].verdict.verdict is Verdict.HOLDS
     healthy = in_time and _stays_healthy(found.case, pair[1]) and _shuts(after)
     few = any(len(sight.time) < FEWEST for sight in joint.sights)
@@ -284,7 +288,8 @@ class _Joint:
         for i, (sight, hands) in enumerate(zip(self.sights, self.hands, strict=True)):
             s = self._simulated(i, self.coarse[i], z, over_cycles=True)
             curve = s.at(s.shown, sight.time[: len(sight.time) - len(hands)])
-            found.append(np.concatenate((curve, *(r.place.predict(s, np.array(r.times)) for r in hands))))
+            by_hand = [r.place.predict(s, np.array(r.times)) for r in hands]
+            found.append(np.concatenate((curve, *by_hand)))
         return found
 
     def _simulated(self, i: int, run: Run, z: Array, over_cycles: bool = False) -> Simulated:
@@ -304,10 +309,12 @@ class _Joint:
 
     def half(self, i: int, record: RecordStudy, best: Fit) -> ComparedRecord:
         s = self._simulated(i, self.runs[i], best.z[None])
-        time, sensor = s.time, s.shown
+        time = s.time
+        sensor = s.shown
         t, T = record.run.curve
         after = t >= 0.0
-        rms = float(np.sqrt(((T[after] - np.interp(t[after], time, sensor[:, 0])) ** 2).mean()))
+        off = T[after] - np.interp(t[after], time, sensor[:, 0])
+        rms = float(np.sqrt((off**2).mean()))
         found = self.left_open(i, best)
         return ComparedRecord(record, ValveFit(time, sensor[:, 0], rms, found.middle, found.low, found.high))
 
@@ -328,7 +335,8 @@ def _spot_of(run: Run, reading: ReadingGroup) -> Spot:
 def by_hand(run: Run) -> tuple[ReadingGroup, ...]:
     """The readings by hand that a run's temperatures answer; those of a part taken out or of the air are not among
     them."""
-    spots, found = run.record.spots, observed(run).readings
+    spots = run.record.spots
+    found = observed(run).readings
     places = {f"spots[{i}]": spot.what for i, spot in enumerate(spots)}
     return tuple(r for r in found if places.get(r.item, "") not in ("", "intake_air", "ambient", *TIMELESS))
 
@@ -352,8 +360,10 @@ def _odds(best: Fit, joint: _Joint) -> float:
     """Probability that less stays open after than before, by the fit's covariance."""
     b, a = joint.openings
     C = best.covariance
-    spread = sqrt(max(float(C[b, b] + C[a, a] - 2.0 * C[a, b]), 1e-12))
-    return 0.5 * (1.0 + erf((float(best.z[b]) - float(best.z[a])) / spread / sqrt(2.0)))
+    variance = float(C[b, b] + C[a, a] - 2.0 * C[a, b])
+    spread = sqrt(max(variance, 1e-12))
+    less = float(best.z[b]) - float(best.z[a])
+    return 0.5 * (1.0 + erf(less / spread / sqrt(2.0)))
 
 
 def _change(pair: _Pair) -> BeforeAfterChange:
@@ -362,7 +372,9 @@ def _change(pair: _Pair) -> BeforeAfterChange:
     times = {x: tuple(finite(crossing(t, T, x)) for t, T in ((t0, T0), (t1, T1))) for x in STEPS}
     step = max((x for x, (_, after) in times.items() if after is not None), default=None)
     early, late = times[step] if step is not None else (None, None)
-    return BeforeAfterChange(at, float(np.interp(at, t0, T0)), float(np.interp(at, t1, T1)), step, early, late)
+    was = float(np.interp(at, t0, T0))
+    now = float(np.interp(at, t1, T1))
+    return BeforeAfterChange(at, was, now, step, early, late)
 
 
 def _is_too_cold(record: RecordStudy) -> bool:

@@ -82,7 +82,8 @@ def hot_runs(case: Case, before: RecordStudy, after: RecordStudy) -> HotRuns | N
     if not ran_hot(case, before) or after.measured is None:
         return None
     warm = float(case.thermostat.start_to_open[0]) - OVERCOOLED_BY
-    first, again = _CourseOfLoad.of(before, warm), _CourseOfLoad.of(after, warm)
+    first = _CourseOfLoad.of(before, warm)
+    again = _CourseOfLoad.of(after, warm)
     return HotRuns(
         before=first.hottest,
         before_at=first.hottest_at,
@@ -162,7 +163,8 @@ def _as_slow_once(first: _CourseOfLoad, again: _CourseOfLoad) -> bool:
     lasted = first.hottest_at - began
     speed = first.speed_between(began, first.hottest_at)
     heat = first.heat_between(began, first.hottest_at)
-    ends = again.time[(again.time >= again.warm_at + lasted) & (again.time <= again.ends)].tolist()
+    long_enough = again.time >= again.warm_at + lasted
+    ends = again.time[long_enough & (again.time <= again.ends)].tolist()
     return any(
         again.speed_between(end - lasted, end) <= speed + FASTER
         and again.heat_between(end - lasted, end) >= LEAST_POWER * heat
@@ -191,7 +193,8 @@ def _no_more_heater(before: Record, after: Record) -> bool:
 
 def _looked_at(case: Case, before: RecordStudy, after: RecordStudy) -> bool:
     """Whether what was found before was looked at again and is in order; a fan that was missed wants to be seen."""
-    was, now = before.run.record.seen, after.run.record.seen
+    was = before.run.record.seen
+    now = after.run.record.seen
     answers = [healthy for found, healthy in _SEEN_AGAIN.items() if was.get(found[0]) is found[1]]
     if fan_cannot_run(was) or _fan_was_missed(case, before):
         answers.append((FAN_RUNS,))

@@ -53,7 +53,8 @@ def same_heat(before: RecordStudy, after: RecordStudy) -> SameHeat | None:
     reached = heat <= np.interp(ends, tb, Qb)
     if not (asked[reached] > 0.0).any():
         return None
-    time, at = asked[reached], np.interp(heat[reached], Qb[first], tb[first])
+    time = asked[reached]
+    at = np.interp(heat[reached], Qb[first], tb[first])
     both = min(float(asked[-1]), ends)
     whole = float(np.interp(both, tb, Qb))
     return SameHeat(

@@ -40,7 +40,8 @@ def approximated(setup: BenchSetup, problem: ProblemAnswer) -> tuple[Approximate
     """
     if problem.status is not ProblemStatus.SOLVED or problem.streams is None:
         return ()
-    n, exact = problem.numbers, problem.numbers["heat"]
+    n = problem.numbers
+    exact = problem.numbers["heat"]
     found = {Approximation.INLET_PROPERTIES: _at_inlets(setup, problem)}
     if setup.passing is Passing.BOTH_UNMIXED and setup.passes == 1:
         one_term = effectiveness(problem.NTU, problem.Cr, Arrangement.BOTH_UNMIXED_APPROXIMATION)

@@ -47,7 +47,8 @@ def check_bench(case: Case) -> BenchCheck | None:
     off = outliers(points, wilson_fit(points, exponent))
     fit = wilson_fit([point for point in points if point.path not in off], exponent)
     points = tuple(_named(point) if point.path in off else point for point in points)
-    area, stated = case.exchanger.area, case.exchanger.conductance
+    area = case.exchanger.area
+    stated = case.exchanger.conductance
     return BenchCheck(
         setup,
         points,

@@ -95,8 +95,10 @@ def _point(case: Case, setup: BenchSetup, point: RigPoint, path: str) -> BenchPo
     u = {name: _uncertainty(case, path, name, values[name]) for name in MEASURED}
     x = _ensemble(values, u)
     streams = MeasuredStreams.of(setup.hot, setup.cold, x, stated_by_volume(case, path))
-    hot, cold = streams.heat_hot, streams.heat_cold
-    u_hot, u_cold = _linear(hot), _linear(cold)
+    hot = streams.heat_hot
+    cold = streams.heat_cold
+    u_hot = _linear(hot)
+    u_cold = _linear(cold)
     weight = _weight_of_hot(case.exchanger.heat_by, u_hot, u_cold)
     heat = weight * hot + (1.0 - weight) * cold
     sized = _sized(setup, streams, x, heat)

@@ -21,6 +21,7 @@ from engcalc.case.case import Case
 from engcalc.components.exchanger import LMTD
 from engcalc.components.two_streams import correction
 from engcalc.errors import RangeError
+from engcalc.properties.any_fluid import StateOf
 from engcalc.studies.bench.setup import BenchSetup, stated_by_volume
 from engcalc.system.measured import MEASURED, MeasuredStreams
 from engcalc.units import Array
@@ -28,9 +29,11 @@ from engcalc.units import Array
 MOST_ROUNDS = 60
 RESTS = 1e-9  # K; change of a temperature from round to round at which they rest
 FIRST_GUESS = 330.0  # K; of a stream of which no temperature is known
-LOWEST, HIGHEST = 1e-4, 1e7  # W/K; capacity rates among which a flow is looked for
+LOWEST = 1e-4  # W/K; least capacity rate among which a flow is looked for
+HIGHEST = 1e7  # W/K; and the greatest
 KEPT_ANSWERS = 256  # a class's problems, and those before and after a move of a slider
-TRIED, ROUNDS_CLOSER = 120, 6  # rates at which the miss is looked at, and how often anew between two of them
+TRIED = 120  # rates at which the miss is looked at
+ROUNDS_CLOSER = 6  # how often it is looked at anew between two of them
 Number: TypeAlias = Any  # a float, or an array of them
 TEMPERATURES = ("hot_in", "hot_out", "cold_in", "cold_out")
 
@@ -78,7 +81,8 @@ def bench_problems(case: Case, setup: BenchSetup) -> tuple[ProblemAnswer, ...]:
 
 
 def _solved(case: Case, setup: BenchSetup, i: int) -> ProblemAnswer:
-    path, problem = f"problems[{i}]", case.problems[i]
+    path = f"problems[{i}]"
+    problem = case.problems[i]
     stated = {name: getattr(problem, name) for name in PROBLEM_NUMBERS}
     known = tuple((name, float(value[0])) for name, value in stated.items() if value is not None)
     name = (problem.name or "").strip() or f"Problem {i + 1}"
@@ -111,6 +115,22 @@ class _Unsolved(Exception):
         self.status = status
 
 
+def _with_mass_flows(found: Mapping[str, float], cp: Mapping[str, float]) -> dict[str, float]:
+    """What was found, with mass flows [kg/s] in place of the capacity rates."""
+    flows = {"hot_flow": found["hot"] / cp["hot"], "cold_flow": found["cold"] / cp["cold"]}
+    others = {name: value for name, value in found.items() if name not in ("hot", "cold")}
+    return {**flows, **others}
+
+
+def _mass_flow(
+    state: StateOf, side: str, known: Mapping[str, float], guess: Mapping[str, float], volumes: Set[str]
+) -> float:
+    """The mass flow [kg/s] of a side whose flow is known; one told as a volume has the density at its inlet."""
+    flow = f"{side}_flow"
+    at_inlet = float(state(_as_member(guess[f"{side}_in"])).rho[0])
+    return known[flow] * (at_inlet if flow in volumes else 1.0)
+
+
 def _rounds(
     setup: BenchSetup, known: Mapping[str, float], volumes: Set[str]
 ) -> tuple[dict[str, float], tuple[CorrectionRound, ...]]:
@@ -119,23 +139,18 @@ def _rounds(
     rounds: list[CorrectionRound] = []
     for _ in range(MOST_ROUNDS):
         numbers = {name: value for name, value in known.items() if not name.endswith("flow")}
-        mean, cp = {}, {}
+        mean = {side: 0.5 * (guess[f"{side}_in"] + guess[f"{side}_out"]) for side in ("hot", "cold")}
+        cp = {}
         for side, state in (("hot", setup.hot), ("cold", setup.cold)):
-            mean[side] = 0.5 * (guess[f"{side}_in"] + guess[f"{side}_out"])
             cp[side] = float(state(_as_member(mean[side])).cp[0])
-            flow = f"{side}_flow"
-            if flow in known:
-                at_inlet = float(state(_as_member(guess[f"{side}_in"])).rho[0])
-                mass_flow = known[flow] * (at_inlet if flow in volumes else 1.0)
-                numbers[side] = mass_flow * cp[side]
+            if f"{side}_flow" in known:
+                numbers[side] = _mass_flow(state, side, known, guess, volumes) * cp[side]
         found = _by_laws(setup, numbers)
         moved = max(abs(found[name] - guess[name]) for name in TEMPERATURES)
         rounds.append(CorrectionRound(mean["hot"], mean["cold"], moved))
         guess = {name: found[name] for name in TEMPERATURES}
         if moved < RESTS:
-            flows = {"hot_flow": found["hot"] / cp["hot"], "cold_flow": found["cold"] / cp["cold"]}
-            others = {name: value for name, value in found.items() if name not in ("hot", "cold")}
-            return {**flows, **others}, tuple(rounds)
+            return _with_mass_flows(found, cp), tuple(rounds)
     raise _Unsolved(ProblemStatus.UNSETTLED)
 
 
@@ -175,12 +190,18 @@ def _by_laws(setup: BenchSetup, given: Mapping[str, float]) -> dict[str, float]:
     if found["heat"] <= 0.0 or min(found["hot"], found["cold"]) <= 0.0 or not _downhill(found):
         raise _Unsolved(ProblemStatus.IMPOSSIBLE)
     if "conductance" not in found:
-        eps = found["heat"] / (min(found["hot"], found["cold"]) * (found["hot_in"] - found["cold_in"]))
-        size = setup.size(_as_member(eps), _as_member(found["hot"]), _as_member(found["cold"]))
-        if not bool(size.possible[0]):
-            raise _Unsolved(ProblemStatus.IMPOSSIBLE)
-        found["conductance"] = float(size.NTU[0]) * min(found["hot"], found["cold"])
+        found["conductance"] = _needed_conductance(setup, found)
     return found
+
+
+def _needed_conductance(setup: BenchSetup, found: Mapping[str, float]) -> float:
+    """The UA [W/K] that hands this heat over between these inlets; raises _Unsolved where none does."""
+    C_min = min(found["hot"], found["cold"])
+    eps = found["heat"] / (C_min * (found["hot_in"] - found["cold_in"]))
+    size = setup.size(_as_member(eps), _as_member(found["hot"]), _as_member(found["cold"]))
+    if not bool(size.possible[0]):
+        raise _Unsolved(ProblemStatus.IMPOSSIBLE)
+    return float(size.NTU[0]) * C_min
 
 
 def _both_rates(setup: BenchSetup, found: Mapping[str, float]) -> dict[str, float]:
@@ -211,7 +232,8 @@ def _balanced(found: dict[str, float]) -> dict[str, float]:
     """What the heat balances of both streams alone give."""
     for _ in range(3):
         for side, sign in (("hot", -1.0), ("cold", 1.0)):
-            inlet, outlet = f"{side}_in", f"{side}_out"
+            inlet = f"{side}_in"
+            outlet = f"{side}_out"
             rate = side in found
             ends = (inlet in found, outlet in found)
             if rate and all(ends):
@@ -314,7 +336,8 @@ def _changes_of_sign(f: Callable[[Array], Array], low: float, high: float) -> li
     """Between which logarithms of a capacity rate the miss changes its sign."""
     at = np.linspace(low, high, TRIED)
     values = f(at)
-    changes = np.flatnonzero((values[:-1] != 0.0) & (values[:-1] * values[1:] <= 0.0))
+    here = values[:-1]
+    changes = np.flatnonzero((here != 0.0) & (here * values[1:] <= 0.0))
     return [(float(at[i]), float(at[i + 1])) for i in changes]
 
 
@@ -331,6 +354,15 @@ def _closer(f: Callable[[Array], Array], low: float, high: float) -> float:
 # ---- what lies between -----------------------------------------------------------------------------------------------
 
 
+def _as_measured(setup: BenchSetup, numbers: Mapping[str, float], volumes: Set[str]) -> dict[str, Array]:
+    """Flows and temperatures as a rig measures them: a flow told as a volume in m3/s at its inlet, else in kg/s."""
+    x = {key: _as_member(numbers[key]) for key in MEASURED}
+    for flow, inlet, state in (("hot_flow", "hot_in", setup.hot), ("cold_flow", "cold_in", setup.cold)):
+        if flow in volumes:
+            x[flow] = x[flow] / state(x[inlet]).rho
+    return x
+
+
 def _problem_answer(
     setup: BenchSetup,
     of: tuple[str, str, tuple[str, ...]],
@@ -339,14 +371,11 @@ def _problem_answer(
     volumes: Set[str],
 ) -> ProblemAnswer:
     path, name, asked = of
-    x = {key: _as_member(numbers[key]) for key in MEASURED}
-    for flow, inlet, state in (("hot_flow", "hot_in", setup.hot), ("cold_flow", "cold_in", setup.cold)):
-        if flow in volumes:
-            x[flow] = x[flow] / state(x[inlet]).rho
-    streams = MeasuredStreams.of(setup.hot, setup.cold, x, volumes)
+    streams = MeasuredStreams.of(setup.hot, setup.cold, _as_measured(setup, numbers, volumes), volumes)
     C_hot = float(streams.C_hot[0])
     C_cold = float(streams.C_cold[0])
-    C_min, C_max = min(C_hot, C_cold), max(C_hot, C_cold)
+    C_min = min(C_hot, C_cold)
+    C_max = max(C_hot, C_cold)
     eps = numbers["heat"] / (C_min * (numbers["hot_in"] - numbers["cold_in"]))
     NTU = numbers["conductance"] / C_min
     ends = (numbers["hot_in"] - numbers["cold_out"], numbers["hot_out"] - numbers["cold_in"])

@@ -54,7 +54,8 @@ def setup_of_bench(case: Case) -> BenchSetup:
 
 
 def _state_of(stream: Stream) -> StateOf:
-    rho, cp = stream.density, stream.specific_heat
+    rho = stream.density
+    cp = stream.specific_heat
     return _fluid(
         str(stream.fluid),
         str(stream.substance),

@@ -85,7 +85,9 @@ class WilsonFit:
 
     def film(self, flow: Array) -> Array:
         """h A [W/K] of the varied film at a flow [kg/s]; nothing where the slope is not positive."""
-        return np.asarray(flow**self.exponent / self.slope) if self.slope > 0.0 else np.zeros(np.shape(flow))
+        if self.slope > 0.0:
+            return np.asarray(flow**self.exponent / self.slope)
+        return np.zeros(np.shape(flow))
 
     @property
     def flows(self) -> Array:
@@ -95,7 +97,9 @@ class WilsonFit:
     @property
     def film_share_u(self) -> float:
         """Relative standard uncertainty of the film [-]."""
-        return self.slope_u / self.slope if self.slope > 0.0 else 0.0
+        if self.slope > 0.0:
+            return self.slope_u / self.slope
+        return 0.0
 
 
 def students_t(degrees: int) -> float:
@@ -110,7 +114,8 @@ def students_t(degrees: int) -> float:
         return 0.0
     if degrees <= len(_T_95):
         return _T_95[degrees - 1]
-    z, d = Z_95, float(degrees)
+    z = Z_95
+    d = float(degrees)
     first = (z**3 + z) / 4.0
     second = (5.0 * z**5 + 16.0 * z**3 + 3.0 * z) / 96.0
     third = (3.0 * z**7 + 19.0 * z**5 + 17.0 * z**3 - 15.0 * z) / 384.0
@@ -135,7 +140,8 @@ def _fitted(side: str, exponent: float, paths: tuple[str, ...], x: Array, y: Arr
     slope = float(np.sum((x - mean_x) * (y - mean_y))) / spread
     rest = mean_y - slope * mean_x
     spare = len(paths) - 2
-    scatter = float(np.sqrt(np.sum((y - rest - slope * x) ** 2) / spare)) if spare > 0 else 0.0
+    off = y - rest - slope * x
+    scatter = float(np.sqrt(np.sum(off**2) / spare)) if spare > 0 else 0.0
     return WilsonFit(
         side=side,
         exponent=exponent,
@@ -205,5 +211,7 @@ def _line_of_medians(x: Array, y: Array) -> Array:
     """A line that a few stray points do not move: median of all pairs' slopes (Sen, JASA 63 (1968) 1379)."""
     i, j = np.triu_indices(len(x), 1)
     apart = np.abs(x[i] - x[j]) > 1e-12
-    slope = float(np.median((y[i] - y[j])[apart] / (x[i] - x[j])[apart]))
+    rises = (y[i] - y[j])[apart]
+    runs = (x[i] - x[j])[apart]
+    slope = float(np.median(rises / runs))
     return np.asarray(slope * x + float(np.median(y - slope * x)))

@@ -248,7 +248,8 @@ def _coolant(case: Case) -> Iterator[DesignChange]:
 
 
 def _heat(case: Case, duty_index: int) -> Iterator[DesignChange]:
-    duty, at = case.duties[duty_index], f"duties[{duty_index}]"
+    duty = case.duties[duty_index]
+    at = f"duties[{duty_index}]"
     if duty.fuel_flow is not None:
         yield DesignChange(
             study_texts.LESS_FUEL_IN_THIS_DUTY,
@@ -290,7 +291,8 @@ def _heat(case: Case, duty_index: int) -> Iterator[DesignChange]:
 
 
 def _cap_and_valve(case: Case, valve_holds: bool) -> Iterator[DesignChange]:
-    c, t = case.coolant, case.thermostat
+    c = case.coolant
+    t = case.thermostat
     if c.tank != "none":
         yield DesignChange(
             study_texts.CAP_OF_0_3_BAR_MORE,

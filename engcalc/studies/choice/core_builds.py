@@ -83,7 +83,8 @@ def out_of_room(case: Case, values: Mapping[str, Any]) -> tuple[InputFault, ...]
     """In which dimensions a core is larger than the room that the case states; ``values`` are inputs by path."""
     faults = []
     for side in ("height", "width", "depth"):
-        own, room = values.get(f"radiator.core_{side}"), value_at(case, f"limits.room_{side}")
+        own = values.get(f"radiator.core_{side}")
+        room = value_at(case, f"limits.room_{side}")
         if own is not None and room is not None and float(own[0]) > float(room[0]) * (1.0 + FITS):
             wanted = study_texts.AT_MOST_WOULD_DO.format(mm=_mm(float(room[0])))
             faults.append(InputFault(f"radiator.core_{side}", _mm(float(own[0])), wanted))
@@ -104,7 +105,8 @@ def read_room(typed: str) -> Room:
         raise InputError((InputFault("room", typed, wanted),))
     unit = re.sub(r"^[\d.,\s]+", "", parts[-1])
     whole = [part if re.search(r"[^\d.,\s]", part) else f"{part} {unit}" for part in parts]
-    found, faults = {}, []
+    found = {}
+    faults = []
     for name, part in zip(("height", "width", "depth"), whole, strict=True):
         try:
             found[name] = float(read_value(f"limits.room_{name}", part)[0])
@@ -157,7 +159,9 @@ RATED_POINT = ("rated_heat", "rated_coolant_flow", "rated_air_velocity", "rated_
 
 def _spelled(attribute: str, value: float) -> str:
     """A dimension of a core as text."""
-    return f"{value:.0f}" if attribute in ("tube_rows", "passes") else _mm(value)
+    if attribute in ("tube_rows", "passes"):
+        return f"{value:.0f}"
+    return _mm(value)
 
 
 def _mm(length: float) -> str:

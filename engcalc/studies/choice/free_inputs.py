@@ -55,7 +55,8 @@ def free_inputs(case: Case) -> tuple[FreedInput, ...]:
     found: list[FreedInput] = []
     asked = _told_apart(case) if any(value_at(case, f"limits.{name}") is not None for name in FREE) else case
     for name, path in FREE.items():
-        bound, now = value_at(case, f"limits.{name}"), value_at(case, path)
+        bound = value_at(case, f"limits.{name}")
+        now = value_at(case, path)
         if bound is None or now is None:
             continue
         one = FreedInput(path, float(now[0]), float(bound[0]), float(now[0]))

@@ -23,7 +23,9 @@ from engcalc.words.texts import study_texts
 
 KINDS_OF_POINT = ("coolant flow", "air speed", "heat rate", "temperature difference")
 FACTORS = (0.1, 10.0)  # as ``radiator.ua_scale`` accepts
-_STEPS, _NEAR, _MOVE = 40, 1e-10, 1e-4  # of the logarithm of the factor
+_STEPS = 40  # at most, towards the logarithm of the factor
+_NEAR = 1e-10  # of that logarithm, from which it is found
+_MOVE = 1e-4  # of that logarithm, for its slope
 
 
 @dataclass(frozen=True, eq=False)

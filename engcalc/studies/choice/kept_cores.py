@@ -40,7 +40,7 @@ class KeptCores:
         progress: Progress = None,
         cancelled: Stop = None,
     ) -> LeastCore:
-        """As :func:`engcalc.studies.least_core.least_core`; a search that was stopped is not kept."""
+        """As :func:`engcalc.studies.choice.least_core.least_core`; a search that was stopped is not kept."""
         key = _content(text, room, wanted)
         with self._lock:
             known = self._kept.get(key)

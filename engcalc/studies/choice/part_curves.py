@@ -24,7 +24,8 @@ from engcalc.system.plant import prepare
 from engcalc.units import Array, parse
 from engcalc.words.texts import study_texts
 
-LEAST_POINTS, MOST_POINTS = 2, 40
+LEAST_POINTS = 2
+MOST_POINTS = 40
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,7 +87,8 @@ def read_points(cell: str, where: str, kinds: Sequence[str], example: str) -> Ar
             least_points=LEAST_POINTS, most_points=MOST_POINTS, example=example
         )
         raise InputError((InputFault(where, cell, wanted),))
-    rows, faults = [], []
+    rows = []
+    faults = []
     for text in texts:
         parts = [part.strip() for part in text.split("@")]
         if len(parts) != len(kinds):

@@ -218,21 +218,27 @@ def needed_ua(case: Case, duty_index: int | None = None) -> NeededUA:
     """
     duties = tuple(range(len(case.duties))) if duty_index is None else (duty_index,)
     chosen = tuple(case.duties[i] for i in duties)
-    scaled, n = _ScaledRadiator(case, prepare(case), duties, conditions_of(chosen)), len(chosen)
+    scaled = _ScaledRadiator(case, prepare(case), duties, conditions_of(chosen))
+    n = len(chosen)
     now = solve(scaled.plant, scaled.conditions)
     wanted = float(case.limits.margin[0])
     limits = [float(limit_of(case, duty, member(now, k))[0]) for k, duty in enumerate(chosen)]
     target = np.array(limits) - wanted
     ends = target[:, None] - scaled.peaks(np.tile(SCALES, (n, 1)))[0]
-    low, high = (np.full(n, np.log(scale)) for scale in SCALES)
+    factor = _least_factor(scaled, target)
+    _, point = scaled.peaks(factor[:, None])
+    return _asks_most(case, duties, ends, factor, target, point, now)
+
+
+def _least_factor(scaled: _ScaledRadiator, target: Array) -> Array:
+    """The least factor of the conductance [-] with which each duty stays at its ``target`` [K], within ``SCALES``."""
+    low, high = (np.full(len(target), np.log(scale)) for scale in SCALES)
     for _ in range(ROUNDS):
         trial = np.linspace(low, high, GRID, axis=1)
         holds = scaled.peaks(np.exp(trial))[0] <= target[:, None]
         first = np.clip(np.argmax(holds, axis=1), 1, GRID - 1)[:, None]
         low, high = (np.take_along_axis(trial, first + k, axis=1)[:, 0] for k in (-1, 0))
-    factor = np.exp(high)
-    _, point = scaled.peaks(factor[:, None])
-    return _asks_most(case, duties, ends, factor, target, point, now)
+    return np.asarray(np.exp(high))
 
 
 @dataclass(frozen=True, eq=False)
@@ -260,7 +266,8 @@ class _ScaledRadiator:
 
     def _peaks_in_time(self, scales: Array, of: Sequence[int]) -> Array:
         """The same of duties with a duration over their time, duty by duty."""
-        every, m = self.case.duties, scales.shape[1]
+        every = self.case.duties
+        m = scales.shape[1]
         factors = np.ones((len(every), m))
         factors[list(self.duties)] = scales
         never = np.full(factors.size, np.inf)

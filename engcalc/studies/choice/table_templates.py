@@ -59,8 +59,9 @@ def template(kind: PartKind) -> str:
     """The text of a table to fill in: what goes where as comments, the head, an invented row."""
     columns = {**_COLUMNS[kind], **_BESIDE}
     told = [study_texts.TEMPLATE_ROWS_ARE_INVENTED, study_texts.TEMPLATE_OTHER_COLUMNS, _OF_KIND[kind]]
-    lines = [*(f"# {line}" for line in told if line), *(",".join(row) for row in zip(*columns.items(), strict=True))]
-    return "\n".join(lines) + "\n"
+    comments = [f"# {line}" for line in told if line]
+    rows = [",".join(row) for row in zip(*columns.items(), strict=True)]
+    return "\n".join(comments + rows) + "\n"
 
 
 _OF_KIND = {

@@ -42,8 +42,11 @@ from engcalc.words.texts import shared_texts, study_texts
 LARGEST_BYTES = 4 * 1024 * 1024
 MOST_ROWS = 2000
 NAME = "name"
-FAN_POINTS, PUMP_POINTS, HEAT_POINTS = "fan_points", "pump_points", "heat_points"
-VOLTS, AMPS = "fan_volts", "fan_amps"
+FAN_POINTS = "fan_points"
+PUMP_POINTS = "pump_points"
+HEAT_POINTS = "heat_points"
+VOLTS = "fan_volts"
+AMPS = "fan_amps"
 SPECIAL = (FAN_POINTS, PUMP_POINTS, HEAT_POINTS, VOLTS, AMPS)
 """Columns that stand for inputs without being one."""
 ONLY_SHOWN = ("kind", "mass", "weight", "price", "supplier", "note")
@@ -87,13 +90,17 @@ class CataloguePart:
 
     def heat_fit_in(self, case: Case) -> HeatFit | None:
         """The factor through a core's points of heat, with the part in a case; None where it has none."""
-        return None if self.heat is None else heat_fit(varied(case, self.values), self.heat)
+        if self.heat is None:
+            return None
+        return heat_fit(varied(case, self.values), self.heat)
 
     def _computed_in(self, case: Case) -> dict[str, float]:
         """The inputs that the case and a maker's points give together."""
         fit = self.heat_fit_in(case)
         of_heat = {} if fit is None else {UA_FACTOR: fit.factor}
-        return of_heat if self.pump is None else {**of_heat, **pump_inputs(case, self.pump)}
+        if self.pump is None:
+            return of_heat
+        return {**of_heat, **pump_inputs(case, self.pump)}
 
 
 @dataclass(frozen=True)
@@ -179,7 +186,8 @@ def _lines(text: str) -> Iterator[tuple[int, list[str]]]:
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=parter, skipinitialspace=True)
     before = 0
     for cells in reader:
-        first, before = before + 1, reader.line_num
+        first = before + 1
+        before = reader.line_num
         if any(c.strip() for c in cells) and not cells[0].lstrip().startswith("#"):
             yield first, [c.strip() for c in cells]
 
@@ -216,7 +224,8 @@ def _column(at: int, cell: str, where: str, faults: list[InputFault]) -> _TableC
     match = _HEADER.fullmatch(cell)
     if match is None:
         return _not_used(cell, cell)
-    key, unit = _spelled_as_key(match.group(1)), match.group(2) or ""
+    key = _spelled_as_key(match.group(1))
+    unit = match.group(2) or ""
     if key in SPECIAL:
         return _TableColumn(at, key, unit)
     found = () if _plain(key) in ONLY_SHOWN else _paths(key)
@@ -241,7 +250,9 @@ def _plain(words: str) -> str:
 def _spelled_as_key(words: str) -> str:
     """The key that a header means, which may be written as the form has it: ``Core height`` for ``core_height``."""
     plain = _plain(words)
-    return plain if plain in _by_key() or plain in SPECIAL else words
+    if plain in _by_key() or plain in SPECIAL:
+        return plain
+    return words
 
 
 def _not_used(cell: str, key: str) -> str:
@@ -253,7 +264,9 @@ def _not_used(cell: str, key: str) -> str:
     alike = alike or [of_part for of_part in _by_key() if of_part.endswith(f"_{plain}")]
     if alike:
         return study_texts.COLUMN_IS_SHOWN_AND_NOT_USED.format(cell=cell, alike=alike[0])
-    return study_texts.COLUMN_IS_SHOWN_AND_NOT_USED_NO_PART.format(cell=cell) if "." in key or "[" in key else ""
+    if "." in key or "[" in key:
+        return study_texts.COLUMN_IS_SHOWN_AND_NOT_USED_NO_PART.format(cell=cell)
+    return ""
 
 
 def _units(kind: str) -> tuple[str, ...]:
@@ -280,19 +293,13 @@ def _by_key() -> Mapping[str, tuple[str, ...]]:
 def _part_of_row(line: int, cells: Sequence[str], head: _Head, where: str, faults: list[InputFault]) -> CataloguePart:
     """The part of one row; what is wrong with it is added to ``faults``."""
     before = len(faults)
-    if len(cells) > head.width:
-        wanted = study_texts.CELLS_AS_IN_THE_HEADER.format(width=head.width)
-        faults.append(InputFault(where, f"{len(cells)} cells", wanted))
-    cells = [*cells, *[""] * (head.width - len(cells))]
+    cells = _to_the_width(cells, head, where, faults)
     typed = {column.path: with_unit(cells[column.at], column.unit) for column in head.inputs if cells[column.at]}
     plain = {path: text for path, text in typed.items() if path not in SPECIAL}
     values = _values(plain, where, faults)
     fan = _curve(fan_curve, FAN_POINTS, typed, where, faults)
     pump = _curve(pump_curve, PUMP_POINTS, typed, where, faults)
-    heat = _curve(heat_points, HEAT_POINTS, typed, where, faults)
-    if heat is not None:
-        twice = study_texts.SAYS_OTHERWISE_WHAT_THE_POINTS_OF_HEAT_SAY
-        faults.extend(_said_twice((UA_FACTOR, "radiator.rated_heat"), typed, where, twice))
+    heat = _heat_of_row(typed, where, faults)
     computed = {**(fan_inputs(fan) if fan else {}), **_power(typed, where, faults)}
     twice = study_texts.FOLLOWS_FROM_THE_POINTS_OR_VOLTS
     faults.extend(_said_twice(computed, typed, where, twice))
@@ -310,6 +317,23 @@ def _part_of_row(line: int, cells: Sequence[str], head: _Head, where: str, fault
         pump=pump,
         heat=heat,
     )
+
+
+def _to_the_width(cells: Sequence[str], head: _Head, where: str, faults: list[InputFault]) -> list[str]:
+    """The cells, filled up to the header's width with empty ones; more than that is a fault."""
+    if len(cells) > head.width:
+        wanted = study_texts.CELLS_AS_IN_THE_HEADER.format(width=head.width)
+        faults.append(InputFault(where, f"{len(cells)} cells", wanted))
+    return [*cells, *[""] * (head.width - len(cells))]
+
+
+def _heat_of_row(typed: Mapping[str, str], where: str, faults: list[InputFault]) -> HeatPoints | None:
+    """The maker's points of heat; what says the same in another way is a fault."""
+    heat = _curve(heat_points, HEAT_POINTS, typed, where, faults)
+    if heat is not None:
+        twice = study_texts.SAYS_OTHERWISE_WHAT_THE_POINTS_OF_HEAT_SAY
+        faults.extend(_said_twice((UA_FACTOR, "radiator.rated_heat"), typed, where, twice))
+    return heat
 
 
 def _values(typed: Mapping[str, str], where: str, faults: list[InputFault]) -> dict[str, Any]:
@@ -356,7 +380,9 @@ def _power(typed: Mapping[str, str], where: str, faults: list[InputFault]) -> di
             read[column] = float(match.group(1).replace(",", "."))
     if len(read) == 1:
         faults.append(InputFault(where, "", study_texts.AND_GIVE_A_FANS_POWER_TOGETHER.format(volts=VOLTS, amps=AMPS)))
-    return {"airflow.fan_power": read[VOLTS] * read[AMPS]} if len(read) == 2 else {}
+    if len(read) == 2:
+        return {"airflow.fan_power": read[VOLTS] * read[AMPS]}
+    return {}
 
 
 def _spelled(values: Mapping[str, float]) -> dict[str, str]:

@@ -33,7 +33,8 @@ SETTLES = 3.6e5  # s; what goes on for as long as it takes: the longest duration
 CLOSED = 0.05  # K; a round of ``TURN`` or longer that ends this near to its start has closed, a shorter one nearer
 TURN = 100.0  # s; in which a hot engine's coolant comes by most of the way to where it tends
 BLOCK_CLOSED = 0.3  # K; by which the block then still tends elsewhere: a tenth of that in the coolant
-MOST_ROUNDS, MOST_TIME = 20, 1200.0  # rounds and s: one that has not closed after both swings for ever
+MOST_ROUNDS = 20  # rounds; one that has not closed after these and that time swings for ever
+MOST_TIME = 1200.0  # s
 SWINGS = 6  # rounds after which the peak of one that never closes counts: its highest from there on
 
 Index = NDArray[np.int64]
@@ -113,7 +114,8 @@ def _over_rounds(before: LegsInTime, now: LegsInTime) -> LegsInTime:
 
     One that never closes swings: from ``SWINGS`` on its peak counts over all rounds.
     """
-    was, last = before.reached, now.reached
+    was = before.reached
+    last = now.reached
     if before.rounds > SWINGS:
         last = replace(last, peak=np.maximum(last.peak, was.peak), boiled=last.boiled | was.boiled)
     rows = {f.name: np.where(before.closed, getattr(was, f.name), getattr(last, f.name)) for f in fields(LegReached)}
@@ -141,7 +143,9 @@ class _Run:
 
     def once(self) -> LegsInTime:
         """All legs once."""
-        found, begins, traces = [], [], []
+        found = []
+        begins = []
+        traces = []
         for asked, duration, fixed in zip(self.legs, self.durations, self.fixed, strict=True):
             begins.append((fixed, copy.copy(self.state)))
             alone = fixed.run.members == 1
@@ -167,7 +171,8 @@ class _Run:
         """A leg that goes on for as long as it takes."""
         start = self.state.T
         self.state, point = settled(self.plant, asked, fixed)
-        v, whole = fixed.run.value, fixed.run.whole
+        v = fixed.run.value
+        whole = fixed.run.whole
         boils = ~point.solved
         return LegReached(start, self.state.T, v(whole(point.peak)), v(whole(boils)))
 
@@ -176,13 +181,16 @@ class _Run:
 
         The block, slowest of all that matters, would go on alone by the rest of a geometric row: it is put there.
         """
-        f, lumps, state = self.fixed[-1].f, self.fixed[-1].lumps, self.state
+        f = self.fixed[-1].f
+        lumps = self.fixed[-1].lumps
+        state = self.state
         period = self.period
         block_time = 1.0 / (lumps.per_J.block * (lumps.h_block + lumps.h_air))
         rest = (state.T_block - T_block) / f.expm1(f.least(period / block_time, 30.0))
         state.T_block = state.T_block + rest
         apart = f.most(state.T - T, T - state.T)
-        near = (apart < CLOSED * min(1.0, period / TURN)) & (f.most(rest, -rest) < BLOCK_CLOSED)
+        is_close = apart < CLOSED * min(1.0, period / TURN)
+        near = is_close & (f.most(rest, -rest) < BLOCK_CLOSED)
         return np.asarray(self.fixed[-1].run.whole(near) > 0.0)
 
 
@@ -210,7 +218,9 @@ class KnownRounds:
     def near(self, place: tuple[int, int], ambient: float) -> State | None:
         """A state from which a round is not far from closed: as much warmer as its air is."""
         known = self.states.get(place) or self.states.get((place[0], 0))
-        return None if known is None else moved_by(known[1], ambient - known[0])
+        if known is None:
+            return None
+        return moved_by(known[1], ambient - known[0])
 
     def keep(self, place: tuple[int, int], ambient: float, run: LegsInTime) -> None:
         """Know where this one began the last time round."""
@@ -297,7 +307,8 @@ def _apart(
     asked: DutiesInTime, chain: DutyChain, targets: Sequence[int], to_limit: Collection[int]
 ) -> list[TimedDuties]:
     """Targets of one chain, each of which has the whole chain run with its own plant and ambient."""
-    legs, n = chain.up_to(targets), asked.members
+    legs = chain.up_to(targets)
+    n = asked.members
     own = np.concatenate([asked.of(i) for i in targets])
     rows = [asked.conditions_of(np.tile(asked.of(j), len(targets)), own) for j in legs]
     run = _Few(asked, chain, asked.plant_at(own), rows, bool(to_limit))
@@ -320,7 +331,8 @@ class _Few:
         self.runs = []
         for member in range(n):
             one, own = take_members((plant, tuple(legs)), np.array([member]), n)
-            place, air = (chain.duties[0], member), float(own[0].ambient[0])
+            place = (chain.duties[0], member)
+            air = float(own[0].ambient[0])
             begins = asked.known.near(place, air) if chain.repeats else None
             self.runs.append(run_legs(one, own, durations, repeats=chain.repeats, begins=begins))
             asked.known.keep(place, air, self.runs[-1])

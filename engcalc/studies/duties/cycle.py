@@ -114,7 +114,8 @@ def _of_chain(case: Case, chain: DutyChain) -> Cycle:
 
 def legs_of(case: Case, duty_indices: Sequence[int]) -> tuple[Leg, ...]:
     """Legs from duties that give their duration. Raises InputError naming every one that does not exist or has none."""
-    faults, legs = [], []
+    faults = []
+    legs = []
     for i in duty_indices:
         if not 0 <= i < len(case.duties):
             faults.append(
@@ -146,7 +147,8 @@ def cycle(case: Case, legs: Sequence[Leg], *, repeat: bool = True) -> Cycle:
 
 def _result(case: Case, legs: Sequence[Leg], found: LegsInTime, how: tuple[int, bool, bool, bool]) -> Cycle:
     """The lap as it was run, with the stop after it; ``how`` says how often, and whether it came round."""
-    point, last = solve_duties(case), legs[-1].duty_index
+    point = solve_duties(case)
+    last = legs[-1].duty_index
     electric = case.airflow.fan_drive in ELECTRIC_FANS and float(case.airflow.fan_count[0]) > 0.0
     with_fan = soak(case, last, found.ends, runs_on=True) if electric else None
     results = [_leg_result(case, leg, found, k, point) for k, leg in enumerate(legs)]
@@ -181,7 +183,9 @@ def _mean(t: Array, T: Array) -> float:
     """Mean over time, by trapezia; where nothing takes time, the value."""
     if t[-1] <= t[0]:
         return float(T[0])
-    return float(np.sum(0.5 * (T[1:] + T[:-1]) * np.diff(t)) / (t[-1] - t[0]))
+    between = 0.5 * (T[1:] + T[:-1])
+    lasts = t[-1] - t[0]
+    return float(np.sum(between * np.diff(t)) / lasts)
 
 
 def soak(case: Case, duty_index: int, begins: State, duration: float = SOAK_TIME, *, runs_on: bool = False) -> Soak:
@@ -190,7 +194,8 @@ def soak(case: Case, duty_index: int, begins: State, duration: float = SOAK_TIME
     By the steps of the legs: what the hot metal holds warms the coolant in the engine within a minute, then block and
     surface take it. Held at boiling. ``runs_on``: the fan is held on, and a pump that is electric turns.
     """
-    zero, absent = np.zeros(1), np.full(1, NOT_GIVEN)
+    zero = np.zeros(1)
+    absent = np.full(1, NOT_GIVEN)
     asked = conditions_of((case.duties[duty_index],)).with_engine_standing()
     stopped = asked.replace(
         vehicle_speed=zero,

@@ -71,7 +71,9 @@ def spread_of(
 
     def plant_of(which: NDArray[np.int64]) -> Plant:
         plant = _scaled(prepare(some_members(drawn.case, which)), drawn.UA_factor[which])
-        return plant if boils else pressed(plant, drawn.conditions.spread_to(drawn.duties * drawn.members).taken(which))
+        if boils:
+            return plant
+        return pressed(plant, drawn.conditions.spread_to(drawn.duties * drawn.members).taken(which))
 
     asked = DutiesInTime(
         case.duties,
@@ -83,7 +85,8 @@ def spread_of(
     )
     found = timed(asked, of)
     rows = (len(of), drawn.members)
-    peaks, boiled = found.peak.reshape(rows), found.boiled.reshape(rows)
+    peaks = found.peak.reshape(rows)
+    boiled = found.boiled.reshape(rows)
     return spread(drawn, limits, solver, {i: (peaks[k], boiled[k]) for k, i in enumerate(of)})
 
 
@@ -161,7 +164,9 @@ def regulates(point: OperatingPoint) -> bool:
 
 def swing_over(found: Hunting | None, point: OperatingPoint) -> float:
     """By how much [K] a hunting valve goes over the peak of the point where it would stand; 0 of one that rests."""
-    return 0.0 if found is None else found.high - float(point.peak[0])
+    if found is None:
+        return 0.0
+    return found.high - float(point.peak[0])
 
 
 @dataclass(frozen=True, eq=False)
@@ -226,7 +231,8 @@ class DutyModel:
             return points[-1]
 
         found = spread_of(self.case, drawn, coolant_limits(self.case) - self.over, solved)
-        point, own = points[0], slice(self.row * factor.size, (self.row + 1) * factor.size)
+        point = points[0]
+        own = slice(self.row * factor.size, (self.row + 1) * factor.size)
         rows = (
             point.radiator_heat,
             point.core.UA,
@@ -270,7 +276,9 @@ def with_duties(case: Case, kept: Sequence[int]) -> Case:
         if not path.startswith("duties["):
             return path
         duty, _, name = path.partition(".")
-        return f"{places[duty]}.{name}" if duty in places else None
+        if duty in places:
+            return f"{places[duty]}.{name}"
+        return None
 
     given = {}
     for path, one in case.given.items():

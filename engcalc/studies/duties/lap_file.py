@@ -43,7 +43,10 @@ MOST_FAULTS = 20  # that are told of one file
 LONGEST = 3600.0  # s of a lap
 CAR_SPEED = 125.0  # m/s; 450 km/h, as a duty accepts
 
-_TIME, _SPEED, _THROTTLE, _ENGINE = "time", "speed", "throttle", "engine speed"
+_TIME = "time"
+_SPEED = "speed"
+_THROTTLE = "throttle"
+_ENGINE = "engine speed"
 _KIND: Mapping[str, str] = {
     _TIME: "short time",
     _SPEED: "vehicle speed",
@@ -232,24 +235,31 @@ def stretches(lap: Lap, full_load: Array, most: int = STRETCHES) -> tuple[Stretc
 
     Two neighbours whose joining adds least to the squares of the deviations become one, until so many are left.
     """
-    ends = np.linspace(lap.time[0], lap.time[-1], min(BINS, len(lap.time) - 1) + 1)
+    bins = min(BINS, len(lap.time) - 1)
+    ends = np.linspace(lap.time[0], lap.time[-1], bins + 1)
     has_speed = lap.engine_speed is not None
     rows = [lap.throttle * full_load, lap.speed]
     if lap.engine_speed is not None:
         rows.append(lap.engine_speed)
     means = np.stack([_means(lap.time, row, ends) for row in rows])
     scale = np.maximum(means[:2].max(axis=1), 1e-9)
-    parts = [(float(a), float(b - a), means[:, k]) for k, (a, b) in enumerate(pairwise(ends))]
-    while len(parts) > most:
-        costs = [_cost(a, b, scale) for a, b in pairwise(parts)]
-        k = int(np.argmin(costs))
-        parts[k : k + 2] = [_joined(parts[k], parts[k + 1])]
+    finest = [(float(a), float(b - a), means[:, k]) for k, (a, b) in enumerate(pairwise(ends))]
 
     def stretch(begins: float, duration: float, x: Array) -> Stretch:
         turns = float(x[2]) if has_speed else None
         return Stretch(begins, duration, float(x[0]), float(x[1]), turns)
 
-    return tuple(stretch(*part) for part in parts)
+    return tuple(stretch(*part) for part in _so_many(finest, most, scale))
+
+
+def _so_many(parts: Sequence[_Part], most: int, scale: Array) -> list[_Part]:
+    """The parts, of which the two neighbours that are most alike become one until ``most`` are left."""
+    left = list(parts)
+    while len(left) > most:
+        costs = [_cost(a, b, scale) for a, b in pairwise(left)]
+        k = int(np.argmin(costs))
+        left[k : k + 2] = [_joined(left[k], left[k + 1])]
+    return left
 
 
 _Part = tuple[float, float, Array]  # begin [s], duration [s], means
@@ -264,12 +274,14 @@ def _means(time: Array, row: Array, ends: Array) -> Array:
 def _cost(one: _Part, other: _Part, scale: Array) -> float:
     """What joining two neighbours adds to the squares of the deviations, by time [s]."""
     weight = one[1] * other[1] / (one[1] + other[1])
-    return float(weight * (((one[2][:2] - other[2][:2]) / scale) ** 2).sum())
+    apart = (one[2][:2] - other[2][:2]) / scale
+    return float(weight * (apart**2).sum())
 
 
 def _joined(one: _Part, other: _Part) -> _Part:
     duration = one[1] + other[1]
-    return one[0], duration, np.asarray((one[1] * one[2] + other[1] * other[2]) / duration)
+    over_time = one[1] * one[2] + other[1] * other[2]
+    return one[0], duration, np.asarray(over_time / duration)
 
 
 def with_lap(text: CaseText, case: Case, lap: Lap, name: str = "Lap") -> CaseText:

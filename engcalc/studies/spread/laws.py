@@ -137,7 +137,8 @@ def correlated(p: Array, correlations: Mapping[tuple[int, int], float]) -> Array
     rows = sorted({row for pair in correlations for row in pair})
     matrix = np.eye(len(rows))
     for (i, j), r in correlations.items():
-        a, b = rows.index(i), rows.index(j)
+        a = rows.index(i)
+        b = rows.index(j)
         matrix[a, b] = matrix[b, a] = r
     try:
         root = np.linalg.cholesky(matrix)

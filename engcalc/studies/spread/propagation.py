@@ -18,8 +18,10 @@ from engcalc.studies.spread.sobol import scrambled_sobol
 from engcalc.units import Array
 
 SETS = 8  # independent sets, whose differences tell the error
-FIRST, MOST = 64, 2048  # points of a set, first and at most: 512 to 16,384 in all
-SHARE_SETS, SHARE_POINTS = 4, 512  # for the shares of variance
+FIRST = 64  # points of a set to begin with: 512 in all
+MOST = 2048  # points of a set at most: 16,384 in all
+SHARE_SETS = 4  # for the shares of variance
+SHARE_POINTS = 512  # of each of these sets
 
 Model = Callable[[Array], Array]
 """Answers, shape (quantities, points), to uniform numbers, shape (inputs, points)."""
@@ -57,7 +59,8 @@ def propagate(
     ``step`` is told the share of the most points that has been run, and may raise to stop.
     """
     answers = [np.zeros((0, 0))] * SETS
-    done, count = 0, FIRST
+    done = 0
+    count = FIRST
     while True:
         added = np.concatenate(
             [scrambled_sobol(inputs, count - done, seed * SETS + k, done) for k in range(SETS)], axis=1
@@ -94,10 +97,12 @@ class Shares:
 
 def variance_shares(model: Model, inputs: int, groups: Sequence[Sequence[int]], *, seed: int = 1) -> Shares:
     """Shares of the variance of a model's first quantity, for groups of its uniform numbers."""
-    first, total = [], []
+    first = []
+    total = []
     for k in range(SHARE_SETS):
         both = scrambled_sobol(2 * inputs, SHARE_POINTS, (seed + 1) * 1000 + k)
-        one, other = both[:inputs], both[inputs:]
+        one = both[:inputs]
+        other = both[inputs:]
         runs = [one, other]
         for group in groups:
             mixed = one.copy()
@@ -106,7 +111,9 @@ def variance_shares(model: Model, inputs: int, groups: Sequence[Sequence[int]], 
         y = model(np.concatenate(runs, axis=1))[0].reshape(len(runs), SHARE_POINTS)
         y = y - y[:2].mean()
         variance = max(float(y[:2].var()), 1e-300)
-        by_one, by_other, mixed = y[0], y[1], y[2:]
+        by_one = y[0]
+        by_other = y[1]
+        mixed = y[2:]
         first.append((by_other * (mixed - by_one)).mean(axis=1) / variance)
         total.append(((by_one - mixed) ** 2).mean(axis=1) / (2.0 * variance))
     return Shares(*_mean_and_error(first), *_mean_and_error(total))

@@ -158,7 +158,8 @@ def _walk(node: Any, cls: type, prefix: str) -> Iterator[tuple[str, DeclaredInpu
 
 
 def _moves(case: Case, duty_index: int) -> tuple[list[_Move], tuple[tuple[str, str], ...]]:
-    moves, held = [], []
+    moves = []
+    held = []
     for path in numeric_inputs(case, duty_index):
         given = case.given.get(path)
         if given is not None and given.basis is Basis.DERIVED:

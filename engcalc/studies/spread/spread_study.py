@@ -162,7 +162,8 @@ def duty_spread(
 
 def _swing(case: Case, duty_index: int) -> float:
     """What a hunting valve of the nominal vehicle swings over where it would stand [K]; 0 where it rests."""
-    plant, one = prepare(case), conditions_of(case.duties).taken(slice(duty_index, duty_index + 1))
+    plant = prepare(case)
+    one = conditions_of(case.duties).taken(slice(duty_index, duty_index + 1))
     point = solve(plant, one)
     in_time = case.duties[duty_index].duration is not None
     return swing_over(hunting_where_it_regulates(plant, one, point, in_time), point)
@@ -176,7 +177,8 @@ def _statistics(answers: Array) -> Array:
 
 def _ends_settled(found: Array, errors: Array) -> bool:
     """Whether the ends of every interval are known to the digits that are told."""
-    ends, ends_errors = found[:-1].reshape(-1, 2), errors[:-1].reshape(-1, 2)
+    ends = found[:-1].reshape(-1, 2)
+    ends_errors = errors[:-1].reshape(-1, 2)
     tolerances = RELATIVE_ERROR * np.abs(ends).max(axis=1)
     for k, quantity in enumerate(QUANTITIES):
         if "temperature" in quantity.kind:
@@ -205,6 +207,12 @@ def _linear_variance(model: DutyModel, moves: Array) -> float:
     return float((moves**2).sum() + cross)
 
 
+def _left_when_known(deviation: float, share: float) -> float:
+    """The standard deviation [K] that is left once inputs with this first share of the variance [-] are known."""
+    rest = min(max(1.0 - share, 0.0), 1.0)
+    return deviation * float(np.sqrt(rest))
+
+
 def _shares(model: DutyModel, moves: Array, deviation: float, duty_index: int, seed: int) -> tuple[InputShare, ...]:
     """Shares of variance of the inputs that move the coolant most; the rest together."""
     if deviation <= 0.0:
@@ -223,7 +231,7 @@ def _shares(model: DutyModel, moves: Array, deviation: float, duty_index: int, s
             total=float(found.total[g]),
             total_error=float(found.total_error[g]),
             linear=float(linear[rows].sum()),
-            left=deviation * float(np.sqrt(min(max(1.0 - found.first[g], 0.0), 1.0))),
+            left=_left_when_known(deviation, float(found.first[g])),
         )
         for g, rows in enumerate(tried)
     ]
@@ -234,11 +242,14 @@ def _together(model: DutyModel) -> list[list[int]]:
     """The inputs in groups: those that are correlated cannot be told apart."""
     group = list(range(model.count))
     for i, j in model.correlations:
-        old, new = group[j], group[i]
+        old = group[j]
+        new = group[i]
         group = [new if g == old else g for g in group]
     return [[k for k in range(model.count) if group[k] == g] for g in dict.fromkeys(group)]
 
 
 def _path(model: DutyModel, k: int, duty_index: int) -> str:
     path = PREDICTION if k == len(model.inputs) else model.inputs[k].path
-    return path.replace("duties[0].", f"duties[{duty_index}].") if len(model.case.duties) == 1 else path
+    if len(model.case.duties) == 1:
+        return path.replace("duties[0].", f"duties[{duty_index}].")
+    return path

@@ -28,6 +28,9 @@ from engcalc.case.case import Case, frozen_array, value_at, with_values
 from engcalc.case.catalogue import entry, pattern_of
 from engcalc.case.conditions import TYPED_NUMBERS, Conditions
 from engcalc.case.declare import Basis, SpreadLaw
+from engcalc.case.sections.airflow import Airflow
+from engcalc.case.sections.radiator import Radiator
+from engcalc.case.sections.thermostat import Thermostat
 from engcalc.case.whole import derive, pitch_stands_alone
 from engcalc.components.core import PREDICTION_HIGH, PREDICTION_LOW
 from engcalc.components.engine import available_power, prepare_engine
@@ -189,7 +192,8 @@ def draw(
     deviates and with the relative uncertainty that the case's own value has. Member m of variant v then stands at
     v * members + m of its duty, and the ensemble counts k * members.
     """
-    count, inputs = 1, uncertain_inputs(case)
+    count = 1
+    inputs = uncertain_inputs(case)
     values = drawn_values(inputs, members, seed, correlations_of(case, inputs))
     if variants:
         values, count = _of_variants(case, values, variants, members)
@@ -199,7 +203,9 @@ def draw(
 
 def ensemble(case: Case, conditions: Conditions, values: Mapping[str, Array], factor: Array) -> Drawn:
     """The ensemble of given values by path and of a factor on the conductance, the same for each duty."""
-    every, duties, one_vehicle = factor.size, conditions.count, True
+    every = factor.size
+    duties = conditions.count
+    one_vehicle = True
     of_case = {path: np.tile(v, duties) for path, v in values.items() if not path.startswith("duties[")}
     if "engine.rated_power" in of_case:
         least = np.repeat(_least_rated_power(case, conditions), every)
@@ -260,40 +266,53 @@ def _drawn_conditions(case: Case, conditions: Conditions, values: Mapping[str, A
 def consistent(case: Case) -> Case:
     """The drawn case with derived values moved along and with what must agree or stay in order brought back to it."""
     moved = derive(case, dict(case.given))
-    core, valve, air = moved.radiator, moved.thermostat, moved.airflow
+    return replace(
+        moved,
+        radiator=_radiator_in_order(moved.radiator, pitch_stands_alone(case.given)),
+        thermostat=_thermostat_in_order(moved.thermostat),
+        airflow=_airflow_in_order(moved.airflow),
+    )
+
+
+def _radiator_in_order(core: Radiator, pitch_alone: bool) -> Radiator:
+    """Tubes thicker than their walls, fins that fit between them, rows that fit into the depth."""
     depth = np.maximum(core.core_depth, core.tube_width * core.tube_rows)
     wall = np.minimum(core.tube_wall, 0.4 * SLIMMER * core.tube_width)
     height = np.clip(core.tube_height, 2.0 / SLIMMER * wall, SLIMMER * core.tube_width)
     fin_thickness = np.minimum(core.fin_thickness, SLIMMER * core.fin_pitch)
     least_gap = 2.0 / SLIMMER * fin_thickness
     fin_height = np.maximum(core.fin_height, np.maximum(0.1 * height, least_gap))
-    stands_alone = pitch_stands_alone(case.given)
-    pitch = np.maximum(core.tube_pitch, height + least_gap) if stands_alone else height + fin_height
+    pitch = np.maximum(core.tube_pitch, height + least_gap) if pitch_alone else height + fin_height
     return replace(
-        moved,
-        radiator=replace(
-            core,
-            core_depth=depth,
-            fin_height=fin_height,
-            tube_pitch=pitch,
-            tube_height=height,
-            tube_wall=wall,
-            louver_length=np.minimum(core.louver_length, fin_height),
-            fin_thickness=fin_thickness,
-        ),
-        thermostat=replace(
-            valve,
-            full_open=np.maximum(valve.full_open, valve.start_to_open + LEAST_GAP),
-            maximum_opening=np.maximum(valve.maximum_opening, valve.minimum_opening),
-        ),
-        airflow=replace(
-            air,
-            fan_off=np.minimum(air.fan_off, air.fan_on - LEAST_GAP),
-            fan_high_on=np.maximum(air.fan_high_on, air.fan_on + LEAST_GAP),
-            fan_high_off=np.minimum(air.fan_high_off, air.fan_high_on - LEAST_GAP),
-            clutch_air_full=np.maximum(air.clutch_air_full, air.clutch_air_start + LEAST_GAP),
-            shutter_full=np.maximum(air.shutter_full, air.shutter_opens + LEAST_GAP),
-        ),
+        core,
+        core_depth=depth,
+        fin_height=fin_height,
+        tube_pitch=pitch,
+        tube_height=height,
+        tube_wall=wall,
+        louver_length=np.minimum(core.louver_length, fin_height),
+        fin_thickness=fin_thickness,
+    )
+
+
+def _thermostat_in_order(valve: Thermostat) -> Thermostat:
+    """Fully open above where it starts to open, and openings that do not end before they begin."""
+    return replace(
+        valve,
+        full_open=np.maximum(valve.full_open, valve.start_to_open + LEAST_GAP),
+        maximum_opening=np.maximum(valve.maximum_opening, valve.minimum_opening),
+    )
+
+
+def _airflow_in_order(air: Airflow) -> Airflow:
+    """A fan that goes off below where it comes on; clutch and shutter that end above where they begin."""
+    return replace(
+        air,
+        fan_off=np.minimum(air.fan_off, air.fan_on - LEAST_GAP),
+        fan_high_on=np.maximum(air.fan_high_on, air.fan_on + LEAST_GAP),
+        fan_high_off=np.minimum(air.fan_high_off, air.fan_high_on - LEAST_GAP),
+        clutch_air_full=np.maximum(air.clutch_air_full, air.clutch_air_start + LEAST_GAP),
+        shutter_full=np.maximum(air.shutter_full, air.shutter_opens + LEAST_GAP),
     )
 
 
@@ -311,22 +330,28 @@ def spread(
     left out.
     """
     point = solve(drawn)
-    shape = (drawn.duties, drawn.members)
-    status = np.broadcast_to(point.status, (shape[0] * shape[1],)).reshape(shape)
+    status = np.broadcast_to(point.status, (drawn.duties * drawn.members,)).reshape(drawn.duties, drawn.members)
     solved = status == STATUSES.index(Status.SOLVED)
+    flows = solved | (status == STATUSES.index(Status.BOILS))
     counted = status != STATUSES.index(Status.OUTSIDE)
-    boiling = np.broadcast_to(point.boiling, (shape[0] * shape[1],)).reshape(shape)
-    peak = np.where(solved, point.peak.reshape(shape), boiling)
+    boiling = _by_duty(point.boiling, drawn)
+    peak = np.where(solved, _by_duty(point.peak, drawn), boiling)
     stays = solved.copy()
     for i, (reached, boiled) in (in_time or {}).items():
-        flows = solved[i] | (status[i] == STATUSES.index(Status.BOILS))
-        peak[i], stays[i] = np.where(flows, reached, boiling[i]), flows & (boiled == 0.0)
+        peak[i] = np.where(flows[i], reached, boiling[i])
+        stays[i] = flows[i] & (boiled == 0.0)
     holds = stays & (peak <= np.minimum(limits[:, None], boiling))
     number = np.maximum(counted.sum(axis=1), 1)
     low, high = (_quantile(peak, counted, q) for q in (0.05, 0.95))
     return Spread(
         np.asarray(holds.sum(axis=1) / number), low, high, np.asarray(solved.mean(axis=1)), number, peak, holds
     )
+
+
+def _by_duty(values: Array, drawn: Drawn) -> Array:
+    """What every member has, as (duties, members)."""
+    every = np.broadcast_to(values, (drawn.duties * drawn.members,))
+    return every.reshape(drawn.duties, drawn.members)
 
 
 def _quantile(values: Array, counted: np.ndarray[tuple[int, ...], np.dtype[np.bool_]], q: float) -> Array:

@@ -27,7 +27,10 @@ class AirNow(NamedTuple):
 
 def air_now(fixed: FixedForRun, state: State, k: int) -> AirNow:
     """The air in step k at the engagement, and as warm behind the core, as of now."""
-    f, air, thin, engagement = fixed.f, fixed.air, state.thin, state.engagement
+    f = fixed.f
+    air = fixed.air
+    thin = state.thin
+    engagement = state.engagement
     r: Value
     if air.steps is not None:
         C_nodes, UA_nodes, r = air.steps[k]
@@ -81,7 +84,8 @@ def _flowing(nodes: Any, shares: list[Value]) -> tuple[Value, Value]:
 
 def _shuttered(fixed: FixedForRun, state: State, table: Any, shares: list[Value]) -> tuple[Value, Value]:
     """The same behind an active shutter, which stands open by the coolant; the table has its openings first."""
-    f, shutter = fixed.f, fixed.fan.shutter
+    f = fixed.f
+    shutter = fixed.fan.shutter
     assert shutter is not None
     begins, per_span, least = shutter
     opened = f.most(f.least(f.most((state.T - begins) * per_span, 0.0), 1.0), least)
@@ -97,7 +101,9 @@ def _shuttered(fixed: FixedForRun, state: State, table: Any, shares: list[Value]
 
 def move_fan(fixed: FixedForRun, state: State) -> None:
     """Set the fan's engagement by the temperature that it follows; one that is held stays."""
-    f, numbers, fan = fixed.f, fixed.fan, fixed.run.plant.airway.fan
+    f = fixed.f
+    numbers = fixed.fan
+    fan = fixed.run.plant.airway.fan
     if fixed.run.drive.fan_mode != 0.0 or fan.drive in (FanDrive.FIXED, FanDrive.NONE):
         return
     if fan.drive.switches and not fan.averaged:
@@ -115,7 +121,10 @@ def move_fan(fixed: FixedForRun, state: State) -> None:
 
 def _switched(fixed: FixedForRun, state: State) -> Value:
     """Engagement of a fan that switches: on over the one temperature, off under the other, between as it was."""
-    f, fan, T, before = fixed.f, fixed.fan, state.T, state.engagement
+    f = fixed.f
+    fan = fixed.fan
+    T = state.T
+    before = state.engagement
     runs_on = f.choose(fan.off >= T, 0.0, f.choose(before > 0.0, 1.0, 0.0))
     runs = f.choose(fan.on <= T, 1.0, runs_on)
     if fixed.run.plant.airway.fan.drive is not FanDrive.TWO_STAGE:
@@ -127,7 +136,8 @@ def _switched(fixed: FixedForRun, state: State) -> Value:
 
 def _averaged(fixed: FixedForRun, state: State) -> Value:
     """Engagement in place of switching: each stage comes on by shares just over the middle of its band."""
-    f, fan = fixed.f, fixed.fan
+    f = fixed.f
+    fan = fixed.fan
     share = _over_middle(f, state.T, fan.on, fan.off)
     if fixed.run.plant.airway.fan.drive is FanDrive.ELECTRIC:
         return share

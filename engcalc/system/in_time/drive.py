@@ -105,7 +105,8 @@ def with_heater_set_anew(drive: Drive, changes: Sequence[tuple[float, float]]) -
     air. Each step has a row of its own then; ``part_of`` numbers the settings, the first of the drive's own."""
     times = np.arange(len(drive.which)) * drive.step
     part = np.searchsorted([at for at, _ in changes], times + 1e-9, side="right")
-    rows, table = drive.which[:, 0], every_row(drive.conditions)
+    rows = drive.which[:, 0]
+    table = every_row(drive.conditions)
     taken = {name: getattr(table, name)[rows] for name in BY_ROW}
     for number, (_, share) in enumerate(changes, start=1):
         taken["heater_air_share"][part == number] = share
@@ -148,7 +149,9 @@ class _Rows:
         grades = grade_of_acceleration(speeds)
         seconds = np.stack((speeds, np.round(grades, 4)), axis=1)
         asked, row_of = np.unique(seconds, axis=0, return_inverse=True)
-        at = np.minimum((np.arange(max(1, round(duration / self.step))) * self.step).astype(np.int64), len(speeds) - 1)
+        steps = max(1, round(duration / self.step))
+        second = (np.arange(steps) * self.step).astype(np.int64)
+        at = np.minimum(second, len(speeds) - 1)
         self.which += [len(self.rows) + int(i) for i in row_of.reshape(-1)[at]]
         self.rows += [conditions.replace(vehicle_speed=asked[i, :1], grade=asked[i, 1:]) for i in range(len(asked))]
         self.parts.append(len(asked))

@@ -36,7 +36,8 @@ def commanded(fixed: FixedForRun, state: State, head: Value, heater_share: Value
 
     Keeps in the state whether the coolant has started it, and for how long it stood.
     """
-    f, fitted = fixed.f, fixed.equipment
+    f = fixed.f
+    fitted = fixed.equipment
     state.turning = f.choose(fitted.pump_starts <= state.T, 1.0, state.turning)
     runs = f.choose(heater_share >= HEAT_ASKED, 1.0, state.turning) if fitted.heat_starts else state.turning
     state.stood = state.stood + f.choose(head > 0.0, 2.0 * state.pace.h * (1.0 - runs), 0.0)
@@ -47,7 +48,9 @@ def burn(fixed: FixedForRun, state: State, row: int, head: Value, V_h: Value) ->
     """Set the heat that the heater in the coolant circuit adds; the heater's flow [m3/s]: its own pump's where no
     other drives it.
     """
-    f, burner, share = fixed.f, fixed.burner, fixed.rows.burner_share[row]
+    f = fixed.f
+    burner = fixed.burner
+    share = fixed.rows.burner_share[row]
     driven = head + fixed.network.stated  # over 0 where the pump or a stated flow drives the coolant
     V_h = f.choose(driven > 0.0, V_h, f.choose(share > 0.0, burner.pump, 0.0))
     below = f.most(burner.stops - state.T, 0.0)
@@ -76,7 +79,8 @@ def exchange(fixed: FixedForRun, state: State, Q_x: Value, head: Value) -> Value
 
 def _by_exhaust(fixed: FixedForRun, state: State, flows: Value) -> Value:
     """Heat [W] that the exhaust gives the coolant, if that ``flows`` (1 or 0), by how warm it is half a step ahead."""
-    f, fitted = fixed.f, fixed.equipment
+    f = fixed.f
+    fitted = fixed.equipment
     ahead = 0.0 if state.T_before is None else 0.5 * (state.T - state.T_before)
     flap = f.least(f.most((fitted.flap_shuts - state.T - ahead) / FLAP, 0.0), 1.0)
     taken = flows * fitted.recovery * state.engine.exhaust * flap
@@ -86,7 +90,8 @@ def _by_exhaust(fixed: FixedForRun, state: State, flows: Value) -> Value:
 
 def _into_oil(fixed: FixedForRun, state: State, flows: Value) -> Value:
     """Heat [W] that the coolant, if it ``flows`` (1 or 0), gives the engine's oil: passed on, not lost."""
-    fitted, dt = fixed.equipment, 2.0 * state.pace.h
+    fitted = fixed.equipment
+    dt = 2.0 * state.pace.h
     oil = state.T_block + fitted.inner_block * (state.T_block - fixed.lumps.ambient)
     state.oil = _passed(fixed, state, state.oil, state.T - oil, flows * fitted.oil_UA, fitted.oil_apart)
     state.T_block = state.T_block + dt * state.oil.q * fixed.lumps.per_J.block
@@ -96,7 +101,8 @@ def _into_oil(fixed: FixedForRun, state: State, flows: Value) -> Value:
 
 def _into_gearbox(fixed: FixedForRun, state: State, flows: Value) -> Value:
     """Heat [W] that the coolant, if it ``flows`` (1 or 0), gives the gearbox's oil."""
-    fitted, dt = fixed.equipment, 2.0 * state.pace.h
+    fitted = fixed.equipment
+    dt = 2.0 * state.pace.h
     apart = state.T - state.T_gear
     state.gear = _passed(fixed, state, state.gear, apart, flows * fitted.gear_UA, fitted.gear_apart)
     lost = fitted.gear_to_air * (state.T_gear - fixed.lumps.ambient)
@@ -130,7 +136,8 @@ def _passed(fixed: FixedForRun, state: State, before: WarmerBefore, d: Value, UA
 
     ``d`` [K] of coolant over oil; ``apart`` [K/J], by which a joule brings them together.
     """
-    f, dt = fixed.f, 2.0 * state.pace.h
+    f = fixed.f
+    dt = 2.0 * state.pace.h
     moved_by_others = 0.0 * d if state.T_before is None else (d - before.d) / before.dt + apart * before.q  # K/s
     k = f.most(UA * apart, _TINY)
     s = moved_by_others / (1.0 + k * dt * k * dt)

@@ -32,7 +32,9 @@ from engcalc.units import Array
 CLOSE = 0.1  # K; means of two cycles that are no further apart are of one that has come round
 MOST_CYCLES = 8  # one whose cycles never are alike (a valve's play) is answered by the mean of these
 LONGEST = 4.0 * 3600.0  # s; a cycle that does not end by then is as good as steady
-SHORTEST, NORMAL, LONG = 0.25, 1.0, 30.0  # s; steps: last of a phase, where something moves fast, where all creeps
+SHORTEST = 0.25  # s; last step of a phase
+NORMAL = 1.0  # s; step where something moves fast
+LONG = 30.0  # s; step where all creeps
 MOVES = 1.0  # K; that a lump may move in a step longer than a normal one
 GROWTH = 1.5  # of a step over the one before
 BEYOND = 1.0001  # of the time to the fan's temperature along the last step, so as not to stop short of it
@@ -80,7 +82,8 @@ def fan_cycle(setting: Setting, begin: CycleBegin) -> FanCycle:
 
 def held_valve(plant: Plant, conditions: Conditions) -> Plant:
     """The plant with its valve held where a rig holds it."""
-    held, valve = conditions.valve_held, plant.valve
+    held = conditions.valve_held
+    valve = plant.valve
     if not np.isfinite(held).any():
         return plant
     least, most = (np.where(np.isfinite(held), held, own) for own in (valve.least, valve.most))
@@ -112,8 +115,10 @@ def standing_as(fixed: FixedForRun, begin: CycleBegin) -> State:
 
 def _stand_as(fixed: FixedForRun, state: State, begin: CycleBegin) -> None:
     """Stand in every lump as the balance does."""
-    lumps, b = fixed.lumps, begin.state
-    T, T_core = b.coolant_out, b.heater.coolant_out
+    lumps = fixed.lumps
+    b = begin.state
+    T = b.coolant_out
+    T_core = b.heater.coolant_out
     C_r = np.maximum(b.effective_rho * b.flows.radiator * b.coolant.cp, _STILL)
     C_h = np.maximum(b.effective_rho * b.flows.heater * b.coolant.cp, _STILL)
     returned = T - b.radiator_heat / C_r
@@ -159,7 +164,9 @@ class _Switch:
 def _run_through(setting: Setting, begin: CycleBegin) -> FanCycle:
     """Step from one coming on of the fan to the next until two cycles are alike."""
     fixed, state = steady_start(setting, begin)
-    f, members, v = fixed.f, fixed.run.members, fixed.run.value
+    f = fixed.f
+    members = fixed.run.members
+    v = fixed.run.value
     base, rises, falls_back = (v(fixed.run.whole(x)) for x in (begin.base, begin.on, begin.off))
     switch = _Switch(base, rises, falls_back)
     tally = _Tally.of(f, state.T)
@@ -177,12 +184,15 @@ def _run_through(setting: Setting, begin: CycleBegin) -> FanCycle:
                 going_on = (fixed, state, switch, tally, paced)
                 fixed, state, switch, tally, paced = take_members(going_on, needed, len(places))
                 fixed = replace(fixed, run=fixed.run.with_members(len(needed)))
-                places, length = places[needed], length[needed]
+                places = places[needed]
+                length = length[needed]
             renew(fixed, state, steady_renewal(k))
         if f.some(length != paced):
             take_pace(fixed, state, length)
             paced = length
-        before, ran, were = state.T, state.engagement, _quick(state)
+        before = state.T
+        ran = state.engagement
+        were = _quick(state)
         step(fixed, state, step_of(k))
         base = switch.base + _LEAST
         rose = (state.engagement > base) & (ran <= base)
@@ -290,7 +300,9 @@ class _Tally:
 
     def _close(self, started: Value, before: Value) -> None:
         """Count the cycle that ends where the fan came on, at ``before`` [K], and begin another."""
-        f, now, counted = self.f, self.now, self.cycles
+        f = self.f
+        now = self.now
+        counted = self.cycles
         closes = started & (self.begun > 0.5) & (self.over < 0.5)
         apart = now.mean(f) - self.last.mean(f)
         came_round = (counted > 0.5) & (f.most(apart, -apart) < CLOSE)
@@ -308,4 +320,6 @@ class _Tally:
         """What came of it: the rows of a cycle."""
         s = self.all
         time = np.maximum(self.all.time, _LEAST)
-        return np.array([s.integral / time, s.low, s.high, s.on / time]).reshape(len(fields(FanCycle)), -1)
+        mean = s.integral / time
+        rows = np.array([mean, s.low, s.high, s.on / time])
+        return rows.reshape(len(fields(FanCycle)), -1)

@@ -21,7 +21,8 @@ Mask = NDArray[np.bool_]
 
 SLOW = 30.0 / 3.6  # m/s; below it the motor alone drives, where little is asked for; common practice, no source
 LIGHT = 0.1  # -, of the rated power, up to which the motor alone drives; common practice, no source
-RUNS, STANDS = 60.0, 60.0  # s, in turn; common practice, no source
+RUNS = 60.0  # s, in turn with that it stands; common practice, no source
+STANDS = 60.0  # s; common practice, no source
 
 
 def engine_stands(time: Array) -> Mask:
@@ -43,7 +44,8 @@ def hybrid_drive(drive: Drive, engine: PreparedEngine) -> Drive:
     """The drive with the engine standing half of the time where it may; itself where it nowhere may."""
     may = may_stand(engine, drive.conditions)
     rows = len(may)
-    stands = engine_stands(np.arange(float(len(drive.which))) * drive.step)[:, None] & may[drive.which]
+    time = np.arange(float(len(drive.which))) * drive.step
+    stands = engine_stands(time)[:, None] & may[drive.which]
     if not stands.any():
         return drive
     running = every_row(drive.conditions)

@@ -32,9 +32,11 @@ from engcalc.system.plant import Plant
 from engcalc.system.state import OperatingPoint
 from engcalc.units import Array
 
-SHORT, LONG = 2.0, 20.0  # s; steps: where something moves, where all creeps
+SHORT = 2.0  # s; step where something moves
+LONG = 20.0  # s; step where all creeps
 FIRST = 0.5  # s; step after light running, and where valve or fan move fast
-SHORT_WITH_PLAY, LONG_WITH_PLAY = 1.0, 2.0  # s; a valve with play hunts in these as in a warm-up
+SHORT_WITH_PLAY = 1.0  # s; a valve with play hunts in these as in a warm-up
+LONG_WITH_PLAY = 2.0  # s; the same where all creeps
 RENEW_STEPS = 4  # between renewals of films, effectiveness and the engine's heat
 MOVES = 0.15  # K; that a lump may move in a step longer than a short one
 STIRS = 0.1  # -; by which lift or fan may move between two renewals of films: flows follow them
@@ -104,7 +106,9 @@ def _standing(fixed: FixedForRun, setting: Setting, wax: Array, held: Held | Non
     b = balance(setting, wax, held)
     fan = setting.plant.airway.fan
     state = standing_as(fixed, CycleBegin(wax, b, b.coolant_out, b.engagement, fan.on_temperature, fan.off_temperature))
-    v, whole, L = fixed.run.value, fixed.run.whole, fixed.run.capacities
+    v = fixed.run.value
+    whole = fixed.run.whole
+    L = fixed.run.capacities
     over = np.clip(b.residual, 0.0, np.maximum(b.engine.heat_to_metal, 0.0))
     state.T_hot = state.T_hot - v(whole(over / L.hot_to_coolant))
     state.behind_felt = v(whole(b.air_out))
@@ -123,7 +127,8 @@ def moved_by(state: State, rise: Value) -> State:
 def take_over(fixed: FixedForRun, state: State) -> None:
     """Go on with a state under the condition of another leg."""
     stand_in_wind(fixed, state, fixed.lumps.h_air)
-    mode, drive = fixed.run.drive.fan_mode, fixed.run.plant.airway.fan.drive
+    mode = fixed.run.drive.fan_mode
+    drive = fixed.run.plant.airway.fan.drive
     if mode != 0.0 or drive in (FanDrive.FIXED, FanDrive.NONE):
         state.engagement = state.T * 0.0 + least_engagement(fixed.run.plant, mode)
     state.boiled = state.T * 0.0 + np.inf
@@ -136,7 +141,10 @@ def run_leg(
 
     ``trace`` collects the time [s] and the engine's outlet [K] of a single member after each step.
     """
-    f, start, peak, gone = fixed.f, state.T, state.T, 0.0
+    f = fixed.f
+    start = state.T
+    peak = state.T
+    gone = 0.0
     boils = start >= fixed.lumps.boiling
     take_over(fixed, state)
     for length in steps(fixed, state, duration):
@@ -152,7 +160,8 @@ def time_to(fixed: FixedForRun, state: State, limit: float) -> float:
 
     Infinite if it rests below it, or swings there for ``LONGEST``.
     """
-    before, gone = state.T, 0.0
+    before = state.T
+    gone = 0.0
     if before >= limit:
         return 0.0
     take_over(fixed, state)
@@ -169,7 +178,8 @@ def steps(fixed: FixedForRun, state: State, duration: float) -> Iterator[Value]:
 
     Between two renewals stand a few steps of one length, a block; the next block's length comes of how this one went.
     """
-    f, zero = fixed.f, state.T * 0.0
+    f = fixed.f
+    zero = state.T * 0.0
     short, long = _lengths(fixed, duration)
     left = zero + min(duration, LONGEST)
     wanted = grown = zero + (FIRST if state.renewed_at is None else short)
@@ -181,7 +191,8 @@ def steps(fixed: FixedForRun, state: State, duration: float) -> Iterator[Value]:
         if paced is None or f.some(length != paced):
             take_pace(fixed, state, length)
             paced = length
-        stood, were = (state.opening, state.engagement), _moving(state)
+        stood = (state.opening, state.engagement)
+        were = _moving(state)
         for _ in range(RENEW_STEPS):
             were = _moving(state)
             step(fixed, state, step_of(block))
@@ -226,7 +237,8 @@ def _fastest(fixed: FixedForRun, now: tuple[Value, ...], before: tuple[Value, ..
 
 def _regulates(fixed: FixedForRun, state: State) -> Value:
     """Whether the valve is on its way or about to open, onto a radiator that may be cold, or a fan follows it."""
-    valve, fan = fixed.valve, fixed.run.plant.airway.fan
+    valve = fixed.valve
+    fan = fixed.run.plant.airway.fan
     found = state.wax < 0.0
     if valve.there:
         found = (state.wax > state.start_open - SOON_OPEN) & (state.opening < valve.high)
@@ -237,7 +249,8 @@ def _regulates(fixed: FixedForRun, state: State) -> Value:
 
 def _before_fan(fixed: FixedForRun, state: State, rate: Value, length: Value) -> Value:
     """A step's length [s] by which the outlet, at its rate [K/s], does not pass where a fan switches unseen."""
-    f, fan = fixed.f, fixed.fan
+    f = fixed.f
+    fan = fixed.fan
     airway = fixed.run.plant.airway
     if not airway.fan.drive.switches or fixed.run.drive.fan_mode != 0.0:
         return length

@@ -51,9 +51,12 @@ HOT_METAL = 0.49  # share of the engine's metal that the gas heats first: liners
 METAL_OVER_COOLANT = 55.0  # K; hot metal over coolant at rated heat
 BLOCK_TIME = 280.0  # s; in which block and oil follow the coolant
 OIL_SHARE = 0.25  # oil's heat capacity over that of the metal
-VOLUME_ENGINE, VOLUME_UPPER, VOLUME_CORE = 0.45, 0.08, 0.27  # shares of the coolant: engine and tank, hose, radiator
+VOLUME_ENGINE = 0.45  # share of the coolant in engine and tank
+VOLUME_UPPER = 0.08  # share of the coolant in the upper hose
+VOLUME_CORE = 0.27  # share of the coolant in the radiator
 VOLUME_LOWER = 0.09  # share of the coolant in the lower hose; the rest is in the heater with its hoses
-CORE_METAL, HEATER_METAL = 0.35, 0.5  # metal of a core over its coolant, heat capacities
+CORE_METAL = 0.35  # heat capacity of the radiator's metal over that of its coolant
+HEATER_METAL = 0.5  # the same of the heater core
 HOSE_SLENDER = 17.0  # length over bore of each radiator hose: 0.6 m of 36 mm
 REFERENCE_T = 333.15  # K; 60 degC, where capacities of coolant count
 CABIN_INTERIOR = 14e3  # J/K for each m3 of cabin: seats, panels
@@ -225,12 +228,15 @@ def pump_quicker(plant: Plant, load: Load) -> Array:
 def quick_weights(share: Array) -> tuple[Array, Array]:
     """Weights of the heat at ``QUICK_NODES`` over that of warm idle: a parabola through all three."""
     middle, most = QUICK_NODES
-    return share * (most - share) / (middle * (most - middle)), share * (share - middle) / (most * (most - middle))
+    at_middle = share * (most - share) / (middle * (most - middle))
+    at_most = share * (share - middle) / (most * (most - middle))
+    return at_middle, at_most
 
 
 def coolers_ahead(plant: Plant, drive: Drive, load: Load) -> Stack:
     """The coolers ahead of the radiator in every row, the engine's oil warm; arrays (rows, members or 1)."""
-    upstream, rows = plant.airway.upstream, len(load.engine_speed)
+    upstream = plant.airway.upstream
+    rows = len(load.engine_speed)
     if not upstream.has_any:
         return ()
     heat = engine_heat(plant.engine, load, np.full(1, T_OIL_WARM)) if upstream.by_load else None
@@ -270,16 +276,24 @@ def air_in(plant: Plant, drive: Drive) -> Air:
 
 def air_table(plant: Plant, drive: Drive, load: Load) -> AirTable:
     """Solve the air at the speeds that the drive needs: each member's own of a drive of one row, else one for all."""
-    base, air = whole_run(drive.conditions), air_in(plant, drive)
+    base = whole_run(drive.conditions)
+    air = air_in(plant, drive)
     if len(load.engine_speed) == 1:
         steps = len(drive.which)
-        index, weight = np.zeros(steps, np.int64), np.zeros(steps)
+        index = np.zeros(steps, np.int64)
+        weight = np.zeros(steps)
         found = [_air_nodes(plant, base, air, drive.conditions.vehicle_speed[0], load.engine_speed[0])]
     else:
         index, weight, nodes = _air_places(plant, drive, load)
         found = _air_at(plant, base, air, nodes)
     C, UA, recirculation = (np.stack(tables) for tables in zip(*(one[:3] for one in found), strict=True))
     return AirTable(index, weight, C, UA, recirculation, found[0].per_thinned, air)
+
+
+def _speeds_of_nodes(row_speeds: Array) -> Array:
+    """Vehicle speeds [m/s] of the grid, from 0 to the highest driven, closer where the vehicle is slow."""
+    top = max(float(row_speeds.max()), 1.0)
+    return np.asarray(top * np.linspace(0.0, 1.0, AIR_NODES) ** 1.5)
 
 
 def _air_places(plant: Plant, drive: Drive, load: Load) -> tuple[NDArray[np.int64], Array, Array]:
@@ -295,8 +309,7 @@ def _air_places(plant: Plant, drive: Drive, load: Load) -> tuple[NDArray[np.int6
     if len(nodes) <= FEW_ROWS:
         node_of_step = node_of_row.reshape(-1)[drive.which[:, 0]]
         return node_of_step, np.zeros(len(drive.which)), nodes
-    top = max(float(row_speeds.max()), 1.0)
-    grid = top * np.linspace(0.0, 1.0, AIR_NODES) ** 1.5
+    grid = _speeds_of_nodes(row_speeds)
     turns = np.interp(grid, *_mean_turns(row_speeds, row_turns))
     step_speeds = row_speeds[drive.which].mean(axis=1)
     below = np.searchsorted(grid, step_speeds, side="right") - 1

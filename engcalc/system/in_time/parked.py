@@ -27,7 +27,8 @@ from engcalc.units import Array
 
 BLOCK_HEATER_TIME = 3.0 * 3600.0  # s, plugged in where nobody noted how long; common practice, no source
 LEAST_RISE = 0.01  # K; heaters that warm the coolant by less did not run
-STEP, FINE_STEP = 30.0, 5.0  # s; with nothing but a block heater, and with coolant that goes round
+STEP = 30.0  # s; with nothing but a block heater
+FINE_STEP = 5.0  # s; with coolant that goes round
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,7 +54,9 @@ def preheat_of(case: Case, record: Record, start_was_read: bool) -> Preheat | No
 def _plugged(record: Record, gap: float) -> float:
     if record.block_heater_time is not None:
         return float(record.block_heater_time[0])
-    return BLOCK_HEATER_TIME if record.soak is None else min(BLOCK_HEATER_TIME, max(float(record.soak[0]) - gap, 0.0))
+    if record.soak is None:
+        return BLOCK_HEATER_TIME
+    return min(BLOCK_HEATER_TIME, max(float(record.soak[0]) - gap, 0.0))
 
 
 def phases(plant: Plant, drive: Drive) -> Iterator[Phase]:
@@ -79,7 +82,8 @@ def begun(
 
     ``own`` has the coolant as it was read: then all that is warm goes in proportion to it, unless ``sets_start``.
     """
-    rise, read = parked["T"] - ambient, own["T"]
+    rise = parked["T"] - ambient
+    read = own["T"]
     level = 1.0 if sets_start else f.most(read - ambient, 0.0) / f.most(rise, LEAST_RISE)
 
     def one(there: Any, here: Any) -> Any:

@@ -73,7 +73,8 @@ def renewals(fixed: FixedForRun, time: float = RENEW) -> list[Renewal]:
     is renewed. What the block loses changes slowly: its mean until the next renewal counts.
     """
     run = fixed.run
-    steps, often = len(run.row_of), _often(fixed, time)
+    steps = len(run.row_of)
+    often = _often(fixed, time)
     what = np.zeros(steps, np.int64)
     for level in (1, 2, 3):
         what[:: often * 2 ** (level - 1)] = level
@@ -117,7 +118,9 @@ def _often(fixed: FixedForRun, time: float) -> int:
 
 def renew(fixed: FixedForRun, state: State, due: Renewal) -> None:
     """Renew what is due at the state of now, in the state."""
-    run, plant, k = fixed.run, fixed.run.plant, due.k
+    run = fixed.run
+    plant = fixed.run.plant
+    k = due.k
     fluid = plant.coolant.state(run.array(state.T_feed))
     rho = fluid.rho * (1.0 - plant.aeration)
     state.coolant = _coolant(fixed, fluid, run.value(rho * fluid.cp))
@@ -161,7 +164,8 @@ def _coolant(fixed: FixedForRun, fluid: Fluid, rho_cp: Value) -> CoolantNow:
 
 def _first_flows(fixed: FixedForRun, state: State, fluid: Fluid) -> None:
     """Flows and pressures at the start, from which each step's follow."""
-    run, row = fixed.run, fixed.rows.of[0]
+    run = fixed.run
+    row = fixed.rows.of[0]
     speeds = [(way.load.engine_speed, way.drive.which[0, 0]) for way in run.ways]
     n = run.whole(run.joined([table[first if len(table) > 1 else 0] for table, first in speeds]))
     flows = circuit_flows(run.plant.circuit, run.whole(state.opening), n, fluid.rho, fluid.mu)
@@ -189,7 +193,8 @@ def _foreseen(fixed: FixedForRun, state: State) -> tuple[Array, Array]:
 
 def _engine(fixed: FixedForRun, due: Renewal, feed: Array, T_oil: Array) -> EngineNow:
     """The engine at the coolant ``feed`` [K] and its oil [K]: its heat in the steps to come."""
-    run, rows = fixed.run, fixed.rows
+    run = fixed.run
+    rows = fixed.rows
     zero = 0.0 * fixed.lumps.ambient
     share: Value = zero
     weights: list[Value] = []
@@ -212,7 +217,8 @@ def _engine(fixed: FixedForRun, due: Renewal, feed: Array, T_oil: Array) -> Engi
 
 def _heat_tabled(fixed: FixedForRun, due: Renewal, weights: list[Value], friction: Value) -> list[tuple[Value, Value]]:
     """Heat into metal and coolant [W] of each step, from the tables; ``friction`` [-] over that of warm oil."""
-    f, rows = fixed.f, fixed.rows
+    f = fixed.f
+    rows = fixed.rows
     nodes = max(len(table) for table in (rows.heat, *rows.quick_heat))  # one where the oil does not count
     shares = _shares_up_to(f, friction, nodes)
     quick = [(w, table) for w, table in zip(weights, rows.quick_heat, strict=True) if f.some(w != 0.0)]
@@ -247,7 +253,8 @@ def _shares_up_to(f: Arithmetic, friction: Value, nodes: int) -> list[Value]:
 
 def _heat_made(fixed: FixedForRun, due: Renewal, feed: Array, T_oil: Array) -> list[tuple[Value, Value]]:
     """The same without tables, the engine asked anew."""
-    run, of_ways = fixed.run, []
+    run = fixed.run
+    of_ways = []
     for way in run.ways:
         made = heat_released(way.plant.engine, _load_in(way, due, feed[way.own]), T_oil[way.own])
         whole = (due.end - due.k, way.drive.which.shape[1], way.members)
@@ -296,7 +303,9 @@ def _late_exhaust(fixed: FixedForRun, due: Renewal) -> Value:
 
 def _radiator(fixed: FixedForRun, state: State, k: int, fluid: Fluid, rho: Array) -> RadiatorNow:
     """The radiator at the flows of now; ``rho`` [kg/m3] of the coolant with its air."""
-    run, plant, core = fixed.run, fixed.run.plant, fixed.run.plant.core
+    run = fixed.run
+    plant = fixed.run.plant
+    core = fixed.run.plant.core
     air = air_now(fixed, state, k)
     C_air = run.array(air.C)
     r = run.array(air.recirculation)
@@ -320,7 +329,10 @@ def _radiator(fixed: FixedForRun, state: State, k: int, fluid: Fluid, rho: Array
 
 def _heater(fixed: FixedForRun, state: State, k: int, fluid: Fluid, rho: Array) -> HeaterNow:
     """The heater at the flows of now; ``rho`` [kg/m3] of the coolant with its air."""
-    run, lumps, heater, air = fixed.run, fixed.lumps, fixed.run.plant.heater, fixed.air.air
+    run = fixed.run
+    lumps = fixed.lumps
+    heater = fixed.run.plant.heater
+    air = fixed.air.air
     share = run.array(fixed.rows.heater_share[fixed.rows.of[k]])
     C_blown = heater.blower_flow * share * air.rho * air.cp
     C_core = C_blown * heater.blend

@@ -89,7 +89,9 @@ class _Known(NamedTuple):
 
 def step(fixed: FixedForRun, state: State, k: int) -> State:
     """The state after step k of the drive: the one that came in, written anew."""
-    f, row, h = fixed.f, fixed.rows.of[k], state.pace.h
+    f = fixed.f
+    row = fixed.rows.of[k]
+    h = state.pace.h
     move_fan(fixed, state)
     head = head_now(fixed, state, row)
     if fixed.equipment.waits:
@@ -132,7 +134,9 @@ def _flows(fixed: FixedForRun, state: State, head: Value, move: ValveMove) -> tu
     Each branch obeys A V + B V^2/4 = P, so that V = 2 P/(A + s) with s = sqrt(A^2 + B P), and dV/dP = 1/s.
     The flows follow the step along these tangents, so that their sum is the one of the step.
     """
-    f, coolant, passage = fixed.f, state.coolant, move.passage
+    f = fixed.f
+    coolant = state.coolant
+    passage = move.passage
     A0, A1, A2 = coolant.viscous
     B0, B1, B2 = coolant.inertial
     S0, S1, S2 = coolant.squares
@@ -151,7 +155,9 @@ def _flows(fixed: FixedForRun, state: State, head: Value, move: ValveMove) -> tu
     V0 = twice / (A0 + s0)
     V1 = twice / (A1 + s1)
     V2 = twice / (A2 + s2)
-    slope0, slope1, slope2 = 1.0 / s0, 1.0 / s1, 1.0 / s2
+    slope0 = 1.0 / s0
+    slope1 = 1.0 / s1
+    slope2 = 1.0 / s2
     V = V0 + V1 + V2
     viscous = coolant.viscous_jacket
     inertial = coolant.inertial_jacket * V
@@ -165,8 +171,11 @@ def _flows(fixed: FixedForRun, state: State, head: Value, move: ValveMove) -> tu
 
 def _cell_to_air(fixed: FixedForRun, state: State, C_r: Value, air: AirNow) -> Value:
     """Conductance of a cell of the radiator to the air [W/K]: with the hoses' they pass the radiator's heat."""
-    f, C_air, r = fixed.f, air.C, air.recirculation
-    C, fresh = C_r + _TINY, 1.0 - r
+    f = fixed.f
+    C_air = air.C
+    r = air.recirculation
+    C = C_r + _TINY
+    fresh = 1.0 - r
     UA = 1.0 / (fixed.inverse_scale / air.UA + state.radiator.rest_resistance)
     e = 1.0 - f.exp(-UA / (C_air + _TINY))
     # hot air drawn in again goes with the speed, which changes faster than anything that is renewed
@@ -178,7 +187,8 @@ def _cell_to_air(fixed: FixedForRun, state: State, C_r: Value, air: AirNow) -> V
 
 def _air_in(fixed: FixedForRun, row: int, air: AirNow) -> Value:
     """Air that comes to the radiator [K], with the heat of the coolers ahead."""
-    f, ambient = fixed.f, fixed.lumps.ambient
+    f = fixed.f
+    ambient = fixed.lumps.ambient
     if not fixed.air.has_upstream:
         return ambient
     rise = warmed_by(tuple(cooler.at(row) for cooler in fixed.rows.ahead), air.C, f)
@@ -190,7 +200,8 @@ def _advance(fixed: FixedForRun, state: State, given: _Given, streams: Streams, 
 
     The heat [W] that the radiator's air takes.
     """
-    pace, in_wind = state.pace, state.block
+    pace = state.pace
+    in_wind = state.block
     line = _line(state, streams.C_r, given, _by_coolers(fixed, state, given))
     heater = _heater_line(fixed, state, streams.C_h)
     a_return = 0.5 * KEPT * line.a
@@ -225,7 +236,9 @@ def _advance(fixed: FixedForRun, state: State, given: _Given, streams: Streams, 
 
 def _heater_line(fixed: FixedForRun, state: State, C_h: Value) -> _HeaterLine:
     """The heater's hose and core at a stream C_h [W/K]."""
-    f, lumps, pace = fixed.f, fixed.lumps, state.pace
+    f = fixed.f
+    lumps = fixed.lumps
+    pace = state.pace
     T_hose = state.T_hose + pace.w_hose * state.added if fixed.burner.fitted else state.T_hose
     keep_hose = 1.0 / (pace.rest_hose + pace.w_hose * C_h)
     a_hose = (T_hose + pace.air_hose) * keep_hose
@@ -243,7 +256,9 @@ def _heater_line(fixed: FixedForRun, state: State, C_h: Value) -> _HeaterLine:
 
 def _metal(fixed: FixedForRun, state: State, Q: Value) -> _Metal:
     """Metal and block, Q [W] going into the hot one."""
-    lumps, pace, in_wind = fixed.lumps, state.pace, state.block
+    lumps = fixed.lumps
+    pace = state.pace
+    in_wind = state.block
     hot = state.T_hot * pace.keep_hot + pace.hot_by_Q * Q
     block = state.T_block * in_wind.keep_block + in_wind.block_by_air
     return _Metal(hot, block, lumps.h_hot * hot + lumps.h_block * block)
@@ -251,7 +266,8 @@ def _metal(fixed: FixedForRun, state: State, Q: Value) -> _Metal:
 
 def _coolant_step(state: State, given: _Given, streams: Streams, known: _Known) -> Value:
     """Midpoint [K] of the engine's coolant, into which all lumps close."""
-    pace, heater = state.pace, known.heater
+    pace = state.pace
+    heater = known.heater
     C_r, C_h, _ = streams
     brought = C_r * known.a_return + C_h * heater.a_core + given.metal.brings + given.Q_x
     carried_off = C_r * (1.0 - known.b_return) + C_h * (1.0 - heater.b_core)
@@ -266,7 +282,8 @@ def _mixed(streams: Streams, T_return: Value, core: Value, T: Value) -> Value:
 
 def _taken_by_air(fixed: FixedForRun, given: _Given, upper: Value, radiator: Value, lower: Value) -> Value:
     """Heat [W] that the air takes from the cells, of which ``radiator`` [K] is the sum, and from the two hoses."""
-    lumps, T_e = fixed.lumps, given.T_e
+    lumps = fixed.lumps
+    T_e = given.T_e
     from_cells = given.g * (radiator - CELLS * T_e)
     from_upper = lumps.G_upper * (upper - T_e)
     from_lower = lumps.G_lower * (lower - T_e)
@@ -277,7 +294,8 @@ def _by_coolers(fixed: FixedForRun, state: State, given: _Given) -> tuple[Value,
     """What oil coolers in the tanks add to upper and lower hose in half a step [K]."""
     if not fixed.rows.oil:
         return 0.0, 0.0
-    h, per_J = state.pace.h, fixed.lumps.per_J
+    h = state.pace.h
+    per_J = fixed.lumps.per_J
     return h * per_J.upper * given.Q_hot, h * per_J.lower * given.Q_cold
 
 
@@ -286,7 +304,9 @@ def _line(state: State, C_r: Value, given: _Given, warmed: tuple[Value, Value]) 
 
     ``warmed`` [K] is what oil coolers add to upper and lower hose in half a step.
     """
-    pace, g, T_e = state.pace, given.g, given.T_e
+    pace = state.pace
+    g = given.g
+    T_e = given.T_e
     by_coolant = pace.w_cell * C_r
     by_air = pace.w_face * g
     upper = 2.0 / (pace.rest_upper + pace.w_upper * C_r)
@@ -320,7 +340,8 @@ def _line_step(state: State, T: Value, line: _Line) -> tuple[Value, Value, Value
     state.T_upper = upper - state.T_upper
     twice: list[Value] = []
     for own in line.cells:
-        before, y = y, own + through * y
+        before = y
+        y = own + through * y
         twice.append(y + SHARP * before)
     state.cells = tuple([x - T_j for x, T_j in zip(twice, state.cells, strict=True)])
     kept, passed = line.lower
@@ -331,18 +352,22 @@ def _line_step(state: State, T: Value, line: _Line) -> tuple[Value, Value, Value
 
 def _cabin_step(fixed: FixedForRun, state: State, heat: Value, T_in: Value) -> Value:
     """Cabin air and interior after the heater's heat of this step; what leaves with the air [W]."""
-    pace, heater = state.pace, state.heater
+    pace = state.pace
+    heater = state.heater
     given = pace.interior_gives * state.T_interior
     mid = (state.T_cabin + pace.w_cabin * (heat + heater.cabin_fixed + given)) * state.keep_cabin
     interior = state.T_interior * pace.keep_interior + pace.interior_takes * mid
-    state.T_cabin, state.T_interior = 2.0 * mid - state.T_cabin, 2.0 * interior - state.T_interior
+    state.T_cabin = 2.0 * mid - state.T_cabin
+    state.T_interior = 2.0 * interior - state.T_interior
     state.at_vent = T_in, heat, mid
     return heater.leaves * (mid - fixed.lumps.ambient)
 
 
 def _warm_air(fixed: FixedForRun, state: State, air: AirNow, T_e: Value, taken: Value) -> None:
     """How warm the air behind the core is, and so how thin, after it took heat [W] in this step."""
-    f, ambient, h = fixed.f, fixed.lumps.ambient, state.pace.h
+    f = fixed.f
+    ambient = fixed.lumps.ambient
+    h = state.pace.h
     rise = taken / ((1.0 - air.recirculation) * (air.C + _TINY))
     behind = f.least(T_e + rise, f.most(state.T, T_e))
     came = f.most(1.0 - ambient / behind, 0.0) * fixed.air.per_thinned

@@ -198,7 +198,9 @@ class AirOfWay:
 
     def at(self, k: int) -> Array:
         """All of it in step k, (..., members or 1)."""
-        i, w, nodes = int(self.index[k]), float(self.weight[k]), self.nodes
+        i = int(self.index[k])
+        w = float(self.weight[k])
+        nodes = self.nodes
         return np.asarray(nodes[i] if w == 0.0 else nodes[i] + w * (nodes[i + 1] - nodes[i]))
 
 
@@ -255,10 +257,13 @@ def fix(plant: Plant, drive: Drive, members: int) -> FixedForRun:
 
 
 def _lumps(run: RunBasis, growth: Array) -> FixedLumps:
-    plant, L, v = run.plant, run.capacities, run.value
+    plant = run.plant
+    L = run.capacities
+    v = run.value
     ambient = v(run.drive.conditions.ambient)
     fresh = v(plant.heater.fresh_air_share)
-    G_upper, G_lower = v(L.upper_to_air), v(L.lower_to_air)
+    G_upper = v(L.upper_to_air)
+    G_lower = v(L.lower_to_air)
     return FixedLumps(
         per_J=_per_joule(run),
         ambient=ambient,
@@ -303,7 +308,9 @@ def _network(run: RunBasis, fall: Array) -> FixedNetwork:
 
     A flow that a duty states takes the place of pump and network (see ``circuit.given_flows``).
     """
-    k, v, stated = run.plant.circuit, run.value, run.drive.conditions.coolant_flow
+    k = run.plant.circuit
+    v = run.value
+    stated = run.drive.conditions.coolant_flow
     narrow = np.maximum(k.heater_valve, 1e-6)
     there = (k.there[0], k.there[1] * (k.heater_valve > 0.0), k.there[2])
     a = (k.a[0], k.a[1] / narrow, k.a[2])
@@ -325,7 +332,8 @@ def _network(run: RunBasis, fall: Array) -> FixedNetwork:
 
 
 def _valve(run: RunBasis) -> FixedValve:
-    valve, v = run.plant.valve, run.value
+    valve = run.plant.valve
+    v = run.value
     span = valve.full - valve.start
     outlet = valve.side is ThermostatSide.OUTLET
     return FixedValve(
@@ -345,8 +353,10 @@ def _valve(run: RunBasis) -> FixedValve:
 
 
 def _fan(run: RunBasis) -> FixedFan:
-    airway, v = run.plant.airway, run.value
-    fan, shutter = airway.fan, airway.shutter
+    airway = run.plant.airway
+    v = run.value
+    fan = airway.fan
+    shutter = airway.shutter
     asked = run.drive.conditions
     conditioning = air_conditioning(airway.upstream, asked.air_conditioning, asked.ambient)
     return FixedFan(
@@ -367,7 +377,8 @@ def _fan(run: RunBasis) -> FixedFan:
 
 
 def _burner(run: RunBasis) -> FixedBurner:
-    heater, v = run.plant.coolant_heater, run.value
+    heater = run.plant.coolant_heater
+    v = run.value
     return FixedBurner(
         fitted=heater.fitted,
         power=v(heater.power),
@@ -378,8 +389,11 @@ def _burner(run: RunBasis) -> FixedBurner:
 
 
 def _equipment(run: RunBasis, lumps: FixedLumps) -> FixedEquipment:
-    v, pump, fitted = run.value, run.plant.circuit.pump, run.plant.equipment
-    maps, per_J = run.plant.valve.is_mapped, lumps.per_J
+    v = run.value
+    pump = run.plant.circuit.pump
+    fitted = run.plant.equipment
+    maps = run.plant.valve.is_mapped
+    per_J = lumps.per_J
     inner_block = lumps.h_air / lumps.h_block
     gear_capacity = v(fitted.gear_capacity)
     return FixedEquipment(
@@ -431,7 +445,8 @@ def _late(run: RunBasis) -> tuple[Value, ...]:
     """Heat of late ignition [W] in each of the first steps."""
     found = [late_heat(way.plant, way.drive, way.load) for way in run.ways]
     steps = max(len(heat) for heat in found)
-    return tuple(run.value(heat) for heat in run.joined([np.pad(x, ((0, steps - len(x)), (0, 0))) for x in found]))
+    padded = [np.pad(heat, ((0, steps - len(heat)), (0, 0))) for heat in found]
+    return tuple(run.value(heat) for heat in run.joined(padded))
 
 
 def _stack(run: RunBasis) -> Stack:
@@ -458,7 +473,8 @@ def _oil(run: RunBasis) -> Coolers:
     coolers = {way.own.start: oil_coolers_in_rows(way.plant, way.load) for way in run.ways}
 
     def value(i: int, name: str) -> Value:
-        return run.value(run.joined([getattr(coolers[way.own.start][i], name) for way in run.ways]))
+        of_ways = [getattr(coolers[way.own.start][i], name) for way in run.ways]
+        return run.value(run.joined(of_ways))
 
     def asked(i: int) -> Any:
         return run.table(lambda way: coolers[way.own.start][i].asked)
@@ -484,7 +500,8 @@ def _heat_tables(run: RunBasis) -> tuple[Any, Any, tuple[Any, ...]]:
     if len(run.ways) > 1:
         return None, None, ()
     (way,) = run.ways
-    plant, load = way.plant, way.load
+    plant = way.plant
+    load = way.load
     asked = len(way.asked)
     if run.members > 1 and asked > FEW_ROWS and asked * len(OIL_NODES) > len(way.row_of):
         return None, None, ()
@@ -527,7 +544,8 @@ def _nodes(table: AirTable) -> Array:
 
 def _air_of_steps(table: AirTable) -> tuple[tuple[Any, Any, float], ...]:
     """C and UA, not warmed and warmed at each engagement, and recirculation of every step, for one member."""
-    i, w = table.index, table.weight
+    i = table.index
+    w = table.weight
     above = np.minimum(i + 1, len(table.C) - 1)
 
     def at_steps(nodes: Array) -> Any:

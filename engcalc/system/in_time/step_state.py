@@ -180,7 +180,10 @@ class State:
 
 def begin(fixed: FixedForRun) -> State:
     """The state at the start of the drive: all as warm as the coolant, but the cabin, which is as the air."""
-    run, f, valve, ambient = fixed.run, fixed.f, fixed.valve, fixed.lumps.ambient
+    run = fixed.run
+    f = fixed.f
+    valve = fixed.valve
+    ambient = fixed.lumps.ambient
     T = run.value(run.whole(run.drive.start))
     zero = T * 0.0
     outside = ambient + zero
@@ -281,7 +284,9 @@ def heat_by(state: State, heater: HeaterNow) -> None:
 
 
 def _paced(fixed: FixedForRun, step: Value) -> StepPace:
-    L, per, h = fixed.lumps, fixed.lumps.per_J, 0.5 * step
+    L = fixed.lumps
+    per = fixed.lumps.per_J
+    h = 0.5 * step
     half = KEPT * h
     w_hot = h * per.hot
     w_hose = h * per.heater_hose
@@ -328,14 +333,16 @@ def _lift_ahead(fixed: FixedForRun, step: Value) -> Value:
     the middle of a step of 3 s would have it swing for minutes, three quarters of it damp it as fast as it is damped.
     A little more than the middle leaves a valve that hunts the swing that it has in steps of an eighth of a second.
     """
-    f, half = fixed.f, 0.5 * step
+    f = fixed.f
+    half = 0.5 * step
     if not fixed.valve.outlet:
         return half
     return half + step * f.least(f.most((step - SWING_FOLLOWED) * 0.125, 0.05), 0.25)
 
 
 def _block(fixed: FixedForRun, pace: StepPace, h_air: Value) -> BlockInWind:
-    L, w = fixed.lumps, pace.w_block
+    L = fixed.lumps
+    w = pace.w_block
     keep = 1.0 / (1.0 + w * (L.h_block + h_air))
     by_T = w * L.h_block * keep
     return BlockInWind(
@@ -361,7 +368,8 @@ def vent(fixed: FixedForRun, state: State) -> Value:
 
 def stored(fixed: FixedForRun, state: State) -> Array:
     """Heat in all lumps [J] over that at 0 K, (members,)."""
-    run, s = fixed.run, state
+    run = fixed.run
+    s = state
     T = (s.T_hot, s.T_block, s.T, s.T_upper, *s.cells, s.T_lower, s.T_hose, s.T_core, s.T_cabin, s.T_interior)
     parts = (C * run.whole(x) for C, x in zip(stored_reference(run.capacities), T, strict=True))
     gearbox = fixed.equipment.gear_capacity * s.T_gear if fixed.equipment.warms_gearbox else 0.0

@@ -20,7 +20,8 @@ from engcalc.system.in_time.step_fixed import FixedForRun
 from engcalc.system.in_time.step_state import State, take_pace
 from engcalc.system.plant import Plant
 
-STEP, STANDING_STEP = 1.0, 2.0  # s; while the valve moves, as in a warm-up, and once it has stood for ``SOON``
+STEP = 1.0  # s; while the valve moves, as in a warm-up
+STANDING_STEP = 2.0  # s; once it has stood for ``SOON``
 SOON = 10.0  # s
 FAR = 1.0  # K, from the wax to where the valve moves: more than it warms in two long steps
 RENEW_STEPS = 6  # between renewals of films and effectiveness
@@ -72,7 +73,13 @@ def _come_from_below(fixed: FixedForRun, state: State, surplus: float) -> None:
     state.T_block -= rate * float(block_time.ravel()[0])
     state.wax -= rate * fixed.valve.time_constant
     cold = state.T_lower
-    state.cells, state.T_upper = (cold,) * len(state.cells), cold
+    state.cells = (cold,) * len(state.cells)
+    state.T_upper = cold
+
+
+def _worth_telling(cycle: Hunting) -> Hunting | None:
+    """The cycle; None where it swings so little that the valve as good as rests."""
+    return cycle if cycle.high - cycle.low > LEAST_SWING else None
 
 
 def _until_it_rests(fixed: FixedForRun, state: State) -> Hunting | None:
@@ -81,7 +88,10 @@ def _until_it_rests(fixed: FixedForRun, state: State) -> Hunting | None:
     take_pace(fixed, state, length)
     last: Hunting | None = None
     curve: list[tuple[float, float]] = []  # s of a step, K after it
-    cycles, stood, since, falls = 0, 0.0, state.T, False
+    cycles = 0
+    stood = 0.0
+    since = state.T
+    falls = False
     for k in range(MOST_STEPS):
         if k % RENEW_STEPS == 0:
             renew(fixed, state, steady_renewal(k))
@@ -90,19 +100,24 @@ def _until_it_rests(fixed: FixedForRun, state: State) -> Hunting | None:
         curve.append((length, state.T))
         moved = state.opening - before
         if abs(moved) >= STIRS:
-            stood, since = 0.0, state.T
+            stood = 0.0
+            since = state.T
         else:
             stood += length
         if stood >= LOOK:
             if abs(state.T - since) <= RESTS:
                 return None
-            stood, since = SOON, state.T
+            stood = SOON
+            since = state.T
         if moved < -STIRS:
             falls = True
         elif moved > STIRS and falls:
-            now, falls, cycles, curve = _cycle(curve), False, cycles + 1, []
+            now = _cycle(curve)
+            falls = False
+            cycles = cycles + 1
+            curve = []
             if last is not None and (_alike(now, last) or cycles >= MOST_CYCLES):
-                return now if now.high - now.low > LEAST_SWING else None
+                return _worth_telling(now)
             last = now
         stands = stood >= SOON and _is_far(fixed, state)
         length = _paced(fixed, state, length, STANDING_STEP if stands else STEP)
@@ -111,7 +126,8 @@ def _until_it_rests(fixed: FixedForRun, state: State) -> Hunting | None:
 
 def _is_far(fixed: FixedForRun, state: State) -> bool:
     """Whether a standing valve is far from moving, either way."""
-    valve, opening = fixed.valve, state.opening
+    valve = fixed.valve
+    opening = state.opening
     asked = (state.wax - state.start_open) * valve.per_span
     to_open = opening - asked
     to_shut = asked + valve.play - opening

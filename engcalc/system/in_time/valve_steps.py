@@ -63,7 +63,8 @@ def move_valve(fixed: FixedForRun, state: State, head: Value, brought: Value) ->
 
     ``head`` [m2/s2] of the pump over the density; ``brought`` [W] into the engine's coolant at 0 K, but by streams.
     """
-    f, valve = fixed.f, fixed.valve
+    f = fixed.f
+    valve = fixed.valve
     follows: Value = 0.0
     if valve.there:
         moves = _move_lift(fixed, state, head, brought)
@@ -83,7 +84,10 @@ def _move_lift(fixed: FixedForRun, state: State, head: Value, brought: Value) ->
 
     which is a quadratic for the lift x. The k hardly depends on x and is taken twice.
     """
-    f, valve, pace, before = fixed.f, fixed.valve, state.pace, state.opening
+    f = fixed.f
+    valve = fixed.valve
+    pace = state.pace
+    before = state.opening
     P = state.pressure * (head * state.coolant.rho + 1e-12) / state.head_before
     k = _per_passage(fixed, state, P, before)
     felt_by = _felt_at_return(fixed, state, P) if valve.feels_return else _felt_at_outlet(fixed, state, P, brought)
@@ -120,11 +124,15 @@ def _felt_at_return(fixed: FixedForRun, state: State, P: Value) -> Callable[[Val
 
     Of a stated flow the bypass takes what the valve holds back.
     """
-    f, valve, network, V_h = fixed.f, fixed.valve, fixed.network, state.flow_h
+    f = fixed.f
+    valve = fixed.valve
+    network = fixed.network
+    V_h = state.flow_h
     open_bypass = _through_branch(fixed, state, P, 2)
 
     def felt(k: Value) -> _Felt:
-        leak, grows = k * valve.leak, k * valve.leak_rest
+        leak = k * valve.leak
+        grows = k * valve.leak_rest
         V_b = open_bypass
         shuts = V_b if valve.closes else 0.0
         if network.states_flow:
@@ -147,7 +155,8 @@ def _felt_at_outlet(fixed: FixedForRun, state: State, P: Value, brought: Value) 
 
     ``brought`` [W] as in :func:`move_valve`.
     """
-    valve, w = fixed.valve, state.pace.w_engine
+    valve = fixed.valve
+    w = state.pace.w_engine
     per_flow = w * state.coolant.rho_cp
     C_h = per_flow * _through_branch(fixed, state, P, 1)
     n = state.T + w * brought + C_h * state.T_core
@@ -167,7 +176,8 @@ def _lift_that_agrees(fixed: FixedForRun, state: State, short_of_start: Value, s
     ``short_of_start`` [K]: by how much the wax is short of where its branch starts, the pull of the stream left out;
     ``slope`` [K]: what it has to warm for the whole lift.
     """
-    f, pull = fixed.f, state.pace.pull
+    f = fixed.f
+    pull = state.pace.pull
     q0 = short_of_start * felt.d0 - pull * felt.n0
     q1 = slope * felt.d0 + short_of_start * felt.d1 - pull * felt.n1
     q2 = slope * felt.d1
@@ -176,7 +186,10 @@ def _lift_that_agrees(fixed: FixedForRun, state: State, short_of_start: Value, s
 
 def _per_passage(fixed: FixedForRun, state: State, P: Value, opening: Value) -> Value:
     """Flow through the radiator's branch [m3/s] over the valve's passage, at a branch pressure [Pa]."""
-    f, valve, network, coolant = fixed.f, fixed.valve, fixed.network, state.coolant
+    f = fixed.f
+    valve = fixed.valve
+    network = fixed.network
+    coolant = state.coolant
     passage = f.most(valve.leak + valve.leak_rest * opening, _LEAST_PASSAGE)
     B = coolant.inertial[0] * passage * passage + coolant.valve
     A = coolant.viscous[0] * passage
@@ -190,7 +203,8 @@ def _per_passage(fixed: FixedForRun, state: State, P: Value, opening: Value) -> 
 
 def stated_flows(fixed: FixedForRun, passage: Value, network: tuple[Value, Value, Value]) -> tuple[Value, Value, Value]:
     """Flows of radiator, heater and bypass [m3/s] as a duty states them; the network's where none is stated."""
-    f, given = fixed.f, fixed.network
+    f = fixed.f
+    given = fixed.network
     share = given.valve_share
     through = given.stated / f.sqrt(1.0 - share + share / (passage * passage))
     stated = through, given.stated_heater, given.stated - through
@@ -213,7 +227,9 @@ def _by_lift(fixed: FixedForRun, state: State, V_r: Value, C_r: Value, passage: 
     A V + B V^2 = P in its branch, B of the valve as 1/passage^2: dV/dpassage = V^2 b/passage^3/(A + 2 B V).
     A stated flow F gives V = F/sqrt(1 - s + s/passage^2) at the valve's share s: dV/dpassage = V^3/F^2 s/passage^3.
     """
-    network, coolant, leak_rest = fixed.network, state.coolant, fixed.valve.leak_rest
+    network = fixed.network
+    coolant = state.coolant
+    leak_rest = fixed.valve.leak_rest
     B = coolant.inertial[0] + coolant.valve / (passage * passage)  # four times the B above, as in the flows
     bend = passage * passage * passage * (coolant.viscous[0] + 0.5 * B * V_r) + _TINY
     by_network = leak_rest * C_r * V_r * (0.5 * coolant.valve) / bend

@@ -78,7 +78,7 @@ class Warmup:
 
     def time_to(self, T: float) -> Array:
         """First time [s] at which the sensor reaches T [K] (straight lines between samples); infinite if never."""
-        return np.array([crossing(self.time, self.sensor[:, i], T) for i in range(self.sensor.shape[1])])
+        return np.array([crossing(self.time, member, T) for member in self.sensor.T])
 
 
 def felt_upper_hose(ran: Warmup, ambient: Array | float, side: str) -> Array:

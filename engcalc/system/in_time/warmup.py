@@ -87,7 +87,8 @@ def warm_up(
     if drive.preheat is not None:
         parked = _parked(fixed, state, cancelled)
         preheated = parked.T - fixed.lumps.ambient
-        left, own = temperatures(parked), temperatures(state)
+        left = temperatures(parked)
+        own = temperatures(state)
         stand(fixed, state, begun(fixed.f, fixed.lumps.ambient, left, own, drive.preheat.sets_start))
     return run(fixed, state, preheated, record_every, cancelled, renew_every)
 
@@ -97,7 +98,8 @@ def _parked(fixed: FixedForRun, cold: State, cancelled: Callable[[], bool] | Non
     state = cold
     for i, phase in enumerate(phases(fixed.run.plant, fixed.run.drive)):
         of_phase = fix(phase.plant, phase.drive, fixed.run.members)
-        before, state = state, begin(of_phase)
+        before = state
+        state = begin(of_phase)
         if i > 0:
             stand(of_phase, state, temperatures(before))
         run(of_phase, state, 0.0 * state.T, phase.drive.duration, cancelled)
@@ -122,7 +124,8 @@ def run(
     samples = _Samples(fixed, 2 + steps // every)
     samples.take(state, 0.0)
     at_start = stored(fixed, state)
-    plan, course = renewals(fixed, renew_every), _Course(fixed)
+    plan = renewals(fixed, renew_every)
+    course = _Course(fixed)
     ends = [*(due.k for due in plan[1:]), steps]
     for due, end in zip(plan, ends, strict=True):
         if cancelled is not None and cancelled():
@@ -213,7 +216,9 @@ def _parts(fixed: FixedForRun) -> int:
     All members take parts alike, moving or not, so that each is what it is alone.
     """
     has_play = fixed.valve.there and bool(np.any(fixed.run.plant.valve.hysteresis > 0.0))
-    return math.ceil(fixed.run.drive.step / FINE - 1e-9) if has_play else 1
+    if has_play:
+        return math.ceil(fixed.run.drive.step / FINE - 1e-9)
+    return 1
 
 
 def _sample(fixed: FixedForRun, state: State, to: Array, flows: Array) -> None:

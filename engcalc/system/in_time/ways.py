@@ -41,7 +41,9 @@ class MembersOfOneWay:
 
     def mean(self, table: Array) -> Array:
         """A table over the drive's rows, (rows, members), as means over what the steps ask for."""
-        return np.asarray(table[self.asked].mean(axis=1)) if len(table) > 1 else table
+        if len(table) > 1:
+            return np.asarray(table[self.asked].mean(axis=1))
+        return table
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -57,12 +59,16 @@ class RunBasis:
     @property
     def row_of(self) -> NDArray[np.int64]:
         """Which row of a table each step asks for, (steps,): of several ways each step has a row of its own."""
-        return self.ways[0].row_of if len(self.ways) == 1 else np.arange(len(self.drive.which))
+        if len(self.ways) == 1:
+            return self.ways[0].row_of
+        return np.arange(len(self.drive.which))
 
     @property
     def rows(self) -> int:
         """Rows of a table."""
-        return len(self.ways[0].asked) if len(self.ways) == 1 else len(self.drive.which)
+        if len(self.ways) == 1:
+            return len(self.ways[0].asked)
+        return len(self.drive.which)
 
     def with_members(self, count: int) -> RunBasis:
         """The same with as many members, to which those of its only way were brought down."""
@@ -71,11 +77,15 @@ class RunBasis:
 
     def value(self, array: Array) -> Value:
         """One member's float, or the array over the members."""
-        return float(array.reshape(-1)[0]) if self.members == 1 else array
+        if self.members == 1:
+            return float(array.reshape(-1)[0])
+        return array
 
     def array(self, value: Value) -> Array:
         """A value as an array that goes with the members."""
-        return np.array([value]) if isinstance(value, float) else np.asarray(value)
+        if isinstance(value, float):
+            return np.array([value])
+        return np.asarray(value)
 
     def whole(self, value: Value) -> Array:
         """A value as an array of every member."""
