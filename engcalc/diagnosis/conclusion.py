@@ -73,6 +73,7 @@ class Conclusion:
         False  # whether coolant is told to be lost there: each look for a leak goes to the heater core
     )
     fuel_doubted: bool = False  # whether a log looks like another fuel's than the one entered
+    too_small: bool = False  # whether it is told to run hot, and is undersized for its duties as it is described
 
     @property
     def lead(self) -> Ground:
@@ -110,10 +111,15 @@ class Conclusion:
         return self.rank <= Rank.FOUND
 
     @property
+    def so_far(self) -> bool:
+        """Whether it is healthy by what there is, and more is wanted before that is said for good."""
+        return self.lead.code in (GroundCode.READ_ONCE, GroundCode.AGREES_SO_FAR)
+
+    @property
     def green(self) -> bool:
         """Whether nothing speaks against leaving it as it is."""
         if self.of_this_vehicle:
-            clear = self.state is VehicleState.HEALTHY and self.lead.code is not GroundCode.READ_ONCE
+            clear = self.state is VehicleState.HEALTHY and not self.so_far
             return clear and self.capacity in (Verdict.HOLDS, None) and not self.fuel_doubted
         return self.asked and self.capacity in (Verdict.HOLDS, None)
 
@@ -132,15 +138,17 @@ def conclude(check: Check) -> Conclusion:
     if not grounds:
         read = _by_odds(check, standing, _of_readings(check, complaint, standing))
         grounds = [*_told_dangers(check, standing, read), read]
+    capacity = _capacity(check)
     return Conclusion(
         tuple(sorted(_each_once(grounds), key=_weight)),
-        _capacity(check),
+        capacity,
         complaint,
         repaired=standing.name == AFTER,
         evidence=standing.has_evidence,
         asked=_asks_for_numbers(check),
         lost_in_cabin=lost_in_the_cabin(case),
         fuel_doubted=any(f.code is FindingCode.FUEL_DOUBTED for f in check.findings),
+        too_small=case.job.reason in HOT_COMPLAINTS and capacity is Verdict.UNDERSIZED,
     )
 
 
@@ -390,13 +398,15 @@ def _by_odds(check: Check, standing: StandingRecord, read: Ground) -> Ground:
 
 def _doubted(check: Check, standing: StandingRecord, read: Ground) -> Ground:
     """What single readings say, unless all of them together speak against it: a healthy vehicle while a fault is
-    likelier than none, or a thermostat that something else is likelier than. Then nothing is settled."""
+    likelier than none, or a thermostat that something else is likelier than. Then nothing is settled. As long as nobody
+    has weighed them together, a vehicle that is complained of is healthy so far and no more."""
     weighed = check.weighed
+    again = LAST_STEPS.get(check.case.job.reason or "", NextStep.READ_AGAIN)
+    step = read.next_step or _step(check, standing, again)
     if weighed is None or weighed.record != standing.name:
-        return read
+        not_weighed = has_complaint(check.case) and standing.name != AFTER and read.code in _AGREEING
+        return replace(read, code=GroundCode.AGREES_SO_FAR, next_step=step) if not_weighed else read
     if read.state is VehicleState.HEALTHY and weighed.doubt_healthy:
-        again = LAST_STEPS.get(check.case.job.reason or "", NextStep.READ_AGAIN)
-        step = read.next_step or _step(check, standing, again)
         ground = _read(GroundCode.ODDS_DOUBT_HEALTHY, VehicleState.CANNOT_TELL, step)
         return replace(ground, weighed=weighed)
     if read.code is GroundCode.VALVE_SUSPECTED and weighed.doubt_open_valve:
@@ -415,6 +425,7 @@ def _state_brought(fault: str, reason: str | None) -> VehicleState:
     return _STATE_OF_REASON[reason if reason in brings else max(brings, key=brings.__getitem__)]
 
 
+_AGREEING = (GroundCode.AGREES, GroundCode.AGREES_COLD)
 _TOO_COLD = frozenset({FindingCode.READING_LOW, FindingCode.VALVE_PASSES})
 _OPEN = frozenset({FindingCode.VALVE_SUSPECTED, FindingCode.READING_DEPENDS, FindingCode.READING_UNDECIDED})
 

@@ -81,6 +81,7 @@ class GroundCode(StrEnum):
     WARM_ENGINE = "warm_engine"
     TOLD_HEATER = "told_heater_cold"
     READ_ONCE = "read_once_since_repair"
+    AGREES_SO_FAR = "agrees_so_far"
     AGREES = "reading_agrees"
     AGREES_COLD = "as_warm_as_such_running_makes_it"
     COMPLAINT_OPEN = "complaint_open"

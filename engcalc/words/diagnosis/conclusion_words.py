@@ -45,7 +45,7 @@ TOO_EARLY = "Too early to tell"
 NOT_EXPLAINED = "Not explained yet"
 CAN_FREEZE = "Can freeze"
 ENTER_DUTIES = "Enter the duties that it has to hold: power or speed, and the outside temperature."
-HEALTHY_SO_FAR = "Healthy so far"  # one reading since the repair: the vehicle seems well, the repair is not proven
+HEALTHY_SO_FAR = "Healthy so far"  # the repair is not proven, or all that was read is not weighed together yet
 
 
 def conclusion_label(found: Conclusion) -> str:
@@ -56,7 +56,7 @@ def conclusion_label(found: Conclusion) -> str:
         return DANGERS[found.danger]
     if found.lead.code is GroundCode.TOO_EARLY:
         return TOO_EARLY
-    if found.lead.code is GroundCode.READ_ONCE:
+    if found.so_far:
         return HEALTHY_SO_FAR
     if found.lead.code is GroundCode.ODDS_SETTLE:
         return PROBABLY[found.state]
@@ -104,6 +104,7 @@ _GROUNDS: Mapping[GroundCode, str] = {
     GroundCode.NOTHING_READ: "Nothing that was read or seen decides yet.",
     GroundCode.REPAIR_OPEN: "Nothing read or seen since the repair proves yet that it helped.",
     GroundCode.READ_ONCE: "One reading since the repair is as it should be. The repair is proven once it is read again.",
+    GroundCode.AGREES_SO_FAR: "Each reading by itself is as it should be. What may be behind the complaint has not been weighed yet.",
     GroundCode.NOTHING_ENTERED: "Nothing is entered yet.",
 }
 _AFTER_THE_GAS_TEST = "Bubbles rise with the engine running, the level is low and the coolant is hot."
@@ -124,6 +125,7 @@ _UNEXPLAINED: Mapping[bool, str] = {  # by whether anything was read or seen
 }
 
 
+TOO_SMALL = "As described, its cooling is too small for one of its duties: that alone could explain it."
 _PART_FOUND: Mapping[NextStep, str] = {  # the part of a fan that was found at fault, by the step that it asks for
     NextStep.FAN_FUSE_BLOWN: "Its fuse is blown.",
     NextStep.FAN_RELAY_FAILS: "Its relay does not work.",
@@ -141,7 +143,7 @@ def ground_sentence(ground: Ground, system: UnitSystem, found: Conclusion) -> st
     if ground.code is GroundCode.NOT_SEEN_AGAIN and ground.was is not None:
         return f"Before the repair {_WAS[ground.was]}"
     if ground.code is GroundCode.COMPLAINT_OPEN:
-        return _UNEXPLAINED[found.evidence]
+        return " ".join((_UNEXPLAINED[found.evidence], *([TOO_SMALL] if found.too_small else ())))
     if ground.code is GroundCode.OVER_PRESSURE:
         pressure, cap = (show(p or 0.0, "gauge pressure", system, 2) for p in (ground.pressure, ground.cap))
         return f"The pressure in the system was {pressure}, well over the {cap} of its cap."
@@ -474,6 +476,10 @@ LEADS: Mapping[GroundCode, tuple[str, str]] = {  # what was found, and what it m
     GroundCode.READ_ONCE: (
         "So far it runs as a healthy vehicle does. The repair is not proven yet.",
         "Not known yet: one more reading decides, with the engine warm and driven as before.",
+    ),
+    GroundCode.AGREES_SO_FAR: (
+        "So far it runs as a healthy vehicle does. What you told us is not explained yet.",
+        _NOT_KNOWN_LEFT,
     ),
     GroundCode.NOTHING_READ: ("Nothing can be said of this vehicle yet.", _NOT_KNOWN_LEFT),
     GroundCode.NOTHING_ENTERED: ("Nothing was judged yet.", "Nothing of this vehicle was read or described."),
