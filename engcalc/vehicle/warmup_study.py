@@ -215,7 +215,9 @@ def _range_at(time: Array, series: Array | None, at: Array | None) -> tuple[floa
     """5 and 95 % of members [K] at the sample nearest to a reading; at the end where no time was noted."""
     if series is None:
         return None
-    i = len(time) - 1 if at is None else int(np.argmin(np.abs(time - float(at[0]))))
+    i = len(time) - 1
+    if at is not None:
+        i = int(np.argmin(np.abs(time - float(at[0]))))
     low, high = np.quantile(series[i], (BAND[0], BAND[-1]))
     return float(low), float(high)
 

@@ -313,7 +313,8 @@ def errors_of(draws: Sequence[Draws], p: Array) -> dict[str, float]:
         which = keys == key
         of_cause = float(p[which].sum())
         own = float((p[which] ** 2 * variance[which]).sum())
-        found[key] = float(np.sqrt((1.0 - of_cause) ** 2 * own + of_cause**2 * max(spread - own, 0.0)))
+        of_others = max(spread - own, 0.0)
+        found[key] = float(np.sqrt((1.0 - of_cause) ** 2 * own + of_cause**2 * of_others))
     return found
 
 

@@ -131,7 +131,8 @@ def for_search(case: Case, *, boils: bool = True) -> Callable[[Drawn], SettledPe
     def solved(drawn: Drawn) -> SettledPeaks:
         total = drawn.duties * drawn.members
         status = np.full(total, STATUSES.index(Status.SOLVED), np.int64)
-        peak, boil = np.zeros(total), np.empty(total)
+        peak = np.zeros(total)
+        boil = np.empty(total)
         boil[:] = boiling(prepare_cap(drawn.case), drawn.conditions.spread_to(total).altitude)
         if settles:
             which = np.concatenate([np.arange(drawn.members) + i * drawn.members for i in settles])

@@ -201,7 +201,8 @@ class AirOfWay:
         i = int(self.index[k])
         w = float(self.weight[k])
         nodes = self.nodes
-        return np.asarray(nodes[i] if w == 0.0 else nodes[i] + w * (nodes[i + 1] - nodes[i]))
+        here = nodes[i]
+        return np.asarray(here if w == 0.0 else here + w * (nodes[i + 1] - here))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
