@@ -390,7 +390,8 @@ class _Answer:
         found = []
         column = 0
         share = self.p[which] / max(self.p[which].sum(), 1e-300)
-        weight = np.concatenate([s * self.draws[i].weights() for s, i in zip(share, which, strict=True)])
+        both = zip(share, which, strict=True)
+        weight = np.concatenate([s * self.draws[i].weights() for s, i in both])
         hypothesis = self.draws[which[0]].hypothesis
         for cause in hypothesis.causes:
             if cause.severity is not None:
@@ -555,5 +556,6 @@ def quantiles(values: Array, weight: Array) -> tuple[float, float, float]:
     """Weighted 5, 50 and 95 %."""
     order = np.argsort(values)
     share = np.cumsum(weight[order])
-    low, median, high = np.interp(np.array([0.05, 0.5, 0.95]) * share[-1], share, values[order])
+    wanted = np.array([0.05, 0.5, 0.95]) * share[-1]
+    low, median, high = np.interp(wanted, share, values[order])
     return float(low), float(median), float(high)

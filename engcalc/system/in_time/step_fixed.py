@@ -538,7 +538,8 @@ def _air(run: RunBasis) -> FixedAir:
 
 def _nodes(table: AirTable) -> Array:
     """C, UA and recirculation of each node of speed below one another, (nodes, ..., members or 1)."""
-    flat = [x.reshape(len(x), -1, x.shape[-1]) for x in (table.C, table.UA, table.recirculation)]
+    columns = (table.C, table.UA, table.recirculation)
+    flat = [x.reshape(len(x), -1, x.shape[-1]) for x in columns]
     members = max(x.shape[-1] for x in flat)
     return np.concatenate([np.broadcast_to(x, (*x.shape[:-1], members)) for x in flat], axis=1)
 
