@@ -186,8 +186,7 @@ def observed(run: Run) -> Observed:
         else:
             sights.append(found)
     sights += _in_the_pot(record)
-    known = {fact: seen for fact, seen in record.seen.items() if fact in FACTS}
-    sights += [SeenItem(f"seen.{fact}", fact, seen, FACTS[fact]) for fact, seen in known.items()]
+    sights += [SeenItem(f"seen.{fact}", fact, seen, FACTS[fact]) for fact, seen in record.seen.items() if fact in FACTS]
     sights += code_sights(codes, monitors_that_ran(run))
     unused += [
         f"code {code}: {UNUSED_CODES.get(code, diagnosis_texts.IT_SAYS_NOTHING_OF_THE_CAUSES_IN_THE_LIST)}"
