@@ -349,7 +349,8 @@ def exchange(
     that broadcast over the members. A stream that stands still gives Q = 0 and the outlet temperature that a creeping
     one would have. Raises RangeError for a negative UA or capacity rate or for fewer than one pass.
     """
-    given = [np.atleast_1d(np.asarray(x, dtype=np.float64)) for x in (UA, C_hot, C_cold, T_hot_in, T_cold_in, passes)]
+    arguments = (UA, C_hot, C_cold, T_hot_in, T_cold_in, passes)
+    given = [np.atleast_1d(np.asarray(x, dtype=np.float64)) for x in arguments]
     UA, C_hot, C_cold, T_hot_in, T_cold_in, p = np.broadcast_arrays(*given)
     for name, value in (("UA", UA), ("C_hot", C_hot), ("C_cold", C_cold)):
         _require(name, value, (value >= 0.0) & np.isfinite(value), "a number from 0")

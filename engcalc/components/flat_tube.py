@@ -142,7 +142,8 @@ def _check(tube: FlatTube) -> None:
     for name, value, above, below in bounds:
         good = (value > above) & (value < below)
         if not good.all():
-            worst, least, most = (float(np.broadcast_to(x, good.shape)[~good][0]) for x in (value, above, below))
+            bad = ~good
+            worst, least, most = (float(np.broadcast_to(x, good.shape)[bad][0]) for x in (value, above, below))
             raise RangeError(
                 plant_texts.WAS_GIVEN_MORE_THAN_AND_LESS_THAN_WOULD_DO_M.format(
                     name=name, worst=worst, least=least, most=most

@@ -117,7 +117,8 @@ def _of_units(one: Array, Cr: Array, count: float) -> Array:
     r = np.minimum(one, _WHOLE) / (1.0 - np.minimum(one, _WHOLE))
     short = 1.0 - Cr
     unlike = np.maximum(short, _BALANCED)
-    together = np.where(short > _BALANCED, np.expm1(count * np.log1p(unlike * r)) / unlike, count * r)
+    unbalanced = np.expm1(count * np.log1p(unlike * r)) / unlike
+    together = np.where(short > _BALANCED, unbalanced, count * r)
     return np.asarray(together / (1.0 + together))
 
 

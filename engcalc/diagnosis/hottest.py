@@ -135,7 +135,9 @@ def fan_missed_in(log: LogRecord | None, time: Array, T: Array, starts: float | 
         return None
     told, speeds = log.observed(Channel.VEHICLE_SPEED)
     last = np.searchsorted(told, time, side="right") - 1  # the speed that was told last; at first it stands
-    speed = np.where(last >= 0, speeds[np.maximum(last, 0)], 0.0) if told.size else np.zeros(time.size)
+    speed = np.zeros(time.size)
+    if told.size:
+        speed = np.where(last >= 0, speeds[np.maximum(last, 0)], 0.0)
     at = fan_missed(time, T, speed, starts)
     if at is None:
         return None

@@ -177,7 +177,8 @@ def _warm_since(readings: Sequence[ReadingCheck]) -> bool:
     It proves no repair, but nobody can go on saying that the vehicle runs cold. Of one that ran hot it tells nothing.
     """
     before = [r.verdict for r in readings if r.record == BEFORE and r.verdict in DECIDES]
-    middle = any(r.record == AFTER and f.code is FindingCode.READING_COARSE for r in readings for f in r.findings)
+    of_after = [finding for reading in readings if reading.record == AFTER for finding in reading.findings]
+    middle = any(finding.code is FindingCode.READING_COARSE for finding in of_after)
     return middle and bool(before) and set(before) == {Verdict.OVERCOOLING}
 
 

@@ -53,7 +53,8 @@ def read_log(source: str | Path | bytes, columns: Mapping[str, str] | None = Non
 def _stamps(table: LogTable) -> Stamps:
     """Times; a date column of its own is put before the clock."""
     if table.dates:
-        joined = [f"{date} {time}".strip() if time else "" for date, time in zip(table.dates, table.times, strict=True)]
+        both = zip(table.dates, table.times, strict=True)
+        joined = [f"{date} {time}".strip() if time else "" for date, time in both]
         stamps = read_stamps(joined, table.time_unit)
         if np.isfinite(stamps.seconds).any():
             return stamps

@@ -228,7 +228,9 @@ def _parting(first: Trace, second: Trace) -> list[Note]:
 
 
 def _running_median(x: Array, reach: int = 4) -> Array:
-    padded = np.concatenate((np.full(reach, x[0]), x, np.full(reach, x[-1])))
+    before = np.full(reach, x[0])
+    after = np.full(reach, x[-1])
+    padded = np.concatenate((before, x, after))
     windows = np.lib.stride_tricks.sliding_window_view(padded, 2 * reach + 1)
     return np.asarray(np.median(windows, axis=1))
 

@@ -363,7 +363,8 @@ def _carried_on(t: Array, most: int) -> tuple[Array, list[int]]:
         if at is None:
             break
         t = t.copy()
-        t[at:] += t[at - 1] - t[at] + _usual_step(t[start:at])
+        lost = t[at - 1] - t[at] + _usual_step(t[start:at])
+        t[at:] += lost
         joints.append(at)
         start = at
     return t, joints

@@ -95,7 +95,8 @@ def _chain(sample: list[list[str]], rows: Iterator[list[str]]) -> Iterator[list[
 def _refuse_split_decimals(sheet: LogText, sample: list[list[str]]) -> None:
     """A comma that separates cells and decimals alike cannot be read: say so rather than guess."""
     width = len(sheet.names)
-    wide = sum(len(row) >= 2 * width - 1 and any(row[width:]) for row in sample)
+    split = [len(row) >= 2 * width - 1 and any(row[width:]) for row in sample]
+    wide = sum(split)
     if sheet.delimiter == "," and width >= 3 and wide * 2 > len(sample):
         raise FileFault(
             "",

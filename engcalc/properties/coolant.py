@@ -213,7 +213,10 @@ class CoolantMixture:
         t = np.empty((4, *T.shape))
         t[:3] = (T - fit.T_MID) / fit.T_HALF
         np.minimum(t[0], _T_HOT, out=t[3])
-        c = self._c if T.ndim < 2 else tuple(row.reshape(4, *(1,) * (T.ndim - 1), -1) for row in self._c)
+        c = self._c
+        if T.ndim > 1:
+            axes = (1,) * (T.ndim - 1)
+            c = tuple(row.reshape(4, *axes, -1) for row in c)
         y = c[0] * t
         y += c[1]
         for row in c[2:]:

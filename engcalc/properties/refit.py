@@ -163,7 +163,8 @@ def fit_glycol(base: str) -> dict[str, Any]:
 def _continued_cold(T: Array, values: Array, cold: Array) -> Array:
     """Water below 0 degC, which is no real state: each property goes on as it ran from 0 to 40 degC."""
     near = T <= 313.15
-    quadratics = [np.polyval(np.polyfit(T[near] - T_MID, values[near, p], 2), cold - T_MID) for p in range(3)]
+    fits = [np.polyfit(T[near] - T_MID, values[near, p], 2) for p in range(3)]
+    quadratics = [np.polyval(fit, cold - T_MID) for fit in fits]
     C = VOGEL_C["water"]
     columns = np.stack([np.ones(near.sum()), 1.0 / (T[near] - C)], axis=1)
     A, B = np.linalg.lstsq(columns, values[near, 3], rcond=None)[0]

@@ -352,6 +352,7 @@ def _freezing(case: Case) -> float:
 
 def _freezes_in_records(case: Case) -> list[Finding]:
     """That the coolant freezes in the coldest air that a record of the vehicle noted."""
-    noted = [r.ambient for r in (case.evidence.before, case.evidence.after) if r is not None and r.ambient is not None]
+    both = (case.evidence.before, case.evidence.after)
+    noted = [r.ambient for r in both if r is not None and r.ambient is not None]
     found = freezes(_freezing(case), min(float(T[0]) for T in noted)) if noted else None
     return [found] if found is not None else []

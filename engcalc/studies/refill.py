@@ -257,7 +257,8 @@ def _freezing_table(base: Base) -> tuple[Array, Array]:
 def fraction_of_freezing(base: Base, T: Array) -> tuple[Array, Mask]:
     """Concentration [-] whose first ice forms at T [K], and where T lies beyond 0 to 60 % (answered as the end)."""
     if base is Base.WATER:
-        return np.zeros_like(T), np.asarray(np.abs(T - freezing_point(base, np.zeros(1))) > 0.5)
+        off = T - freezing_point(base, np.zeros(1))
+        return np.zeros_like(T), np.asarray(np.abs(off) > 0.5)
     phi, freezing = _freezing_table(base)
     T = np.atleast_1d(T)
     ends = (float(freezing[-1]), float(freezing[0]) + 0.5)

@@ -231,7 +231,10 @@ def _accept(case: Case, duty_index: int, values: Mapping[str, Array], members: i
         raise InputError(
             (InputFault("", str(members), study_texts.TO_VALUES_WOULD_DO.format(most_members=MOST_MEMBERS)),)
         )
-    faults = [f for path, v in values.items() for f in (*outside(path, v), *_without_effect(case, duty_index, path))]
+    faults: list[InputFault] = []
+    for path, v in values.items():
+        faults += outside(path, v)
+        faults += _without_effect(case, duty_index, path)
     if not faults:
         faults = list(faults_of(varied(case, values)))
     if faults:

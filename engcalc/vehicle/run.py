@@ -311,4 +311,5 @@ def _logged(case: Case, log: LogRecord, first: Conditions, start: Array) -> tupl
 
 def _of_length(rows: Array, n: int) -> Array:
     """The first n rows of a series, its last one held where it is shorter."""
-    return np.concatenate((rows[:n], np.repeat(rows[-1:], max(n - len(rows), 0), axis=0)))
+    held = np.repeat(rows[-1:], max(n - len(rows), 0), axis=0)
+    return np.concatenate((rows[:n], held))

@@ -215,7 +215,9 @@ def _range_at(time: Array, series: Array | None, at: Array | None) -> tuple[floa
     """5 and 95 % of members [K] at the sample nearest to a reading; at the end where no time was noted."""
     if series is None:
         return None
-    i = len(time) - 1 if at is None else int(np.argmin(np.abs(time - float(at[0]))))
+    i = len(time) - 1
+    if at is not None:
+        i = int(np.argmin(np.abs(time - float(at[0]))))
     low, high = np.quantile(series[i], (BAND[0], BAND[-1]))
     return float(low), float(high)
 
@@ -360,8 +362,7 @@ class _Study:
             faults = tuple(n.words for n in log.faults)
             start = log.first(Channel.COOLANT) or start
         parted, below = leaves(time, T, band)
-        low, high = (float(np.interp(time[-1], band.time, edge)) for edge in (band.low, band.high))
-        ends = "below" if T[-1] < low else "above" if T[-1] > high else ""
+        ends = _where_it_ends(time, T, band)
         return Measured(time, T, start, float(T[-1]), settlement(time, T), time_to, notes, faults, parted, below, ends)
 
     def _fitted(self, healthy: Case, unknowns: tuple[Unknown, ...]) -> FitResult | None:
@@ -433,3 +434,11 @@ def _lasting(time: Array, outside: np.ndarray[tuple[int, ...], np.dtype[np.bool_
         if ends[i] - begins[begun] >= PARTED_FOR:
             return float(time[begun])
     return None
+
+
+def _where_it_ends(time: Array, T: Array, band: HealthyBand) -> str:
+    """Whether the last reading lies "below" or "above" the healthy band; empty where it lies within."""
+    low, high = (float(np.interp(time[-1], band.time, edge)) for edge in (band.low, band.high))
+    if T[-1] < low:
+        return "below"
+    return "above" if T[-1] > high else ""

@@ -233,7 +233,8 @@ def _balanced(si: SiValues) -> SiValues:
     """Heat and outlet by the engine: the conductance that cools the hot stream so far, then what it does."""
     C_h = si["m_h"] * si["c_h"]
     C_c = si["m_c"] * si["c_c"]
-    share = C_h / min(C_h, C_c) * (si["T_h_in"] - si["T_h_out"]) / (si["T_h_in"] - si["T_c_in"])
+    cooled = si["T_h_in"] - si["T_h_out"]
+    share = C_h / min(C_h, C_c) * cooled / (si["T_h_in"] - si["T_c_in"])
     UA = conductance_from_effectiveness(share, C_h, C_c, Arrangement.COUNTERFLOW).UA
     found = exchange(UA, C_h, C_c, si["T_h_in"], si["T_c_in"], Arrangement.COUNTERFLOW)
     return {"q": float(found.Q[0]), "T_c_out": float(found.T_cold_out[0])}

@@ -202,7 +202,9 @@ def _wandering(run: Run, readings: Sequence[ReadingGroup]) -> tuple[float, ...]:
     """That of a run, up to the last reading of its sensor."""
     by_sensor = [max(r.times) for r in readings if r.place.by_sensor and r.place.share > 0.0]
     share = WANDERS if run.heat is None or run.heat.source.of_the_road else MEASURED_WANDERS
-    return wandering(float(run.drive.start[0]), share, max(by_sensor)) if by_sensor else ()
+    if by_sensor:
+        return wandering(float(run.drive.start[0]), share, max(by_sensor))
+    return ()
 
 
 def wandering(start: float, share: float, last: float) -> tuple[float, ...]:

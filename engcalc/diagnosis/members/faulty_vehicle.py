@@ -78,7 +78,8 @@ def changed(case: Case, causes: tuple[CauseInMembers, ...], members: int) -> Cas
     """An ensemble with each cause on its own members. Several causes on the same members act one after the other."""
     values: dict[str, Array] = {}
     for there in causes:
-        severity, past_reserve = there.severity, there.past_reserve
+        severity = there.severity
+        past_reserve = there.past_reserve
         for change in there.cause.changes:
             if change.where not in values:
                 values[change.where] = np.broadcast_to(value_at(case, change.where), (members,)).copy()

@@ -313,7 +313,8 @@ def errors_of(draws: Sequence[Draws], p: Array) -> dict[str, float]:
         which = keys == key
         of_cause = float(p[which].sum())
         own = float((p[which] ** 2 * variance[which]).sum())
-        found[key] = float(np.sqrt((1.0 - of_cause) ** 2 * own + of_cause**2 * max(spread - own, 0.0)))
+        of_others = max(spread - own, 0.0)
+        found[key] = float(np.sqrt((1.0 - of_cause) ** 2 * own + of_cause**2 * of_others))
     return found
 
 
@@ -389,7 +390,8 @@ class _Answer:
         found = []
         column = 0
         share = self.p[which] / max(self.p[which].sum(), 1e-300)
-        weight = np.concatenate([s * self.draws[i].weights() for s, i in zip(share, which, strict=True)])
+        both = zip(share, which, strict=True)
+        weight = np.concatenate([s * self.draws[i].weights() for s, i in both])
         hypothesis = self.draws[which[0]].hypothesis
         for cause in hypothesis.causes:
             if cause.severity is not None:
@@ -554,5 +556,6 @@ def quantiles(values: Array, weight: Array) -> tuple[float, float, float]:
     """Weighted 5, 50 and 95 %."""
     order = np.argsort(values)
     share = np.cumsum(weight[order])
-    low, median, high = np.interp(np.array([0.05, 0.5, 0.95]) * share[-1], share, values[order])
+    wanted = np.array([0.05, 0.5, 0.95]) * share[-1]
+    low, median, high = np.interp(wanted, share, values[order])
     return float(low), float(median), float(high)

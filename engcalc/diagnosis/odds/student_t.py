@@ -35,6 +35,7 @@ class StudentT:
         """Log density at points (n, d)."""
         d = self.mean.size
         y = self.inverse @ (z - self.mean).T
-        constant = lgamma(0.5 * (FREEDOM + d)) - lgamma(0.5 * FREEDOM) - 0.5 * d * log(FREEDOM * pi)
+        gammas = lgamma(0.5 * (FREEDOM + d)) - lgamma(0.5 * FREEDOM)
+        constant = gammas - 0.5 * d * log(FREEDOM * pi)
         shape = 0.5 * (FREEDOM + d) * np.log1p((y**2).sum(axis=0) / FREEDOM)
         return np.asarray(constant - np.log(np.diag(self.L)).sum() - shape)

@@ -136,7 +136,8 @@ class _CourseOfLoad:
 
     def speed_between(self, start: float, end: float) -> float:
         """Mean speed [m/s] between two times [s]."""
-        way = float(np.interp(end, self.time, self.way) - np.interp(start, self.time, self.way))
+        begun, ended = np.interp((start, end), self.time, self.way)
+        way = float(ended - begun)
         return way / max(end - start, 1.0)
 
 

@@ -309,7 +309,8 @@ def _with_flow(setup: BenchSetup, found: Mapping[str, float], side: str) -> dict
         for name in names:
             a, b = (np.broadcast_to(x, rate.shape) for x in _coefficients(of, name))
             scale = np.maximum(np.abs(a), np.abs(b))
-            rows.append(np.stack([a / scale, b / scale, known[name] / scale], axis=-1))
+            row = [a / scale, b / scale, known[name] / scale]
+            rows.append(np.stack(row, axis=-1))
         return np.asarray(np.linalg.det(np.stack(rows, axis=-2)))
 
     for low, high in _changes_of_sign(miss, np.log(LOWEST), np.log(HIGHEST)):

@@ -144,7 +144,8 @@ class CoreSearch:
     @cached_property
     def hardest(self) -> CoreSearch:
         """The search for the first group alone, without the cool duties at its end: what comes after tells nothing."""
-        of, margin = self.groups[0], self.margins_now
+        of = self.groups[0]
+        margin = self.margins_now
         if self.case.duties[of[0]].start == "round":
             return self.parts[0]
         hot = [k for k, i in enumerate(of) if margin[i] < margin[list(of)].min() + COOL]
@@ -227,7 +228,8 @@ class CoreSearch:
         while kept and (high - low > 1).any():
             middle = np.where(high - low > 1, (high + low) // 2, high)
             good = self.holds([self.core(b, int(n)) for b, n in zip(kept, middle, strict=True)], needed)
-            high, low = np.where(good, middle, high), np.where(good, low, middle)
+            high = np.where(good, middle, high)
+            low = np.where(good, low, middle)
             low = np.minimum(low, high - 1)
         return [self.core(b, int(n)) for b, n in zip(kept, high, strict=True)]
 
@@ -313,7 +315,8 @@ class CoreSearch:
 
     def sure(self, core: Core) -> bool:
         """Whether a core holds the hardest duties with the wanted probability; the hardest of them is asked first."""
-        wanted, changed = float(self.case.limits.confidence[0]), self.with_core(core)
+        wanted = float(self.case.limits.confidence[0])
+        changed = self.with_core(core)
         duties = sorted(self.groups[0], key=lambda i: float(self.margins_now[i]))
         return all(self.chance(changed, i) >= wanted for i in duties)
 
@@ -335,15 +338,18 @@ class CoreSearch:
 
         A few sizes at a time, until one is not likely: more face never makes a duty hotter.
         """
-        sizes, first = [core], core.tubes
+        sizes = [core]
+        first = core.tubes
         while first > TUBES_OF_PASS * core.build.passes:
-            last, first = first, max(first - SOME_SIZES, TUBES_OF_PASS * core.build.passes)
+            last = first
+            first = max(first - SOME_SIZES, TUBES_OF_PASS * core.build.passes)
             smaller = [self.core(core.build, n) for n in range(first, last)]
             likely = [c for c, over in zip(smaller, self.over_wanted(smaller), strict=True) if over > -np.inf]
             sizes = [*likely, *sizes]
             if smaller[0] not in likely:  # nor is one that is smaller still
                 break
-        low, high = -1, len(sizes) - 1
+        low = -1
+        high = len(sizes) - 1
         while high - low > 1:
             middle = (high + low) // 2
             high, low = (middle, low) if self.sure(sizes[middle]) else (high, middle)
@@ -383,7 +389,9 @@ class CoreSearch:
             for tubes in np.linspace(core.tubes, self.most_tubes, SIZES).round().astype(int):
                 found.add(self.core(core.build, int(tubes)))
         larger = sorted((c for c in found if c.volume >= least.volume * (1.0 - 1e-9)), key=order_of)
-        return [c for c, good in zip(larger, self.holds(larger, needed), strict=True) if good] if larger else []
+        if larger:
+            return [c for c, good in zip(larger, self.holds(larger, needed), strict=True) if good]
+        return []
 
     def point(self, cores: Sequence[Core]) -> OperatingPoint:
         """The settled point of the hottest duty with each core."""
@@ -402,7 +410,9 @@ class CoreSearch:
     def sizes_of(self, cores: Sequence[Core]) -> list[float]:
         """The same of several cores."""
         by_volume = self.wanted is Least.VOLUME or not cores
-        return [c.volume for c in cores] if by_volume else [float(m) for m in self.masses(cores)]
+        if by_volume:
+            return [c.volume for c in cores]
+        return [float(m) for m in self.masses(cores)]
 
     def masses(self, cores: Sequence[Core]) -> Array:
         """Mass of tubes and fins [kg]."""
@@ -413,7 +423,9 @@ class CoreSearch:
 
     def options(self, cores: Sequence[Core]) -> list[CoreOption]:
         """What each core does."""
-        margins, masses, odds = self.margins(cores), self.masses(cores), self.probabilities(cores)
+        margins = self.margins(cores)
+        masses = self.masses(cores)
+        odds = self.probabilities(cores)
         odds[list(self.groups[0])] = self.parts[0].probabilities(cores, MORE_MEMBERS)
         changed = varied(self.case, self.values(cores))
         points = [solve_duty(changed, i) for i in range(len(self.case.duties))]

@@ -317,7 +317,8 @@ def options(case: Case, duty_index: int | None = None, tables: Sequence[Catalogu
     index = worst_duty(case) if duty_index is None else duty_index
     point = solve_duty(case, index)
     changes = (*generic_changes(case, index, point), *table_changes(case, tuple(tables)))
-    return tuple(sorted(tried(case, index, changes), key=lambda o: np.inf if o.gain is None else -o.gain))
+    found = tried(case, index, changes)
+    return tuple(sorted(found, key=lambda o: np.inf if o.gain is None else -o.gain))
 
 
 def generic_changes(case: Case, duty_index: int, point: OperatingPoint) -> tuple[DesignChange, ...]:

@@ -153,7 +153,8 @@ def _result(case: Case, legs: Sequence[Leg], found: LegsInTime, how: tuple[int, 
     with_fan = soak(case, last, found.ends, runs_on=True) if electric else None
     results = [_leg_result(case, leg, found, k, point) for k, leg in enumerate(legs)]
     begins = np.cumsum([0.0, *(leg.duration for leg in legs)])
-    time = np.concatenate([begin + piece[:, 0] for begin, piece in zip(begins[:-1], found.traces, strict=True)])
+    pieces = zip(begins[:-1], found.traces, strict=True)
+    time = np.concatenate([begin + piece[:, 0] for begin, piece in pieces])
     coolant = np.concatenate([piece[:, 1] for piece in found.traces])
     mean = sum(result.mean * result.leg.duration for result in results) / float(begins[-1])
     peak = float(found.reached.peak.max())

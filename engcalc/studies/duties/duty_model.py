@@ -131,7 +131,8 @@ def for_search(case: Case, *, boils: bool = True) -> Callable[[Drawn], SettledPe
     def solved(drawn: Drawn) -> SettledPeaks:
         total = drawn.duties * drawn.members
         status = np.full(total, STATUSES.index(Status.SOLVED), np.int64)
-        peak, boil = np.zeros(total), np.empty(total)
+        peak = np.zeros(total)
+        boil = np.empty(total)
         boil[:] = boiling(prepare_cap(drawn.case), drawn.conditions.spread_to(total).altitude)
         if settles:
             which = np.concatenate([np.arange(drawn.members) + i * drawn.members for i in settles])
@@ -210,7 +211,9 @@ class DutyModel:
         """The first and the last row of the same: peak, and whether it holds."""
         drawn = self._drawn(*self._moved(shares))
         found = spread_of(self.case, drawn, coolant_limits(self.case) - self.over, for_peaks(self.case))
-        return np.stack([found.peak[self.row] + self.over, found.holds[self.row].astype(np.float64)])
+        peak = found.peak[self.row] + self.over
+        holds = found.holds[self.row].astype(np.float64)
+        return np.stack([peak, holds])
 
     def _moved(self, shares: Array) -> tuple[dict[str, Array], Array]:
         """Inputs by path and the factor on the conductance, to uniform numbers."""
@@ -243,7 +246,9 @@ class DutyModel:
         )
         every = drawn.duties * factor.size
         of_duty = [np.broadcast_to(row, (every,))[own] for row in rows]
-        return np.stack([found.peak[self.row] + self.over, *of_duty, found.holds[self.row].astype(np.float64)])
+        peak = found.peak[self.row] + self.over
+        holds = found.holds[self.row].astype(np.float64)
+        return np.stack([peak, *of_duty, holds])
 
     def linear(self) -> Array:
         """c_i u_i [K] of every input for the hottest coolant, by moving each by its standard uncertainty either way."""

@@ -210,7 +210,8 @@ def _changes(moves: list[_Move], found: TemperatureWithoutBoiling) -> Iterator[S
     for k, m in enumerate(moves):
         _, size = _step(m.declared, m.value)
         full = size if m.step in (ChangeStep.ONE_MORE, ChangeStep.OFF_ZERO) else 2.0 * size
-        change = float(T[k, 1] - T[k, 0]) * full / (m.high - m.low)
+        warmer = float(T[k, 1] - T[k, 0])
+        change = warmer * full / (m.high - m.low)
         one_sided = m.step in (ChangeStep.TENTH, ChangeStep.FIVE_KELVIN) and m.value in (m.low, m.high)
         yield Sensitivity(
             m.path,

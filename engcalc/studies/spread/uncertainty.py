@@ -18,7 +18,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from statistics import NormalDist
-from typing import Protocol
+from typing import Protocol, TypeVar
 from zlib import crc32
 
 import numpy as np
@@ -38,6 +38,8 @@ from engcalc.studies.spread.laws import correlated, normal_share, quantile
 from engcalc.system.plant import ScaledTo, scaled_to
 from engcalc.system.state import STATUSES, Status
 from engcalc.units import Array, parse
+
+T = TypeVar("T", np.float64, np.int64)
 
 COVERS = 2.0  # standard deviations that the published range of prediction errors is taken to span on either side
 SCALED_UNCERTAINTY = 0.05  # -, of UA where a known point scales it; common practice, no source
@@ -330,7 +332,7 @@ def spread(
     left out.
     """
     point = solve(drawn)
-    status = np.broadcast_to(point.status, (drawn.duties * drawn.members,)).reshape(drawn.duties, drawn.members)
+    status = _by_duty(point.status, drawn)
     solved = status == STATUSES.index(Status.SOLVED)
     flows = solved | (status == STATUSES.index(Status.BOILS))
     counted = status != STATUSES.index(Status.OUTSIDE)
@@ -348,7 +350,7 @@ def spread(
     )
 
 
-def _by_duty(values: Array, drawn: Drawn) -> Array:
+def _by_duty(values: NDArray[T], drawn: Drawn) -> NDArray[T]:
     """What every member has, as (duties, members)."""
     every = np.broadcast_to(values, (drawn.duties * drawn.members,))
     return every.reshape(drawn.duties, drawn.members)

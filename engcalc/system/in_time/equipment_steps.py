@@ -40,7 +40,8 @@ def commanded(fixed: FixedForRun, state: State, head: Value, heater_share: Value
     fitted = fixed.equipment
     state.turning = f.choose(fitted.pump_starts <= state.T, 1.0, state.turning)
     runs = f.choose(heater_share >= HEAT_ASKED, 1.0, state.turning) if fitted.heat_starts else state.turning
-    state.stood = state.stood + f.choose(head > 0.0, 2.0 * state.pace.h * (1.0 - runs), 0.0)
+    stands = 2.0 * state.pace.h * (1.0 - runs)
+    state.stood = state.stood + f.choose(head > 0.0, stands, 0.0)
     return head * runs
 
 

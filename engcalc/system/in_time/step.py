@@ -31,6 +31,7 @@ from engcalc.system.upstream import warmed_by
 
 CLUTCH_TIME = 20.0  # s; in which the spring of a clutch follows the air behind the core; common practice, no source
 HEATER_SIZE = float(-np.log1p(-HEATER_MOST))  # -; ``HEATER_MOST`` as a size, conductance over capacity rate
+_HALF_KEPT = 0.5 * KEPT  # -; the half that a lump hands on of what came into it, with ``SHARP``
 _TINY = 1e-9
 
 
@@ -204,7 +205,7 @@ def _advance(fixed: FixedForRun, state: State, given: _Given, streams: Streams, 
     in_wind = state.block
     line = _line(state, streams.C_r, given, _by_coolers(fixed, state, given))
     heater = _heater_line(fixed, state, streams.C_h)
-    a_return = 0.5 * KEPT * line.a
+    a_return = _HALF_KEPT * line.a
     T = _coolant_step(state, given, streams, _Known(a_return, line.b, heater))
     T_return = a_return + line.b * T
     core = heater.a_core + heater.b_core * T
@@ -305,21 +306,21 @@ def _line(state: State, C_r: Value, given: _Given, warmed: tuple[Value, Value]) 
     ``warmed`` [K] is what oil coolers add to upper and lower hose in half a step.
     """
     pace = state.pace
-    g = given.g
     T_e = given.T_e
     by_coolant = pace.w_cell * C_r
-    by_air = pace.w_face * g
+    by_air = pace.w_face * given.g
     upper = 2.0 / (pace.rest_upper + pace.w_upper * C_r)
     lower = 2.0 / (pace.rest_lower + pace.w_lower * C_r)
     cell = 2.0 / (1.0 + by_coolant + by_air)
-    through = 0.5 * KEPT * by_coolant * cell - SHARP
+    through = _HALF_KEPT * by_coolant * cell - SHARP
     source = by_air * T_e
     cells = [cell * (T + source) for T in state.cells]
     upper_kept = upper * (state.T_upper + (pace.rest_upper - 1.0) * T_e + warmed[0])
     lower_kept = lower * (state.T_lower + (pace.rest_lower - 1.0) * T_e + warmed[1])
-    upper_passed = 1.0 - 0.5 * KEPT * pace.rest_upper * upper
-    lower_passed = 1.0 - 0.5 * KEPT * pace.rest_lower * lower
-    a, b = upper_kept, upper_passed
+    upper_passed = 1.0 - _HALF_KEPT * pace.rest_upper * upper
+    lower_passed = 1.0 - _HALF_KEPT * pace.rest_lower * lower
+    a = upper_kept
+    b = upper_passed
     for own in cells:
         a = own + through * a
         b = through * b

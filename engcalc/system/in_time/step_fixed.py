@@ -201,7 +201,8 @@ class AirOfWay:
         i = int(self.index[k])
         w = float(self.weight[k])
         nodes = self.nodes
-        return np.asarray(nodes[i] if w == 0.0 else nodes[i] + w * (nodes[i + 1] - nodes[i]))
+        here = nodes[i]
+        return np.asarray(here if w == 0.0 else here + w * (nodes[i + 1] - here))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -537,7 +538,8 @@ def _air(run: RunBasis) -> FixedAir:
 
 def _nodes(table: AirTable) -> Array:
     """C, UA and recirculation of each node of speed below one another, (nodes, ..., members or 1)."""
-    flat = [x.reshape(len(x), -1, x.shape[-1]) for x in (table.C, table.UA, table.recirculation)]
+    columns = (table.C, table.UA, table.recirculation)
+    flat = [x.reshape(len(x), -1, x.shape[-1]) for x in columns]
     members = max(x.shape[-1] for x in flat)
     return np.concatenate([np.broadcast_to(x, (*x.shape[:-1], members)) for x in flat], axis=1)
 
