@@ -45,6 +45,7 @@ from ui.live.replay import replayed
 from ui.live.typed import BACK, TypedEvidence
 from ui.live.watch import Judged, Watch, with_reading
 from ui.window.dialogs.background import in_words
+from ui.window.form.fields import words
 from ui.window.paragraph import paragraph
 from ui.window.plain import plain_label, tip
 from ui.window.results.card import CardSection, PlaceCards
@@ -62,7 +63,7 @@ from ui.window.views.warmup.importing import ask_log
 
 SPEEDS = (1, 5, 20, 60, 200)  # times as fast as a log was made
 CURVE_BY_HEIGHT, LEAST_CURVE_EMS = 0.75, 24  # widest of a curve, over the view's height; but so wide at least
-LEAST_READING_EMS = 3  # heights of a line; the reading scrolls beneath a danger
+LEAST_READING_EMS = 3  # of what scrolls beneath a danger, in heights of a line
 
 
 def ask_output(parent: QWidget, folder: str) -> str:
@@ -92,7 +93,8 @@ class LiveView(View):
         self._heard: tuple[str, ...] = ()  # what was settled when it last sounded
         self._unsubscribe = context.document.subscribe(lambda _change: self._offer_text())
         self._alarm: Alarm | None = None  # what stands across the page
-        self.danger = paragraph("Danger", "danger")
+        self.danger = words("", "danger")  # as high as its lines: a layout guesses more, and the window outgrew a screen
+        self.danger.setAccessibleName("Danger")
         self.danger.hide()
         self.state = paragraph(view_texts.STATE_OF_THE_READING, "muted", view_texts.IDLE_WORDS)
         self.now = plain_label()
@@ -117,7 +119,7 @@ class LiveView(View):
             body.addWidget(part)
         body.addStretch(1)
         area = scrolled(page, "The reading")
-        area.setMinimumHeight(LEAST_READING_EMS * em())  # a danger in large letters made the window outgrow a screen
+        area.setMinimumHeight(LEAST_READING_EMS * em())  # beneath a danger in large letters it scrolls
         column(self, self.danger, area, stretch=area)  # a danger never scrolls out of sight
         self.curves.show_none()
         self._show_proof(None)
