@@ -148,7 +148,10 @@ def test_a_check_that_the_odds_ask_for_first_is_not_named_again_among_those_afte
     assert asked is not None
     pdf = build(whole.check, text, ReportKind.CUSTOMER, NOON, Options(annex=Annex.NONE, diagnosis=odds)).pdf
     with pypdfium2.PdfDocument(pdf) as document:
-        second = squeezed(document[1].get_textpage().get_text_bounded())
+        first, second = (squeezed(page.get_textpage().get_text_bounded()) for page in document)
+    doubt = squeezed("It is not clear yet whether something is wrong.")
+    assert doubt not in first, "it stood beneath: the fault is on the heater's side"
+    assert squeezed("These readings do not show yet which part it is.") in first
     title = squeezed(EVERY_CHECK[asked.key].title)
     assert second.casefold().count(title.casefold()) == 1
     assert squeezed(page_texts.AFTER_THE_NEXT_STEP) in second

@@ -93,9 +93,7 @@ class LiveView(View):
         self._heard: tuple[str, ...] = ()  # what was settled when it last sounded
         self._unsubscribe = context.document.subscribe(lambda _change: self._offer_text())
         self._alarm: Alarm | None = None  # what stands across the page
-        self.danger = words(
-            "", "danger"
-        )  # as high as its lines: a layout guesses more, and the window outgrew a screen
+        self.danger = words("", "danger")  # as high as its lines; a layout guesses more
         self.danger.setAccessibleName("Danger")
         self.danger.hide()
         self.state = paragraph(view_texts.STATE_OF_THE_READING, "muted", view_texts.IDLE_WORDS)
