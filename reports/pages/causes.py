@@ -56,8 +56,12 @@ def customer_part(order: Order) -> list[Flowable]:
         return []
     repaired = order.check.case.evidence.after is not None
     overtaken = repaired and order.diagnosis.record == BEFORE
-    healthy = not overtaken and conclude(order.check).state is VehicleState.HEALTHY
-    lead, *rest = customer_lines(order.diagnosis, healthy=healthy)
+    state = None if overtaken else conclude(order.check).state
+    lead, *rest = customer_lines(
+        order.diagnosis,
+        healthy=state is VehicleState.HEALTHY,
+        heats_poorly=state is VehicleState.HEATS_POORLY,
+    )
     own = own_history_line(order.diagnosis)
     rest += [own] if own else []
     if not repaired:

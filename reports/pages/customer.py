@@ -117,16 +117,21 @@ FITS = (
 
 def customer_pages(order: Order, boxes: SignatureBoxes, width: float, height: float) -> list[Flowable]:
     """Both pages, each on its own; ``width`` and ``height`` [pt] of the room between the margins. The picture that
-    carries the report stands on page two where page one has no room for it."""
+    carries the report stands on page two where page one has no room for it. What the driver watches for stands beneath
+    what comes of leaving the vehicle as it is, where page one has room for both."""
     for one in (*((fit, True) for fit in FITS[:3]), *((fit, False) for fit in FITS)):
         fit, tells_if_left = one
         first = [*_page_one(order, width, fit), *(_if_left(order) if tells_if_left else [])]
         if height_of(first, width) <= height - EDGE:
             break
+    watched = _watched_for(order)
+    beneath = [*first, *watched]
+    if tells_if_left and height_of(beneath, width) <= height - EDGE:
+        first, watched = beneath, []
     for fit_two in FITS:
         left = [] if tells_if_left else _if_left(order)
         shown = one_picture(order, width * fit_two.picture) if not fit.picture and fit_two.picture else []
-        above, foot = [*left, *shown, *_page_two(order, width, fit_two)], _foot(order, boxes, width)
+        above, foot = [*left, *shown, *_page_two(order, width, fit_two, watched)], _foot(order, boxes, width)
         spare = height - EDGE - height_of([*above, space(1.0), *foot], width)
         if spare >= 0.0:
             break
@@ -221,12 +226,13 @@ def _if_left(order: Order) -> list[Flowable]:
 # ---- page two: what to do, what was done -----------------------------------------------------------------------------
 
 
-def _page_two(order: Order, width: float, fit: Tightness) -> list[Flowable]:
+def _page_two(order: Order, width: float, fit: Tightness, watched: Sequence[Flowable]) -> list[Flowable]:
+    """``watched``: what the driver watches for, where page one had no room for it."""
     return [
         *_work_done(order.check.case, fit),
         *_changed(order, width),
         *_recommended(order),
-        *(_what_follows(order, fit.checks) if fit.follows else []),
+        *([*_what_follows(order, fit.checks), *watched] if fit.follows else []),
         *(photo(order, width, fit.picture) if fit.picture else []),
     ]
 
@@ -246,8 +252,7 @@ def _recommended(order: Order) -> list[Flowable]:
 
 
 def _what_follows(order: Order, many: int) -> list[Flowable]:
-    """After the next step: so many checks in full, what proves the repair, what to mind besides, and what the driver
-    watches for."""
+    """After the next step: so many checks in full, what proves the repair, and what to mind besides."""
     check = order.check
     if speaks_for_the_class(conclude(check)):
         return []
@@ -256,14 +261,20 @@ def _what_follows(order: Order, many: int) -> list[Flowable]:
     if left := "; ".join(lowered(check_title(one)) for one in checks[many:]):
         told.append(page_texts.THEN_THESE.format(checks=left) if told else f"{capital(left)}.")
     proof = proof_after(check, order.system)
-    watched, signs = watched_for(check)
     return [
         *([subheading(page_texts.AFTER_THE_NEXT_STEP)] if told else []),
         *(para(text) for text in told),
         *([together([subheading(page_texts.PROOF_AFTER_THE_REPAIR), para(proof)])] if proof else []),
         *bullets(_minded_besides(order, checks[:many])),
-        *([together([subheading(watched), *bullets(signs)])] if signs else []),
     ]
+
+
+def _watched_for(order: Order) -> list[Flowable]:
+    """What the driver watches for meanwhile, or from now on."""
+    if speaks_for_the_class(conclude(order.check)):
+        return []
+    title, signs = watched_for(order.check)
+    return [together([subheading(title), *bullets(signs)])] if signs else []
 
 
 def _further_checks(order: Order) -> tuple[HandCheck, ...]:

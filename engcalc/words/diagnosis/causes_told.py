@@ -51,6 +51,7 @@ from engcalc.words.diagnosis.causes import (
 from engcalc.words.diagnosis.conclusion_words import NextStepWords
 from engcalc.words.diagnosis.own_history_words import own_history_words
 from engcalc.words.terms.numbers import capital, chance, lowered
+from engcalc.words.texts import diagnosis_texts
 
 NAMED = 0.025  # probability from which a cause is named; what is below rounds to nothing
 MOST_NAMED = 5  # causes that are named at most; the rest count together
@@ -63,9 +64,10 @@ NEXT = 3  # checks that are named after the next one
 _OTHERS = 2  # further causes that the customer is told
 
 
-def customer_lines(found: Diagnosis, *, healthy: bool = False) -> tuple[str, ...]:
+def customer_lines(found: Diagnosis, *, healthy: bool = False, heats_poorly: bool = False) -> tuple[str, ...]:
     """For the customer: what is wrong and how sure, and what else it may be; the first one leads. ``healthy``: so says
-    the conclusion that stands above, and no line below it speaks of what is wrong."""
+    the conclusion that stands above, and no line below it speaks of what is wrong. ``heats_poorly``: it says that, and
+    only the part is open."""
     known = known_causes(found)
     if known:
         return tuple(f"Found: {lowered(cause_label(c.fault))}." for c in known)
@@ -75,13 +77,15 @@ def customer_lines(found: Diagnosis, *, healthy: bool = False) -> tuple[str, ...
     named = group.faults if group is not None else (found.best.fault,)
     others = [c for c in found.causes if c.fault not in named and c.probability >= NAMED][:_OTHERS]
     also = [f"Or: {_for_the_customer(c.fault)} ({chance(c.probability)})." for c in others]
-    return (_lead(found, healthy=healthy), *_looks_alike(found, group), *also)
+    return (_lead(found, healthy=healthy, heats_poorly=heats_poorly), *_looks_alike(found, group), *also)
 
 
-def _lead(found: Diagnosis, *, healthy: bool) -> str:
+def _lead(found: Diagnosis, *, healthy: bool, heats_poorly: bool) -> str:
     best = found.best
     what = lowered(MISREAD_HOT) if best.fault == HEALTHY.key and _read_hot(found) else _for_the_customer(best.fault)
     if best.fault == HEALTHY.key and best.probability < CLEAR:
+        if heats_poorly:
+            return diagnosis_texts.PART_NOT_SHOWN_YET.format(odds=chance(best.probability))
         so_far = "No reading shows a fault so far." if healthy else "It is not clear yet whether something is wrong."
         return f"{so_far} The odds that nothing is: {chance(best.probability)}."
     if healthy and best.fault != HEALTHY.key:

@@ -97,3 +97,6 @@ SECOND_COOLANT_SENSOR_THAT_READS_HOTTER = "a second coolant sensor that reads ho
 REFRACTOMETER_THE_CASE_SAYS_PLAIN_WATER = "refractometer: the case says plain water; name the glycol"
 CAP_TEST_THE_CASE_SAYS_THAT_THE_SYSTEM = "cap test: the case says that the system is open"
 PRESSURE_THE_CASE_SAYS_THAT_THE_SYSTEM = "pressure: the case says that the system is open"
+
+# engcalc/words/diagnosis/causes_told.py
+PART_NOT_SHOWN_YET = "These readings do not show yet which part it is. The odds that no part is at fault: {odds}."

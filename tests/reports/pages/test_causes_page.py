@@ -133,6 +133,8 @@ def test_beneath_a_healthy_conclusion_no_line_says_that_something_is_wrong() -> 
     ends = "The odds that nothing is: about 3 in 10."
     assert customer_lines(likely, healthy=True)[0] == f"No reading shows a fault so far. {ends}"
     assert customer_lines(likely)[0] == f"It is not clear yet whether something is wrong. {ends}"
+    poorly = customer_lines(likely, heats_poorly=True)[0]
+    assert poorly.startswith("These readings do not show yet which part it is. The odds that no part is at fault: ")
 
 
 def test_a_customer_is_told_of_no_list_that_is_not_on_the_page() -> None:

@@ -18,6 +18,7 @@ from engcalc.units import UnitSystem
 from engcalc.words.diagnosis.causes import check_cautions
 from engcalc.words.diagnosis.causes_told import next_by_odds, offered_checks
 from engcalc.words.diagnosis.what_follows import checks_after, proof_after, proof_cautions, watched_for
+from engcalc.words.page.paper_words import IF_LEFT
 from engcalc.words.terms.numbers import span
 from engcalc.words.texts import page_texts
 from reports.build import Options, build
@@ -107,18 +108,28 @@ def test_proof_and_signs_to_watch_for_are_those_of_what_was_found(name: str) -> 
 
 
 @pytest.mark.parametrize("told", QUIET, ids=lambda told: told.name)
-def test_without_a_danger_page_two_says_once_what_follows(told: ToldCase) -> None:
+def test_without_a_danger_the_pages_say_once_what_follows(told: ToldCase) -> None:
     check = answered(told.name)[1].check
     first, second = map(squeezed, customer_pages(told.name))
     heading, signs = watched_for(check)
     proof = proof_after(check, UnitSystem.SI)
-    for text in (proof, heading, *signs, *proof_cautions(check)):
+    for text in (proof, *proof_cautions(check)):
         assert squeezed(text) in second
+    for text in (proof, heading, *signs, *proof_cautions(check)):
         if text:
             assert (first + second).count(squeezed(text)) == 1, text
     assert (squeezed(page_texts.PROOF_AFTER_THE_REPAIR) in second) is bool(proof)
     if conclude(check).state is VehicleState.HEALTHY:
         assert squeezed(page_texts.AFTER_THE_NEXT_STEP) not in second
+
+
+def test_what_the_driver_watches_for_stands_beneath_what_comes_of_leaving_it_and_leaves_page_two_room() -> None:
+    """Signed and with odds, page two had no room for it: checks, proof and signs were all left out, page one was half
+    empty."""
+    first, second = map(squeezed, customer_pages("cold in frost, upper hose warm early"))
+    assert first.index(squeezed(IF_LEFT)) < first.index(squeezed(page_texts.UNTIL_THEN))
+    assert squeezed(page_texts.COLD_COME_BACK) in first
+    assert squeezed(page_texts.UNTIL_THEN) not in second
 
 
 def test_the_proof_of_a_cold_engine_is_read_as_late_as_what_showed_it() -> None:
@@ -137,7 +148,10 @@ def test_a_check_that_the_odds_ask_for_first_is_not_named_again_among_those_afte
     assert asked is not None
     pdf = build(whole.check, text, ReportKind.CUSTOMER, NOON, Options(annex=Annex.NONE, diagnosis=odds)).pdf
     with pypdfium2.PdfDocument(pdf) as document:
-        second = squeezed(document[1].get_textpage().get_text_bounded())
+        first, second = (squeezed(page.get_textpage().get_text_bounded()) for page in document)
+    doubt = squeezed("It is not clear yet whether something is wrong.")
+    assert doubt not in first, "it stood beneath: the fault is on the heater's side"
+    assert squeezed("These readings do not show yet which part it is.") in first
     title = squeezed(EVERY_CHECK[asked.key].title)
     assert second.casefold().count(title.casefold()) == 1
     assert squeezed(page_texts.AFTER_THE_NEXT_STEP) in second

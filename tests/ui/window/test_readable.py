@@ -11,6 +11,7 @@ from widgets import open_sections
 
 from engcalc.case.declare import DetailLevel
 from engcalc.case.sections import SECTION_LABELS
+from engcalc.diagnosis.danger_now import Alarm, AlarmCode
 from engcalc.quantity_kinds import KINDS
 from ui.window import theme
 from ui.window.form.fields import FaultLine, Hint, Wrapped
@@ -133,3 +134,20 @@ def test_no_step_of_a_complaint_is_wider_than_a_small_screen(window, executor, q
         wide = [area for area in areas if area.horizontalScrollBar().maximum() > 0]
         assert not wide, (step, [(a.accessibleName(), a.horizontalScrollBar().maximum()) for a in wide])
         assert (step, window.width()) == (step, SCREEN[0])
+
+
+@pytest.mark.parametrize("code", AlarmCode)
+def test_a_danger_in_large_letters_leaves_the_window_its_height(window, executor, qtbot, code):
+    """At 200 % the live view pushed the window to 874 pixels, past the foot of a small screen."""
+    window.resize(*SCREEN)
+    window.set_text_size(200)
+    window.start(WayIn.COMPLAINT)
+    executor.run()
+    window.workspace.open_step("readings")
+    window.workspace.stage.show_view("Live")
+    live = window.workspace.side.view
+    live._show_danger(Alarm(code, 900.0, 388.15, 388.15, 0.02))
+    qtbot.wait(100)
+    assert live.danger.isVisible()
+    assert live.danger.height() >= live.danger.heightForWidth(live.danger.width())
+    assert window.size().toTuple() == SCREEN

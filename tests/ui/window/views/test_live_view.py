@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from live_courses import TOWN, course
 from PySide6.QtCore import QPoint, Qt
@@ -9,6 +11,7 @@ from PySide6.QtWidgets import QApplication
 from simulated_adapter import Adapter, OnTcp
 
 from engcalc.case.text import FORMAT, CaseText
+from engcalc.diagnosis.danger_now import Alarm, AlarmCode
 from engcalc.diagnosis.drive.planned_drive import PlannedDrive, PlannedLeg
 from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
@@ -26,6 +29,7 @@ from ui.window.views.live.view import LiveView
 from ui.window.views.view import Context
 
 PATIENCE_MS = 60_000
+STOP = Alarm(AlarmCode.OVER_LIMIT, 900.0, 391.15, 388.15)
 CASE = CaseText({"format": FORMAT, "vehicle": {"class": "family car"}, "job": {"reason": "no heat"}})
 
 
@@ -162,6 +166,27 @@ def test_a_danger_stands_across_the_page_and_sounds(live, qtbot, monkeypatch):
     assert view.danger.text().startswith("STOP: the coolant is at ")
     assert view.danger.width() > 0.95 * view.width()
     assert beeps
+
+
+def test_a_danger_tells_the_coolant_as_it_is_now(live, qtbot):
+    """At 122 degC it still said that the coolant was at 115."""
+    view, chosen = live
+    chosen.write_bytes(course("most_lift=0.0", TOWN, 25.0).log(until=960.0))
+    qtbot.mouseClick(view.replay, Qt.MouseButton.LeftButton)
+    ended(qtbot, view)
+    last = view.now.text().rpartition("  ")[2]
+    assert view.danger.text().startswith(f"STOP: the coolant is at {last}")
+
+
+def test_a_lesser_danger_does_not_take_the_place_of_a_graver_one(live):
+    view, _ = live
+    view._show_danger(STOP)
+    view._renew_danger(replace(STOP, T=STOP.T + 3.0))
+    assert view.danger.text().startswith("STOP: the coolant is at 121 °C")
+    view._renew_danger(replace(STOP, code=AlarmCode.NEAR_LIMIT, T=STOP.T - 8.0))
+    assert view.danger.text().startswith("STOP: the coolant is at 121 °C")
+    view._renew_danger(None)
+    assert not view.danger.isVisible()
 
 
 def test_a_view_that_is_closed_keeps_its_log_and_leaves_no_thread(live, qtbot, tmp_path):

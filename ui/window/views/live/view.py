@@ -45,6 +45,7 @@ from ui.live.replay import replayed
 from ui.live.typed import BACK, TypedEvidence
 from ui.live.watch import Judged, Watch, with_reading
 from ui.window.dialogs.background import in_words
+from ui.window.form.fields import words
 from ui.window.paragraph import paragraph
 from ui.window.plain import plain_label, tip
 from ui.window.results.card import CardSection, PlaceCards
@@ -62,6 +63,7 @@ from ui.window.views.warmup.importing import ask_log
 
 SPEEDS = (1, 5, 20, 60, 200)  # times as fast as a log was made
 CURVE_BY_HEIGHT, LEAST_CURVE_EMS = 0.75, 24  # widest of a curve, over the view's height; but so wide at least
+LEAST_READING_EMS = 3  # of what scrolls beneath a danger, in heights of a line
 
 
 def ask_output(parent: QWidget, folder: str) -> str:
@@ -90,7 +92,9 @@ class LiveView(View):
         self._apart = ""  # why what is shown is no part of the case
         self._heard: tuple[str, ...] = ()  # what was settled when it last sounded
         self._unsubscribe = context.document.subscribe(lambda _change: self._offer_text())
-        self.danger = paragraph("Danger", "danger")
+        self._alarm: Alarm | None = None  # what stands across the page
+        self.danger = words("", "danger")  # as high as its lines; a layout guesses more
+        self.danger.setAccessibleName("Danger")
         self.danger.hide()
         self.state = paragraph(view_texts.STATE_OF_THE_READING, "muted", view_texts.IDLE_WORDS)
         self.now = plain_label()
@@ -115,6 +119,7 @@ class LiveView(View):
             body.addWidget(part)
         body.addStretch(1)
         area = scrolled(page, "The reading")
+        area.setMinimumHeight(LEAST_READING_EMS * em())  # beneath a danger in large letters it scrolls
         column(self, self.danger, area, stretch=area)  # a danger never scrolls out of sight
         self.curves.show_none()
         self._show_proof(None)
@@ -302,8 +307,8 @@ class LiveView(View):
             started = None if listening is None else listening.engine_started
             self.now.setText(f"{moment(news.at, started)}  {temperature(news.value, system)}")
             dangers = None if listening is None else listening.dangers
-            if dangers is not None and dangers.alarm is None:
-                self._show_danger(None)
+            if dangers is not None:
+                self._renew_danger(dangers.alarm)
         elif isinstance(news, Connected):
             told = news.told
             frozen = f" {freeze_frame_line(told.frozen_by, told.frozen, system)}" if told.frozen else ""
@@ -379,7 +384,14 @@ class LiveView(View):
         self.leg.setText("" if leg is None else leg_now_line(leg.drive, leg.number))
         self.leg.setVisible(leg is not None)
 
+    def _renew_danger(self, alarm: Alarm | None) -> None:
+        """The danger that stands, with the numbers as they are now. A lesser one does not take its place."""
+        shown = self._alarm
+        if alarm is None or (shown is not None and alarm.code is shown.code):
+            self._show_danger(alarm)
+
     def _show_danger(self, alarm: Alarm | None) -> None:
+        self._alarm = alarm
         self.danger.setText("" if alarm is None else alarm_line(alarm, self.context.system))
         self.danger.setVisible(alarm is not None)
 
