@@ -40,7 +40,7 @@ from engcalc.studies.choice.core_search import (
     resolved_case,
 )
 from engcalc.studies.choice.free_inputs import FreedInput, free_inputs, given_back, with_freed
-from engcalc.studies.choice.sizing import Option, generic_changes, settled, tried
+from engcalc.studies.choice.sizing import Option, generic_changes, own_duties, settled, tried
 from engcalc.studies.members import Progress, Stop, solve_duty, varied
 from engcalc.studies.sweeps import duty_name
 from engcalc.studies.what_limits import what_limits
@@ -345,8 +345,10 @@ def _nothing_fits(search: CoreSearch, builds: Sequence[Build], needed: Needed, t
         k = int(np.argmax(search.given_off(whole, worst)))
     best, changed = whole[k], varied(case, search.values([whole[k]]))
     wanted, now = float(case.limits.confidence[0]), settled(changed)
+    lacking = sorted(own_duties(case, now), key=lambda i: -float(missing[i, k]))
+    worst = lacking[0]
     odds = {}
-    for i in map(int, np.argsort(-missing[:, k], kind="stable")):  # the guess at what misses most may be off
+    for i in lacking:  # the guess at what misses most may be off
         odds[i] = search.chance(search.with_core(best), i)
         if odds[i] < wanted:
             worst = i
