@@ -25,11 +25,11 @@ from engcalc.words.sizing.sizing_words import cycle_sentences
 from engcalc.words.terms.numbers import capital, chance, heat, odds_error
 from engcalc.words.texts import page_texts, shared_texts
 from reports.kinds import Order
-from reports.layout import HeadedTable, boxed, facts, grid, heading, para
+from reports.layout import HeadedTable, abreast, boxed, facts, grid, half_width, heading, para
 from reports.pages.duty_tables import NOTHING, result_label, shown_result, whole_tables
 from reports.pages.front import head_part
 from reports.pages.mending import HOT
-from reports.pages.pictures import figure, figures
+from reports.pages.pictures import figure, figures, figures_beside
 from reports.pages.rig import rig_tables
 from reports.pages.spread import spread_tables
 from reports.pages.values import as_given, label_of, quantity
@@ -133,10 +133,11 @@ def courses_part(order: Order, width: float) -> list[Flowable]:
     """Laps, work cycles and duties one after another: in words and as curves."""
     parts: list[Flowable] = []
     for course in order.check.courses:
+        said = [para(text) for text in cycle_sentences(course, order.system)]
+        pictures = figures_beside(Paper.COURSES, course, order.system, half_width(width))
         parts += [
             heading("One after another" if not course.repeats else "Round after round"),
-            *(para(text) for text in cycle_sentences(course, order.system)),
-            *figures(Paper.COURSES, course, order.system, width),
+            abreast(said, pictures, width),
         ]
     return parts
 
