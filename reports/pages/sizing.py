@@ -159,7 +159,7 @@ def how_sure_part(order: Order, width: float) -> list[Flowable]:
     if not rows:
         return []
     head = ("Duty", "Coolant out, 5 %", "95 %", page_texts.THAT_IT_HOLDS_IS, "Error of that")
-    table = HeadedTable(head, rows, frozenset({1, 2, 4}), shares=(0.3, 0.17, 0.13, 0.26, 0.14))
+    table = HeadedTable(head, rows, frozenset({1, 2, 4}), small=True, shares=(0.3, 0.17, 0.13, 0.26, 0.14))
     return [grid(table, width), *spread_tables(order, width)]
 
 
