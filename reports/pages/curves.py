@@ -13,7 +13,7 @@ from engcalc.words.page.paper_words import CURVES_HEAD, NO_PUMP_POINT
 from engcalc.words.sizing.candidate_words import fan_point
 from reports.kinds import Order
 from reports.layout import HeadedTable, grid
-from reports.pages.pictures import figures_abreast
+from reports.pages.pictures import figures_abreast, figures_in_half
 from reports.pages.values import quantity
 from reports.plots.registry import Paper, drawn_at
 
@@ -31,7 +31,8 @@ def curves_part(order: Order, width: float) -> list[Flowable]:
     if duty is None or not bool(duty.point.solved[0]):
         return [table]
     drawn = drawn_at(Paper.CURVES, taught(check.case, duty.index), system)
-    return [table, *figures_abreast(drawn, width)]
+    pictures = figures_in_half(drawn, width) if len(drawn) == 1 else figures_abreast(drawn, width)
+    return [table, *pictures]
 
 
 def _row(check: Check, duty: DutyCheck, system: UnitSystem) -> tuple[str, ...]:

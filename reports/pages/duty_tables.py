@@ -16,6 +16,7 @@ from reports.pages.values import quantity
 from reports.texts import markup
 
 DUTIES_ABREAST = 5  # columns of duties beside the column of labels
+SMALL_ABREAST = 7  # the same in small type, where that makes one table of two
 MOST_ROWS = 34  # of a table in usual type that fits on a page; longer ones are set small
 LABELS = 0.32  # of the width
 LEAST_HEAT = 0.001  # W; what is below this is rounding
@@ -26,7 +27,7 @@ def abreast(
     duties: Sequence[DutyCheck], rows: Sequence[tuple[str | Marked, Sequence[str]]], width: float
 ) -> list[Flowable]:
     """A table with a column for each duty, in as many tables as the page's width asks for."""
-    tables = -(-len(duties) // DUTIES_ABREAST)
+    tables = 1 if len(duties) <= SMALL_ABREAST else -(-len(duties) // DUTIES_ABREAST)
     columns_of_one = -(-len(duties) // tables) if tables else 1  # ten duties make two tables of five
     parts = []
     for first in range(0, len(duties), columns_of_one):
@@ -35,12 +36,9 @@ def abreast(
         columns = (LABELS, *[(1.0 - LABELS) / max(columns_of_one, 3)] * len(some))
         head = ("", *(duties[i].name for i in some))
         shares = tuple(c / sum(columns) for c in columns)
-        parts.append(
-            grid(
-                HeadedTable(head, body, frozenset(range(1, len(some) + 1)), len(body) > MOST_ROWS, shares),
-                width * sum(columns),
-            )
-        )
+        small = len(body) > MOST_ROWS or len(some) > DUTIES_ABREAST
+        table = HeadedTable(head, body, frozenset(range(1, len(some) + 1)), small, shares)
+        parts.append(grid(table, width * sum(columns)))
     return parts
 
 

@@ -28,7 +28,9 @@ def least_core_part(order: Order, width: float) -> list[Flowable]:
         return said
     rows = [_row(found, option, order.system) for option in found.front[:MOST_CORES]]
     head = ("Core", "Volume", "Mass", "Margin", "Holds", "Air drop", "Coolant drop")
-    table = HeadedTable(head, rows, frozenset({1, 2, 3, 5, 6}), shares=(0.38, 0.1, 0.1, 0.1, 0.12, 0.1, 0.1))
+    table = HeadedTable(
+        head, rows, frozenset({1, 2, 3, 5, 6}), small=True, shares=(0.38, 0.1, 0.1, 0.1, 0.12, 0.1, 0.1)
+    )
     half = half_width(width)
     beside = abreast(said, figures_beside(Paper.LEAST_CORE, found, order.system, half), width)
     return [beside, subheading(page_texts.CORES_TO_CHOOSE_FROM), grid(table, width)]

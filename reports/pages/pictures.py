@@ -22,7 +22,22 @@ def figures(place: PicturePlace[S], subject: S, system: UnitSystem, width: float
 
 def figures_beside(place: PicturePlace[S], subject: S, system: UnitSystem, width: float) -> list[Flowable]:
     """The same as what stands in a column beside something else, which keeps it together anyway."""
-    return [part for plot in drawn_at(place, subject, system) for part in _parts(plot, width)]
+    return unbound(drawn_at(place, subject, system), width)
+
+
+def unbound(plots: Sequence[Plot], width: float) -> list[Flowable]:
+    """Pictures with titles and captions as what stands in a column beside something else."""
+    return [part for plot in plots for part in _parts(plot, width)]
+
+
+def figures_in_half(plots: Sequence[Plot], width: float) -> list[Flowable]:
+    """Pictures of half the width, their captions beside them."""
+    return [together(_with_caption_beside(plot, width)) for plot in plots]
+
+
+def _with_caption_beside(plot: Plot, width: float) -> list[Flowable]:
+    title, picture, caption = _parts(plot, half_width(width))
+    return [title, abreast([picture], [caption], width)]
 
 
 def figures_abreast(plots: Sequence[Plot], width: float) -> list[Flowable]:

@@ -25,16 +25,16 @@ from engcalc.words.sizing.sizing_words import cycle_sentences
 from engcalc.words.terms.numbers import capital, chance, heat, odds_error
 from engcalc.words.texts import page_texts, shared_texts
 from reports.kinds import Order
-from reports.layout import HeadedTable, boxed, facts, grid, heading, para
+from reports.layout import HeadedTable, abreast, boxed, facts, grid, half_width, heading, para
 from reports.pages.duty_tables import NOTHING, result_label, shown_result, whole_tables
 from reports.pages.front import head_part
 from reports.pages.mending import HOT
-from reports.pages.pictures import figure, figures
+from reports.pages.pictures import figure, figures, figures_beside, unbound
 from reports.pages.rig import rig_tables
 from reports.pages.spread import spread_tables
 from reports.pages.values import as_given, label_of, quantity
 from reports.pages.verdicts import ink_of
-from reports.plots.describe import Flow
+from reports.plots.describe import Flow, Rows
 from reports.plots.registry import ChosenDuty, Paper, drawn_at
 
 HARDEST, WHAT_LIMITS = "The hardest duty", "What limits it"  # heads the duty that decides; the latter where it is hot
@@ -133,10 +133,11 @@ def courses_part(order: Order, width: float) -> list[Flowable]:
     """Laps, work cycles and duties one after another: in words and as curves."""
     parts: list[Flowable] = []
     for course in order.check.courses:
+        said = [para(text) for text in cycle_sentences(course, order.system)]
+        pictures = figures_beside(Paper.COURSES, course, order.system, half_width(width))
         parts += [
             heading("One after another" if not course.repeats else "Round after round"),
-            *(para(text) for text in cycle_sentences(course, order.system)),
-            *figures(Paper.COURSES, course, order.system, width),
+            abreast(said, pictures, width),
         ]
     return parts
 
@@ -158,7 +159,7 @@ def how_sure_part(order: Order, width: float) -> list[Flowable]:
     if not rows:
         return []
     head = ("Duty", "Coolant out, 5 %", "95 %", page_texts.THAT_IT_HOLDS_IS, "Error of that")
-    table = HeadedTable(head, rows, frozenset({1, 2, 4}), shares=(0.3, 0.17, 0.13, 0.26, 0.14))
+    table = HeadedTable(head, rows, frozenset({1, 2, 4}), small=True, shares=(0.3, 0.17, 0.13, 0.26, 0.14))
     return [grid(table, width), *spread_tables(order, width)]
 
 
@@ -170,11 +171,19 @@ def limits_part(order: Order, width: float) -> list[Flowable]:
     # the high picture of the heat's ways last: what is low fills the page that the text begins
     plots = drawn_at(Paper.HARDEST_DUTY, ChosenDuty(order.check, duty), order.system)
     words = WHAT_LIMITS if duty.verdict in HOT else HARDEST
+    narrow = [plot for plot in plots if isinstance(plot, Rows) and not plot.marks]
+    wide = sorted((plot for plot in plots if plot not in narrow), key=lambda plot: isinstance(plot, Flow))
+    half = half_width(width)
+    short_of = _short_of(duty, order.system, half)
+    if short_of and narrow:
+        beside = [abreast(short_of, unbound(narrow, half), width)]
+    else:
+        beside = [*short_of, *(figure(plot, width) for plot in narrow)]
     return [
         heading(f"{words}: {duty.name}"),
         para(duty_sentence(duty, order.system)),
-        *_short_of(duty, order.system, width),
-        *(figure(plot, width) for plot in sorted(plots, key=lambda plot: isinstance(plot, Flow))),
+        *beside,
+        *(figure(plot, width) for plot in wide),
     ]
 
 
@@ -193,7 +202,7 @@ def _short_of(duty: DutyCheck, system: UnitSystem, width: float) -> list[Flowabl
             (shared_texts.COOLANT_THROUGH_THE_RADIATOR, quantity(found["radiator_flow"], "mass flow", system)),
         ],
         width,
-        190,
+        150,
     )
 
 

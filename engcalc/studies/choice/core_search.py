@@ -6,7 +6,7 @@ probability a core is asked with the points of a check's second look, so that se
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import cached_property
@@ -65,6 +65,7 @@ NEAR = 3.0  # K; by how much a core may miss the margin guessed and still be ask
 SOME_SIZES = 8  # faces of one build that are asked together, a tube in each row apart
 COOL = 8.0  # K; a duty with so much more margin than the hardest of its group is left for later
 SIZES = 4  # faces of each build that the front is chosen from
+MOST_DRAWN = 3200  # members of each duty that are solved together: about a second, after which somebody may stop it
 SEED = 1  # of a check, as everywhere
 Mask = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
 
@@ -109,9 +110,16 @@ class CoreOption:
         return self.core.volume
 
 
+def _nobody_stops_it() -> None:
+    pass
+
+
 @dataclass(frozen=True, eq=False)
 class CoreSearch:
-    """What is sought, for what, where; cores are evaluated here, many at once."""
+    """What is sought, for what, where; cores are evaluated here, many at once.
+
+    ``go_on`` is called about once a second and raises Cancelled where nobody waits any more.
+    """
 
     text: CaseText
     case: Case
@@ -119,6 +127,7 @@ class CoreSearch:
     wanted: Least
     as_it_was: Case | None = None  # before anything beside the core moved; None where nothing does
     of: tuple[int, ...] | None = None  # the duties that are asked, as the text numbers them; None for all
+    go_on: Callable[[], None] = _nobody_stops_it
 
     @property
     def pitch(self) -> float:
@@ -170,7 +179,7 @@ class CoreSearch:
     @cached_property
     def before(self) -> Check:
         """The check of the case as it is, before anything moved."""
-        return check(self.case if self.as_it_was is None else self.as_it_was)
+        return self._check_of(self.case if self.as_it_was is None else self.as_it_was)
 
     @cached_property
     def ua_scale(self) -> Array:
@@ -247,6 +256,7 @@ class CoreSearch:
             asked = np.flatnonzero(worst <= bound)
             if asked.size == 0:
                 break
+            self.go_on()
             some = [cores[int(i)] for i in asked]
             wanted = np.stack([needed[core.build][list(duties)] for core in some], axis=1)
             lack = np.maximum(wanted, self.case.limits.margin) - part.margins(some)
@@ -326,7 +336,18 @@ class CoreSearch:
 
     def chance(self, changed: Case, duty_index: int) -> float:
         """How likely [-] a duty of a case with another core holds, by the points of a check's second look."""
-        return second_look(model_of(changed, duty_index), float(self.case.limits.confidence[0])).chance.probability
+        self.go_on()
+        wanted = float(self.case.limits.confidence[0])
+        odds = second_look(model_of(changed, duty_index), wanted, step=lambda _share: self.go_on())
+        return odds.chance.probability
+
+    def checked(self, core: Core) -> Check:
+        """The check of the case with a core in it."""
+        return self._check_of(self.with_core(core))
+
+    def _check_of(self, case: Case) -> Check:
+        self.go_on()
+        return check(case, progress=lambda _share: self.go_on())
 
     def near(self, cores: Sequence[Core], needed: Needed) -> list[Core]:
         """The cores that may hold, smallest first: the margin needed is a guess."""
@@ -372,6 +393,7 @@ class CoreSearch:
 
     def _drawn(self, cores: Sequence[Core], members: int, *, boils: bool = True) -> Spread:
         """What the inputs' uncertainty makes of each core: core by core, so many members."""
+        self.go_on()
         held = varied(self._with_some_core, {})  # the stated flows count with the case's own core
         variants = {path: v for path, v in self.values(cores).items() if path != "radiator.ua_scale"}
         drawn = draw(held, conditions_of(held.duties), members, SEED, variants)
@@ -379,8 +401,13 @@ class CoreSearch:
 
     def probabilities(self, cores: Sequence[Core], members: int = MEMBERS) -> Array:
         """Probability of holding of every duty with each core by so many draws; shape (duties, cores)."""
-        held = self._drawn(cores, members).holds
-        return np.asarray(held.reshape(len(self.case.duties), len(cores), members).mean(axis=2))
+        together = max(MOST_DRAWN // members, 1)
+        found = []
+        for first in range(0, len(cores), together):
+            some = cores[first : first + together]
+            held = self._drawn(some, members).holds
+            found.append(held.reshape(len(self.case.duties), len(some), members).mean(axis=2))
+        return np.concatenate(found, axis=1)
 
     def larger(self, cores: Sequence[Core], least: Core, needed: Needed) -> list[Core]:
         """The cores that hold and larger ones of their builds, up to the room; none that is smaller than the least."""

@@ -40,7 +40,7 @@ from engcalc.studies.choice.core_search import (
     resolved_case,
 )
 from engcalc.studies.choice.free_inputs import FreedInput, free_inputs, given_back, with_freed
-from engcalc.studies.choice.sizing import Option, generic_changes, settled, tried
+from engcalc.studies.choice.sizing import Option, generic_changes, own_duties, settled, tried
 from engcalc.studies.members import Progress, Stop, solve_duty, varied
 from engcalc.studies.sweeps import duty_name
 from engcalc.studies.what_limits import what_limits
@@ -134,46 +134,70 @@ def least_core(
 
     Raises InputError where the case is at fault or no build fits into the room at all, Cancelled.
     """
+
+    def go_on() -> None:
+        if cancelled is not None and cancelled():
+            raise Cancelled(study_texts.SEARCH_FOR_THE_LEAST_CORE_WAS_CANCELLED)
+
+    def tell(share: float) -> None:
+        go_on()
+        if progress is not None:
+            progress(share)
+
     case = resolved_case(text)
-    _report(progress, cancelled, 0.0)
+    tell(0.0)
     freed = free_inputs(case)
-    search = _search(text, case, room, wanted, freed)
+    search = _search(text, case, room, wanted, freed, go_on)
     found = search.builds()
     if not found:
         raise InputError((InputFault("limits.room_depth", f"{room.depth / MM:.0f} mm", _least_room(search)),))
     if not search.carries_fans(search.whole(found)).any():
         raise InputError((_fans_too_large(case),))
     needed: Needed = search.first_needed(found)
-    _report(progress, cancelled, 0.2)
+    tell(0.05)
     ranked = search.smallest(search.least_faces(found, needed))
-    _report(progress, cancelled, 0.35)
-    checked = _first(search, ranked) or _first(search, search.near(search.whole(found), needed))
+    checked = _first(search, ranked, _between(tell, 0.1, 0.4))
     if checked is None:
-        nothing = _nothing_fits(search, found, needed, progress, cancelled)
+        checked = _first(search, search.near(search.whole(found), needed), _between(tell, 0.4, 0.6))
+    if checked is None:
+        nothing = _nothing_fits(search, found, needed, _between(tell, 0.6, 1.0))
         return LeastCore(room, wanted, len(found), None, None, None, (), nothing, freed)
-    least, made_sure = _improved(search, found, needed, checked, progress, cancelled)
+    least, made_sure = _improved(search, found, needed, checked, _between(tell, 0.6, 0.8))
+    tell(0.8)
     if any(one.moved for one in freed):
         freed = given_back(freed, lambda tried: _holds_with(search, text, tried, least))
-        _report(progress, cancelled, 0.9)
-        search = _search(text, case, room, wanted, freed)
-        made_sure = check(search.with_core(least))
+        search = _search(text, case, room, wanted, freed, go_on)
+        made_sure = search.checked(least)
+    tell(0.9)
     option = _as_checked(search.options([least])[0], made_sure)
     front = _front(search, option, search.larger(ranked, least, needed))
-    _report(progress, cancelled, 1.0)
+    tell(1.0)
     whole = with_core(search.text, search.case, least)
     return LeastCore(room, wanted, len(found), option, whole, made_sure, front, None, freed)
 
 
-def _search(text: CaseText, case: Case, room: Room, wanted: Least, freed: Sequence[FreedInput]) -> CoreSearch:
+Tell = Callable[[float], None]
+"""Told how far something is, 0 to 1; raises Cancelled where nobody waits any more."""
+
+
+def _between(tell: Tell, low: float, high: float) -> Tell:
+    """What tells how far a part is that goes from one share of the whole to another."""
+    return lambda share: tell(low + share * (high - low))
+
+
+def _search(
+    text: CaseText, case: Case, room: Room, wanted: Least, freed: Sequence[FreedInput], go_on: Callable[[], None]
+) -> CoreSearch:
     """The search in a case with what was taken of its free inputs."""
     changed = with_freed(text, freed)
     if changed == text:
-        return CoreSearch(text, case, room, wanted)
-    return CoreSearch(changed, resolved_case(changed), room, wanted, case)
+        return CoreSearch(text, case, room, wanted, go_on=go_on)
+    return CoreSearch(changed, resolved_case(changed), room, wanted, case, go_on=go_on)
 
 
 def _holds_with(search: CoreSearch, text: CaseText, freed: Sequence[FreedInput], core: Core) -> bool:
     """Whether every duty holds with a core and what is tried of the free inputs."""
+    search.go_on()
     changed = with_freed(text, freed)
     return passes(check(resolved_case(with_core(changed, resolved_case(changed), core))), search.before)
 
@@ -184,14 +208,18 @@ def with_choice(text: CaseText, case: Case, core: Core, freed: Sequence[FreedInp
     return with_core(changed, case if changed == text else resolved_case(changed), core)
 
 
-def _first(search: CoreSearch, ranked: Sequence[Core]) -> tuple[Core, Check] | None:
+def _first(search: CoreSearch, ranked: Sequence[Core], tell: Tell) -> tuple[Core, Check] | None:
     """The smallest of a ranking that a check passes, made smaller still; None where none passes.
 
     Draws err: those that they just refuse are asked too, the likeliest first, whether or not a larger one holds.
+    What is larger than one that holds is not asked.
     """
     asked, found = 0, None
     just_under: list[tuple[float, Core]] = []
     for start in range(0, len(ranked), TOGETHER):
+        if asked >= MOST_BUILDS_CHECKED or found is not None:
+            break
+        tell(start / len(ranked))
         some = ranked[start : start + TOGETHER]
         for core, over in zip(some, search.over_wanted(some), strict=True):
             if found is not None or asked >= MOST_BUILDS_CHECKED:
@@ -223,15 +251,13 @@ def _improved(
     builds: Sequence[Build],
     needed: Needed,
     first: tuple[Core, Check],
-    progress: Progress,
-    cancelled: Stop,
+    tell: Tell,
 ) -> tuple[Core, Check]:
     """The least core from a first one on: whatever build still holds when it is smaller takes its place."""
     best = first
     for turn in range(TURNS):
-        _report(progress, cancelled, 0.4 + 0.4 * turn / TURNS)
         smaller = search.smaller(builds, search.size_of(best[0]))
-        found = _first(search, search.near(smaller, needed))
+        found = _first(search, search.near(smaller, needed), _between(tell, turn / TURNS, (turn + 1) / TURNS))
         if found is None or search.size_of(found[0]) >= search.size_of(best[0]):
             return best
         best = found
@@ -256,7 +282,7 @@ def _confirmed(search: CoreSearch, core: Core) -> tuple[Core, Check] | None:
     """The core, or one a few tubes higher, that a check passes, with the check; None where none does."""
     for tubes in range(core.tubes, min(core.tubes + MOST_CHECKS, search.most_tubes + 1)):
         larger = search.core(core.build, tubes)
-        found = check(search.with_core(larger))
+        found = search.checked(larger)
         if passes(found, search.before):
             return larger, found
     return None
@@ -308,9 +334,7 @@ def non_dominated(values: Array) -> list[int]:
     return kept
 
 
-def _nothing_fits(
-    search: CoreSearch, builds: Sequence[Build], needed: Needed, progress: Progress, cancelled: Stop
-) -> NothingFits:
+def _nothing_fits(search: CoreSearch, builds: Sequence[Build], needed: Needed, tell: Tell) -> NothingFits:
     """Why nothing holds, told of the core that misses least."""
     case, whole = search.case, search.whole(builds)
     missing = search.missing(whole, needed)
@@ -321,8 +345,10 @@ def _nothing_fits(
         k = int(np.argmax(search.given_off(whole, worst)))
     best, changed = whole[k], varied(case, search.values([whole[k]]))
     wanted, now = float(case.limits.confidence[0]), settled(changed)
+    lacking = sorted(own_duties(case, now), key=lambda i: -float(missing[i, k]))
+    worst = lacking[0]
     odds = {}
-    for i in map(int, np.argsort(-missing[:, k], kind="stable")):  # the guess at what misses most may be off
+    for i in lacking:  # the guess at what misses most may be off
         odds[i] = search.chance(search.with_core(best), i)
         if odds[i] < wanted:
             worst = i
@@ -332,9 +358,9 @@ def _nothing_fits(
     found = tried(changed, worst, generic_changes(changed, worst, point))
     growths, like = [], _least_lacking(search, needed)
     for i, dimension in enumerate(DIMENSIONS):
-        _report(progress, cancelled, 0.7 + 0.1 * i)
+        tell((i + 1) / (len(DIMENSIONS) + 1))
         growths.append(Growth(dimension, _growth(search, dimension, needed, like)))
-    _report(progress, cancelled, 1.0)
+    tell(1.0)
     return NothingFits(
         best=best,
         duty=duty_name(case, worst),
@@ -436,10 +462,3 @@ def _lacks_by_step(
     every = list(dict.fromkeys(core for of_step in cores for core in of_step))
     lacks = dict(zip(every, map(float, search.lacks(every, needed, NEAR)), strict=True))
     return [{core: lacks[core] for core in of_step} for of_step in cores]
-
-
-def _report(progress: Progress, cancelled: Stop, share: float) -> None:
-    if cancelled is not None and cancelled():
-        raise Cancelled(study_texts.SEARCH_FOR_THE_LEAST_CORE_WAS_CANCELLED)
-    if progress is not None:
-        progress(share)

@@ -158,8 +158,8 @@ def size(
     """
     _report(progress, cancelled, 0.0)
     now = settled(case)
-    index = _worst(now) if duty_index is None else duty_index
-    needed = needed_ua(case, duty_index)
+    index = _worst(case, now) if duty_index is None else duty_index
+    needed = needed_ua(case, own_duties(case, now) if duty_index is None else (duty_index,))
     _report(progress, cancelled, 0.3)
     found = options(case, index, tables)
     _report(progress, cancelled, 0.8)
@@ -202,21 +202,33 @@ def settled(case: Case, members: int = 1) -> TemperatureWithoutBoiling:
 
 def worst_duty(case: Case) -> int:
     """Index of the duty nearest to, or furthest over, its limit."""
-    return _worst(settled(case))
+    return _worst(case, settled(case))
 
 
-def _worst(now: TemperatureWithoutBoiling) -> int:
-    return int(np.argmin(now.margin[:, 0]))
+def _worst(case: Case, now: TemperatureWithoutBoiling) -> int:
+    return min(own_duties(case, now), key=lambda i: float(now.margin[i, 0]))
 
 
-def needed_ua(case: Case, duty_index: int | None = None) -> NeededUA:
-    """The conductance that holds the limit with the margin wanted, in one duty or in the duty that asks for most.
+def own_duties(case: Case, now: TemperatureWithoutBoiling) -> tuple[int, ...]:
+    """The duties that are hot by themselves, by index: none that begins where one that boils ends.
+
+    Its coolant was boiling before it began, so that nothing done in it alone would help; ``tightest`` of a check's
+    duties leaves it out as well.
+    """
+    duties = enumerate(case.duties)
+    return tuple(i for i, duty in duties if not (duty.start == "above" and bool(now.boils[i - 1, 0])))
+
+
+def needed_ua(case: Case, of: tuple[int, ...] | None = None) -> NeededUA:
+    """The conductance that holds the limit with the margin wanted, in the one of some duties that asks for most.
+
+    ``of`` names the duties by index; None stands for all.
 
     The radiator's conductance is scaled, all else as it is, and the whole solved again: engine outlet falls as it
     grows, so that there is one factor, sought between ``SCALES``. The flows set a bound: the coolant cannot give off
     more than a perfect exchanger would.
     """
-    duties = tuple(range(len(case.duties))) if duty_index is None else (duty_index,)
+    duties = tuple(range(len(case.duties))) if of is None else of
     chosen = tuple(case.duties[i] for i in duties)
     scaled = _ScaledRadiator(case, prepare(case), duties, conditions_of(chosen))
     n = len(chosen)

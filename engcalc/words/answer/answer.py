@@ -239,7 +239,7 @@ ENTER_ROOM = (
     "Enter the room there is for a core, under Limits: the smallest core that holds every duty is then sought in it. "
     "Or load a table of parts."
 )
-SEE_CHOICE = "Let it seek which core or part holds every duty: in the step Choice, or by the command size."
+SEE_CHOICE = "Find out which core or part holds every duty: in the step Choice, or by the command size."
 WRITE_IT = "Write the sizing report. Under Choice you see whether a smaller core holds as well."
 
 

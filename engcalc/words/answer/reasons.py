@@ -116,7 +116,7 @@ def _unsolved_sentence(duty: DutyCheck, system: UnitSystem) -> str:
     if duty.boils:
         boiling = temperature(float(duty.point.boiling[0]), system)
         if duty.status is not Status.BOILS:
-            return f"{duty.name}: the coolant boils in its time, at {boiling}."
+            return f"{duty.name}: the coolant boils before it ends, at {boiling}."
         return f"{duty.name}: the coolant does not settle below its boiling point of {boiling}."
     return f"{duty.name}: there is no answer; {_WHY_NONE.get(duty.status, 'the model does not reach so far')}."
 

@@ -45,6 +45,31 @@ def comparison_rows(found: Comparison, system: UnitSystem = UnitSystem.SI) -> tu
     )
 
 
+def deciding_rows(found: Comparison, system: UnitSystem = UnitSystem.SI) -> tuple[tuple[str, ...], ...]:
+    """The same rows, of each part that of the duty that decides alone."""
+    return tuple(
+        (candidate_name(candidate), *_row(_deciding(candidate), system))
+        for candidate in found.candidates
+        if candidate.duties
+    )
+
+
+def every_duty_table(
+    found: Comparison, system: UnitSystem = UnitSystem.SI
+) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]:
+    """Head and rows of how hot each duty gets with each part and how likely it holds: a row for each duty."""
+    built = [candidate for candidate in found.candidates if candidate.duties]
+    rows = []
+    for in_duty in zip(*(candidate.duties for candidate in built), strict=True):
+        cells = (_row(one, system) for one in in_duty)
+        rows.append((in_duty[0].duty.name, *(_hot_and_sure(hottest, sure) for _, _, hottest, sure, *_ in cells)))
+    return ("Duty", *map(candidate_name, built)), tuple(rows)
+
+
+def _hot_and_sure(hottest: str, sure: str) -> str:
+    return f"{hottest}, {sure}" if sure else hottest
+
+
 def _row(one: PartDuty, system: UnitSystem) -> tuple[str, ...]:
     duty = one.duty
     boils = duty.boils and duty.peak is None

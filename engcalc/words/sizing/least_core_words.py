@@ -159,5 +159,5 @@ def _larger(growths: tuple[Growth, ...]) -> str:
     possible = [f"{g.factor - 1.0:.0%} more {g.dimension}".replace("%", " %") for g in growths if g.factor is not None]
     never = [g.dimension for g in growths if g.factor is None]
     helps = f"A room with {' or '.join(possible)} would hold it." if possible else ""
-    no_help = f"Twice the {' or '.join(never)} alone would not." if never else ""
+    no_help = f"Twice the {' or '.join(never)} alone would not do." if never else ""
     return f"{helps} {no_help}".strip()

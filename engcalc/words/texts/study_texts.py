@@ -64,7 +64,7 @@ IN_THE_PROPORTIONS_OF_THE_ROOM = "in the proportions of the room"
 OVER_THE_WHOLE_WIDTH_OF_THE_ROOM = "over the whole width of the room"
 ROOM_FOR_A_CORE_NEEDS_ALL_THREE = "the room for a core needs all three: height, width, depth"
 HEIGHT_X_WIDTH_X_DEPTH_WOULD_DO = 'height x width x depth would do, such as "450 x 650 x 60 mm"'
-AT_MOST_WOULD_DO = "at most {mm} would do: so far goes the room for the core"
+AT_MOST_WOULD_DO = "at most {mm} would do: the room for the core is no larger"
 
 # engcalc/studies/duties/cycle.py
 LEG_OF_A_CYCLE_NEEDS_ITS_DURATION = "a leg of a cycle needs its duration"

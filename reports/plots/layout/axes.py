@@ -41,8 +41,8 @@ def y_gutter(sheet: PictureSheet, axis: Axis) -> float:
     return sheet.widest(tick_words(axis)) + 1.5 * sheet.pad
 
 
-def draw_y_axis(sheet: PictureSheet, axis: Axis, box: Box, *, grid: bool = True) -> None:
-    """Ticks and their words left of the box, the title above its left edge."""
+def draw_y_axis(sheet: PictureSheet, axis: Axis, box: Box, *, grid: bool = True, room: float = 0.0) -> None:
+    """Ticks and their words left of the box, the title above its left edge and above ``room`` that other words take."""
     place = along(axis, box.bottom, box.top)
     for tick, words in zip(axis.ticks, tick_words(axis), strict=True):
         y = place.at(tick)
@@ -50,7 +50,7 @@ def draw_y_axis(sheet: PictureSheet, axis: Axis, box: Box, *, grid: bool = True)
             sheet.stroke(((box.left, y), (box.right, y)), Tone.GRID, 0.7)
         sheet.text(words, box.left - sheet.pad, y + 0.35 * sheet.size, tone=Tone.MUTED, anchor=Anchor.END)
     sheet.stroke(((box.left, box.top), (box.left, box.bottom)), Tone.MUTED, 0.8)
-    sheet.text(axis.title, 0.0, box.top - sheet.size, tone=Tone.MUTED)
+    sheet.text(axis.title, 0.0, box.top - room - sheet.size, tone=Tone.MUTED)
 
 
 @dataclass(frozen=True)

@@ -28,7 +28,7 @@ def chart(sheet: PictureSheet, plot: Chart) -> float:
     room = marks_room(sheet, plot.x_marks, plot.x, box)
     box = Box(box.left, box.top + room, box.right, box.bottom + room)
     below = draw_x_axis(sheet, plot.x, box)
-    draw_y_axis(sheet, plot.y, box)
+    draw_y_axis(sheet, plot.y, box, room=room)
     x, y = along(plot.x, box.left, box.right), along(plot.y, box.bottom, box.top)
     for band in plot.bands:
         edge = np.column_stack(
@@ -113,7 +113,7 @@ def _names(sheet: PictureSheet, named: Sequence[Series], axis: Axis, box: Box) -
 
 
 def _spots(sheet: PictureSheet, spots: Sequence[LabelledPoint], x_axis: Axis, y_axis: Axis, box: Box) -> None:
-    """The points, then their names: each where it lies on no other point and no other name.
+    """The points, then their names: each where it lies on no other point and no other name, nor on an axis.
 
     What was picked out has its name in any case; a point of many goes without where there is no such place.
     """
@@ -130,7 +130,8 @@ def _spots(sheet: PictureSheet, spots: Sequence[LabelledPoint], x_axis: Axis, y_
         places = _places(at[number], sheet.size, sheet.widest(lines), len(lines), box)
         clear = [one for one in places if _is_clear(one, others, taken, sheet.size)]
         if clear or spots[number].tone is not Tone.INK:
-            place = (clear or places)[0]
+            off_axes = [one for one in clear if box.top <= one.top and one.bottom <= box.bottom]
+            place = (off_axes or clear or places)[0]
             taken.append(place)
             for i, words in enumerate(lines):
                 sheet.text(words, place.left, place.top + (1.0 + 1.3 * i) * sheet.size, backed=True)

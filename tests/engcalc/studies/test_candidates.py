@@ -25,7 +25,15 @@ from engcalc.studies.members import solve_duties, varied
 from engcalc.units import UnitSystem
 from engcalc.verdict import Verdict
 from engcalc.words.answer.reasons import deciding
-from engcalc.words.sizing.candidate_words import HEAD, comparison_rows, comparison_sentences, fan_point
+from engcalc.words.sizing.candidate_words import (
+    HEAD,
+    candidate_name,
+    comparison_rows,
+    comparison_sentences,
+    deciding_rows,
+    every_duty_table,
+    fan_point,
+)
 
 TEXT = read_case(worked_examples.folder() / "track-day-car.heatcase.json")
 PARTS = parse_table(
@@ -279,3 +287,19 @@ def test_a_fan_that_switches_is_told_where_it_runs_and_not_by_its_mean():
     mean = float(idle.point.fan_flow[0]) / count, float(idle.point.fan_pressure[0])
     assert not 0.95 < density(*mean) < 1.2
     assert fan_point(one, UnitSystem.SI).endswith(", while it runs")
+
+
+def test_the_short_tables_say_what_the_long_one_says(found):
+    """Of each part the row of the duty that its sentence names; how hot every duty gets, part by part."""
+    long, short = comparison_rows(found), deciding_rows(found)
+    head, rows = every_duty_table(found)
+    built = [candidate for candidate in found.candidates if candidate.duties]
+    assert [row[0] for row in short] == list(head[1:]) == [candidate_name(one) for one in built]
+    said = comparison_sentences(found)
+    for row in short:
+        assert row in long
+        assert any(f"{row[0]}: " in sentence and f"{row[1]} decides" in sentence for sentence in said)
+    assert [row[0] for row in rows] == [duty.name for duty in case_of(TEXT).duties]
+    by_part_and_duty = {(row[0], row[1]): f"{row[3]}, {row[4]}" for row in long}
+    cells = {(part, row[0]): cell for row in rows for part, cell in zip(head[1:], row[1:], strict=True)}
+    assert cells == by_part_and_duty

@@ -20,6 +20,7 @@ from engcalc.errors import Cancelled, InputError
 from engcalc.properties.material import MATERIALS, Material
 from engcalc.studies.check import check
 from engcalc.studies.choice import core_search as module
+from engcalc.studies.choice import least_core as searching
 from engcalc.studies.choice.core_builds import Room, read_room, room_of, with_core
 from engcalc.studies.choice.core_search import Least
 from engcalc.studies.choice.least_core import least_core, least_that_does, non_dominated, passes
@@ -297,3 +298,68 @@ def test_it_can_be_stopped_and_tells_how_far_it_is():
     with pytest.raises(Cancelled):
         least_core(TEXT, ROOMY, progress=told.append, cancelled=lambda: len(told) >= 2)
     assert told == sorted(told)
+
+
+def test_it_can_be_stopped_before_each_piece_of_long_work(fewer_builds, monkeypatch):
+    """A stop was seen after a minute: nobody was asked while hundreds of cores were drawn and checked."""
+    done = []
+
+    def watched(name):
+        original = getattr(module, name)
+
+        def wrapped(*args, **named):
+            assert not done, f"{done} and then {name}, and nobody was asked between the two"
+            done.append(name)
+            return original(*args, **named)
+
+        monkeypatch.setattr(module, name, wrapped)
+
+    def nobody_stops():
+        done.clear()
+        return False
+
+    for name in ("check", "draw", "second_look"):
+        watched(name)
+    least_core(TEXT, ROOMY, cancelled=nobody_stops)
+    least_core(TEXT, TIGHT, cancelled=nobody_stops)
+
+
+def test_members_are_drawn_of_a_few_cores_at_a_time(monkeypatch):
+    """All at once 24 cores took five seconds, in which nobody could stop it; each has the members that it has alone."""
+    search = module.CoreSearch(TEXT, case_of(TEXT), ROOMY, Least.VOLUME)
+    cores = search.whole(search.builds())[:3]
+    together, drawn = search.probabilities(cores), []
+    original = module.draw
+    monkeypatch.setattr(module, "MOST_DRAWN", 2 * module.MEMBERS)
+    monkeypatch.setattr(module, "draw", lambda *args: drawn.append(args) or original(*args))
+    assert np.array_equal(search.probabilities(cores), together)
+    assert len(drawn) == 2
+
+
+def test_what_is_larger_than_a_core_that_holds_is_not_drawn(monkeypatch):
+    """All larger ones were drawn as well, for nothing: a third of the whole search."""
+    monkeypatch.setattr(searching, "TOGETHER", 2)
+    search = module.CoreSearch(TEXT, case_of(TEXT), ROOMY, Least.VOLUME)
+    ranked = search.smallest(search.whole(search.builds()))
+    asked = []
+    original = module.CoreSearch.over_wanted
+    monkeypatch.setattr(module.CoreSearch, "sure", lambda *_: True)
+    monkeypatch.setattr(module.CoreSearch, "shrunk", lambda _search, core: core)
+    monkeypatch.setattr(
+        module.CoreSearch, "over_wanted", lambda self, cores: asked.extend(cores) or original(self, cores)
+    )
+    least, _ = searching._first(search, ranked, lambda _share: None)
+    assert least in asked[-2:]
+    assert len(asked) < len(ranked)
+
+
+def test_it_tells_how_far_it_is_while_cores_are_drawn(monkeypatch):
+    """It stood at 35 % for most of the time."""
+    monkeypatch.setattr(searching, "TOGETHER", 2)
+    monkeypatch.setattr(module.CoreSearch, "over_wanted", lambda _search, cores: np.full(len(cores), -np.inf))
+    search = module.CoreSearch(TEXT, case_of(TEXT), ROOMY, Least.VOLUME)
+    ranked = search.smallest(search.whole(search.builds()))
+    told = []
+    assert searching._first(search, ranked, searching._between(told.append, 0.1, 0.4)) is None
+    assert len(told) == len(ranked) / 2
+    assert told == pytest.approx(np.linspace(0.1, 0.4, len(told), endpoint=False))

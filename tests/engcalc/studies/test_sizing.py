@@ -8,9 +8,11 @@ import ht
 import numpy as np
 import pytest
 
+import worked_examples
 from engcalc.case.case import Case
 from engcalc.case.catalogue import entry, pattern_of
 from engcalc.case.conditions import conditions_of
+from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.errors import Cancelled
@@ -33,6 +35,7 @@ from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
 from engcalc.units import to_unit
 from engcalc.verdict import Verdict
+from engcalc.words.answer.reasons import deciding
 from engcalc.words.texts import study_texts
 
 CLIMB = 5
@@ -204,20 +207,20 @@ def test_a_duty_that_boils_is_sized_by_where_it_would_settle(cases, towing_text)
 
 def test_flows_that_fall_short_have_no_needed_conductance(cases, towing_text):
     case = cases.read(towing_text.with_value("airflow.fan_count", "0").with_value("duties[5].vehicle_speed", "20 km/h"))
-    needed = needed_ua(case, CLIMB)
+    needed = needed_ua(case, (CLIMB,))
     assert needed.reach is ConductanceHolds.NONE
     assert needed.UA is None
     assert needed.scale is None
 
 
 def test_a_cold_duty_holds_with_any_conductance(towing):
-    needed = needed_ua(towing, 0)
+    needed = needed_ua(towing, (0,))
     assert needed.reach is ConductanceHolds.ANY
     assert needed.UA is None
 
 
 def test_the_worst_duty_asks_for_most(towing):
-    each = [needed_ua(towing, i) for i in range(len(towing.duties))]
+    each = [needed_ua(towing, (i,)) for i in range(len(towing.duties))]
     found = [n for n in each if n.scale is not None]
     assert needed_ua(towing).duty_index == max(found, key=lambda n: n.scale).duty_index == CLIMB
     assert worst_duty(towing) == CLIMB
@@ -383,3 +386,20 @@ def test_a_further_fan_where_fans_stand_in_the_airs_way_says_so(speed: str, hind
     cautions = {option.change.name: option.change.caution for option in options(case)}
     for name in ("one more fan of the same kind", "a fan of 25 % more flow"):
         assert (cautions[name] == study_texts.IN_THE_WAY) is hinder
+
+
+def test_a_duty_that_begins_boiling_is_not_the_one_to_mend():
+    """ "No radiator of any size holds the way back" was said of a duty that only began where one that boiled ended."""
+    text = read_case(worked_examples.folder() / "track-day-car.heatcase.json").with_value(
+        "coolant.cap_pressure", "0.3 bar"
+    )
+    lap = {"name": "Lap", "ambient": "30 degC", "vehicle_speed": "95 km/h", "wheel_power": "150 kW"}
+    lap |= {"engine_speed": "5600 rpm", "duration": "3 min", "start": "warm"}
+    back = {"name": "Way back", "ambient": "30 degC", "vehicle_speed": "30 km/h", "duration": "3 min", "start": "above"}
+    case = resolve(CaseText({**text.tree, "duties": [lap, back]}))
+    assert isinstance(case, Case), case
+    checked = check(case)
+    assert [duty.boils for duty in checked.duties] == [True, True]
+    assert worst_duty(case) == deciding(checked).index == 0
+    found = size(case)
+    assert (found.name, found.needed.name) == ("Lap", "Lap")

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pypdfium2
@@ -38,6 +39,7 @@ from engcalc.vehicle.warmup_study import study
 from reports.build import Options, build
 from reports.kinds import Annex, Order, Records, ReportKind
 from reports.layout import PAGE_SIZES, frame_width
+from reports.pages.duty_tables import abreast
 from reports.plots.describe import Plot
 from reports.plots.registry import PICTURES, ChosenDuty, Paper, PicturePlace, Screen, pictures_at
 from reports.sections import SECTIONS, sections_of
@@ -323,6 +325,15 @@ def test_a_sizing_report_with_three_parts_and_the_least_core_takes_eight_pages(
     assert all(f"{name}: " in " ".join(texts) for name in ("Tall", "Taller", "Tallest"))
     assert "Reviewer" in texts[-1]
     assert min(len(text) for text in texts) > 700  # letters: no page is nearly empty
+
+
+def test_six_duties_stand_in_one_table():
+    """Six duties made two tables of three each, three times in a report: a page and a half more."""
+    names = [f"Duty {i}" for i in range(1, 9)]
+    width = frame_width(PAGE_SIZES[UnitSystem.SI])
+    for many, tables in ((5, 1), (6, 1), (7, 1), (8, 2)):
+        duties = [SimpleNamespace(name=name) for name in names[:many]]
+        assert len(abreast(duties, [("Row", ["1"] * many)], width)) == tables
 
 
 @pytest.mark.parametrize("kind", list(ReportKind))

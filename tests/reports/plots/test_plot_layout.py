@@ -254,3 +254,26 @@ def test_words_break_between_words_then_between_number_and_unit_then_within_a_wo
     assert sheet.wrapped("1000000 W/(m2", 80.0) == ["1000000", "W/(m2"]
     assert sheet.wrapped("an overheating", 60.0) == ["an", "overhe", "ating"]
     assert sheet.wrapped("", 60.0) == [""]
+
+
+def test_the_title_of_the_upright_axis_stands_above_the_names_of_legs(measure):
+    """The names of a lap's legs were written over it."""
+    time = Axis("Time", "time", "min", (0.0, 8.0), (0.0, 4.0, 8.0))
+    legs = (Mark(2.0, "Way to the grid", Tone.MUTED, Line.DOTTED), Mark(3.0, "Grid, engine idles", Tone.MUTED))
+    picture = lay_out(Chart(WORDS, time, TEMPERATURE, (), x_marks=legs), 400.0, 8.0, measure)
+    found = boxes(picture, measure)
+    [(_, left, right, top, bottom)] = [box for box in found if box[0] == TEMPERATURE.title]
+    named = [box for box in found if box[0] in {leg.words for leg in legs}]
+    assert len(named) == 2
+    for _, near, far, high, low in named:
+        assert far <= left or near >= right or low <= top or high >= bottom
+
+
+def test_a_points_name_stays_off_the_axis_where_it_can(measure):
+    """ "least: 11.9 L" lay on the axis beneath its point."""
+    axis = Axis("y", "number", "", (0.0, 1.0), (0.0, 1.0))
+    spots = (LabelledPoint(0.2, 0.03, "least", Tone.COOLANT),)
+    marks = lay_out(Chart(WORDS, axis, axis, (), spots=spots), 400.0, 10.0, measure).marks
+    [name] = [one for one in marks if isinstance(one, Lettering) and one.words == "least"]
+    [point] = [one for one in marks if isinstance(one, Point)]
+    assert name.y < point.y

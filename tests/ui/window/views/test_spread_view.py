@@ -26,3 +26,13 @@ def test_the_study_is_told_and_listed_in_the_units_chosen(show, context_of, answ
         assert (shares.heads, shares.rows) == (SHARE_HEAD, share_rows(found, system))
         intervals = by_name(page, "Intervals of the results", TableView).rows.text
         assert (intervals.heads, intervals.rows) == (INTERVAL_HEAD, interval_rows(found, system))
+
+
+def test_a_duty_in_time_has_no_empty_table_of_sources(show, context_of, answered):
+    """The bare head of a table stood there."""
+    page = SpreadPage(context_of("two-turbo-track-car"))
+    page.duty_index = next(i for i, duty in enumerate(page.context.case.duties) if duty.duration is not None)
+    found = answered(show(page))
+    assert not found.shares
+    assert page.sources.isHidden()
+    assert page.intervals.isVisible()

@@ -26,12 +26,13 @@ class SpreadPage(StudyPage[DutySpread]):
             WideTable(view_texts.INTERVALS_OF_THE_RESULTS),
             WideTable(view_texts.SHARES_OF_THE_VARIANCE),
         )
+        self.sources = CardSection(view_texts.WHAT_THE_UNCERTAINTY_COMES_FROM, self.shares)
         super().__init__(
             context,
             (),
             (
                 CardSection(view_texts.HOW_SURE_IT_IS, self.said),
-                CardSection(view_texts.WHAT_THE_UNCERTAINTY_COMES_FROM, self.shares),
+                self.sources,
                 CardSection(view_texts.RESULTS_WITH_THEIR_UNCERTAINTY, self.intervals),
             ),
         )
@@ -42,11 +43,12 @@ class SpreadPage(StudyPage[DutySpread]):
         return Question((case, duty), partial(_work, case, duty))
 
     def show_answer(self, answer: DutySpread) -> None:
-        """Say it and list it."""
+        """Say it and list it; of a duty in time nobody tells what its uncertainty comes from."""
         self.show_parts()
         system = self.context.system
         self.said.show_sentences([Sentence(text) for text in spread_sentences(answer, system)])
         self.shares.put(TableText(SHARE_HEAD, share_rows(answer, system), words_columns=1))
+        self.sources.setVisible(bool(answer.shares))
         self.intervals.put(TableText(INTERVAL_HEAD, interval_rows(answer, system), words_columns=1))
 
 
