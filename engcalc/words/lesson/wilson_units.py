@@ -24,7 +24,8 @@ class WilsonUnits:
 
     def slope_factor(self, exponent: float) -> float:
         """What a slope in K/W (kg/s)^exponent is multiplied by."""
-        return self.per_resistance * self.per_flow**exponent
+        of_flow: float = self.per_flow**exponent
+        return self.per_resistance * of_flow
 
     def slope(self, exponent: str) -> str:
         """The unit of a slope, in the power of the flow that gives it."""
