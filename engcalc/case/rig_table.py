@@ -1,6 +1,7 @@
 """Measured points as a table: what a class pastes or keeps as CSV, into points of a case and out of it again.
 
-A head names each column and its unit: ``hot flow [L/min]``, ``hot in [°C]``, ``cold out (K)``, ``group``. A column
+A head names each column and its unit: ``hot flow [L/min]``, ``hot in [°C]``, ``cold out (K)``, ``group``. A fluid of
+the rig may stand for its side, such as ``oil in``, where the two fluids differ. A column
 ``u hot in [K]`` holds the standard uncertainty of the one it names. Columns stand in any order, parted by tabs,
 semicolons or commas. A cell may bring its own unit. Units may stand in a row of their own under the heads, and a first
 column may count the points: it says nothing.
@@ -18,12 +19,14 @@ from typing import Any
 from engcalc.case.bench_records import RigPoint
 from engcalc.case.catalogue import DeclaredInput, members
 from engcalc.case.declare import FileShape
+from engcalc.case.sections.bench import BY_NAME, BY_PROPERTIES
 from engcalc.case.text import CaseText
 from engcalc.errors import InputError, InputFault
 from engcalc.units import with_unit
 from engcalc.words.texts import case_texts
 
 LARGEST = 200_000  # characters of a table
+LONGEST_HEAD = 60  # characters of a head that are told again
 _ALSO = {
     "m hot": "hot_flow",
     "mass flow hot": "hot_flow",
@@ -72,8 +75,23 @@ class _ColumnHead:
     unit: str
 
 
-def points_of_table(text: str) -> tuple[dict[str, Any], ...]:
-    """Points as they stand in a case, from a table's text. Raises InputError with every fault and its row."""
+def sides_by_fluid(case: CaseText) -> dict[str, str]:
+    """Which side each fluid's name means, in full or by its last word; none where one name would mean both."""
+    hot, cold = (_names_of(case.typed(f"{side}_stream.fluid")) for side in ("hot", "cold"))
+    both = hot & cold
+    return dict.fromkeys(hot - both, "hot") | dict.fromkeys(cold - both, "cold")
+
+
+def _names_of(fluid: str) -> set[str]:
+    """``engine oil`` is called so, or oil; a substance by its name or properties has no name of its own here."""
+    return {fluid, fluid.rsplit(maxsplit=1)[-1]} if fluid and fluid not in (BY_NAME, BY_PROPERTIES) else set()
+
+
+def points_of_table(text: str, sides: Mapping[str, str] | None = None) -> tuple[dict[str, Any], ...]:
+    """Points as they stand in a case, from a table's text. Raises InputError with every fault and its row.
+
+    ``sides`` says which side a fluid's name means, as :func:`sides_by_fluid` gives it.
+    """
     if len(text) > LARGEST:
         raise InputError(
             (InputFault("rig", "", case_texts.TABLE_OF_AT_MOST_CHARACTERS_WOULD_DO.format(largest=LARGEST)),)
@@ -83,7 +101,7 @@ def points_of_table(text: str) -> tuple[dict[str, Any], ...]:
         raise InputError(
             (InputFault("rig", "", case_texts.ROW_OF_HEADS_AND_A_ROW_FOR_EACH_POINT.format(wanted=_columns_wanted())),)
         )
-    heads, faults = _heads(rows[0])
+    heads, faults = _heads(rows[0], sides or {})
     if not faults:
         faults = [*_missing(heads)]
     if faults:
@@ -116,24 +134,23 @@ def _columns_wanted() -> str:
     return ", ".join(f"{name.replace('_', ' ')} [unit]" for name in NUMBERS)
 
 
-def _heads(cells: Sequence[str]) -> tuple[list[_ColumnHead | None], list[InputFault]]:
-    """What each column holds; None for one without a head, or that counts the points."""
+def _heads(cells: Sequence[str], sides: Mapping[str, str]) -> tuple[list[_ColumnHead | None], list[InputFault]]:
+    """What each column holds; None for one without a head, or that counts the points. Wrong heads are told together."""
     heads: list[_ColumnHead | None] = []
-    faults = []
+    wrong = []
     for cell in cells:
         if not cell.strip() or cell.strip(" .").lower() in _COUNTS:
             heads.append(None)
             continue
-        head = _head_of(cell)
+        head = _head_of(cell, sides)
         again = head is not None and any(_same(head, other) for other in heads)
         if head is None or again:
-            faults.append(
-                InputFault(
-                    "rig", cell.strip()[:60], case_texts.EACH_OF_THESE_ONCE_WOULD_DO.format(wanted=_columns_wanted())
-                )
-            )
+            wrong.append(cell.strip()[:LONGEST_HEAD])
         heads.append(head)
-    return heads, faults
+    if not wrong:
+        return heads, []
+    would_do = case_texts.EACH_OF_THESE_ONCE_WOULD_DO.format(wanted=_columns_wanted())
+    return heads, [InputFault("rig", ", ".join(wrong), would_do)]
 
 
 def _with_units_below(
@@ -153,13 +170,16 @@ def _same(one: _ColumnHead, other: _ColumnHead | None) -> bool:
     return other is not None and (one.key, one.is_uncertainty) == (other.key, other.is_uncertainty)
 
 
-def _head_of(cell: str) -> _ColumnHead | None:
+def _head_of(cell: str, sides: Mapping[str, str]) -> _ColumnHead | None:
     match = _HEAD.match(cell)
     if match is None:
         return None
     plain = " ".join(re.split(r"[\s_,.]+", match["name"].strip().lower()))
     doubt = plain.startswith("u ")
     plain = plain.removeprefix("u ")
+    fluid, _, what = plain.rpartition(" ")
+    if fluid in sides:
+        plain = f"{sides[fluid]} {what}"
     key = _ALSO.get(plain, plain.replace(" ", "_"))
     if key not in (*NUMBERS, "group") or (doubt and key == "group"):
         return None

@@ -15,6 +15,7 @@ from engcalc.studies.bench.wilson import WilsonFit
 from engcalc.studies.checked import Check
 from engcalc.units import Array, UnitSystem, plain_number
 from engcalc.words.lesson.bench_words import point_name, symbols_of
+from engcalc.words.lesson.wilson_units import wilson_units
 from engcalc.words.page.picture_words import (
     ALONG_BENCH_CAPTION,
     BENCH_CURVES_CAPTION,
@@ -33,32 +34,36 @@ CURVE_POINTS = 61
 CAPACITY_RATIOS = (0.0, 0.25, 0.5, 0.75, 1.0)
 LEAST_NTU, MOST_NTU = 2.0, 10.0  # ends of the chart
 NUMBERED = 8  # points that are named on it
-MILLI = 1000.0  # K/kW for K/W
 
 
-def wilson_plot(check: Check) -> Chart | None:
+def wilson_plot(check: Check, system: UnitSystem) -> Chart | None:
     """1/UA over the varied flow to minus its power: every group's points, the line, its 95 % band."""
     bench = check.bench
     if bench is None or bench.fit is None:
         return None
     fit = bench.fit
     points = [p for p in bench.points if p.possible]
-    x = np.array([_flow(p, fit) ** -fit.exponent for p in points])
-    y = np.array([MILLI / p.UA.value for p in points])
-    u = np.array([MILLI * bench.coverage * p.UA.u / p.UA.value**2 for p in points])
+    units = wilson_units(system)
+    of_flow = units.per_flow**-fit.exponent
+    x = np.array([of_flow * _flow(p, fit) ** -fit.exponent for p in points])
+    y = np.array([units.per_resistance / p.UA.value for p in points])
+    u = np.array([units.per_resistance * bench.coverage * p.UA.u / p.UA.value**2 for p in points])
     exponent = plain_number(fit.exponent)
     across_label = plot_texts.FLOW_OF_THE_STREAM_TO_THE_POWER.format(
-        side=fit.side, exponent=exponent, power=raised_to(f"-{exponent}")
+        side=fit.side, exponent=exponent, unit=units.flow, power=raised_to(f"-{exponent}")
     )
     across = _axis(across_label, 0.0, x.max())
     over = np.linspace(0.0, across.limits[1], CURVE_POINTS)
-    line, half = MILLI * fit.line(over), MILLI * fit.band(over)
+    line, half = (units.per_resistance * of_line(over / of_flow) for of_line in (fit.line, fit.band))
     UA = in_words("UA", symbols_of(bench))
-    up = _axis(f"1/{UA}, K/kW", min(0.0, float((line - half).min())), float(max((line + half).max(), (y + u).max())))
+    lowest = min(0.0, float((line - half).min()))
+    highest = float(max((line + half).max(), (y + u).max()))
+    up = _axis(f"1/{UA}, {units.resistance}", lowest, highest)
+    begins_at = f"{plain_number(units.per_resistance * fit.rest)} {units.resistance}"
     words = Words(
         "Wilson plot",
         with_symbols(WILSON_CAPTION, symbols_of(bench), k=bench.coverage),
-        plot_texts.UA_OVER_THE_FLOW_TO_MINUS.format(UA=UA, exponent=fit.exponent, milli=plain_number(MILLI * fit.rest)),
+        plot_texts.UA_OVER_THE_FLOW_TO_MINUS.format(UA=UA, exponent=fit.exponent, begins_at=begins_at),
     )
     return Chart(
         words,

@@ -260,7 +260,7 @@ PICTURES: tuple[PictureEntry[Any], ...] = (
     PictureEntry(
         "wilson",
         "Wilson plot",
-        _of_check(lambda check, _system: wilson_plot(check)),
+        _of_check(wilson_plot),
         Screen.EXCHANGER,
         Paper.LESSON_PAGE,
     ),

@@ -45,10 +45,11 @@ def rig_command(options: argparse.Namespace) -> Answer:
 
 def _with_table(text: CaseText, path: Path) -> CaseText:
     from engcalc.case.file import read_whole
-    from engcalc.case.rig_table import LARGEST, points_of_table, with_points
+    from engcalc.case.rig_table import LARGEST, points_of_table, sides_by_fluid, with_points
 
     data = read_whole(path, shared_texts.TABLE_OF_MEASURED_POINTS, 4 * LARGEST)
-    return with_points(text, points_of_table(data.decode("utf-8-sig", errors="replace")))
+    table = data.decode("utf-8-sig", errors="replace")
+    return with_points(text, points_of_table(table, sides_by_fluid(text)))
 
 
 def _written(text: CaseText, options: argparse.Namespace) -> Iterator[str]:

@@ -11,6 +11,7 @@ from engcalc.case.catalogue import entry
 from engcalc.case.declare import Basis
 from engcalc.errors import InputFault
 from engcalc.units import UnitSystem, plain_number, show
+from engcalc.words.page.paper_words import RIG_HEAD
 from engcalc.words.terms.foreign import quoted
 from engcalc.words.terms.numbers import heat, share, temperature
 
@@ -22,7 +23,8 @@ def fault_words(fault: InputFault) -> str:
     try:
         where = f"{entry(fault.path).input.label}: "
     except KeyError:
-        where = f"{fault.path}: " if fault.path else ""
+        whole = RIG_HEAD if fault.path == "rig" else fault.path
+        where = f"{whole}: " if whole else ""
     given = f"{quoted(fault.given)} was given; " if fault.given else ""
     return f"{where}{given}{fault.wanted}"
 

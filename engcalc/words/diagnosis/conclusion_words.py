@@ -394,8 +394,8 @@ STEPS: Mapping[NextStep, NextStepWords] = {
     ),
     NextStep.ENTER_DUTIES: NextStepWords(ENTER_DUTIES),
     NextStep.ENTER_RIG: NextStepWords(
-        "Name both fluids and the arrangement; of a radiator enter its dimensions. Then enter a problem, or enter or paste "
-        "what was measured: both flows and four temperatures at each point."
+        "Name both fluids and the arrangement, or enter the dimensions of a radiator. Then paste or enter the measured "
+        "points, each with both flows and four temperatures, or pose a problem."
     ),
 }
 

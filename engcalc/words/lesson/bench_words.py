@@ -17,7 +17,7 @@ from engcalc.studies.bench.wilson import WilsonFit
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem, plain_number, raised, show, to_unit, unit_for
 from engcalc.verdict import Finding, FindingCode
-from engcalc.words.terms.numbers import raised_to
+from engcalc.words.lesson.wilson_units import wilson_units
 from engcalc.working.shown import digits_of
 
 AGREES, DIFFERS, WORKED = "Agrees", "Does not agree", "Worked out"
@@ -58,7 +58,6 @@ BENCH_CAUTIONS = (  # common practice, no source
 )
 
 
-PER_KILOWATT = 1000.0  # K/kW for K/W
 MOST_NAMED = 4  # points that a headline names
 
 
@@ -355,8 +354,8 @@ def _wilson(bench: BenchCheck, fit: WilsonFit, system: UnitSystem) -> BenchTable
         ("Flow that was varied", f"{fit.side} stream"),
         ("Points that count", f"{len(fit.paths)} of {len(bench.points)}"),
         ("Power of the flow", plain_number(fit.exponent)),
-        ("Resistances that stay", _resistance(fit.rest, fit.rest_u, bench.coverage)),
-        ("Slope", _slope(fit, bench.coverage)),
+        ("Resistances that stay", _resistance(fit, bench.coverage, system)),
+        ("Slope", _slope(fit, bench.coverage, system)),
     ]
     if fit.slope > 0.0:
         for words, flow in (("lowest", fit.flows.min()), ("highest", fit.flows.max())):
@@ -376,13 +375,19 @@ _WILSON_LEAD = (
 )
 
 
-def _slope(fit: WilsonFit, k: float) -> str:
+def _slope(fit: WilsonFit, k: float, system: UnitSystem) -> str:
     """The slope, in the unit that its power of the flow gives it."""
-    return f"{_resistance(fit.slope, fit.slope_u, k)} (kg/s){raised_to(plain_number(fit.exponent))}"
+    units = wilson_units(system)
+    factor = units.slope_factor(fit.exponent)
+    number = _to_its_place(factor * fit.slope, factor * k * fit.slope_u)
+    return f"{number} {units.slope(plain_number(fit.exponent))}"
 
 
-def _resistance(value: float, u: float, k: float) -> str:
-    return f"{_to_its_place(PER_KILOWATT * value, PER_KILOWATT * k * u)} K/kW"
+def _resistance(fit: WilsonFit, k: float, system: UnitSystem) -> str:
+    """What stays the same whatever flows: the intercept."""
+    units = wilson_units(system)
+    factor = units.per_resistance
+    return f"{_to_its_place(factor * fit.rest, factor * k * fit.rest_u)} {units.resistance}"
 
 
 def _film(bench: BenchCheck, fit: WilsonFit, flow: float, system: UnitSystem) -> str:

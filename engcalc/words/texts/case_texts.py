@@ -130,7 +130,9 @@ OBJECT_THAT_NAMES_THE_COLUMN_OF_EACH = "an object that names the column of each 
 TABLE_OF_AT_MOST_CHARACTERS_WOULD_DO = "a table of at most {largest} characters would do"
 ROW_OF_HEADS_AND_A_ROW_FOR_EACH_POINT = "a row of heads and a row for each point would do: {wanted}"
 CELLS_WOULD_DO = "{heads_count} cells would do, as the heads say"
-EACH_OF_THESE_ONCE_WOULD_DO = "each of these once would do: {wanted}, group"
+EACH_OF_THESE_ONCE_WOULD_DO = (
+    "each of these once would do: {wanted}, group. With both fluids named, a fluid's name may stand for hot or cold."
+)
 COLUMN_IS_MISSING = "a column {name} is missing"
 
 # engcalc/case/text.py

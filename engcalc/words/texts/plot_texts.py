@@ -8,8 +8,8 @@ IT_BOILS_ABOUT_AFTER_THE_THERMOSTATS_RATING = " It boils about {minutes} after t
 DRAWN_AT_ITS_BOILING_POINT_OF = "Drawn at its boiling point of {boiling}: {heat_words} find no way out there.{soon}"
 
 # reports/plots/bench.py
-FLOW_OF_THE_STREAM_TO_THE_POWER = "Flow of the {side} stream to the power −{exponent}, (kg/s){power}"
-UA_OVER_THE_FLOW_TO_MINUS = "1/{UA} over the flow to minus {exponent:g}. The line begins at {milli} K/kW."
+FLOW_OF_THE_STREAM_TO_THE_POWER = "Flow of the {side} stream to the power −{exponent}, ({unit}){power}"
+UA_OVER_THE_FLOW_TO_MINUS = "1/{UA} over the flow to minus {exponent:g}. The line begins at {begins_at}."
 RANGE_OF_THE_LINE = "95 % of the line"
 FLOW_OF_THE_STREAM = "Flow of the {side} stream"
 EFFECTIVENESS_MEASURED_AND_COMPUTED = "Effectiveness, measured and computed"

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from engcalc.case.rig_table import points_of_table, table_of_points, with_points
+from engcalc.case.rig_table import points_of_table, sides_by_fluid, table_of_points, with_points
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.errors import InputError
+from engcalc.words.answer.input_words import fault_words
 
 HEADS = (
     "group\thot flow [L/min]\thot in [°C]\tu hot in [K]\thot out (°C)\tcold flow [kg/s]\tcold in [°C]\tcold out [°C]"
@@ -89,3 +90,30 @@ def test_out_and_in_again_is_the_same():
 def test_what_is_wrong_is_named(text, named):
     with pytest.raises(InputError, match=named):
         points_of_table(text)
+
+
+WITH_OIL = "Group\tOil flow (L/min)\tOil in (°C)\tOil out (°C)\tWater flow (L/min)\tWater in (°C)\tWater out (°C)"
+
+
+def test_heads_may_name_the_fluids_of_the_rig():
+    case = CaseText({"format": FORMAT, "hot_stream": {"fluid": "engine oil"}, "cold_stream": {"fluid": "water"}})
+    (point,) = points_of_table(f"{WITH_OIL}\nA\t10\t79\t58\t4\t15\t37", sides_by_fluid(case))
+    assert (point["hot_flow"], point["hot_in"], point["cold_out"]) == ("10 L/min", "79 °C", "37 °C")
+
+
+def test_a_name_that_both_fluids_bear_means_neither():
+    water = CaseText({"format": FORMAT, "hot_stream": {"fluid": "water"}, "cold_stream": {"fluid": "water"}})
+    glycols = CaseText(
+        {"format": FORMAT, "hot_stream": {"fluid": "ethylene glycol"}, "cold_stream": {"fluid": "propylene glycol"}}
+    )
+    assert sides_by_fluid(water) == {}
+    assert sides_by_fluid(glycols) == {"ethylene glycol": "hot", "propylene glycol": "cold"}
+
+
+def test_heads_that_say_nothing_are_told_together_with_what_would_do_once():
+    with pytest.raises(InputError) as told:
+        points_of_table(f"{WITH_OIL}\nA\t10\t79\t58\t4\t15\t37")
+    (fault,) = told.value.faults
+    assert fault.given.startswith("Oil flow (L/min), Oil in (°C), ")
+    assert fault.given.endswith("Water out (°C)")
+    assert fault_words(fault).startswith("Measured points: “Oil flow (L/min), ")

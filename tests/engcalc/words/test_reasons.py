@@ -251,7 +251,9 @@ def test_a_reading_that_depends_on_how_it_ran_names_the_ways() -> None:
 
 
 def test_an_empty_rig_is_asked_for_what_a_rig_has() -> None:
-    assert next_words(checked("bench rig")).startswith("Name both fluids and the arrangement")
+    assert next_words(checked("bench rig")).startswith(
+        "Name both fluids and the arrangement, or enter the dimensions of a radiator. Then paste or enter "
+    )
     assert next_words(checked()).startswith("Enter the complaint, the outside temperature")
 
 

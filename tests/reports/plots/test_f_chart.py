@@ -86,10 +86,26 @@ def test_the_cold_stream_is_drawn_in_the_colour_of_what_is_cold() -> None:
 def test_a_point_that_is_left_out_of_the_line_is_hollow_and_named() -> None:
     check = double_pipe("counterflow")
     assert check.bench.outliers == ("rig[7]",)
-    for chart in (wilson_plot(check), bench_effectiveness(check, UnitSystem.SI)):
+    for chart in (wilson_plot(check, UnitSystem.SI), bench_effectiveness(check, UnitSystem.SI)):
         hollow = [line for line in chart.series if line.shape is Marker.RING]
         assert [line.name for line in hollow] == ["green, left out"]
         assert len(hollow[0].x) == 1
         assert sum(len(line.x) for line in chart.series if line.shape is not None) == len(check.bench.points)
     all_count = replace(check, bench=replace(check.bench, outliers=()))
-    assert not [line for line in wilson_plot(all_count).series if line.shape is Marker.RING]
+    assert not [line for line in wilson_plot(all_count, UnitSystem.SI).series if line.shape is Marker.RING]
+
+
+def test_the_wilson_picture_is_drawn_in_the_units_of_the_class() -> None:
+    """1 BTU/h/°F is 0.527527 W/K and 1 lb/min is 0.00755987 kg/s (NIST SP 811, appendix B.8, by hand)."""
+    check = double_pipe("counterflow")
+    ours, theirs = (wilson_plot(check, system) for system in (UnitSystem.SI, UnitSystem.US))
+    assert theirs.y.label == "1/UA, °F h/kBTU"
+    assert theirs.x.label.endswith("(lb/min)⁻⁰·⁸")
+    assert "°F h/kBTU" in theirs.words.alternative
+    for si, us in zip(ours.series[:-1], theirs.series[:-1], strict=True):
+        assert us.x == pytest.approx(si.x * 0.00755987**0.8, rel=1e-5)
+        assert us.y == pytest.approx(si.y * 0.527527, rel=1e-5)
+        assert us.y_error == pytest.approx(si.y_error * 0.527527, rel=1e-5)
+    line = theirs.series[-1]
+    fit = check.bench.fit
+    assert line.y == pytest.approx(527.527 * (fit.rest + fit.slope * line.x / 0.00755987**0.8), rel=1e-5)

@@ -23,6 +23,7 @@ STEPS = 200  # of a slider, end to end
 SPAN = 30.0  # K that a temperature may be moved either way; common practice, no source
 FACTOR = 3.0  # by which any other number may be moved either way; common practice, no source
 TEMPERATURE = "temperature"
+AIR_FLOW, LIQUID_FLOW = "air flow", "coolant flow"  # the same units; in each, others are shown in US customary units
 
 
 @dataclass(frozen=True)
@@ -49,6 +50,15 @@ class SlidNumber:
         return min(range(STEPS + 1), key=lambda place: abs(self.at(place) - inside))
 
 
+def _kind_of(case: Case, name: str) -> str:
+    """The kind in which a number of the first problem is shown: a flow by volume goes by the fluid, not by the side."""
+    kind = case.given[f"problems[0].{name}"].kind
+    if kind not in (AIR_FLOW, LIQUID_FLOW):
+        return kind
+    stream = case.hot_stream if name == "hot_flow" else case.cold_stream
+    return AIR_FLOW if stream.fluid == "air" else LIQUID_FLOW
+
+
 def numbers_of_problem(case: Case) -> tuple[SlidNumber, ...]:
     """What the first problem of a bench gives."""
     found = []
@@ -57,7 +67,7 @@ def numbers_of_problem(case: Case) -> tuple[SlidNumber, ...]:
         if value is None:
             continue
         path, number = f"problems[0].{name}", float(value[0])
-        kind = case.given[path].kind
+        kind = _kind_of(case, name)
         evenly = kind == TEMPERATURE
         low, high = (number - SPAN, number + SPAN) if evenly else (number / FACTOR, number * FACTOR)
         found.append(SlidNumber(path, kind, number, low, high, evenly))

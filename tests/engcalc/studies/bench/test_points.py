@@ -205,6 +205,18 @@ def test_the_slope_is_told_in_the_unit_that_makes_a_film_of_it(power):
     assert conductance.to("W/K").magnitude == pytest.approx(float(film), rel=5e-3)
 
 
+def test_the_wilson_line_is_told_in_the_units_of_the_class():
+    """1 BTU/h/°F is 0.527527 W/K and 1 lb/min is 0.00755987 kg/s (NIST SP 811, appendix B.8, by hand)."""
+    bench = bench_of(rig=[made(flow) for flow in FLOWS])
+    (table,) = (one for one in bench_tables(bench, UnitSystem.US) if one.title == "Wilson plot")
+    told = dict(table.rows)
+    rest, rest_unit = re.fullmatch(r"(\S+) ± \S+ (.+)", told["Resistances that stay"]).groups()
+    slope, slope_unit = re.fullmatch(r"(\S+) ± \S+ (.+)", told["Slope"]).groups()
+    assert (rest_unit, slope_unit) == ("°F h/kBTU", "°F h/kBTU (lb/min)⁰·⁸")
+    assert float(rest) == pytest.approx(527.527 * REST, rel=1e-3)
+    assert float(slope) == pytest.approx(527.527 * SLOPE / 0.00755987**0.8, rel=1e-3)
+
+
 def test_the_band_is_that_of_another_library():
     scattered = [made(flow, off) for flow, off in zip(FLOWS, (0.2, -0.1, 0.1, -0.2, 0.15, 0.0), strict=True)]
     fit = bench_of(rig=scattered).fit

@@ -6,12 +6,14 @@ import pytest
 from PySide6.QtWidgets import QPushButton
 
 import worked_examples
+from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.classroom.symbols import SymbolSet
 from engcalc.units import UnitSystem
 from engcalc.words.texts import view_texts
 from ui.window.views.bench.sheets import SheetsView
 from ui.window.views.bench.view import BenchView
+from ui.window.views.sliders import numbers_of_problem
 
 TABLE = worked_examples.folder() / "double-pipe.csv"
 
@@ -104,6 +106,22 @@ def test_a_slider_speaks_in_the_unit_that_was_typed(view):
     view.context.system = UnitSystem.US
     view.refresh()
     assert "L/min" not in row.value.text()
+
+
+def test_a_flow_is_slid_in_the_units_of_its_fluid_and_not_of_its_side(show, context_of):
+    """Cold water stood in cfm, as air does. 8 and 6 L/min; a gallon is 3.785411784 L (NIST SP 811)."""
+    context = context_of("double-pipe")
+    context.system = UnitSystem.US
+    view = show(BenchView(context))
+    told = [row.value.text() for row in view.sliders.rows if row.path.endswith("flow")]
+    assert told == ["2.113 gpm", "1.585 gpm"]
+
+
+def test_air_that_is_the_hot_stream_is_slid_as_air(context_of):
+    text = context_of("double-pipe").document.text.with_value("hot_stream.fluid", "air")
+    case = resolve(text)
+    kinds = {number.path.rpartition(".")[2]: number.kind for number in numbers_of_problem(case)}
+    assert (kinds["hot_flow"], kinds["cold_flow"]) == ("air flow", "coolant flow")
 
 
 def test_points_alone_are_slid_by_the_problem_that_one_of_them_is(show, context_of):

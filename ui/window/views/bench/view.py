@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QFileDialog, QPlainTextEdit, QPushButton, QWidget
 from engcalc.case.bench_rules import on_a_bench
 from engcalc.case.case import Case
 from engcalc.case.file import read_whole, write_whole
-from engcalc.case.rig_table import LARGEST, points_of_table, table_of_points
+from engcalc.case.rig_table import LARGEST, points_of_table, sides_by_fluid, table_of_points
 from engcalc.errors import HeatdocketError
 from engcalc.studies.bench.points import BenchPoint
 from engcalc.studies.checked import Check, check_of_bench, with_problems_of
@@ -105,7 +105,8 @@ class BenchView(View):
     def take(self) -> None:
         """Put the points of the table in place of the case's own, as one step."""
         try:
-            points = points_of_table(self.table.toPlainText())
+            sides = sides_by_fluid(self.context.document.text)
+            points = points_of_table(self.table.toPlainText(), sides)
         except HeatdocketError as error:
             self._say(in_words(error))
             return
