@@ -563,6 +563,9 @@ def _too_early(check: Check, warmed: Sequence[Finding]) -> bool:
     """Whether the last that was read came too early; nobody who complains of heat asks whether it warms."""
     if check.case.job.reason in (*HOT_COMPLAINTS, "loss of coolant"):
         return False
+    findings = [f for reading in check.readings for f in reading.findings]
+    if any(f.code is FindingCode.READING_AGREES and _is_warm(f) for f in findings):
+        return False  # a reading by hand says what the record was too short for
     if warmed:
         return all(f.words["outcome"] == WarmupOutcome.NOT_YET.value for f in warmed)
     return bool(check.readings) and any(f.code is FindingCode.TOO_EARLY for f in check.readings[-1].findings)

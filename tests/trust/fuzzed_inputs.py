@@ -35,6 +35,7 @@ TABLES = (
     b"# cores\nname,heat_points\nA,60 L/min@4 m/s@31.5 kW@60 K|90 L/min@6 m/s@42 kW@60 K|120 L/min@8 m/s@50 kW@60 K\n",
 )
 """Tables of parts as a person writes them."""
+NO_LOGS = ("double-pipe", "two-turbo-fans", "two-turbo-radiators")  # tables of a rig and of parts
 SOURCE_BYTES = 4000  # of an example's log; longer ones take longer and hold nothing new
 ONE_IN = 10  # cases that resolve of which one is checked to its end, by its bytes
 STUMBLING_BLOCKS: tuple[bytes, ...] = (
@@ -69,7 +70,7 @@ def kinds(folder: Path) -> list[Kind]:
     """Cases, logs, tables of parts and signed reports; ``folder`` takes the files that are asked for by name."""
     examples = worked_examples.folder()
     cases = [path.read_bytes() for path in sorted(examples.rglob("*.heatcase.json"))]
-    logs = [path.read_bytes()[:SOURCE_BYTES] for path in sorted(examples.rglob("*.csv")) if path.stem != "double-pipe"]
+    logs = [path.read_bytes()[:SOURCE_BYTES] for path in sorted(examples.rglob("*.csv")) if path.stem not in NO_LOGS]
     return [
         Kind("cases", cases, asking_case(folder)),
         Kind("logs", logs, _asking_file(folder, "log.csv", lambda path: read_log(path, {}))),

@@ -13,6 +13,7 @@ from PySide6.QtGui import QFont, QFontMetrics
 from PySide6.QtWidgets import QApplication, QBoxLayout, QGridLayout, QHBoxLayout, QLayout, QVBoxLayout, QWidget
 
 POINTS = 10.0  # size of the text at 100 %
+INDEX = 0.8  # type of a symbol's index over that of its letter
 STEP = 8.0  # pixels of a step of the rhythm at 100 %
 
 
@@ -137,3 +138,13 @@ def space_anew(root: QWidget) -> None:
     """Give every layout in ``root`` its gaps at the size of text in use."""
     for layout in root.findChildren(QLayout):
         _space(layout)
+
+
+def index_type(font: QFont) -> QFont:
+    """The type of a symbol's index beside its letter's; sizes are given in points or in pixels."""
+    small = QFont(font)
+    if font.pointSizeF() > 0.0:
+        small.setPointSizeF(INDEX * font.pointSizeF())
+    else:
+        small.setPixelSize(round(INDEX * font.pixelSize()))
+    return small

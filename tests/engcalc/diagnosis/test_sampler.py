@@ -26,7 +26,7 @@ WIDE = 1.5  # noise of one reading that decides little
 RNG = np.random.default_rng(11)
 MODELS = {
     f: (RNG.normal(size=(READINGS, UNKNOWNS + 1)) * 0.8, RNG.normal(size=READINGS))
-    for f in ("healthy", "thermostat_stuck_open", "low_coolant")
+    for f in ("healthy", "thermostat_stuck_open", "pump_weak")
 }
 TRUTH = MODELS["thermostat_stuck_open"]
 DATA = TRUTH[1] + TRUTH[0] @ RNG.normal(size=UNKNOWNS + 1) + NOISE * RNG.normal(size=READINGS)
@@ -321,7 +321,7 @@ def test_draws_of_earlier_evidence_count_again_by_the_closed_form(
 
 
 def test_a_cause_that_is_hopeless_by_a_bound_is_not_drawn_for(linear: dict[Hypothesis, float]) -> None:
-    hopeless = Hypothesis((CAUSES["low_coolant"],), 0)
+    hopeless = Hypothesis((CAUSES["pump_weak"],), 0)
     found = ran({**linear, hopeless: 1e-30})
     (dropped,) = [d for d in found.draws if d.hypothesis == hopeless]
     assert not dropped.components

@@ -68,8 +68,8 @@ def test_a_case_comes_out_as_it_went_in(within, path, tmp_path):
 
 def test_in_and_out_back_up_and_restore(within, path, tmp_path):
     within("book", path, "import", EXAMPLES)
-    assert within("book", path, "export", tmp_path / "out", "--json").json["jobs"] == 6
-    assert within("check", tmp_path / "out" / "job-00006" / REPAIRED.name).code == RESULT  # its logs lie beside it
+    assert within("book", path, "export", tmp_path / "out", "--json").json["jobs"] == 7
+    assert within("check", tmp_path / "out" / "job-00007" / REPAIRED.name).code == RESULT  # its logs lie beside it
     within("book", path, "backup", tmp_path / "copy.jobbook")
     gone = within("book", path, "forget", "example parcels", "--json").json
     assert (gone["customer"], gone["jobs"], gone["files"]) == ("Example Parcels", 2, 2)

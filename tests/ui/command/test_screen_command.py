@@ -66,9 +66,10 @@ def test_a_book_names_the_vehicles_of_its_logs(within, tmp_path, monkeypatch):
     within("book", book, "import", EXAMPLES)
     found = within("screen", "--book", book, "-o", tmp_path / "out", "--workers", "1", "--json").json
     logs = {one["vehicle"]: one["logs"] for one in found["vehicles"]}
-    assert logs == {"EX 123 (vehicle 3)": 2, "double-pipe": 1, "lap": 1}  # tables too: only the real judge refuses them
+    tables = {"double-pipe": 1, "lap": 1, "two-turbo-fans": 1}
+    assert logs == {"EX 123 (vehicle 4)": 2, **tables}  # tables too: only the real judge refuses them
     named = within("screen", EXAMPLES / "van-after.csv", "--book", book, "-o", tmp_path / "out", "--json").json
-    assert [one["vehicle"] for one in named["vehicles"]] == ["EX 123 (vehicle 3)"]
+    assert [one["vehicle"] for one in named["vehicles"]] == ["EX 123 (vehicle 4)"]
     assert named["judged_before"] == 1
     plain = within("screen", EXAMPLES / "van-after.csv", "-o", tmp_path / "out", "--json").json
     assert [one["vehicle"] for one in plain["vehicles"]] == ["van-after"]

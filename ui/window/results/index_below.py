@@ -5,10 +5,11 @@ from __future__ import annotations
 from html import escape
 
 from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QPointF
-from PySide6.QtGui import QFont, QFontMetricsF, QPainter, QPalette
+from PySide6.QtGui import QFontMetricsF, QPainter, QPalette
 from PySide6.QtWidgets import QApplication, QStyle, QStyledItemDelegate, QStyleOptionViewItem
 
-SMALLER = 0.8  # type of the index over that of the letter
+from ui.window import rhythm
+
 LOWER = 0.25  # by so much of the letter's height the index stands below its line
 
 
@@ -46,16 +47,6 @@ class IndexBelow(QStyledItemDelegate):
         painter.setPen(cell.palette.color(colour))
         painter.setFont(cell.font)
         painter.drawText(start, letter)
-        painter.setFont(_smaller(cell.font))
+        painter.setFont(rhythm.index_type(cell.font))
         painter.drawText(start + QPointF(metrics.horizontalAdvance(letter), LOWER * metrics.ascent()), below)
         painter.restore()
-
-
-def _smaller(font: QFont) -> QFont:
-    """The type of an index; sizes are given in points or in pixels."""
-    small = QFont(font)
-    if font.pointSizeF() > 0.0:
-        small.setPointSizeF(SMALLER * font.pointSizeF())
-    else:
-        small.setPixelSize(round(SMALLER * font.pixelSize()))
-    return small
