@@ -31,7 +31,7 @@ IDLES = ("idle-a", "idle-d")
 WARM_EARLY = ("trip-a", "trip-c", "trip-j")
 INSIDE = (0.80, 0.97)  # of the minutes of all starts together
 MEDIAN_ERROR = 0.20  # of the times to 60, 70 and 80 degC
-# By speeds alone 24.3 K, since heat that nobody measured is taken to be off by 10 %, by 20 % at a stand (22 K did before).
+# By speeds alone 24.3 K: heat that nobody measured is taken to be off by 10 %, by 20 % at a stand.
 WIDEST = {"speed": 25.0, "idling": 25.0, "word": 32.0}  # K, mean width of the band ten minutes after the start
 
 
