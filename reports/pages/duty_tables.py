@@ -28,7 +28,7 @@ def abreast(
 ) -> list[Flowable]:
     """A table with a column for each duty, in as many tables as the page's width asks for."""
     tables = 1 if len(duties) <= SMALL_ABREAST else -(-len(duties) // DUTIES_ABREAST)
-    columns_of_one = -(-len(duties) // tables) if tables else 1  # ten duties make two tables of five
+    columns_of_one = max(1, -(-len(duties) // tables))  # ten duties make two tables of five
     parts = []
     for first in range(0, len(duties), columns_of_one):
         some = range(first, min(first + columns_of_one, len(duties)))

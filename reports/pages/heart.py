@@ -18,9 +18,8 @@ from engcalc.words.page.paper_words import (
     LIMITS,
     LIMITS_ROW,
     NOT_LIMITED,
-    RIG_HEAD,
 )
-from engcalc.words.texts import page_texts
+from engcalc.words.texts import page_texts, shared_texts
 from reports.kinds import Order
 from reports.layout import HeadedTable, grid, para, subheading, together
 from reports.pages.duty_tables import NOTHING, abreast, result_label, shown_result
@@ -102,7 +101,7 @@ def _of_points(order: Order, width: float) -> list[Flowable]:
     rows = [[label, *(_measured(point, name, kind, order.system) for point in points)] for label, name, kind in POINTS]
     rows.insert(2, ["Difference over mean", *(_balance(point) for point in points)])
     table = grid(HeadedTable(head, rows, frozenset(range(1, len(head)))), width)
-    return [together([subheading(RIG_HEAD), para(HEART_RIG_LEAD), table])]
+    return [together([subheading(shared_texts.MEASURED_POINTS), para(HEART_RIG_LEAD), table])]
 
 
 def _measured(point: RigCheck, name: str, kind: str, system: UnitSystem) -> str:

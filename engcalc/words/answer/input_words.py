@@ -11,9 +11,9 @@ from engcalc.case.catalogue import entry
 from engcalc.case.declare import Basis
 from engcalc.errors import InputFault
 from engcalc.units import UnitSystem, plain_number, show
-from engcalc.words.page.paper_words import RIG_HEAD
 from engcalc.words.terms.foreign import quoted
 from engcalc.words.terms.numbers import heat, share, temperature
+from engcalc.words.texts import shared_texts
 
 Numbers = Mapping[str, float]
 
@@ -23,7 +23,7 @@ def fault_words(fault: InputFault) -> str:
     try:
         where = f"{entry(fault.path).input.label}: "
     except KeyError:
-        whole = RIG_HEAD if fault.path == "rig" else fault.path
+        whole = shared_texts.MEASURED_POINTS if fault.path == "rig" else fault.path
         where = f"{whole}: " if whole else ""
     given = f"{quoted(fault.given)} was given; " if fault.given else ""
     return f"{where}{given}{fault.wanted}"

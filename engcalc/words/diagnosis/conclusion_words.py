@@ -104,7 +104,6 @@ _GROUNDS: Mapping[GroundCode, str] = {
     GroundCode.NOTHING_READ: "Nothing that was read or seen decides yet.",
     GroundCode.REPAIR_OPEN: "Nothing read or seen since the repair proves yet that it helped.",
     GroundCode.READ_ONCE: "One reading since the repair is as it should be. The repair is proven once it is read again.",
-    GroundCode.AGREES_SO_FAR: "Each reading by itself is as it should be. What may be behind the complaint has not been weighed yet.",
     GroundCode.NOTHING_ENTERED: "Nothing is entered yet.",
 }
 _AFTER_THE_GAS_TEST = "Bubbles rise with the engine running, the level is low and the coolant is hot."

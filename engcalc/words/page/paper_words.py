@@ -58,7 +58,6 @@ AT_LIMIT = (
     "fins and the air along them, or the coolant in its tubes."
 )
 
-RIG_HEAD = "Measured points"
 LESSON_ASKED = "What is asked"
 LESSON_ANSWER = "Answer"
 POINT_WORKING = "Working of measured point {number}"

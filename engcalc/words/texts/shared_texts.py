@@ -20,6 +20,7 @@ FILE_IS_NOT_UTF_8_TEXT_BYTE = "the file is not UTF-8 text (byte {start}); save i
 FILE_OF_THIS_NAME_EXISTS_ALREADY = "a file of this name exists already; choose another name"
 FILE_OF_THIS_NAME_EXISTS_ALREADY_CHOOSE = "a file of this name exists already; choose another name, or add --force"
 HOW_THE_JOB_ENDED = "How the job ended"
+MEASURED_POINTS = "Measured points"
 NUMBER_OF_A_DUTY = "the number of a duty, 1 to {duties_count}, would do"
 TABLE_OF_MEASURED_POINTS = "a table of measured points"
 TABLE_OF_SHORT_CELLS_WOULD_DO = "a table of short cells would do; reading stopped: {error}"
