@@ -382,6 +382,9 @@ _STATE_OF_REASON: Mapping[str, VehicleState] = {  # what a cause brings that lea
 }
 
 
+_AGREEING = (GroundCode.AGREES, GroundCode.AGREES_COLD)
+
+
 def _by_odds(check: Check, standing: StandingRecord, read: Ground) -> Ground:
     """What all readings together settle, where no single one tells it. A reading too cold yields to a sensor that is
     settled to be wrong; one that is too hot does not."""
@@ -399,18 +402,19 @@ def _by_odds(check: Check, standing: StandingRecord, read: Ground) -> Ground:
 def _doubted(check: Check, standing: StandingRecord, read: Ground) -> Ground:
     """What single readings say, unless all of them together speak against it: a healthy vehicle while a fault is
     likelier than none, or a thermostat that something else is likelier than. Then nothing is settled. As long as nobody
-    has weighed them together, a vehicle that is complained of is healthy so far and no more."""
-    weighed = check.weighed
+    has weighed them together, or no fault is less likely than some fault, a vehicle that is complained of is healthy so
+    far and no more."""
+    weighed = check.weighed if check.weighed is not None and check.weighed.record == standing.name else None
     again = LAST_STEPS.get(check.case.job.reason or "", NextStep.READ_AGAIN)
     step = read.next_step or _step(check, standing, again)
-    if weighed is None or weighed.record != standing.name:
-        not_weighed = has_complaint(check.case) and standing.name != AFTER and read.code in _AGREEING
-        return replace(read, code=GroundCode.AGREES_SO_FAR, next_step=step) if not_weighed else read
-    if read.state is VehicleState.HEALTHY and weighed.doubt_healthy:
+    if weighed is not None and read.state is VehicleState.HEALTHY and weighed.doubt_healthy:
         ground = _read(GroundCode.ODDS_DOUBT_HEALTHY, VehicleState.CANNOT_TELL, step)
         return replace(ground, weighed=weighed)
-    if read.code is GroundCode.VALVE_SUSPECTED and weighed.doubt_open_valve:
+    if weighed is not None and read.code is GroundCode.VALVE_SUSPECTED and weighed.doubt_open_valve:
         return replace(read, code=GroundCode.ODDS_DOUBT_VALVE, weighed=weighed)
+    not_sure = weighed is None or weighed.leave_open
+    if not_sure and read.code in _AGREEING and has_complaint(check.case) and standing.name != AFTER:
+        return replace(read, code=GroundCode.AGREES_SO_FAR, next_step=step)
     return read
 
 
@@ -425,7 +429,6 @@ def _state_brought(fault: str, reason: str | None) -> VehicleState:
     return _STATE_OF_REASON[reason if reason in brings else max(brings, key=brings.__getitem__)]
 
 
-_AGREEING = (GroundCode.AGREES, GroundCode.AGREES_COLD)
 _TOO_COLD = frozenset({FindingCode.READING_LOW, FindingCode.VALVE_PASSES})
 _OPEN = frozenset({FindingCode.VALVE_SUSPECTED, FindingCode.READING_DEPENDS, FindingCode.READING_UNDECIDED})
 

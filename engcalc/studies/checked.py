@@ -149,6 +149,11 @@ class WeighedOdds:
         return self.healthy < self.likeliest_fault
 
     @property
+    def leave_open(self) -> bool:
+        """Whether a fault of some kind is likelier than none, though no single one need be."""
+        return self.healthy < 0.5
+
+    @property
     def doubt_open_valve(self) -> bool:
         """Whether no fault, or another fault, is likelier than a thermostat that lets coolant through."""
         return self.open_valve < max(self.healthy, self.likeliest_other_fault)

@@ -275,6 +275,17 @@ def test_every_ground_and_step_has_its_words() -> None:
     assert "gas_positive" in STEPS[NextStep.GAS_AGAIN].cautions
 
 
+@pytest.mark.parametrize(
+    ("reason", "power", "told"),
+    [("hot at speed", "60 kW", True), ("hot at speed", "5 kW", False), ("slow warm-up", "60 kW", False)],
+)
+def test_a_hot_complaint_hears_that_a_duty_asks_too_much(reason: str, power: str, told: bool) -> None:
+    duties = [{"name": "Lap", "brake_power": power, "ambient": "45 degC", "vehicle_speed": "30 km/h"}]
+    found = check(case_of({"job": {"reason": reason, "complaint": "It is not right."}, "duties": duties}), members=0)
+    assert conclude(found).too_small is told
+    assert ("too small for one of its duties" in headline(found, UnitSystem.SI)) is told
+
+
 def test_whoever_reads_us_units_reads_no_celsius() -> None:
     found = check(case_of(BY_NAME["hot at idle, fan still"].tree), members=0)
     said = headline(found, UnitSystem.US)
