@@ -116,6 +116,11 @@ class Conclusion:
         return self.lead.code in (GroundCode.READ_ONCE, GroundCode.AGREES_SO_FAR)
 
     @property
+    def looked_for(self) -> bool:
+        """Whether a cause is looked for: not in a healthy vehicle, unless it is complained of and nobody is sure."""
+        return self.state is not VehicleState.HEALTHY or self.lead.code is GroundCode.AGREES_SO_FAR
+
+    @property
     def green(self) -> bool:
         """Whether nothing speaks against leaving it as it is."""
         if self.of_this_vehicle:

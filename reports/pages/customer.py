@@ -278,9 +278,9 @@ def _watched_for(order: Order) -> list[Flowable]:
 
 
 def _further_checks(order: Order) -> tuple[HandCheck, ...]:
-    """The checks after the next step; none of a vehicle that is healthy."""
+    """The checks after the next step; none where no cause is looked for."""
     found, case, odds = conclude(order.check), order.check.case, order.diagnosis
-    if found.state is VehicleState.HEALTHY:
+    if not found.looked_for:
         return ()
     speaks = odds is not None and speaks_of(order.check, odds.record)
     checks = checks_after(found, case, odds if speaks else None)

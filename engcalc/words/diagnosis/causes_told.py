@@ -87,7 +87,7 @@ def _lead(found: Diagnosis, *, healthy: bool, heats_poorly: bool) -> str:
         if heats_poorly:
             return diagnosis_texts.PART_NOT_SHOWN_YET.format(odds=chance(best.probability))
         so_far = "No reading shows a fault so far." if healthy else "It is not clear yet whether something is wrong."
-        return f"{so_far} The odds that nothing is: {chance(best.probability)}."
+        return f"{so_far} The odds that no part is at fault: {chance(best.probability)}."
     if healthy and best.fault != HEALTHY.key:
         first = "most likely" if best.probability >= CLEAR else "first among several"
         return f"No reading shows a fault so far. If the complaint stays, {first}, {chance(best.probability)}: {what}."

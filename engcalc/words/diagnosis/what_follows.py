@@ -198,7 +198,9 @@ def watched_for(check: Check) -> tuple[str, tuple[str, ...]]:
     sort = _sort(found, check.case)
     if found.danger is not Danger.NONE or sort is None:
         return "", ()
-    if found.state is VehicleState.HEALTHY:
+    if not found.looked_for:
         level = (page_texts.LEVEL_ONCE_MORE,) if found.repaired else ()
         return page_texts.FROM_NOW_ON, (*level, _FROM_NOW_ON[sort], page_texts.KEEP_THE_PAPER)
+    if found.state is VehicleState.HEALTHY:
+        return page_texts.UNTIL_IT_IS_FOUND, _UNTIL_THEN[sort]
     return page_texts.UNTIL_THEN, _UNTIL_THEN[sort]

@@ -27,6 +27,7 @@ AIR_IN_THE_CABIN = "Air in the cabin"
 AFTER_THE_NEXT_STEP = "After that, one check after the other"
 THEN_THESE = "Then: {checks}."
 PROOF_AFTER_THE_REPAIR = "Proof after the repair"
+UNTIL_IT_IS_FOUND = "Until the cause is known"
 UNTIL_THEN = "Until it is repaired"
 FROM_NOW_ON = "From now on"
 

@@ -130,7 +130,7 @@ def test_beneath_a_healthy_conclusion_no_line_says_that_something_is_wrong() -> 
         )
         assert "No reading" not in customer_lines(unlike)[0]
     likely = replace(found(), enough=True, groups=(), causes=(replace(a, fault="healthy", probability=0.3), b))
-    ends = "The odds that nothing is: about 3 in 10."
+    ends = "The odds that no part is at fault: about 3 in 10."
     assert customer_lines(likely, healthy=True)[0] == f"No reading shows a fault so far. {ends}"
     assert customer_lines(likely)[0] == f"It is not clear yet whether something is wrong. {ends}"
     poorly = customer_lines(likely, heats_poorly=True)[0]

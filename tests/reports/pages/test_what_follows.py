@@ -12,7 +12,7 @@ from told_cases import BY_NAME, CASES, NOON, ToldCase, answered, customer_pages
 
 from engcalc.diagnosis.checks.part_checks import EVERY_CHECK
 from engcalc.diagnosis.conclusion import conclude
-from engcalc.diagnosis.grounds import VehicleState
+from engcalc.diagnosis.grounds import GroundCode, VehicleState
 from engcalc.diagnosis.odds.diagnosis import diagnose
 from engcalc.units import UnitSystem
 from engcalc.words.diagnosis.causes import check_cautions
@@ -88,6 +88,7 @@ WATCHED: dict[str, tuple[str, str, str]] = {  # how its proof begins, the headin
         page_texts.UNTIL_THEN,
         page_texts.LEVEL_COME_BACK,
     ),
+    "warm after 26 min": ("", page_texts.UNTIL_IT_IS_FOUND, page_texts.COLD_COME_BACK),
     "repaired, read twice": ("", page_texts.FROM_NOW_ON, page_texts.COLD_AGAIN),
     "repaired and seen": ("", page_texts.FROM_NOW_ON, page_texts.HOT_AGAIN),
     "normal, no complaint": ("", "", ""),
@@ -119,8 +120,9 @@ def test_without_a_danger_the_pages_say_once_what_follows(told: ToldCase) -> Non
         if text:
             assert (first + second).count(squeezed(text)) == 1, text
     assert (squeezed(page_texts.PROOF_AFTER_THE_REPAIR) in second) is bool(proof)
-    if conclude(check).state is VehicleState.HEALTHY:
-        assert squeezed(page_texts.AFTER_THE_NEXT_STEP) not in second
+    found = conclude(check)
+    if found.state is VehicleState.HEALTHY:
+        assert (squeezed(page_texts.AFTER_THE_NEXT_STEP) in second) is (found.lead.code is GroundCode.AGREES_SO_FAR)
 
 
 def test_what_the_driver_watches_for_stands_beneath_what_comes_of_leaving_it_and_leaves_page_two_room() -> None:
