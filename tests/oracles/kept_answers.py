@@ -25,6 +25,7 @@ from pathlib import Path
 from types import ModuleType
 from typing import Any
 
+import cloudpickle
 import pytest
 
 QUICK = (("engcalc.system.operating_point", "solve"),)  # asked by nearly all others, of few vehicles many times
@@ -234,7 +235,7 @@ def _from_the_other(key: str) -> Any:
 def _told_the_other(key: str, answer: Any) -> Any:
     """The answer, told to the other worker where it can be."""
     try:
-        data = pickle.dumps(answer)
+        data = cloudpickle.dumps(answer)  # a diagnosis holds functions made within others, which pickle does not know
     except (AttributeError, TypeError, pickle.PicklingError):  # it holds what belongs to this process
         return answer
     whole = _shared(f"{key}.{os.getpid()}")
