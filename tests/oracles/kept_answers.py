@@ -39,6 +39,7 @@ QUESTIONS = (  # where each stands; those that others are made of first
     ("engcalc.studies.spread.sensitivity", "sensitivity"),
     ("engcalc.studies.choice.least_core", "least_core"),
     ("engcalc.studies.spread.spread_study", "duty_spread"),
+    ("engcalc.diagnosis.repair.before_after", "explained"),
     ("engcalc.diagnosis.repair.before_after", "compare"),
     ("engcalc.studies.choice.candidates", "compare_parts"),
     ("engcalc.studies.choice.sizing", "size"),
