@@ -403,7 +403,7 @@ def weighed(case: Case) -> list[Any]:
 
 def warmed_up(case: Case) -> list[Any]:
     """Every number of the warm-ups."""
-    return list(flat(study(case, logs_of(case), members=4, fits=False)))
+    return list(flat(study(case, logs_of(case), members=1, fits=False)))
 
 
 def refilled(case: Case) -> list[Any]:

@@ -25,6 +25,7 @@ from pathlib import Path
 from types import ModuleType
 from typing import Any
 
+import cloudpickle
 import pytest
 
 QUICK = (("engcalc.system.operating_point", "solve"),)  # asked by nearly all others, of few vehicles many times
@@ -38,6 +39,7 @@ QUESTIONS = (  # where each stands; those that others are made of first
     ("engcalc.studies.spread.sensitivity", "sensitivity"),
     ("engcalc.studies.choice.least_core", "least_core"),
     ("engcalc.studies.spread.spread_study", "duty_spread"),
+    ("engcalc.diagnosis.repair.before_after", "explained"),
     ("engcalc.diagnosis.repair.before_after", "compare"),
     ("engcalc.studies.choice.candidates", "compare_parts"),
     ("engcalc.studies.choice.sizing", "size"),
@@ -234,7 +236,7 @@ def _from_the_other(key: str) -> Any:
 def _told_the_other(key: str, answer: Any) -> Any:
     """The answer, told to the other worker where it can be."""
     try:
-        data = pickle.dumps(answer)
+        data = cloudpickle.dumps(answer)  # a diagnosis holds functions made within others, which pickle does not know
     except (AttributeError, TypeError, pickle.PicklingError):  # it holds what belongs to this process
         return answer
     whole = _shared(f"{key}.{os.getpid()}")

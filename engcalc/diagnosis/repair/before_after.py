@@ -183,8 +183,9 @@ _Pair = tuple[RecordStudy, RecordStudy]
 def _of_the_valve(found: WarmupStudy, pair: _Pair, seed: int, cancelled: Stop) -> BeforeAfter:
     """Both records fitted together by what their valve leaves open."""
     runs = [record.run for record in found.records if record.name in RECORDS]
-    joint = _Joint.of(healthy_case(found.case), runs, cancelled)
-    best = fit(joint.unknowns, joint.predicted, joint.sights, seed, cancelled)
+    without_fault = healthy_case(found.case)
+    joint = _Joint.of(without_fault, runs, cancelled)
+    best = explained(without_fault, runs, seed, cancelled)
     before, after = (joint.half(i, record, best) for i, record in enumerate(pair))
     odds = _odds(best, joint)
     change = _change(pair)
@@ -193,6 +194,12 @@ def _of_the_valve(found: WarmupStudy, pair: _Pair, seed: int, cancelled: Stop) -
     few = any(len(sight.time) < FEWEST for sight in joint.sights)
     proof = Proof.OPEN if few else _proof(pair[0], odds, healthy, after)
     return BeforeAfter(before, after, change, odds, healthy, proof, _unproven(pair, few, change.at), best)
+
+
+def explained(case: Case, runs: Sequence[Run], seed: int = 1, cancelled: Stop = None) -> Fit:
+    """What of a vehicle and of its valve explains its records best, all at once. Raises Cancelled."""
+    joint = _Joint.of(case, runs, cancelled)
+    return fit(joint.unknowns, joint.predicted, joint.sights, seed, cancelled)
 
 
 def _of_heat(case: Case, hot: HotRuns, pair: _Pair) -> BeforeAfter:
@@ -212,7 +219,7 @@ def left_open(case: Case, run: Run, *, seed: int = 1, cancelled: Stop = None) ->
     alone = _Joint.of(healthy, [run], cancelled)
     if len(alone.sights[0].time) < FEWEST:
         return None
-    return alone.left_open(0, fit(alone.unknowns, alone.predicted, alone.sights, seed, cancelled))
+    return alone.left_open(0, explained(healthy, [run], seed, cancelled))
 
 
 def _with_course(found: WarmupStudy, record: RecordStudy, cancelled: Stop) -> RecordStudy | None:

@@ -8,6 +8,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from less_effort import FEW_ROUNDS
 
 import worked_examples
 from engcalc.case.case import Case
@@ -16,6 +17,7 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.repair.before_after import BeforeAfter, Proof, Unproven, _proof, at_any_pace, compare, left_open
 from engcalc.units import UnitSystem
+from engcalc.vehicle import fit
 from engcalc.vehicle.run import read_logs, run_of
 from engcalc.vehicle.settling import RecordEnd
 from engcalc.vehicle.warmup_study import HealthyBand, study
@@ -182,8 +184,9 @@ def test_single_coolant_readings_by_hand_are_compared_without_any_curve() -> Non
     assert found.odds > 0.5
 
 
-def test_readings_far_apart_in_time_are_said_to_be_that() -> None:
+def test_readings_far_apart_in_time_are_said_to_be_that(monkeypatch: pytest.MonkeyPatch) -> None:
     """Two minutes count as the same time: 12 min against 9 min is too far."""
+    monkeypatch.setattr(fit, "CLOUD", FEW_ROUNDS)
     found = by_hands({**SHORT, "curve": PAIRS_BEFORE}, {**SHORT, "curve": [[5, "33 degC"], [9, "50 degC"]]})
     assert found is not None
     assert Unproven.TIMES in found.unproven

@@ -7,12 +7,14 @@ from typing import Any
 
 import numpy as np
 import pytest
+from less_effort import FEW_ROUNDS
 
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.repair.before_after import BeforeAfter, Proof, Unproven, compare
 from engcalc.units import UnitSystem
+from engcalc.vehicle import fit
 from engcalc.vehicle.warmup_study import study
 from engcalc.words.diagnosis.proof_words import proof_sentence, proof_sentences
 
@@ -134,8 +136,9 @@ def test_curves_are_told_as_readings_are_and_a_noted_start_is_not_missed() -> No
     assert float(np.max(found.after.study.measured.T)) - 273.15 == pytest.approx(97.0)
 
 
-def test_a_cold_complaint_is_proven_by_its_valve_as_before() -> None:
+def test_a_cold_complaint_is_proven_by_its_valve_as_before(monkeypatch: pytest.MonkeyPatch) -> None:
     """A vehicle that was never hot is not asked how slowly it was driven."""
+    monkeypatch.setattr(fit, "CLOUD", FEW_ROUNDS)
     cold = {"ambient": "-6 degC", "heater_setting": "high", "driving": "town", "soak": "12 h"}
     found = compared({**cold, "spots": read((20, 40))}, {**cold, "spots": read((20, 85))})
     assert found.hot is None

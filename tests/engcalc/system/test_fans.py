@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -15,11 +16,11 @@ from engcalc.studies.check import check
 from engcalc.studies.duties.course import DutiesInTime, timed
 from engcalc.system.airflow import SHUTTER_NODES, shutter_opening, shutter_weights
 from engcalc.system.in_time.drive import steady_drive
-from engcalc.system.in_time.warmed import Warmup
 from engcalc.system.in_time.warmup import warm_up
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import averaged, prepare
 from engcalc.system.state import REGIMES, OperatingPoint, Regime
+from engcalc.units import Array
 from engcalc.verdict import FindingCode
 
 LOADS = [{"ambient": "38 degC", "brake_power": f"{kW} kW", "engine_speed": "2500 rpm"} for kW in (5, 15, 25, 32)]
@@ -50,14 +51,29 @@ def answer(airflow: dict[str, Any], duties: list[dict[str, str]]) -> OperatingPo
     return solve(prepare(case), conditions_of(case.duties))
 
 
+@dataclass(frozen=True)
+class Courses:
+    """The coolant of each duty, (times, duties) [K], at times [s]."""
+
+    time: Array
+    coolant: Array
+
+
 def both(
     airflow: dict[str, Any], duties: list[dict[str, str]], vehicle: str = "family car"
-) -> tuple[OperatingPoint, Warmup]:
-    """The operating points, and the warm-up from there over the time in which it settles or its fan cycles."""
+) -> tuple[OperatingPoint, Courses]:
+    """The operating points, and the warm-up from there over the time in which it settles or its fan cycles.
+
+    One by one: a handful takes twice as long in one ensemble.
+    """
     case = case_of(airflow, duties, vehicle)
-    plant, conditions = prepare(case), conditions_of(case.duties)
-    point = solve(plant, conditions)
-    return point, warm_up(plant, steady_drive(conditions, point.coolant_out + 1.0, 6000.0, 1.0), 1.0)
+    plant = prepare(case)
+    point = solve(plant, conditions_of(case.duties))
+    runs = [
+        warm_up(plant, steady_drive(conditions_of([duty]), np.array([T + 1.0]), 6000.0, 1.0), 1.0)
+        for duty, T in zip(case.duties, point.coolant_out, strict=True)
+    ]
+    return point, Courses(runs[0].time, np.concatenate([run.coolant for run in runs], axis=1))
 
 
 def regimes(point: OperatingPoint) -> list[Regime]:

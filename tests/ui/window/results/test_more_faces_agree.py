@@ -8,7 +8,7 @@ from __future__ import annotations
 from functools import cache
 
 import pytest
-from less_effort import FEW
+from less_effort import FEW, FEW_ROUNDS
 from live_courses import TOWN, course
 from told_cases import answered, customer_pages, example_answered
 
@@ -26,6 +26,7 @@ from engcalc.diagnosis.settled import with_odds
 from engcalc.diagnosis.whole_check import WholeCheck, check_with_records
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
+from engcalc.vehicle import fit
 from engcalc.vehicle.warmup_study import WarmupStudy
 from engcalc.words.answer.answer import check_label, headline
 from engcalc.words.answer.plainly import plain
@@ -134,7 +135,10 @@ def repaired(name: str) -> tuple[WholeCheck, BeforeAfter]:
         whole = check_with_records(case, {}, members=20)
     else:
         whole = example_answered(name)
-    both = compare(WarmupStudy(whole.check.case, whole.records))
+    with pytest.MonkeyPatch.context() as patch:
+        if name in PAIRS:
+            patch.setattr(fit, "CLOUD", FEW_ROUNDS)
+        both = compare(WarmupStudy(whole.check.case, whole.records))
     assert both is not None
     return whole, both
 
