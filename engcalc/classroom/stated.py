@@ -7,7 +7,7 @@ from decimal import Decimal, InvalidOperation
 
 from engcalc.classroom.measures import MEASURES
 from engcalc.classroom.symbols import SymbolSet, printed, with_index_below, written
-from engcalc.classroom.topic import Topic
+from engcalc.classroom.topic import GivenNumber, Topic
 from engcalc.errors import InputError, InputFault
 from engcalc.units import UnitSystem, raised
 from engcalc.words.texts import class_texts
@@ -50,15 +50,23 @@ def typed_name(symbol: str) -> str:
     return head.removesuffix("dot") + line + index.replace("_", ",")
 
 
-def names_with_units(topic: Topic, system: UnitSystem) -> str:
-    """The numbers that a topic takes, as they are typed, each with its unit on the sheet.
+def names_with_units(topic: Topic, system: UnitSystem, symbols: SymbolSet) -> str:
+    """The numbers that a topic takes, as they are typed: each with its symbol where the sheet writes another, and its
+    unit there.
 
     >>> from engcalc.classroom.topics import TOPICS
-    >>> names_with_units(TOPICS["turbulent-tube"], UnitSystem.SI)
-    'm [kg/s], d [mm], T_b [°C]'
+    >>> names_with_units(TOPICS["turbulent-tube"], UnitSystem.SI, SymbolSet.A)
+    'm (ṁ) [kg/s], d [mm], T_b [°C]'
+    >>> names_with_units(TOPICS["turbulent-tube"], UnitSystem.US, SymbolSet.B)
+    'm (ṁ) [lb/h], d [in], T_b (ϑ_b) [°F]'
     """
-    named = ((typed_name(one.symbol), raised(MEASURES[one.measure].unit(system).name)) for one in topic.givens)
-    return ", ".join(f"{name} [{unit}]" if unit else name for name, unit in named)
+    return ", ".join(_name_with_unit(one, system, symbols) for one in topic.givens)
+
+
+def _name_with_unit(given: GivenNumber, system: UnitSystem, symbols: SymbolSet) -> str:
+    name, symbol = typed_name(given.symbol), printed(given.symbol, symbols)
+    unit = raised(MEASURES[given.measure].unit(system).name)
+    return name + f" ({symbol})" * (symbol != name) + f" [{unit}]" * bool(unit)
 
 
 def half_of_last_digit(text: str) -> float:

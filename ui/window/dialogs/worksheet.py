@@ -294,8 +294,8 @@ class WorksheetDialog(WorkingDialog):
         self.preview.show_pages(pages)
 
     def _names_taken(self) -> str:
-        """The numbers that the topic takes, each with its unit."""
-        return names_with_units(TOPICS[self.topic.currentData()], self.units.currentData())
+        """The numbers that the topic takes as they are typed, each with its symbol and unit."""
+        return names_with_units(TOPICS[self.topic.currentData()], self.units.currentData(), self.symbols.currentData())
 
     def _no_preview(self, error: Exception) -> None:
         """A sheet of what was typed before would pass for one of what stands there now."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from threading import Event
 
@@ -12,6 +13,7 @@ from pytestqt.qtbot import QtBot
 
 from engcalc.classroom.marking import AnswerOutcome
 from engcalc.classroom.problem import pose
+from engcalc.classroom.symbols import SymbolSet
 from engcalc.classroom.topics import TOPICS
 from engcalc.units import UnitSystem
 from engcalc.words.texts import dialog_texts
@@ -234,7 +236,9 @@ def test_the_numbers_that_a_topic_takes_stand_under_their_entry_with_units(dialo
     dialog.units.setCurrentIndex(dialog.units.findData(UnitSystem.US))
     dialog.refresh_preview()
     assert "T_0 [°F]" in dialog.taken.text()
-    typed = [one.partition(" [")[0] for one in dialog._names_taken().split(", ")]
+    dialog.symbols.setCurrentIndex(dialog.symbols.findData(SymbolSet.B))
+    assert "T_0 (ϑ_0) [°F]" in dialog.taken.text()  # typed so; written so on the sheet
+    typed = [re.split(r" [(\[]", one)[0] for one in dialog._names_taken().split(", ")]
     dialog.numbers.line.setText("; ".join(f"{name} = 50" for name in typed))
     assert len(dialog.order_now().stated) == len(typed) == 6
 
