@@ -19,7 +19,7 @@ from engcalc.case.file import is_file
 from engcalc.case.text import CaseText
 from engcalc.classroom.class_order import ClassOrder
 from engcalc.classroom.marking import MarkedSheet, class_names
-from engcalc.classroom.stated import PLACE, names_with_units, stated_numbers
+from engcalc.classroom.stated import PLACE, askable, names_with_units, results_with_units, stated_numbers, typed_name
 from engcalc.classroom.symbols import SymbolSet
 from engcalc.classroom.topics import TOPICS
 from engcalc.errors import HeatdocketError, InputError
@@ -223,7 +223,12 @@ class WorksheetDialog(WorkingDialog):
 
     def _tell_numbers(self) -> None:
         """Name the numbers that the topic takes, under their entry."""
-        self.taken.setText(dialog_texts.NUMBERS_OF_THIS_TOPIC.format(names=self._names_taken()))
+        topic, system, symbols = TOPICS[self.topic.currentData()], self.units.currentData(), self.symbols.currentData()
+        results = results_with_units(topic, system, symbols)
+        asked = typed_name(askable(topic)[-1])
+        self.taken.setText(
+            dialog_texts.NUMBERS_OF_THIS_TOPIC.format(names=self._names_taken(), asked=asked, results=results)
+        )
 
     def _wait_for_pages(self) -> None:
         """Say that the pages are being made, in their place; what was being made before is wanted no more."""
