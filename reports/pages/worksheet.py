@@ -180,7 +180,8 @@ def _line(worked: WorkedLine, symbols: SymbolSet, width: float) -> Flowable:
     )
     if line.converts:
         return together([label, rich(f"{inputs}: {outcome}", "formula")])
-    return together([label, *_formula(worked, symbols, width), rich(f"{inputs}: {outcome}", "formula")])
+    result_line = f"{inputs}: {outcome}" if inputs else outcome
+    return together([label, *_formula(worked, symbols, width), rich(result_line, "formula")])
 
 
 def _formula(worked: WorkedLine, symbols: SymbolSet, width: float) -> list[Flowable]:

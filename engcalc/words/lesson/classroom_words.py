@@ -188,7 +188,7 @@ def _worked_lines(worked: WorkedLine, write: Write) -> list[str]:
     )
     known = "; ".join(part for part in (line.source, line.valid) if part)
     shown = f"{write(line.symbol)} = {quantity(result.text, result.unit)}"
-    formula = f"{write(line.symbol)} = {_plain_formula(worked.formula, write)} with {numbers}"
+    formula = f"{write(line.symbol)} = {_plain_formula(worked.formula, write)}{f' with {numbers}' if numbers else ''}"
     return [f"  {capital(line.label)} ({known})", f"    {numbers if line.converts else formula}: {shown}"]
 
 
