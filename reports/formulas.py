@@ -22,7 +22,7 @@ from engcalc.working.formulas import substituted, tree_of
 _GREEK = {
     "eta": "η", "eps": "ε", "sigma": "σ", "rho": "ρ", "mu": "μ", "nu": "ν", "theta": "θ", "delta": "δ", "pi": "π",
     "alpha": "α", "zeta": "ζ", "lam": "λ", "tau": "τ", "phi": "φ", "omega": "ω", "vartheta": "ϑ", "Phi": "Φ",
-    "Gamma": "Γ",
+    "Gamma": "Γ", "gamma": "γ", "chi": "χ",
 }  # fmt: skip
 _LATEX_GREEK = {"eps": "varepsilon", "lam": "lambda", "phi": "varphi"}
 _COMPOSED = {

@@ -29,7 +29,7 @@ def sheet_data(problem: PosedProblem, symbols: SymbolSet) -> dict[str, Data]:
             {"key": asked.symbol, "symbol": printed(asked.symbol, symbols), "label": asked.label, "unit": asked.unit}
             for asked in problem.asked
         ],
-        "hints": list(problem.topic.hints),
+        "hints": list(problem.hints),
     }
 
 
@@ -41,6 +41,9 @@ def key_data(problem: PosedProblem, symbols: SymbolSet) -> dict[str, Data]:
         "name": problem.name,
         "answers": [_answer_data(asked, symbols) for asked in problem.asked],
         "digits": problem.digits,
+        "rounds": [
+            {"guess": _number(one.guess, symbols), "gives": _number(one.result, symbols)} for one in problem.rounds
+        ],
         "working": [_line(line, symbols) for line in problem.lines],
         "slips": [
             {"slip": slip.key, "told": slip.told, "answers": {symbol: _rounded(v) for symbol, v in made.items()}}

@@ -35,7 +35,7 @@ class ClassOrder:
             if not self.stated:
                 raise
             typed = "; ".join(f"{typed_name(symbol)} = {text}" for symbol, text in self.stated.items())
-            wanted = class_texts.NOT_SENSIBLE.format(names=names_with_units(self.topic, self.system))
+            wanted = class_texts.NOT_SENSIBLE.format(names=names_with_units(self.topic, self.system, self.symbols))
             raise InputError((InputFault(PLACE, typed, wanted),)) from error
 
     def posed(self) -> tuple[PosedProblem, ...]:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_EVEN, Decimal
 
 from engcalc.classroom.measures import MEASURES
-from engcalc.classroom.stated import half_of_last_digit
+from engcalc.classroom.stated import UNKNOWN, half_of_last_digit
 from engcalc.classroom.topic import GivenNumber, LookedUp, Slip, SolutionLine, Topic
 from engcalc.errors import RangeError
 from engcalc.units import UnitSystem
@@ -75,12 +75,24 @@ def draw(topic: Topic, seed: int, name: str, system: UnitSystem, stated: Mapping
 
     Raises RangeError when the topic's bounds, or what is stated, allow none.
     """
+    found = next(draws(topic, seed, name, system, stated), None)
+    if found is None:
+        raise no_sensible_draw(topic)
+    return found
+
+
+def draws(topic: Topic, seed: int, name: str, system: UnitSystem, stated: Mapping[str, str]) -> Iterator[DrawnNumbers]:
+    """Every sensible draw of this person's numbers, the first one first."""
     generator = random.Random(f"{topic.key}|{seed}|{as_one_name(name)}")
     for _ in range(MOST_DRAWS):
         found = _one_draw(topic, generator, system, stated)
         if found is not None:
-            return found
-    raise RangeError(class_texts.DRAWS_GAVE_NO_SENSIBLE_PROBLEM.format(key=topic.key, most_draws=MOST_DRAWS))
+            yield found
+
+
+def no_sensible_draw(topic: Topic) -> RangeError:
+    """What is raised where no draw makes a sensible problem."""
+    return RangeError(class_texts.DRAWS_GAVE_NO_SENSIBLE_PROBLEM.format(key=topic.key, most_draws=MOST_DRAWS))
 
 
 def _one_draw(
@@ -88,21 +100,22 @@ def _one_draw(
 ) -> DrawnNumbers | None:
     drawn = tuple(_drawn(given, generator, system) for given in topic.givens)
     numbers = zip(topic.givens, drawn, strict=True)
-    givens = tuple(_as_stated(given, number, stated.get(given.symbol)) for given, number in numbers)
+    typed = {symbol: text for symbol, text in stated.items() if text != UNKNOWN}
+    givens = tuple(_as_stated(given, number, typed.get(given.symbol)) for given, number in numbers)
     try:
-        looked_up = _looked_up(topic, givens, system)
-        printed = {number.symbol: number.value for number in (*givens, *looked_up)}
+        tables = looked_up(topic, givens, system)
+        printed = {number.symbol: number.value for number in (*givens, *tables)}
         values = worked_out(topic, printed, system)
         si = in_si(topic, values, system)
         if not all(evaluate(condition, si) > 0.0 for condition in _conditions_to_hold(topic, stated)):
             return None
-        bands = _bands(topic, (*givens, *looked_up), values, system)
+        bands = _bands(topic, (*givens, *tables), values, system)
     except RangeError:
         return None
     slips = {slip.key: _slipped(topic, slip, printed, si, system) for slip in topic.slips}
     if not stated and not all(_shows(made, values, bands) for made in slips.values()):
         return None
-    return DrawnNumbers(givens, looked_up, values, bands, slips)
+    return DrawnNumbers(givens, tables, values, bands, slips)
 
 
 def _drawn(given: GivenNumber, generator: random.Random, system: UnitSystem) -> PrintedNumber:
@@ -114,9 +127,15 @@ def _drawn(given: GivenNumber, generator: random.Random, system: UnitSystem) -> 
 def _conditions_to_hold(topic: Topic, stated: Mapping[str, str]) -> Iterator[str]:
     """The conditions that must hold. Where every number is stated none can be drawn better: then only those of the kind
     of flow, for without them the formulas do not hold."""
+    all_stated = all(given.symbol in stated for given in topic.givens)
     for condition in topic.conditions:
-        if len(stated) < len(topic.givens) or FLOW_KIND in names_in(condition):
+        if not all_stated or tells_kind_of_flow(condition):
             yield condition
+
+
+def tells_kind_of_flow(condition: str) -> bool:
+    """Whether a condition is of the kind of flow, without which the formulas do not hold."""
+    return FLOW_KIND in names_in(condition)
 
 
 def _as_stated(given: GivenNumber, number: PrintedNumber, text: str | None) -> PrintedNumber:
@@ -172,7 +191,8 @@ def half_step(value: float, digits: int, tenths: bool = False) -> float:
     return 0.0 if value == 0.0 else float(_step(value, digits, tenths) / 2)
 
 
-def _looked_up(topic: Topic, givens: tuple[PrintedNumber, ...], system: UnitSystem) -> tuple[PrintedNumber, ...]:
+def looked_up(topic: Topic, givens: tuple[PrintedNumber, ...], system: UnitSystem) -> tuple[PrintedNumber, ...]:
+    """What the tables say at these numbers, rounded as it is printed. Raises RangeError where they do not reach."""
     measures = {given.symbol: given.measure for given in topic.givens}
     si = {n.symbol: MEASURES[measures[n.symbol]].unit(system).to_si(n.value) for n in givens}
     shown = {n.symbol: f"{n.text} {n.unit}" for n in givens}
@@ -223,8 +243,14 @@ def answer_text(topic: Topic, symbol: str, value: float) -> str:
     return rounded(value, ANSWER_DIGITS, _is_temperature(topic, symbol))
 
 
+def measure_of(topic: Topic, symbol: str) -> str:
+    """The measure of a given number or of a line."""
+    numbers: tuple[GivenNumber | SolutionLine, ...] = (*topic.givens, *topic.lines)
+    return next(one.measure for one in numbers if one.symbol == symbol)
+
+
 def _is_temperature(topic: Topic, symbol: str) -> bool:
-    return next(line.measure for line in topic.lines if line.symbol == symbol) == "temperature"
+    return measure_of(topic, symbol) == "temperature"
 
 
 def _slipped(

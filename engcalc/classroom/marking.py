@@ -206,8 +206,9 @@ def _units_in_heads(
 
 
 def sheet_name(problem: PosedProblem) -> str:
-    """Which sheet a problem is on, by topic and seed, such as ``counterflow-7``."""
-    return f"{problem.topic.key}-{problem.seed}"
+    """Which sheet a problem is on, by topic and seed, such as ``counterflow-7``; turned round, by what is asked too."""
+    asked = "".join(f"-{one.guess.symbol}" for one in problem.rounds[-1:])
+    return f"{problem.topic.key}-{problem.seed}{asked}"
 
 
 def _of_other_sheets(

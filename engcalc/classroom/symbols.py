@@ -99,6 +99,8 @@ _LETTERS: Mapping[str, str] = {
     "tau": "τ",
     "theta": "θ",
     "delta": "δ",
+    "gamma": "γ",
+    "chi": "χ",
     "Gamma": "Γ",
     "pi": "π",
 }

@@ -8,7 +8,7 @@ from reportlab.platypus.flowables import Flowable
 
 from engcalc.classroom.draw import PrintedNumber
 from engcalc.classroom.problem import AskedQuantity, PosedProblem, WorkedLine
-from engcalc.classroom.symbols import SymbolSet, printed, written
+from engcalc.classroom.symbols import SymbolSet, printed, with_index_below, written
 from engcalc.words.lesson import classroom_words as words
 from engcalc.words.terms.numbers import capital
 from engcalc.words.texts import page_texts
@@ -112,7 +112,7 @@ def _symbol(symbol: str, symbols: SymbolSet) -> Marked:
 
 def hints_page(problem: PosedProblem) -> list[Flowable]:
     """The hints, for the whole class alike."""
-    hints = [f"{number}. {hint}" for number, hint in enumerate(problem.topic.hints, start=1)]
+    hints = [f"{number}. {hint}" for number, hint in enumerate(problem.hints, start=1)]
     return [heading(f"{words.HINTS}: {problem.topic.title}"), para(words.HINTS_LEAD, "small"), *map(para, hints)]
 
 
@@ -138,11 +138,35 @@ def key_pages(problem: PosedProblem, symbols: SymbolSet, width: float) -> list[F
         para(words.BAND_LEAD, "small"),
         heading(words.WORKING),
         para(words.digits_lead(problem.digits), "small"),
+        *_rounds(problem, symbols, width),
         *(_line(line, symbols, width) for line in problem.lines),
-        heading(words.SLIPS),
-        para(words.SLIPS_LEAD, "small"),
-        grid(HeadedTable(("Slip", "What comes out"), slips), width),
+        *_slips_table(slips, width),
     ]
+
+
+def _slips_table(slips: list[tuple[str, Marked]], width: float) -> list[Flowable]:
+    """What each slip makes of the answers; nothing where none moves what is asked."""
+    if not slips:
+        return []
+    table = grid(HeadedTable(("Slip", "What comes out"), slips), width)
+    return [heading(words.SLIPS), para(words.SLIPS_LEAD, "small"), table]
+
+
+def _rounds(problem: PosedProblem, symbols: SymbolSet, width: float) -> list[Flowable]:
+    """The rounds in which a given number was guessed and corrected; nothing where none was."""
+    if not problem.rounds:
+        return []
+    last = problem.rounds[-1]
+    head = ("Round", *(_in_sentence(one.symbol, symbols) for one in (last.guess, last.result)))
+    rows = [(str(i), _value(one.guess), _value(one.result)) for i, one in enumerate(problem.rounds, start=1)]
+    lead = words.rounds_lead(problem, lambda symbol: _in_sentence(symbol, symbols))
+    return [para(lead, "small"), grid(HeadedTable(head, rows), width)]
+
+
+def _in_sentence(symbol: str, symbols: SymbolSet) -> str:
+    """A symbol in plain text, its index below the line where there are such letters."""
+    plain = printed(symbol, symbols)
+    return with_index_below(plain) or plain
 
 
 def _line(worked: WorkedLine, symbols: SymbolSet, width: float) -> Flowable:
@@ -156,7 +180,8 @@ def _line(worked: WorkedLine, symbols: SymbolSet, width: float) -> Flowable:
     )
     if line.converts:
         return together([label, rich(f"{inputs}: {outcome}", "formula")])
-    return together([label, *_formula(worked, symbols, width), rich(f"{inputs}: {outcome}", "formula")])
+    result_line = f"{inputs}: {outcome}" if inputs else outcome
+    return together([label, *_formula(worked, symbols, width), rich(result_line, "formula")])
 
 
 def _formula(worked: WorkedLine, symbols: SymbolSet, width: float) -> list[Flowable]:

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from engcalc.case.catalogue import describe, json_schema
+from engcalc.classroom.symbols import in_letters
 
 if TYPE_CHECKING:
     from ui.command.answer import Answer
@@ -24,8 +25,8 @@ def fields_command(options: argparse.Namespace) -> Answer:
 
 
 def _lines(e: Mapping[str, Any]) -> list[str]:
-    """The words for one input, as :func:`engcalc.case.catalogue.describe` gives it."""
-    symbol = f" {e['symbol']}," if e["symbol"] else ""
+    """The words for one input, as :func:`engcalc.case.catalogue.describe` gives it: what is typed, then its symbol."""
+    symbol = f" {in_letters(e['symbol'])}," if e["symbol"] else ""
     lines = [f"{e['path']}: {e['label']},{symbol} {e['kind']}".replace(",,", ",")]
     if e["default"] is not None:
         lines.append(f"    default {e['default']}")

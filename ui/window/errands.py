@@ -13,6 +13,7 @@ from engcalc.errors import HeatdocketError
 from engcalc.words.terms.numbers import capital
 from engcalc.words.texts import document_texts, window_texts
 from ui.window.main_window import MainWindow
+from ui.window.places import place_to_write
 from ui.window.rhythm import AROUND_A_DIALOG, em, upright
 from ui.window.shown import until_left
 
@@ -96,9 +97,9 @@ def problem_sheets(window: MainWindow) -> None:
     from ui.window.dialogs.worksheet import WorksheetDialog, symbols_of
 
     workspace = window.workspace
-    folder = None if workspace is None else workspace.document.folder
+    folder = place_to_write(None if workspace is None else workspace.document)
     symbols = symbols_of(CaseText() if workspace is None else workspace.document.text)
-    dialog = WorksheetDialog(window.settings.system, folder or Path.home(), window, symbols)
+    dialog = WorksheetDialog(window.settings.system, folder, window, symbols)
     until_left(dialog)
 
 

@@ -24,6 +24,7 @@ from ui.window import theme
 from ui.window.accessible import retire
 from ui.window.dropped import LOGS, dropped_file
 from ui.window.memory import LEFT_FOR_MS, give_back
+from ui.window.places import place_to_write
 from ui.window.plain import plain_label
 from ui.window.progress import Progress
 from ui.window.prompts import Prompts, SavedElsewhere, Unsaved
@@ -272,7 +273,7 @@ class MainWindow(QMainWindow):
         if document is None:
             return False
         title = "".join(c for c in document.text.typed("job.title") if c.isalnum() or c in " -_").strip()[:60]
-        suggested = document.path or Path.home() / f"{title or 'case'}{SUFFIX}"
+        suggested = document.path or place_to_write(document) / f"{title or 'case'}{SUFFIX}"
         path = self.prompts.save_name(self, suggested)
         return path is not None and self._save_to(document, path)
 

@@ -294,7 +294,7 @@ WARM_UP = Topic(
             "one lump, everything steady",
             "where it would end above the temperature wanted",
         ),
-        SolutionLine("t_m", "the same in minutes", "minutes", "t/60", "60 s to the minute", converts=True),
+        SolutionLine("t_m", "time in minutes", "minutes", "t/60", "60 s to the minute", converts=True),
     ),
     asked=("tau", "t_m"),
     hints=(

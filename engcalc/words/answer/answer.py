@@ -117,7 +117,7 @@ _DOUBTS = (FindingCode.FUEL_DOUBTED, FindingCode.VENT_BELOW_AIR)  # what was ent
 def _of_the_class(check: Check, system: UnitSystem) -> str:
     """What such a vehicle would do: by a rig's points, in its hardest duty, or in a run that was simulated."""
     if check.bench is not None:
-        return bench_sentence(check)
+        return bench_sentence(check, system)
     agree = sum(point.agrees for point in check.rig)
     if check.rig and check.verdict is (Verdict.HOLDS if agree == len(check.rig) else Verdict.MARGINAL):
         return f"{agree} of {len(check.rig)} measured points agree with what the dimensions give."

@@ -59,6 +59,7 @@ BENCH_CAUTIONS = (  # common practice, no source
 
 
 MOST_NAMED = 4  # points that a headline names
+MOST_TOLD = 2  # problems whose answers it tells
 
 
 @dataclass(frozen=True)
@@ -491,28 +492,41 @@ def bench_label(check: Check) -> str:
     return WORKED if agrees is None else AGREES if agrees else DIFFERS
 
 
-def bench_sentence(check: Check) -> str:
-    """What carries the label: how many points agree, how many problems have an answer."""
-    return " ".join(_bench_sentences(check.bench)) if check.bench is not None else ""
+def bench_sentence(check: Check, system: UnitSystem) -> str:
+    """What carries the label: how many points agree, and what was asked in a problem."""
+    return " ".join(_bench_sentences(check.bench, system)) if check.bench is not None else ""
 
 
-def _bench_sentences(bench: BenchCheck) -> Iterator[str]:
+def _bench_sentences(bench: BenchCheck, system: UnitSystem) -> Iterator[str]:
     if bench.points:
         good, count = sum(point.agrees for point in bench.points), len(bench.points)
         against = "" if bench.conductance is None else " and with the stated conductance"
         yield f"In {good} of {count} measured points both heats agree{against}.{_to_look_at(bench)}"
     if bench.problems:
-        solved, count = sum(p.status is ProblemStatus.SOLVED for p in bench.problems), len(bench.problems)
-        yield _of_problems(solved, count)
+        yield from _of_problems(bench, system)
     if not bench.points and not bench.problems:
         yield "Enter measured points, or paste a table of them under Bench, or enter a problem."
 
 
-def _of_problems(solved: int, count: int) -> str:
-    """How many problems have an answer."""
-    if count == 1:
-        return "The problem has an answer." if solved else "The problem has no answer."
-    return f"{solved} of {count} problems have an answer."
+def _of_problems(bench: BenchCheck, system: UnitSystem) -> Iterator[str]:
+    """What was asked in each problem and came out; how many there are, where points come first or they are many."""
+    solved = [p for p in bench.problems if p.status is ProblemStatus.SOLVED]
+    count = len(solved)
+    if count > MOST_TOLD or (bench.points and count > 1):
+        yield f"{count} problems are worked out in the table of problems."
+        return
+    for problem in solved:
+        told = ", ".join(_asked_of_problem(bench, problem, system))
+        yield f"{problem.name}: {told}."
+
+
+def _asked_of_problem(bench: BenchCheck, problem: ProblemAnswer, system: UnitSystem) -> Iterator[str]:
+    """Each number that was asked, as the table of problems has it: "hot side out 41.2 °C"."""
+    for name, (label, kind) in _PROBLEM_ROWS.items():
+        if name in problem.asked:
+            head = with_symbols(label, symbols_of(bench))
+            plain_head = head[0].lower() + head[1:] if head[1:2].islower() else head
+            yield f"{plain_head} {_result_text(problem.numbers[name], kind, system)}"
 
 
 def _to_look_at(bench: BenchCheck) -> str:

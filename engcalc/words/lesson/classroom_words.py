@@ -8,7 +8,7 @@ from typing import TypeAlias
 
 from engcalc.classroom.draw import answer_text, rounded
 from engcalc.classroom.marking import AnswerMark, AnswerOutcome, MarkedSheet
-from engcalc.classroom.problem import AskedQuantity, PosedProblem, WorkedLine
+from engcalc.classroom.problem import AskedQuantity, PosedProblem, PrintedRound, WorkedLine
 from engcalc.classroom.symbols import SymbolSet, alike, printed, with_index_below
 from engcalc.classroom.topic import Slip
 from engcalc.classroom.topics import TOPICS
@@ -130,7 +130,8 @@ def topic_lines() -> list[str]:
 def _listed(problem: PosedProblem, symbols: SymbolSet) -> Write:
     """How sheet and key of a problem write their symbols."""
     numbers = [number.symbol for number in (*problem.givens, *problem.looked_up)]
-    return alike([*numbers, *(worked.line.symbol for worked in problem.lines)], symbols)
+    asked = [one.symbol for one in problem.asked]
+    return alike([*numbers, *asked, *(worked.line.symbol for worked in problem.lines)], symbols)
 
 
 def sheet_lines(problem: PosedProblem, symbols: SymbolSet) -> list[str]:
@@ -142,7 +143,7 @@ def sheet_lines(problem: PosedProblem, symbols: SymbolSet) -> list[str]:
         for n in (*problem.givens, *problem.looked_up)
     ]
     wanted = [f"  {_asked_line(asked, write)}" for asked in problem.asked]
-    hints = [f"  {number}. {hint}" for number, hint in enumerate(problem.topic.hints, start=1)]
+    hints = [f"  {number}. {hint}" for number, hint in enumerate(problem.hints, start=1)]
     head = f"{heading_of(problem, SHEET)}{name}: {problem.topic.title}"
     return [head, raised(problem.text), f"{GIVEN}:", *numbers, f"{WANTED}:", *wanted, ROUNDING, f"{HINTS}:", *hints]
 
@@ -153,7 +154,31 @@ def key_lines(problem: PosedProblem, symbols: SymbolSet) -> list[str]:
     answers = [f"  {write(a.symbol)} = {quantity(a.text, a.unit)}   right from {band_text(a)}" for a in problem.asked]
     working = [line for worked in problem.lines for line in _worked_lines(worked, write)]
     slips = [f"  {_slip_answers(problem, slip, made, write)}" for slip, made in problem.slips]
-    return [f"{KEY}:", *answers, f"{WORKING} ({problem.digits} digits):", *working, f"{SLIPS}:", *slips]
+    rounds = [f"  {line}" for line in _round_lines(problem, write)]
+    told = [f"{SLIPS}:", *slips] if slips else []
+    return [f"{KEY}:", *answers, f"{WORKING} ({problem.digits} digits):", *rounds, *working, *told]
+
+
+def rounds_lead(problem: PosedProblem, write: Write) -> str:
+    """How the number that is asked was found, where it was guessed and corrected."""
+    guess, result = problem.rounds[-1].guess, problem.rounds[-1].result
+    return (
+        f"No line gives {write(guess.symbol)}. It is guessed, and corrected by a straight line between two guesses, until "
+        f"{write(result.symbol)} comes out as given."
+    )
+
+
+def round_text(number: int, one: PrintedRound, write: Write) -> str:
+    """A round of guess and correction."""
+    guess, result = (f"{write(of.symbol)} = {quantity(of.text, of.unit)}" for of in (one.guess, one.result))
+    return f"Round {number}: {guess} gives {result}"
+
+
+def _round_lines(problem: PosedProblem, write: Write) -> list[str]:
+    if not problem.rounds:
+        return []
+    rounds = [f"  {round_text(i, one, write)}" for i, one in enumerate(problem.rounds, start=1)]
+    return [rounds_lead(problem, write), *rounds]
 
 
 def _worked_lines(worked: WorkedLine, write: Write) -> list[str]:
@@ -163,7 +188,7 @@ def _worked_lines(worked: WorkedLine, write: Write) -> list[str]:
     )
     known = "; ".join(part for part in (line.source, line.valid) if part)
     shown = f"{write(line.symbol)} = {quantity(result.text, result.unit)}"
-    formula = f"{write(line.symbol)} = {_plain_formula(worked.formula, write)} with {numbers}"
+    formula = f"{write(line.symbol)} = {_plain_formula(worked.formula, write)}{f' with {numbers}' if numbers else ''}"
     return [f"  {capital(line.label)} ({known})", f"    {numbers if line.converts else formula}: {shown}"]
 
 

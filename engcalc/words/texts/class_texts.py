@@ -25,6 +25,9 @@ IS_OR_MEANT = "is {point} or {none} meant? Write it without the comma"
 
 # engcalc/classroom/problem.py
 COMES_OUT_AS = "{key}: {symbol} comes out as {si:.9g}, the engine says {engine:.9g} (SI)"
+TO_BE_FOUND = "(to be found)"
+KNOWN_AND_WANTED = "Known besides: {known}, {value}. Wanted: {wanted}."
+TURNED_HINT = "Write the working as if what is wanted were known. Guess it, see what comes out, and correct the guess."
 NO_WORKING_OF_UP_TO_DIGITS_COMES_OUT = "{key}: no working of up to {most_digits} digits comes out"
 
 # engcalc/classroom/stated.py
@@ -32,6 +35,9 @@ NOT_SENSIBLE = (
     "with these numbers the topic makes no sensible problem: look at the units of the sheet, and whether the flow "
     "is of the topic's kind. It takes {names}"
 )
+CAN_BE_ASKED = "one of {names} can be asked: tables are read at the others"
+ONE_ASKED_AND_ONE_RESULT = "one number asked by “?”, and at most one result in its place"
+RESULT_THAT_HANGS_ON_IT = "a result that hangs on what is asked: {names}"
 SYMBOL_NUMBER_WITH_ONE_OF = "SYMBOL = NUMBER with one of {names}"
 PLAIN_NUMBER_IN_THE_UNIT_OF_THE_SHEET = "a plain number in the unit of the sheet"
 

@@ -153,7 +153,12 @@ ONE_PROBLEM_WITH_NUMBERS_OF_THEIR_OWN = (
 )
 NAMES_HELP = "One name to a line, typed or pasted; each gets numbers of their own. Leave it empty for one sheet"
 NUMBERS_HELP = "In place of drawn ones, in the units of the sheet, such as: m_h = 0.5; T_h,in = 90"
-NUMBERS_OF_THIS_TOPIC = "This topic takes {names}. Those left out are drawn."
+NUMBERS_OF_THIS_TOPIC = (
+    "This topic takes {names}. Those left out are drawn. To ask for one of them write it so: {asked} = ?. "
+    "A result may then be given in its place: {results}."
+)
+SHEET_IS_BEING_MADE = "The sheet is being made."
+KEY_IS_BEING_MADE = "The key is being made."
 NO_SHEET_OF_WHAT_STANDS_TYPED = "No sheet: look at what is wrong in the entries."
 WRITE_THE_SHEETS_INTO = "Write the sheets into"
 NUMBERS_OF_YOUR_OWN_WITH_KEY = "Numbers of your o&wn"

@@ -228,7 +228,8 @@ CLASS_LIST_ONE_NAME_TO_A_ROW = "a class list, one name to a row: each person get
 UNITS_OF_THE_PROBLEM_AND_ITS_WORKING = "units of the problem and its working"
 TWO_SETS_OF_SYMBOLS = "A: q, h, k, U, C, ε, T; B: Q with a dot, α, λ, k, W with a dot, Φ, ϑ"
 NUMBER_OF_YOUR_OWN_IN_PLACE_OF_THE_DRAWN_ONE = (
-    "a number of your own in place of the drawn one, in the sheet's unit, such as m_h=0.5; again for another"
+    "a number of your own in place of the drawn one, in the sheet's unit, such as m_h=0.5; again for another. "
+    "A=? asks for that number; a result, such as q=42000, may then be given in its place"
 )
 MARK_THESE_ANSWERS_AND_NAME_LIKELY_SLIPS = "mark these answers and name likely slips"
 WRITE_SHEET_AND_KEY_AS_PDF_AND_JSON = "write sheet and key as PDF and JSON into this folder"

@@ -21,6 +21,9 @@ BENCH = {
     "exchanger": {"arrangement": "counterflow"},
 }
 FLOWS = {"hot_flow": "0.1 kg/s", "cold_flow": "0.08 kg/s", "hot_in": "60 degC", "cold_in": "15 degC"}
+OUTLETS = "hot side out 42.2 °C, cold side out 37.3 °C, heat passed q 7.459 kW"
+SIZED = {**FLOWS, "hot_out": "42.15 degC"}
+SIZE = "37.3 °C, heat passed q 7.464 kW, UA 300.4 W/K"
 SOLVED = {**FLOWS, "conductance": "300 W/K"}
 
 
@@ -41,9 +44,19 @@ def test_a_bench_without_a_number_is_not_called_worked_out():
 @pytest.mark.parametrize(
     ("problems", "said"),
     [
-        ([SOLVED], "Worked out. The problem has an answer."),
-        ([SOLVED, SOLVED], "Worked out. 2 of 2 problems have an answer."),
+        ([SOLVED], f"Worked out. Problem 1: {OUTLETS}."),
+        ([SOLVED, {**SIZED, "name": "Sized"}], f"Worked out. Problem 1: {OUTLETS}. Sized: cold side out {SIZE}."),
+        ([SOLVED, SIZED, SOLVED], "Worked out. 3 problems are worked out in the table of problems."),
     ],
 )
-def test_problems_are_counted_where_there_are_several(problems, said):
+def test_the_answers_of_one_or_two_problems_are_told_and_more_are_counted(problems, said):
+    """It said "The problem has an answer." and kept the answer to itself."""
     assert headline(checked(problems=problems), UnitSystem.SI) == said
+
+
+def test_after_measured_points_several_problems_are_counted():
+    point = {"hot_flow": "0.1 kg/s", "hot_in": "60 degC", "hot_out": "43 degC"}
+    point |= {"cold_flow": "0.08 kg/s", "cold_in": "15 degC", "cold_out": "36 degC"}
+    told = headline(checked(rig=[point], problems=[SOLVED, SOLVED]), UnitSystem.SI)
+    assert told.endswith(" 2 problems are worked out in the table of problems.")
+    assert headline(checked(rig=[point], problems=[SOLVED]), UnitSystem.US).endswith("25450 BTU/h.")

@@ -9,12 +9,13 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.classroom.symbols import SymbolSet
+from engcalc.classroom.symbols import _LETTERS, SymbolSet
 from engcalc.units import UnitSystem, unit_for
 from engcalc.words.answer.results import RESULTS
 from engcalc.words.lesson.class_symbols import as_it_is, in_set, writes_for
 from engcalc.working.rig_chain import RIG_TERMS
 from engcalc.working.terms import TERMS
+from reports.formulas import _GREEK
 
 
 @pytest.mark.parametrize("symbols", SymbolSet)
@@ -71,3 +72,10 @@ def test_a_lesson_follows_its_class_and_any_other_job_the_program() -> None:
     assert writes_for(resolved("lesson", "B"))("Q_rad", "W") == "Qdot_rad"
     assert writes_for(resolved("lesson", "A"))("Q_rad", "W") == "q_rad"
     assert writes_for(resolved("sizing", "B")) is as_it_is
+
+
+def test_every_greek_letter_of_the_plain_text_is_typeset_on_paper():
+    """A line said chi and gamma in Latin letters where the sentence beside it had them in Greek."""
+    greek = {name for name, letter in _LETTERS.items() if len(letter) == 1 and "α" <= letter.lower() <= "ϑ"}
+    assert len(greek) > 15
+    assert greek <= set(_GREEK)

@@ -112,3 +112,8 @@ def test_the_schema_refuses_what_it_should():
 @pytest.mark.parametrize("example", EXAMPLES, ids=[e.name for e in EXAMPLES])
 def test_each_example_fits_the_schema(example: Path):
     assert list(breaches(json.loads(example.read_text(encoding="utf-8")), json_schema())) == []
+
+
+def test_a_symbol_stands_as_it_is_printed_beside_the_name_that_is_typed(within):
+    lines = within("fields").out.splitlines()
+    assert "hot_stream.concentration: Glycol by volume, φ_s, fraction" in lines

@@ -40,6 +40,20 @@ def test_one_sheet_for_a_person(within: Run) -> None:
         assert part in said
 
 
+def test_a_line_that_takes_no_number_says_with_nothing(within: Run) -> None:
+    said = within("worksheet", "transition-tube").out
+    assert "f = (0.790·ln(4000) - 1.64)⁻²: f = 0.04144" in said
+    assert "γ = (Re - 2300)/1700" in said
+
+
+def test_one_number_is_asked_and_a_result_given_in_its_place(within: Run) -> None:
+    found = within("worksheet", "fin-efficiency", "--number", "h = ?", "--number", "eta_f = 0.85", "--json").json
+    (sheet,), (key,) = found["sheets"], found["keys"]
+    assert [one["key"] for one in sheet["wanted"]] == ["h"]
+    assert {"key": "eta_f", "value": "0.85"}.items() <= sheet["given"][-1].items()
+    assert key["rounds"][-1]["gives"]["value"] == "0.8500"
+
+
 def test_a_sheet_writes_its_symbols_in_one_way_and_takes_them_so(within: Run) -> None:
     """Below the line where Unicode has all letters, else as they are typed; powers and units above the line."""
     below = within("worksheet", "pump-system").out

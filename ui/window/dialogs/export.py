@@ -49,6 +49,7 @@ from ui.window.dialogs.identity import IdentityDialog
 from ui.window.dialogs.letterhead import LetterheadDialog
 from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, ask_save, button, right, say_faults, size, words
 from ui.window.dialogs.preview import Preview, render
+from ui.window.places import place_to_write
 from ui.window.plain import plain_label, says_yes
 from ui.window.rhythm import AROUND_A_DIALOG, BESIDE_A_BAR, em, upright
 from ui.window.scrolled import Page, scrolled
@@ -531,10 +532,11 @@ class ExportDialog(WorkingDialog):
 
 
 def offered_place(document: Document) -> Path:
-    """Beside a saved case, by its name; else at home where no file stands yet: that there is another customer's."""
+    """Beside a saved case, by its name; else where no file stands yet: one that does is another customer's."""
+    folder = place_to_write(document)
     if document.path is not None:
-        return (document.folder or Path.home()) / f"{document.path.name.removesuffix(SUFFIX)}.pdf"
-    places = [Path.home() / f"report{number}.pdf" for number in ("", *(f"-{n}" for n in range(2, MOST_OFFERED)))]
+        return folder / f"{document.path.name.removesuffix(SUFFIX)}.pdf"
+    places = [folder / f"report{number}.pdf" for number in ("", *(f"-{n}" for n in range(2, MOST_OFFERED)))]
     return next((place for place in places if not is_there(place)), places[-1])
 
 

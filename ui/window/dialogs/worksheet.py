@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from PySide6.QtCore import QTimer
@@ -20,7 +19,7 @@ from engcalc.case.file import is_file
 from engcalc.case.text import CaseText
 from engcalc.classroom.class_order import ClassOrder
 from engcalc.classroom.marking import MarkedSheet, class_names
-from engcalc.classroom.stated import PLACE, names_with_units, stated_numbers
+from engcalc.classroom.stated import PLACE, askable, names_with_units, results_with_units, stated_numbers, typed_name
 from engcalc.classroom.symbols import SymbolSet
 from engcalc.classroom.topics import TOPICS
 from engcalc.errors import HeatdocketError, InputError
@@ -43,6 +42,7 @@ SYMBOL_WORDS = {
     SymbolSet.B: "B: Q̇, α, λ, k, Ẇ, Φ, ϑ",
 }
 LARGEST_SEED = 999_999
+BEING_MADE = {SHEET: dialog_texts.SHEET_IS_BEING_MADE, KEY: dialog_texts.KEY_IS_BEING_MADE}
 LAID_OUT = 50  # ms after which the words said have their height
 REST = 250  # ms without a change before the preview follows
 
@@ -58,6 +58,21 @@ def ask_folder(parent: QWidget, now: str) -> str:
     return QFileDialog.getExistingDirectory(parent, dialog_texts.WRITE_THE_SHEETS_INTO, now)
 
 
+@dataclass(frozen=True)
+class Previewed:
+    """Whose pages the preview shows: the first person's of an order, sheet or key."""
+
+    order: ClassOrder
+    kind: str
+
+    def pages(self) -> list[QImage]:
+        """The pages drawn. May run on any thread."""
+        make = sheet_pdf if self.kind == SHEET else key_pdf
+        with PRESS:
+            pdf = make(self.order.posed(), self.order.symbols)
+        return render(pdf)
+
+
 class WorksheetDialog(WorkingDialog):
     """Poses one topic to a class. It knows no case; ``symbols`` stand chosen at first."""
 
@@ -68,6 +83,7 @@ class WorksheetDialog(WorkingDialog):
         self.setWindowTitle("Problem sheets")
         self.marked: tuple[MarkedSheet, ...] = ()
         self._writing, self._previewing = Background(self), Background(self)
+        self._in_sight: Previewed | None = None  # whose pages the preview shows
         self._rest = QTimer(self)
         self._rest.setSingleShot(True)
         self._rest.setInterval(REST)
@@ -78,6 +94,7 @@ class WorksheetDialog(WorkingDialog):
         self.choose_symbols(symbols)
         self._set_up()
         self._connect()
+        self._tell_numbers()
         self.refresh_preview()
 
     def choose_symbols(self, symbols: SymbolSet) -> None:
@@ -190,9 +207,34 @@ class WorksheetDialog(WorkingDialog):
         self._writing.busy_changed.connect(self._busy)
 
     def _changed(self) -> None:
-        """What was said of the sheets before no longer holds; the preview follows once nothing changes any more."""
+        """What was said of the sheets before no longer holds; the preview follows once nothing changes any more.
+
+        Pages of another topic, seed or number are gone at once: they would pass for those of what stands there now.
+        """
         self._say("")
         self._rest.start()
+        self._tell_numbers()
+        try:
+            stays = self._previewed() == self._in_sight
+        except InputError:  # said once the typing rests
+            stays = False
+        if not stays:
+            self._wait_for_pages()
+
+    def _tell_numbers(self) -> None:
+        """Name the numbers that the topic takes, under their entry."""
+        topic, system, symbols = TOPICS[self.topic.currentData()], self.units.currentData(), self.symbols.currentData()
+        results = results_with_units(topic, system, symbols)
+        asked = typed_name(askable(topic)[-1])
+        self.taken.setText(
+            dialog_texts.NUMBERS_OF_THIS_TOPIC.format(names=self._names_taken(), asked=asked, results=results)
+        )
+
+    def _wait_for_pages(self) -> None:
+        """Say that the pages are being made, in their place; what was being made before is wanted no more."""
+        self._previewing.cancel()
+        self._in_sight = None
+        self.preview.show_words(BEING_MADE[self.shown.currentData()])
 
     def _busy(self, busy: bool) -> None:
         self.write_button.setEnabled(not busy)
@@ -235,24 +277,34 @@ class WorksheetDialog(WorkingDialog):
 
     def refresh_preview(self) -> None:
         """Draw the first person's sheet or key anew."""
-        self.taken.setText(dialog_texts.NUMBERS_OF_THIS_TOPIC.format(names=self._names_taken()))
-        order = self._ordered()
-        if order is None:
+        self._rest.stop()
+        try:
+            wanted = self._previewed()
+        except InputError as error:
             self._previewing.cancel()
-            self.preview.show_words(dialog_texts.NO_SHEET_OF_WHAT_STANDS_TYPED)
+            self._no_preview(error)
             return
-        first = replace(order, names=order.names[:1])
-        make = sheet_pdf if self.shown.currentData() == SHEET else key_pdf
-        self._previewing.run(
-            lambda: _pages(lambda: make(first.posed(), first.symbols)), self.preview.show_pages, self._no_preview
-        )
+        if wanted == self._in_sight:
+            return
+        self._wait_for_pages()
+        self._previewing.run(wanted.pages, lambda pages: self._show_pages(wanted, pages), self._no_preview)
+
+    def _previewed(self) -> Previewed:
+        """What the preview is to show. Raises InputError with every fault of names and numbers."""
+        order = self.order_now()
+        return Previewed(replace(order, names=order.names[:1]), self.shown.currentData())
+
+    def _show_pages(self, made: Previewed, pages: list[QImage]) -> None:
+        self._in_sight = made
+        self.preview.show_pages(pages)
 
     def _names_taken(self) -> str:
-        """The numbers that the topic takes, each with its unit."""
-        return names_with_units(TOPICS[self.topic.currentData()], self.units.currentData())
+        """The numbers that the topic takes as they are typed, each with its symbol and unit."""
+        return names_with_units(TOPICS[self.topic.currentData()], self.units.currentData(), self.symbols.currentData())
 
     def _no_preview(self, error: Exception) -> None:
         """A sheet of what was typed before would pass for one of what stands there now."""
+        self._in_sight = None
         self.preview.show_words(dialog_texts.NO_SHEET_OF_WHAT_STANDS_TYPED)
         self._fail(error)
 
@@ -322,9 +374,3 @@ def _names(typed: str) -> tuple[str, ...]:
 def _written(order: ClassOrder, folder: Path) -> tuple[Path, ...]:
     with PRESS:
         return write_worksheets(order, folder)
-
-
-def _pages(make: Callable[[], bytes]) -> list[QImage]:
-    with PRESS:
-        pdf = make()
-    return render(pdf)

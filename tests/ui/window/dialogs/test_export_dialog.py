@@ -392,4 +392,7 @@ def test_a_case_that_nobody_saved_is_not_offered_the_paper_of_the_one_before(tmp
     assert offered_place(Document()) == tmp_path / "report.pdf"
     (tmp_path / "report.pdf").touch()
     assert offered_place(Document()) == tmp_path / "report-2.pdf"
-    assert offered_place(document) == document.folder / "van-no-heat.pdf", "its own is made anew in its place"
+    saved = tmp_path / "jobs" / "van.heatcase.json"
+    saved.parent.mkdir()
+    saved.write_bytes(document.path.read_bytes())
+    assert offered_place(Document.read(saved)) == saved.parent / "van.pdf", "its own is made anew in its place"

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
+from threading import Event
 
 import pytest
+from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QApplication, QLabel
 from pytestqt.qtbot import QtBot
 
 from engcalc.classroom.marking import AnswerOutcome
 from engcalc.classroom.problem import pose
+from engcalc.classroom.symbols import SymbolSet
 from engcalc.classroom.topics import TOPICS
 from engcalc.units import UnitSystem
 from engcalc.words.texts import dialog_texts
@@ -17,7 +21,7 @@ from reports.worksheets import worksheet_files
 from ui.command.parser import make_parser
 from ui.command.worksheets import _order
 from ui.window import errands, theme
-from ui.window.dialogs.worksheet import WorksheetDialog
+from ui.window.dialogs.worksheet import Previewed, WorksheetDialog
 
 WAIT = 60_000  # ms; a page takes a second on a busy machine
 
@@ -48,9 +52,61 @@ def test_the_preview_shows_the_sheet_and_then_the_key(dialog: WorksheetDialog, q
     assert dialog.preview.page_count == 2  # sheet and hints
     choose(dialog, "louvered-fin")
     dialog.shown.setCurrentIndex(1)
-    before = dialog.preview._images
-    qtbot.waitUntil(lambda: dialog.preview._images is not before, timeout=WAIT)
+    assert words_in_place_of_pages(dialog) == dialog_texts.KEY_IS_BEING_MADE
+    qtbot.waitUntil(lambda: dialog.preview.page_count > 0, timeout=WAIT)
     assert dialog.preview.page_count == 2
+
+
+def words_in_place_of_pages(dialog: WorksheetDialog) -> str:
+    """What the preview says; it must show no page then."""
+    assert dialog.preview.page_count == 0
+    (said,) = [label for label in dialog.preview.findChildren(QLabel) if label.text() and label.isVisible()]
+    return said.text()
+
+
+def test_pages_of_another_topic_are_gone_at_once_and_never_come_late(
+    dialog: WorksheetDialog, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The key of one topic stood under the name of the next until its own was made, without a word."""
+    begun: list[str] = []
+    go_on, drawn, show_pages, seen = Event(), Previewed.pages, dialog.preview.show_pages, []
+
+    def slowly(asked: Previewed) -> list[QImage]:
+        begun.append(f"{asked.order.topic.key} {asked.order.seed}")
+        assert go_on.wait(WAIT / 1000.0)
+        return drawn(asked)
+
+    def watched(images: list[QImage]) -> None:
+        seen.append(len(images))
+        show_pages(images)
+
+    monkeypatch.setattr(Previewed, "pages", slowly)
+    choose(dialog, "warm-up")
+    assert words_in_place_of_pages(dialog) == dialog_texts.SHEET_IS_BEING_MADE
+    qtbot.waitUntil(lambda: begun == ["warm-up 1"], timeout=WAIT)
+    choose(dialog, "louvered-fin")
+    dialog.seed.setValue(4)
+    assert words_in_place_of_pages(dialog) == dialog_texts.SHEET_IS_BEING_MADE
+    monkeypatch.setattr(dialog.preview, "show_pages", watched)
+    go_on.set()
+    qtbot.waitUntil(lambda: dialog.preview.page_count > 0, timeout=WAIT)
+    assert begun == ["warm-up 1", "louvered-fin 4"]
+    assert [pages for pages in seen if pages] == [dialog.preview.page_count]  # of the second alone
+    assert dialog._in_sight == dialog._previewed()
+
+
+def test_a_second_name_leaves_the_first_persons_sheet_in_sight(dialog: WorksheetDialog, qtbot: QtBot) -> None:
+    dialog.names.setPlainText("Ada North")
+    assert words_in_place_of_pages(dialog) == dialog_texts.SHEET_IS_BEING_MADE
+    qtbot.waitUntil(lambda: dialog.preview.page_count > 0, timeout=WAIT)
+    images = dialog.preview._images
+    dialog.names.setPlainText("Ada North\nBen Ost")
+    dialog.refresh_preview()
+    assert dialog.preview._images is images
+    dialog.numbers.line.setText("no number")
+    assert words_in_place_of_pages(dialog) == dialog_texts.SHEET_IS_BEING_MADE
+    qtbot.waitUntil(dialog.numbers.wrong.isVisible, timeout=WAIT)
+    assert words_in_place_of_pages(dialog) == dialog_texts.NO_SHEET_OF_WHAT_STANDS_TYPED
 
 
 def test_what_is_written_is_what_the_command_line_writes(dialog: WorksheetDialog, qtbot: QtBot, tmp_path: Path) -> None:
@@ -180,7 +236,9 @@ def test_the_numbers_that_a_topic_takes_stand_under_their_entry_with_units(dialo
     dialog.units.setCurrentIndex(dialog.units.findData(UnitSystem.US))
     dialog.refresh_preview()
     assert "T_0 [°F]" in dialog.taken.text()
-    typed = [one.partition(" [")[0] for one in dialog._names_taken().split(", ")]
+    dialog.symbols.setCurrentIndex(dialog.symbols.findData(SymbolSet.B))
+    assert "T_0 (ϑ_0) [°F]" in dialog.taken.text()  # typed so; written so on the sheet
+    typed = [re.split(r" [(\[]", one)[0] for one in dialog._names_taken().split(", ")]
     dialog.numbers.line.setText("; ".join(f"{name} = 50" for name in typed))
     assert len(dialog.order_now().stated) == len(typed) == 6
 

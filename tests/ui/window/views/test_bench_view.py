@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from PySide6.QtWidgets import QPushButton
 
@@ -158,6 +160,7 @@ def test_sheets_stand_in_a_view_and_nothing_closes_them(show, context_of, qtbot)
     view.sheets.reject()
     assert view.sheets.isVisible()
     assert not view.sheets.close_buttons.isVisible()
+    assert view.sheets.folder.path == Path.home(), "among the examples, which an installed program cannot write"
 
 
 def test_sheets_are_written_in_the_symbols_of_the_case(show, context_of, qtbot):

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 from PySide6.QtCore import Qt
 
 from ui.window.dialogs.worksheet import WorksheetDialog, symbols_of
+from ui.window.places import place_to_write
 from ui.window.views.view import Context, View, column
 
 
@@ -23,7 +22,7 @@ class SheetsView(View):
     def __init__(self, context: Context) -> None:
         super().__init__(context)
         self._symbols = symbols_of(context.document.text)
-        self.sheets = _InPlace(context.system, context.document.folder or Path.home(), self, self._symbols)
+        self.sheets = _InPlace(context.system, place_to_write(context.document), self, self._symbols)
         self.sheets.setWindowFlags(Qt.WindowType.Widget)
         self.sheets.close_buttons.hide()
         column(self, self.sheets)

@@ -19,6 +19,7 @@ from engcalc.words.texts import shared_texts, view_texts
 from reports.plots.registry import ChosenDuty, Screen
 from ui.window.dialogs.background import in_words
 from ui.window.dialogs.parts import words
+from ui.window.places import place_to_write
 from ui.window.plain import tip
 from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.titled_table import TitledTable, show_tables
@@ -141,8 +142,9 @@ class BenchView(View):
 
     def save_table(self) -> None:
         """Write the case's points as CSV."""
+        place = place_to_write(self.context.document) / "points.csv"
         name, _ = QFileDialog.getSaveFileName(
-            self, view_texts.SAVE_THE_MEASURED_POINTS, "points.csv", view_texts.TABLES_CSV_TSV_TXT_ALL_FILES
+            self, view_texts.SAVE_THE_MEASURED_POINTS, str(place), view_texts.TABLES_CSV_TSV_TXT_ALL_FILES
         )
         if not name:
             return

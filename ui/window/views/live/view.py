@@ -47,6 +47,7 @@ from ui.live.watch import Judged, Watch, with_reading
 from ui.window.dialogs.background import in_words
 from ui.window.form.fields import words
 from ui.window.paragraph import paragraph
+from ui.window.places import place_to_write
 from ui.window.plain import plain_label, tip
 from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.lines import Sentence, Sentences
@@ -239,7 +240,7 @@ class LiveView(View):
         name = f"live-{self.records.record}-{datetime.now():%Y%m%d-%H%M%S}.csv"
         if document.path is not None:
             return document.path.parent / name
-        chosen = self._ask_where(self, name)
+        chosen = self._ask_where(self, str(place_to_write(document) / name))
         return Path(chosen) if chosen else None
 
     def _ended(self, error: Exception | None) -> None:

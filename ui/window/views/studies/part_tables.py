@@ -16,6 +16,7 @@ from engcalc.studies.choice.tables import read_table
 from engcalc.words.answer.input_words import fault_words
 from engcalc.words.texts import view_texts
 from ui.window.paragraph import paragraph
+from ui.window.places import place_to_write
 from ui.window.plain import tip
 from ui.window.rhythm import sideways
 from ui.window.views.logs import place_for
@@ -92,7 +93,7 @@ class PartTables(QWidget):
 
     def save_template(self, kind: PartKind) -> None:
         """Save a table of this kind to fill in, where somebody says; tells where it is, or what was wrong."""
-        folder = self._context.document.folder or Path()
+        folder = place_to_write(self._context.document)
         chosen = self._ask_where(self, str(folder / f"{kind.value}.csv"))
         if not chosen:
             return
