@@ -9,9 +9,9 @@ conductance UA. Away from it the two films change with their flows:
 
 In the flat tubes of a heater core coolant flows laminar: Reynolds numbers of 500 to 700 at a rated 10 L/min. Developed
 laminar flow has one Nusselt number at every flow (Shah & London, Laminar Flow Forced Convection in Ducts, 1978); the
-entrance adds what Hausen (1943) gives for it. 0.15 follows both within 6 % from a tenth of the rated flow to twice as
-much, in smooth tubes of 1.2 to 1.8 mm (``test_heater``). So less flow hardly lowers UA: it cools the return instead.
-Dimples are left out. The same film holds 26 to 55 % of the rated resistance of a family car's core, the air the rest.
+entrance adds what Hausen (1943) gives for it. 0.15 keeps UA within 10 % of that from a tenth of the rated flow to twice
+as much, in smooth tubes of 1.2 to 1.8 mm (``test_heater``). So less flow hardly lowers UA: it cools the return instead.
+The same film holds 26 to 55 % of the rated resistance of a family car's core, the air the rest. Dimples are left out.
 
 Arrays: float64, members on the last axis, all broadcast.
 """
