@@ -194,7 +194,7 @@ HEATER = Chapter(
         _step(
             "UA_h",
             f"UA_hr/({AIR_SHARE}*(m_ha/m_har)**-{AIR_EXPONENT} + {1 - AIR_SHARE:.1f}*(m_h/m_hr)**-{COOLANT_EXPONENT})",
-            "both films from the rated point; Kays and London, chapter 10, and Dittus and Boelter",
+            "both films from the rated point; Kays and London, chapter 10, and Shah and London",
             condition="Q_heat",
         ),
         _step("NTU_h", "UA_h/min(m_ha*cp_a, m_h*cp_c)", "definition", condition="Q_heat"),

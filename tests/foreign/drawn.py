@@ -78,9 +78,29 @@ class Drawn:
     six: dict[str, Any]
 
 
+@dataclass(frozen=True)
+class Set:
+    """A vehicle as it is set out, before it runs: what is wrong, how it is asked for, what is noted."""
+
+    truth: str
+    broken: Broken
+    body: Body
+    size: str
+    way: str
+    noted_ambient: float
+    setting: str
+    trip: Trip
+
+
 def drawn(seed: int) -> Drawn:
     """The vehicle of a seed."""
     rng = np.random.default_rng([seed, 83])
+    v = set_out(rng)
+    return _entered(seed, v, ran(v.body, v.broken, v.trip, rng), rng)
+
+
+def set_out(rng: np.random.Generator) -> Set:
+    """A vehicle, what is wrong with it and how it is driven, by the generator's own rates."""
     weights = np.array([w for w, _ in CAUSES.values()])
     truth = str(rng.choice(list(CAUSES), p=weights / weights.sum()))
     broken = CAUSES[truth][1](lambda low, high: float(rng.uniform(low, high)))
@@ -96,11 +116,22 @@ def drawn(seed: int) -> Drawn:
     grade = np.zeros(seconds) if way == "idling" else _wandering(rng, seconds, 0.012)
     trip = Trip(driven(way, seconds, rng), ambient + rng.normal(0.0, 0.7), air, ambient + rng.uniform(0, 3), grade,
                 float(rng.normal(0.0, 2.0)))  # fmt: skip
-    found = ran(body, broken, trip, rng)
-    until = np.flatnonzero(found["coolant"] > 117.0)  # whoever drives stops it
-    end = min(int(until[0]), seconds - 1) if until.size else seconds - 1
-    end = max(end, 360)
-    shown = found["shown"] + rng.normal(0.0, 0.3, seconds)
+    return Set(truth, broken, body, size, way, ambient, setting, trip)
+
+
+def last_second(coolant: Array) -> int:
+    """When the record ends: whoever drives stops it at 117 degC, but not in the first six minutes."""
+    until = np.flatnonzero(coolant > 117.0)
+    end = min(int(until[0]), len(coolant) - 1) if until.size else len(coolant) - 1
+    return max(end, 360)
+
+
+def _entered(seed: int, v: Set, found: dict[str, Array], rng: np.random.Generator) -> Drawn:
+    """What a technician enters of a vehicle that ran."""
+    weights = np.array([w for w, _ in CAUSES.values()])
+    trip, setting, size, inlet, ambient, way = v.trip, v.setting, v.size, v.body.inlet, v.noted_ambient, v.way
+    end = last_second(found["coolant"])
+    shown = found["shown"] + rng.normal(0.0, 0.3, len(trip.speed))
     fuel_told = bool(rng.random() < 0.5)
     log = _log(found, shown, trip, end, fuel_told)
     base = {
@@ -113,13 +144,13 @@ def drawn(seed: int) -> Drawn:
     noted = {"ambient": f"{ambient:.0f} degC", "soak": "10 h", "engine_off_phases": "no", "block_heater": "no"}
     noted["start_temperature"] = f"{shown[0]:.0f} degC"
     full = {**noted, "heater_setting": setting}
-    spots = _hands(rng, found, end, setting, inlet)
+    spots = hands(rng, found, end, setting, inlet)
     six = {**noted, "heater_setting": setting if rng.random() < KNOWN_HEATER else "unknown"}
     six["driving"] = way if rng.random() < KNOWN_WAY else "unknown"
     six["spots"] = [_spot("coolant", end, shown[end], "scan_tool")]
     with_log = {**full, "log": {"file": "log.csv"}}
     return Drawn(
-        seed, truth, way, ambient < 5.0, inlet, fuel_told, log,
+        seed, v.truth, way, ambient < 5.0, inlet, fuel_told, log,
         {**base, "evidence": {"before": with_log}},
         {**base, "evidence": {"before": {**with_log, "spots": spots}}},
         {**base, "evidence": {"before": six}},
@@ -169,7 +200,7 @@ def _spot(what: str, at: int, value: float, instrument: str, surface: str = "non
     }
 
 
-def _hands(
+def hands(
     rng: np.random.Generator, found: dict[str, Array], end: int, setting: str, inlet: bool
 ) -> list[dict[str, str]]:
     """Four hand readings: the hose that tells of the valve once the gauge passes 55 degC, the pair of heater hoses at

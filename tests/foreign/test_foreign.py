@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from types import ModuleType
 
@@ -14,7 +15,7 @@ from scripts import loaded
 
 HERE = Path(__file__).parent
 Times = Callable[[float], float]
-OWN = ("cycle", "vehicle", "drawn")
+OWN = ("cycle", "vehicle", "drawn", "knowing_judge")
 
 
 @pytest.fixture(scope="module")
@@ -35,7 +36,8 @@ def test_nothing_is_imported_from_the_program(name: str) -> None:
     tree = ast.parse((HERE / f"{name}.py").read_text(encoding="utf-8"))
     modules = {n.module or "" for n in ast.walk(tree) if isinstance(n, ast.ImportFrom)}
     modules |= {a.name for n in ast.walk(tree) if isinstance(n, ast.Import) for a in n.names}
-    assert {m.split(".")[0] for m in modules} <= {"__future__", "collections", "dataclasses", "typing", "numpy", *OWN}
+    usual = {"__future__", "argparse", "collections", "csv", "dataclasses", "itertools", "pathlib", "sys", "typing"}
+    assert {m.split(".")[0] for m in modules} <= {*usual, "numpy", *OWN}
 
 
 def test_the_urban_cycle_is_that_of_the_regulation(foreign: dict[str, ModuleType]) -> None:
@@ -105,3 +107,34 @@ def test_a_seed_gives_one_vehicle_and_its_case_tells_the_rates(foreign: dict[str
     told = {key: float(text.split()[0]) for key, text in a.six["base_rates"].items()}
     assert sum(told.values()) == pytest.approx(100.0, abs=0.1)
     assert len(a.hands["evidence"]["before"]["spots"]) == 4
+
+
+def test_many_vehicles_run_together_as_each_alone(foreign: dict[str, ModuleType]) -> None:
+    judge, vehicle, rng = foreign["knowing_judge"], foreign["vehicle"], np.random.default_rng([3, 83])
+    sets = []
+    while len(sets) < 24:
+        v = judge.set_out(rng)
+        trip = replace(v.trip, speed=v.trip.speed[: 300 + len(sets)], grade=v.trip.grade[: 300 + len(sets)])
+        sets += [] if v.broken.jumps else [replace(v, trip=trip)]
+    assert len({v.truth for v in sets}) > 8
+    together = judge.ran_together(sets, rng)
+    for i, v in enumerate(sets):
+        alone = vehicle.ran(v.body, v.broken, v.trip, rng)
+        for place in judge.KEPT:
+            np.testing.assert_allclose(together[place][: len(v.trip.speed), i], alone[place], atol=1e-6)
+
+
+def test_a_judge_that_learned_from_them_tells_what_is_plain_and_owns_what_is_not(
+    foreign: dict[str, ModuleType],
+) -> None:
+    """One number that tells the first cause from all others, and noise: odds of nine in ten there, the rates beside."""
+    judge, rng = foreign["knowing_judge"], np.random.default_rng(1)
+    y = rng.choice(len(judge.KEYS), 4000, p=judge.RATES)
+    X = np.column_stack((y == 0, rng.normal(size=(4000, 3)))).astype(float)
+    p = judge.judged([judge.Net(X[:3000], y[:3000], 0, rounds=15)], X[3000:])
+    first = y[3000:] == 0
+    assert p[first, 0].min() > 0.9
+    assert p[~first, 0].max() < 0.1
+    told = p[~first].mean(0)[1:]
+    assert told == pytest.approx(judge.RATES[1:] / judge.RATES[1:].sum(), abs=0.03)
+    assert judge.bits(p, y[3000:])[first].mean() == pytest.approx(-np.log2(judge.RATES[0]), abs=0.2)

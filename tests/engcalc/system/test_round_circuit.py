@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -9,7 +11,7 @@ from engcalc.case.case import Case
 from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.system.in_time.warmed import INLET_UPPER_HOSE, felt_upper_hose
+from engcalc.system.in_time.warmed import HOSE_LOSS, INLET_UPPER_HOSE, NECK_RATE, Warmup, felt_upper_hose
 from engcalc.system.in_time.warmup import warm_up
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
@@ -95,4 +97,24 @@ def test_with_the_valve_at_the_inlet_the_upper_hose_follows_the_engine():
     ran = warm_up(prepare(case_of("inlet")), duty_run(case_of("inlet")).drive, 10.0)
     felt = felt_upper_hose(ran, 263.15, "inlet")
     assert np.all(felt >= 263.15 + INLET_UPPER_HOSE * (ran.coolant - 263.15) - 1e-9)
-    assert felt_upper_hose(ran, 263.15, "outlet") is ran.upper_hose
+
+
+def standing(coolant: float, hose: float, hours: float) -> Warmup:
+    """A run in which engine and hose stay as they are, so long."""
+    ran = warm_up(prepare(case_of("outlet")), duty_run(case_of("outlet")).drive, 10.0)
+    time = np.linspace(0.0, 3600.0 * hours, len(ran.time))
+    held = np.ones_like(ran.coolant)
+    return replace(ran, time=time, coolant=coolant * held, upper_hose=hose * held)
+
+
+def test_behind_a_shut_valve_the_neck_warms_the_upper_hose():
+    felt = felt_upper_hose(standing(350.0, 280.0, 0.1), 280.0, "outlet")[:, 0]
+    # 70 K, 1.3 W/K and 1.8 kJ/K: some 5 K in the first two minutes, 1.0 W/K of them lost again as it gets warm
+    assert 4.0 < felt[len(felt) // 3] - 280.0 < 6.5
+    settled = felt_upper_hose(standing(350.0, 280.0, 5.0), 280.0, "outlet")[-1, 0]
+    assert settled - 280.0 == pytest.approx(70.0 * NECK_RATE / (NECK_RATE + HOSE_LOSS), rel=1e-3)
+
+
+def test_a_hose_that_coolant_flows_through_is_no_hotter_than_it():
+    assert np.all(felt_upper_hose(standing(350.0, 349.5, 1.0), 280.0, "outlet") <= 350.0)
+    assert np.all(felt_upper_hose(standing(340.0, 350.0, 1.0), 280.0, "outlet") == 350.0)
