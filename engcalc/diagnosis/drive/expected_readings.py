@@ -28,12 +28,10 @@ from engcalc.diagnosis.evidence.likelihood import Likelihood
 from engcalc.diagnosis.evidence.observations import (
     FACTS,
     FAN_HOT,
-    MEASURED_WANDERS,
     PLACES,
     Observed,
     ReadingGroup,
     curve_group,
-    wandering,
 )
 from engcalc.diagnosis.evidence.sights import SeenItem
 from engcalc.diagnosis.members.simulated import EVERY, Hypothesis, Simulated
@@ -41,6 +39,7 @@ from engcalc.diagnosis.odds.as_it_grows import GrownCause
 from engcalc.diagnosis.odds.drawn_vehicles import DrawnVehicles
 from engcalc.units import Array
 from engcalc.vehicle.criterion import target
+from engcalc.vehicle.discrepancy import MEASURED_WANDERS, added_by_load
 from engcalc.vehicle.unknowns import normal_share
 
 READINGS = 96  # drawn from the vehicles
@@ -213,7 +212,7 @@ def _evidence(seen: Simulated, begins: float, legs: Sequence[DriveLeg]) -> Obser
             noise = INSTRUMENTS[instrument_at(place)].uncertainty
             groups.append(ReadingGroup(f"{place}@{at:g}", place, PLACES[place], (at,), (0.0,), noise))
     start = float(np.median(seen.start))
-    return Observed(tuple(groups), (), (), wandering(start, MEASURED_WANDERS, end))
+    return Observed(tuple(groups), (), (), added_by_load(start, MEASURED_WANDERS, end))
 
 
 def instrument_at(place: str) -> tuple[str, str]:
