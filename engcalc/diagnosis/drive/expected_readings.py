@@ -87,7 +87,9 @@ class ExpectedReadings:
         self, drawn: DrawnVehicles, keys: Sequence[str], rng: np.random.Generator, evidence: Mapping[str, float]
     ) -> None:
         """``evidence`` holds by cause the log evidence of what was read so far: what that tells apart stays apart."""
-        self.cause, self.weight, self.keys = drawn.cause, drawn.weight, keys
+        self.cause = drawn.cause
+        self.weight = drawn.weight
+        self.keys = keys
         self.evidence = evidence
         self.numbers = np.unique(drawn.cause)
         self.kinds = [_kind(h) for h, z in drawn.batch for _ in range(len(z))]
@@ -123,7 +125,8 @@ class ExpectedReadings:
     def _of_numbers(self, evidence: Observed, seen: Simulated, rng: np.random.Generator) -> Array:
         laws = {kind: Likelihood(evidence, *kind) for kind in dict.fromkeys(self.kinds)}
         any_law = next(iter(laws.values()))
-        predicted, by_pace = any_law.predicted(seen), any_law.by_pace(seen)
+        predicted = any_law.predicted(seen)
+        by_pace = any_law.by_pace(seen)
         pace = rng.standard_normal(len(self.of))
         shown = predicted[:, self.of] + by_pace[:, self.of] * pace
         read = np.stack([_read(laws[self.kinds[j]], shown[:, i], rng) for i, j in enumerate(self.of)], axis=1)

@@ -48,7 +48,8 @@ class Likelihood:
     """How likely evidence is in simulated members, for one kind of hypothesis (broad, erratic or plain)."""
 
     def __init__(self, evidence: Observed, broad: float = 0.0, erratic: bool = False) -> None:
-        self.evidence, self.vague = evidence, broad > 0.0 and not erratic
+        self.evidence = evidence
+        self.vague = broad > 0.0 and not erratic
         self.vector = _vector(evidence, broad, erratic)
         self.slips = _slips(evidence, broad, erratic)
 
@@ -59,7 +60,8 @@ class Likelihood:
 
     def by_pace(self, s: Simulated) -> Array:
         """By how much every reading moves in each member with one deviation of its pace [K], (readings, members)."""
-        rows, slower = [], unforgotten(s)
+        rows = []
+        slower = unforgotten(s)
         for r in self.evidence.readings:
             moves = PACE if r.place.share > 0.0 else 0.0
             rows.append(moves * r.place.predict(slower, np.array(r.times)))
@@ -70,7 +72,8 @@ class Likelihood:
 
         Nobody knows what holds the coolant where the cause is not in the list: 0 there.
         """
-        counted, first = np.zeros(predicted.shape), 0
+        counted = np.zeros(predicted.shape)
+        first = 0
         for r in self.evidence.readings:
             rows = slice(first, first + len(r.times))
             if r.place.of_coolant and not self.vague:
@@ -145,7 +148,9 @@ def _vector(evidence: Observed, broad: float, erratic: bool) -> Vector:
     of_readings = noise_of(noise)
     slow = smooth(times, share)
     power = np.array([_power(r) for r in readings for _ in r.times])
-    inverse, log_det, log_weight = [], [], []
+    inverse = []
+    log_det = []
+    log_weight = []
     for part in BROAD_PARTS if broad > 0.0 else (0.0,):
         rougher = ROUGHER if part > 0.0 else 1.0
         for scale, weight in zip(SCALES, scale_weights().tolist(), strict=True):

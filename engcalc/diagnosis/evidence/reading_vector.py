@@ -34,7 +34,8 @@ class Vector:
 
     def terms(self, predicted: Array, by_pace: Array) -> Array:
         """Log likelihood at each scale, (scales, members); both (n, members)."""
-        residual, found = predicted - self.values[:, None], []
+        residual = predicted - self.values[:, None]
+        found = []
         for i, (d, w) in enumerate(zip(self.log_det, self.log_weight, strict=True)):
             found.append(w - d + less_sure(self.whitened(i, residual), self.whitened(i, by_pace)))
         return np.stack(found)
