@@ -62,9 +62,9 @@ MINUTE = 60.0  # s
 class Part(Enum):
     """A part of the discrepancy."""
 
-    QUICK = "changes within minutes"
-    SLOW = "a shift"
-    LOAD = "the load that wanders"
+    QUICK = "quick"
+    SLOW = "slow"
+    LOAD = "load"
 
 
 ABSORBED_BY_A_FIT = frozenset({Part.SLOW, Part.LOAD})
