@@ -131,8 +131,9 @@ def _no_words(_subject: Any) -> str:
 class PictureEntry(Generic[S]):
     """One picture. None for ``screen`` or ``paper`` means that it is not shown there.
 
-    ``builder`` gives None where there is nothing to draw; a picture that it leaves without a title has the entry's. ``instead`` then says why, on the screen; without words
-    nothing is shown. ``screen_if`` says whether the picture is worth its room on the screen.
+    ``builder`` gives None where there is nothing to draw. ``instead`` then says why, on the screen; without words
+    nothing is shown. A picture that it leaves without a title has that of its entry. ``screen_if`` says whether the
+    picture is worth its room on the screen.
     """
 
     key: str
