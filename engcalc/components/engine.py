@@ -207,7 +207,9 @@ def _exponent(share_idle: Array, share_rated: Array, fuel_idle: Array, fuel_rate
 def _extra(sources: tuple[ExtraSource, ...]) -> tuple[Array, Array, Array]:
     """Heat always there, at idle and at rated power [W], each summed over the sources."""
     zero = np.zeros(1)
-    always, idle, rated = zero, zero, zero
+    always = zero
+    idle = zero
+    rated = zero
     for s in sources:
         if s.kind == OIL_COOLER:  # gives its heat at a place of its own (``system.oil_coolers``)
             continue

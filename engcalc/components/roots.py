@@ -210,7 +210,8 @@ def _chandrupatla(
         fc = np.where(same_side, fa, fb)
         b = np.where(same_side, b, a)
         fb = np.where(same_side, fb, fa)
-        a, fa = x, fx
+        a = x
+        fa = fx
         nearer = np.where(np.abs(fa) < np.abs(fb), a, b)
         answer = np.where(done, answer, nearer)
         least = tolerance / np.maximum(np.abs(b - a), 1e-300)

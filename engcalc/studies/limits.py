@@ -89,7 +89,8 @@ def limiting_ambient(
         if not open_.any():
             break
         following = _following(x, f, x_before, f_before, low, high, step)
-        x_before, f_before = x, f
+        x_before = x
+        f_before = f
         x = np.where(open_, following, x)
     return LimitingAmbient(best, found, np.asarray(limit + best_f))
 

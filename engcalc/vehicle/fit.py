@@ -2,11 +2,11 @@
 
     minimise |L^-1 (T_measured - T(z))|^2 + |z|^2,    L L^T = covariance of the errors of model and reading
 
-That covariance is a discrepancy of the model, zero at the known start, growing to some 3 K with 5 min of correlation,
-and 1.5 K for each reading (the scatter of fits to real healthy trips). Derivatives are regressed on a cloud of members
-about the point, so that the kink where the valve opens and the hunting of a valve are smoothed (Chen & Oliver,
-Computational Geosciences 17 (2013) 689); the best member of any round is kept. Gauss-Newton as the maximum a posteriori
-estimate: Tarantola, Inverse Problem Theory (2005), section 3.2.
+That covariance is the quick part of the model's discrepancy and the noise of each reading
+(:mod:`engcalc.vehicle.discrepancy`, which says why the other parts are left to z). Derivatives are regressed on a
+cloud of members about the point, so that the kink where the valve opens and the hunting of a valve are smoothed (Chen &
+Oliver, Computational Geosciences 17 (2013) 689); the best member of any round is kept. Gauss-Newton as the maximum a
+posteriori estimate: Tarantola, Inverse Problem Theory (2005), section 3.2.
 """
 
 from __future__ import annotations
@@ -18,12 +18,10 @@ import numpy as np
 
 from engcalc.errors import Cancelled
 from engcalc.units import Array
+from engcalc.vehicle.discrepancy import ABSORBED_BY_A_FIT, NOISE, ReadAt, discrepancy, noise_of
 from engcalc.vehicle.unknowns import Unknown, draw_z
 from engcalc.words.texts import record_texts
 
-DISCREPANCY = 3.0  # K; of the model late in a warm-up; trials on real healthy trips
-CORRELATION = 300.0  # s; in which the discrepancy changes; the same trials
-READING_NOISE = 1.5  # K; of one reading, rounding included; the same trials
 EVERY = 60.0  # s; between the readings of a log that count
 DRAWS = 64  # of the prior, among which the start is chosen
 CLOUD = (0.6, 0.5, 0.4, 0.3, 0.3, 0.25, 0.25, 0.2)  # standard deviations about the point, round by round
@@ -57,16 +55,15 @@ Model = Callable[[Array], Sequence[Array]]
 
 @dataclass(frozen=True, eq=False)
 class HandReadings:
-    """Readings by hand beside a curve: times [s], temperatures [K] less the instrument's bias, standard noise [K] with
-    the model's own at that place, and the share of the model's discrepancy there; each (n,)."""
+    """Readings by hand beside a curve: where, temperatures [K] less the instrument's bias, and its standard noise [K];
+    each (n,)."""
 
-    time: Array
+    at: ReadAt
     T: Array
     noise: Array
-    share: Array
 
 
-NO_HAND_READINGS = HandReadings(np.zeros(0), np.zeros(0), np.zeros(0), np.zeros(0))
+NO_HAND_READINGS = HandReadings(ReadAt(np.zeros(0), np.zeros(0), np.zeros(0)), np.zeros(0), np.zeros(0))
 
 
 def sight_of(time: Array, T: Array, hands: HandReadings = NO_HAND_READINGS) -> FittedReadings:
@@ -80,14 +77,12 @@ def sight_of(time: Array, T: Array, hands: HandReadings = NO_HAND_READINGS) -> F
             kept.append(int(i))
             last = float(time[i])
     on_curve = np.ones(len(kept))
-    t = np.concatenate((time[kept], hands.time))
-    share = np.concatenate((on_curve, hands.share))
-    noise = np.concatenate((READING_NOISE * on_curve, hands.noise))
-    grown = DISCREPANCY * -np.expm1(-t / CORRELATION) * share
-    apart = np.abs(t[:, None] - t[None, :])
-    of_the_model = np.outer(grown, grown) * np.exp(-apart / CORRELATION)
-    covariance = of_the_model + np.diag(noise**2)
-    whiten = np.linalg.inv(np.linalg.cholesky(covariance))
+    t = np.concatenate((time[kept], hands.at.time))
+    share = np.concatenate((on_curve, hands.at.share))
+    error = np.concatenate((0.0 * on_curve, hands.at.error))
+    noise = np.concatenate((NOISE * on_curve, hands.noise))
+    of_the_model = discrepancy(ReadAt(t, share, error), absorbed=ABSORBED_BY_A_FIT)
+    whiten = np.linalg.inv(np.linalg.cholesky(of_the_model + noise_of(noise)))
     return FittedReadings(t, np.concatenate((T[kept], hands.T)), whiten)
 
 

@@ -134,11 +134,13 @@ _LAWS = (
 _FRICTION = _Law("friction", record_texts.FRICTION_OF_THE_ENGINE, 0.10, (("engine.friction_mep", 1.0, np.inf),))
 LOAD_NOTED = 0.20  # log; of the heat where a schedule, or that it idled, tells the load: grade, wind, mass, consumers
 LOAD_DRIVEN = 0.17  # log; of the heat where one word says how it was driven, beside what the heater takes
-RADIATOR, RADIATOR_SCALED = 0.20, 0.05  # log; conductance of the core from its dimensions; scaled to a maker's point
+RADIATOR = 0.20  # log; conductance of the core from its dimensions
+RADIATOR_SCALED = 0.05  # log; the same scaled to a maker's point
 HEATER_CORE = 0.30  # log; conductance of a heater core of the class: they give 4 to 9 kW; common practice, no source
 HEATER_AIR = 0.35  # log; the blower's air at a known setting: "high" is the third or the last of its steps
 MAPPED = 5.0  # K; of what load takes off a mapped valve's opening; makers' maps go 10 to 25 K down, see whole.py
-MAPPED_FITTED, MAPPED_MOST = 0.15, 25.0  # -, K; of valves of which nobody knows the kind; common practice, no source
+MAPPED_FITTED = 0.15  # -; of valves of which nobody knows the kind; common practice, no source
+MAPPED_MOST = 25.0  # K; what load takes off such a valve at most; common practice, no source
 PUMP_START = 8.0  # K; of the temperature at which a pump that stands cold starts; common practice, no source
 PUMP_FITTED = 0.15  # -; of pumps of which nobody knows it, that stand while cold; common practice, no source
 PUMP_STARTS = (233.15, 358.15)  # K; where those start, 85 degC at most as one maker has it; below the air's: never
@@ -238,7 +240,8 @@ def _of_equipment(case: Case) -> list[Unknown]:
 
 def _of_mapped_valve(case: Case) -> Unknown | None:
     """By how much lower the valve opens under load; None where it is not of that kind or stated exactly."""
-    path, label = "thermostat.mapped_shift", record_texts.BY_HOW_MUCH_LOWER_THE_VALVE_OPENS_UNDER_LOAD
+    path = "thermostat.mapped_shift"
+    label = record_texts.BY_HOW_MUCH_LOWER_THE_VALVE_OPENS_UNDER_LOAD
     if case.thermostat.kind == "unknown":
         # not quite nothing, so that it is not taken for a shift that nobody drew
         word = ("thermostat.kind", "heated wax")
@@ -251,7 +254,8 @@ def _of_mapped_valve(case: Case) -> Unknown | None:
 
 def _of_standing_pump(case: Case) -> Unknown | None:
     """Up to which temperature the pump stands; None where it is not of that kind or stated exactly."""
-    path, label = "circuit.pump_starts", record_texts.COOLANT_TEMPERATURE_UP
+    path = "circuit.pump_starts"
+    label = record_texts.COOLANT_TEMPERATURE_UP
     if case.circuit.pump_cold == "unknown":
         low, high = PUMP_STARTS
         word = ("circuit.pump_cold", STANDS_COLD)
@@ -269,7 +273,8 @@ def _own_spread(case: Case, path: str, prior: float) -> float:
 
 
 def _of_record(case: Case, run: Run) -> tuple[Unknown, ...]:
-    record, found = run.record, []
+    record = run.record
+    found = []
     if bool(np.any(_share_unknown(run))):
         found.append(
             Unknown("heater", record_texts.HEATERS_SETTING_WHICH_NOBODY_NOTED, 1.0, Effect.HEATER_SHARE, of_record=True)
@@ -383,7 +388,8 @@ def drawn_drive(run: Run, unknowns: Sequence[Unknown], z: Array) -> Drive:
     """
     drive = run.drive
     for column, unknown in enumerate(unknowns):
-        x, asked = z[:, column], drive.conditions
+        x = z[:, column]
+        asked = drive.conditions
         if unknown.effect is Effect.HEATER_SHARE:
             drawn = heater_share(x, asked.ambient)
             drive = drive.asking(

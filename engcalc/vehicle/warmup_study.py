@@ -33,7 +33,8 @@ from engcalc.vehicle.criterion import (
     judge_warm_up,
     target,
 )
-from engcalc.vehicle.fit import DISCREPANCY, Fit, FittedReadings, at_times, fit, sight_of
+from engcalc.vehicle.discrepancy import DISCREPANCY
+from engcalc.vehicle.fit import Fit, FittedReadings, at_times, fit, sight_of
 from engcalc.vehicle.kept_runs import KEPT
 from engcalc.vehicle.run import Run, duty_run, ensemble_run, records, run_of
 from engcalc.vehicle.settling import RecordEnd, Settlement, settlement

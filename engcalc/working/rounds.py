@@ -86,7 +86,8 @@ def _surplus(tried: Tried) -> float:
 
 def _chords(at: Callable[[float], Tried], low: Tried, high: Tried) -> tuple[BalanceRound, ...]:
     rounds: list[BalanceRound] = []
-    before, last = low, high
+    before = low
+    last = high
     rounds.append(BalanceRound(*low, high[0], by_chord=False))
     for _ in range(MOST_ROUNDS):
         now = _surplus(last)

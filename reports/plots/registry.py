@@ -7,7 +7,7 @@ builder beside the others in this folder and its entry here.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Generic, TypeVar
 
 from engcalc.diagnosis.odds.diagnosis import Diagnosis
@@ -131,17 +131,25 @@ def _no_words(_subject: Any) -> str:
 class PictureEntry(Generic[S]):
     """One picture. None for ``screen`` or ``paper`` means that it is not shown there.
 
-    ``build`` gives None where there is nothing to draw. ``instead`` then says why, on the screen; without words
-    nothing is shown. ``screen_if`` says whether the picture is worth its room on the screen.
+    ``builder`` gives None where there is nothing to draw. ``instead`` then says why, on the screen; without words
+    nothing is shown. A picture that it leaves without a title has that of its entry. ``screen_if`` says whether the
+    picture is worth its room on the screen.
     """
 
     key: str
     title: str
-    build: Callable[[S, UnitSystem], Plot | None]
+    builder: Callable[[S, UnitSystem], Plot | None]
     screen: PicturePlace[S] | None
     paper: PicturePlace[S] | None
     instead: Callable[[S], str] = _no_words
     screen_if: Callable[[S], bool] = _always
+
+    def build(self, subject: S, system: UnitSystem) -> Plot | None:
+        """The picture of a subject in a system of units; None where there is nothing to draw."""
+        plot = self.builder(subject, system)
+        if plot is None or plot.words.title:
+            return plot
+        return replace(plot, words=replace(plot.words, title=self.title))
 
 
 def _of_check(build: Callable[[Check, UnitSystem], Plot | None]) -> Callable[[ChosenDuty, UnitSystem], Plot | None]:

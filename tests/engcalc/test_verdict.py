@@ -375,4 +375,5 @@ def test_facts_not_given_claim_nothing() -> None:
     assert judge(bare).verdict is Verdict.HOLDS
     assert [f.code for f in judge(bare).findings] == [FindingCode.HOLDS]
     assert bare.time_to_boil == math.inf
+    assert bare.missing == 0.0
     assert not bare.hunts

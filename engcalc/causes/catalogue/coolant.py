@@ -9,7 +9,8 @@ from engcalc.causes.record import CaseChange, Cause, VisibleState, one, same, sh
 from engcalc.units import Array
 
 HEATER_STARVES = 5.0  # -; heater flow falls as exp(-this times the share missing); common practice, no source
-AIR_CARRIED, AIR_MOST = 0.4, 0.6  # -; air in the flow for each share missing, and at most; common practice, no source
+AIR_CARRIED = 0.4  # -; air in the flow for each share missing; common practice, no source
+AIR_MOST = 0.6  # -; air in the flow at most; common practice, no source
 LOW_BY_LEAKING = 0.4  # -; how far a look finds a leak where coolant is missing; common practice, no source
 
 

@@ -157,10 +157,12 @@ def gone_on(run: Run, case: Case, weather: Conditions, legs: Sequence[DriveLeg])
 
 def _heater_set(run: Run, recorded: int, legs: Sequence[DriveLeg]) -> tuple[Record, NDArray[np.int64] | None]:
     """The record with the heater as the legs set it, and which of its settings holds in each row of the drive."""
-    drive, record = run.drive, run.record
+    drive = run.drive
+    record = run.record
     part_of = np.zeros(recorded, np.int64) if drive.part_of is None else drive.part_of
     at = max([drive.duration, *(float(change.at[0]) for change in record.heater_changes)])
-    changes, parts = list(record.heater_changes), part_of.tolist()
+    changes = list(record.heater_changes)
+    parts = part_of.tolist()
     for leg in legs:
         if leg.heater == "unknown":
             parts.append(parts[-1])
@@ -173,7 +175,8 @@ def _heater_set(run: Run, recorded: int, legs: Sequence[DriveLeg]) -> tuple[Reco
 
 
 def _rows(case: Case, first: Conditions, legs: Sequence[DriveLeg]) -> list[Conditions]:
-    rows, level = [], first.without_load()
+    rows = []
+    level = first.without_load()
     for leg in legs:
         asked = level.replace(vehicle_speed=np.full(1, speed_of(leg, case)), grade=np.full(1, leg.grade))
         if leg.heater != "unknown":

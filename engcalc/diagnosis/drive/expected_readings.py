@@ -28,12 +28,10 @@ from engcalc.diagnosis.evidence.likelihood import Likelihood
 from engcalc.diagnosis.evidence.observations import (
     FACTS,
     FAN_HOT,
-    MEASURED_WANDERS,
     PLACES,
     Observed,
     ReadingGroup,
     curve_group,
-    wandering,
 )
 from engcalc.diagnosis.evidence.sights import SeenItem
 from engcalc.diagnosis.members.simulated import EVERY, Hypothesis, Simulated
@@ -41,6 +39,7 @@ from engcalc.diagnosis.odds.as_it_grows import GrownCause
 from engcalc.diagnosis.odds.drawn_vehicles import DrawnVehicles
 from engcalc.units import Array
 from engcalc.vehicle.criterion import target
+from engcalc.vehicle.discrepancy import MEASURED_WANDERS, added_by_load
 from engcalc.vehicle.unknowns import normal_share
 
 READINGS = 96  # drawn from the vehicles
@@ -88,7 +87,9 @@ class ExpectedReadings:
         self, drawn: DrawnVehicles, keys: Sequence[str], rng: np.random.Generator, evidence: Mapping[str, float]
     ) -> None:
         """``evidence`` holds by cause the log evidence of what was read so far: what that tells apart stays apart."""
-        self.cause, self.weight, self.keys = drawn.cause, drawn.weight, keys
+        self.cause = drawn.cause
+        self.weight = drawn.weight
+        self.keys = keys
         self.evidence = evidence
         self.numbers = np.unique(drawn.cause)
         self.kinds = [_kind(h) for h, z in drawn.batch for _ in range(len(z))]
@@ -124,7 +125,8 @@ class ExpectedReadings:
     def _of_numbers(self, evidence: Observed, seen: Simulated, rng: np.random.Generator) -> Array:
         laws = {kind: Likelihood(evidence, *kind) for kind in dict.fromkeys(self.kinds)}
         any_law = next(iter(laws.values()))
-        predicted, by_pace = any_law.predicted(seen), any_law.by_pace(seen)
+        predicted = any_law.predicted(seen)
+        by_pace = any_law.by_pace(seen)
         pace = rng.standard_normal(len(self.of))
         shown = predicted[:, self.of] + by_pace[:, self.of] * pace
         read = np.stack([_read(laws[self.kinds[j]], shown[:, i], rng) for i, j in enumerate(self.of)], axis=1)
@@ -213,7 +215,7 @@ def _evidence(seen: Simulated, begins: float, legs: Sequence[DriveLeg]) -> Obser
             noise = INSTRUMENTS[instrument_at(place)].uncertainty
             groups.append(ReadingGroup(f"{place}@{at:g}", place, PLACES[place], (at,), (0.0,), noise))
     start = float(np.median(seen.start))
-    return Observed(tuple(groups), (), (), wandering(start, MEASURED_WANDERS, end))
+    return Observed(tuple(groups), (), (), added_by_load(start, MEASURED_WANDERS, end))
 
 
 def instrument_at(place: str) -> tuple[str, str]:

@@ -45,7 +45,8 @@ from engcalc.vehicle.unknowns import HEAT
 Driven = Callable[[Sequence[DriveLeg]], Simulated]
 """Drives the vehicles through legs."""
 
-VEHICLES, LEAST_VEHICLES = 120, 5  # drawn from the odds; of a possible cause
+VEHICLES = 120  # drawn from the odds
+LEAST_VEHICLES = 5  # of a possible cause
 A_MINUTE = 0.01  # share of vehicles that a minute more has to settle; common practice, no source
 A_BIT = 0.25  # the same that a bit counts for: it spares some 25 minutes of checks by hand; common practice, no source
 LEAST_BITS = 0.05  # a drive that tells less is not worth its fuel; common practice, no source
@@ -173,8 +174,11 @@ class _Worth:
 
 class _Planner:
     def __init__(self, problem: Problem, draws: Sequence[Draws], limit: float, seed: int, cancelled: Stop) -> None:
-        self.problem, self.limit, self.cancelled = problem, limit, cancelled
-        self.case, self.weather = problem.layouts[0], _weather(problem)
+        self.problem = problem
+        self.limit = limit
+        self.cancelled = cancelled
+        self.case = problem.layouts[0]
+        self.weather = _weather(problem)
         rng = np.random.default_rng([seed, 8])
         score = np.array([d.log_rate + d.log_evidence() for d in draws])
         p = np.exp(score - score.max())
@@ -197,7 +201,8 @@ class _Planner:
                 too_hot.add(hot)
             else:
                 candidates += self._candidates(seen, course, looks)
-        best, entropy = self._best(candidates, looks), self.readings.entropy
+        best = self._best(candidates, looks)
+        entropy = self.readings.entropy
         if not cold and (looked := self._best([self._standing(looks)], looks)) is not None and looked.looks:
             best = looked if best is None else max(best, looked, key=lambda worth: worth.merit)
         if best is None or best.found.bits < LEAST_BITS:
@@ -217,7 +222,8 @@ class _Planner:
 
     def _part_looked_at(self) -> str:
         """The check of a part that finds the most of the odds a minute; empty where there is none."""
-        numbers, odds = self.readings.numbers.tolist(), self.readings.odds.tolist()
+        numbers = self.readings.numbers.tolist()
+        odds = self.readings.odds.tolist()
         still = {self.readings.keys[c]: p for c, p in zip(numbers, odds, strict=True) if p >= STILL_OPEN}
         noted = noted_in(self.problem.run.record)
         left = [check for check in parts_of(still) if noted.isdisjoint(check.answers)]
@@ -287,7 +293,8 @@ class _Planner:
 
 def _weather(problem: Problem) -> Conditions:
     """What a leg is driven in: the weather of the record, a heater in the coolant as it ran then."""
-    case, run = problem.layouts[0], problem.run
+    case = problem.layouts[0]
+    run = problem.run
     ran = np.full(1, share_run(case.heater.coolant_heater, run.record.auxiliary_heater))
     first = conditions_of(case.duties[:1]).of_another_day()
     return first.replace(ambient=np.asarray(run.drive.conditions.ambient)[:1], coolant_heater=ran)

@@ -27,17 +27,28 @@ from engcalc.units import Array
 from engcalc.vehicle.unknowns import normal_share
 from engcalc.words.texts import diagnosis_texts
 
-TOLD_HOT, HOT_WIDTH = 384.15, 4.0  # K; 111 degC: from about there on a driver sees the gauge rise; common practice
-TOLD_COLD, COLD_WIDTH = 341.15, 6.0  # K; 68 degC: below about it the gauge stands low; common practice, no source
-COLD_AIR, AIR_WIDTH = 318.15, 6.0  # K; 45 degC: below it a driver calls the heater cold; common practice, no source
-TEPID_AIR = 303.15  # K; 30 degC: below it nobody calls air lukewarm; common practice, no source
-STEAMS, STEAM_WIDTH = 390.15, 5.0  # K; 117 degC: some kelvin under the boiling points of usual caps
-LAMP, LAMP_WIDTH = 388.15, 5.0  # K; 115 degC: usual warning lamps; common practice, no source
-LOW_LEVEL, LOW_LEVEL_WIDTH = 0.15, 0.05  # -; share of the coolant missing from which an engine may run hot by that
-LAMP_LEVEL, LAMP_LEVEL_WIDTH = 0.2, 0.08  # -; share of the coolant missing at which a level lamp comes on
-WARM_BY, SLOW_SHARE, SLOW_WIDTH = 720.0, 0.7, 0.12  # s, -, -; part of the way to the thermostat made in 12 min
+# Where something is noticed, and the width over which people come to notice it; common practice, no source
+TOLD_HOT = 384.15  # K; 111 degC: from about there on a driver sees the gauge rise
+HOT_WIDTH = 4.0  # K
+TOLD_COLD = 341.15  # K; 68 degC: below about it the gauge stands low
+COLD_WIDTH = 6.0  # K
+COLD_AIR = 318.15  # K; 45 degC: below it a driver calls the heater cold
+AIR_WIDTH = 6.0  # K
+TEPID_AIR = 303.15  # K; 30 degC: below it nobody calls air lukewarm
+STEAMS = 390.15  # K; 117 degC: some kelvin under the boiling points of usual caps
+STEAM_WIDTH = 5.0  # K
+LAMP = 388.15  # K; 115 degC: usual warning lamps
+LAMP_WIDTH = 5.0  # K
+LOW_LEVEL = 0.15  # -; share of the coolant missing from which an engine may run hot by that
+LOW_LEVEL_WIDTH = 0.05  # -
+LAMP_LEVEL = 0.2  # -; share of the coolant missing at which a level lamp comes on
+LAMP_LEVEL_WIDTH = 0.08  # -
+WARM_BY = 720.0  # s
+SLOW_SHARE = 0.7  # -; part of the way to the thermostat made in that time
+SLOW_WIDTH = 0.12  # -
 BELOW_RATING = 11.0  # K under the rating: warm, as rules for warming up have it
-LOSES_LEVEL, LOSES_WIDTH = 0.07, 0.03  # -; share missing from which somebody notices
+LOSES_LEVEL = 0.07  # -; share missing from which somebody notices
+LOSES_WIDTH = 0.03  # -
 
 
 @dataclass(frozen=True)
@@ -114,7 +125,8 @@ def _gauge_low(there: SettledTemperatures) -> Array:
 
 
 def _gauge_normal(there: SettledTemperatures) -> Array:
-    cold, hot = (there.shown - TOLD_COLD) / COLD_WIDTH, (TOLD_HOT - there.shown) / HOT_WIDTH
+    cold = (there.shown - TOLD_COLD) / COLD_WIDTH
+    hot = (TOLD_HOT - there.shown) / HOT_WIDTH
     return np.asarray(normal_share(cold) * normal_share(hot))
 
 

@@ -1,18 +1,9 @@
 """How likely the evidence of a record is in each simulated vehicle.
 
 Readings (the coolant's curve, spots, agreement at key-on) form one Gaussian vector: each has its own noise, and all
-share what the model is wrong by, a discrepancy that is zero at the known start and grows:
-
-    cov(t, t') = s^2 [exp(-|t - t'|/tau) - exp(-(t + t')/tau)]        (Ornstein-Uhlenbeck from zero)
-
-and a slow part beside it (a shift that grows, one that comes and goes); what is not in the list has a large one. Where
-nobody measured the heat, only speeds or a schedule, the load wanders about what was taken (grade, wind, gears): what
-it adds follows the rise of a usual curve and is forgotten as the engine loses it,
-
-    e(t) = sum over minutes u <= t of rise(u) w(u) exp(-(t - u)/tau_f),   w with a memory of some minutes
-
-and a vehicle warms up at another pace than its class (:mod:`engcalc.diagnosis.evidence.pace`). The scale s is itself
-unknown: Student's t about 3 K, by a sum over scales. A curve's samples count by a power of their
+share what the model is wrong by (:mod:`engcalc.vehicle.discrepancy`, all of its parts). Its scale is itself unknown:
+Student's t about 3 K, by a sum over scales. What is not in the list has a larger slow part. A vehicle warms up at
+another pace than its class (:mod:`engcalc.diagnosis.evidence.pace`). A curve's samples count by a power of their
 likelihood (power likelihood: Bissiri, Holmes & Walker, J. R. Statist. Soc. B 78 (2016) 1103, from memory), for what the
 model is wrong by takes no such simple form: 1 for a single sample, falling to ``POWER`` for many; hand readings count
 in full, given the curve, but each of them may be plain wrong. Facts seen or not seen and trouble codes are
@@ -27,17 +18,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from engcalc.diagnosis.evidence.discrepancy import SCALE, SCALES, Vector, scale_weights, smooth, wandered
 from engcalc.diagnosis.evidence.held import held_at, log_of_so_hot
 from engcalc.diagnosis.evidence.observations import Observed, ReadingGroup
-from engcalc.diagnosis.evidence.pace import PACE, unforgotten, whitened_of
+from engcalc.diagnosis.evidence.pace import unforgotten, whitened_of
+from engcalc.diagnosis.evidence.reading_vector import SCALES, Vector, scale_weights
 from engcalc.diagnosis.evidence.sights import MISREAD
 from engcalc.diagnosis.members.simulated import Hypothesis, Simulated
 from engcalc.units import Array
+from engcalc.vehicle.discrepancy import DISCREPANCY, PACE, ReadAt, discrepancy, noise_of, smooth
 
-ROUNDING = 1.0 / 12.0  # K2; variance of rounding to 1 K
-CORRELATION = 300.0  # s; after which the discrepancy has forgotten
-SLOW = 1.5  # -; slow part of the discrepancy over its scale
 POWER = 0.5  # -; of a long curve's likelihood (see above); tuned on simulated vehicles, seeds 20000 to 20027
 BROAD_PARTS = (0.0, 0.3, 1.0)  # of how far what is not in the list may differ: not at all to see, some, far
 ROUGHER = 1.2  # times the discrepancy's scale for what is not in the list: other physics, less well followed
@@ -59,7 +48,8 @@ class Likelihood:
     """How likely evidence is in simulated members, for one kind of hypothesis (broad, erratic or plain)."""
 
     def __init__(self, evidence: Observed, broad: float = 0.0, erratic: bool = False) -> None:
-        self.evidence, self.vague = evidence, broad > 0.0 and not erratic
+        self.evidence = evidence
+        self.vague = broad > 0.0 and not erratic
         self.vector = _vector(evidence, broad, erratic)
         self.slips = _slips(evidence, broad, erratic)
 
@@ -70,7 +60,8 @@ class Likelihood:
 
     def by_pace(self, s: Simulated) -> Array:
         """By how much every reading moves in each member with one deviation of its pace [K], (readings, members)."""
-        rows, slower = [], unforgotten(s)
+        rows = []
+        slower = unforgotten(s)
         for r in self.evidence.readings:
             moves = PACE if r.place.share > 0.0 else 0.0
             rows.append(moves * r.place.predict(slower, np.array(r.times)))
@@ -81,7 +72,8 @@ class Likelihood:
 
         Nobody knows what holds the coolant where the cause is not in the list: 0 there.
         """
-        counted, first = np.zeros(predicted.shape), 0
+        counted = np.zeros(predicted.shape)
+        first = 0
         for r in self.evidence.readings:
             rows = slice(first, first + len(r.times))
             if r.place.of_coolant and not self.vague:
@@ -150,19 +142,20 @@ def _vector(evidence: Observed, broad: float, erratic: bool) -> Vector:
     values = np.array([v for r in readings for v in r.values])
     times = np.array([t for r in readings for t in r.times])
     share = np.array([r.place.share for r in readings for _ in r.times])
-    own = np.array([r.place.error for r in readings for _ in r.times])
+    error = np.array([r.place.error for r in readings for _ in r.times])
     noise = np.array([_noise(r, erratic or evidence.jumps) for r in readings for _ in r.times])
-    gap, both = np.abs(times[:, None] - times[None]), times[:, None] + times[None]
-    shape = np.outer(share, share) * (np.exp(-gap / CORRELATION) - np.exp(-both / CORRELATION))
-    shape = shape + SLOW**2 * smooth(times, share) + np.diag((own / SCALE) ** 2)
-    shape = shape + wandered(times, share, np.array(evidence.wandering)) / SCALE**2
-    slow, plain = smooth(times, share), np.diag(noise**2 + ROUNDING)
+    of_the_model = discrepancy(ReadAt(times, share, error), evidence.wandering)
+    of_readings = noise_of(noise)
+    slow = smooth(times, share)
     power = np.array([_power(r) for r in readings for _ in r.times])
-    inverse, log_det, log_weight = [], [], []
+    inverse = []
+    log_det = []
+    log_weight = []
     for part in BROAD_PARTS if broad > 0.0 else (0.0,):
         rougher = ROUGHER if part > 0.0 else 1.0
         for scale, weight in zip(SCALES, scale_weights().tolist(), strict=True):
-            covariance = plain + (rougher * scale) ** 2 * shape + (part * broad) ** 2 * slow
+            size = rougher * scale / DISCREPANCY
+            covariance = of_readings + size**2 * of_the_model + (part * broad) ** 2 * slow
             L = np.linalg.cholesky(covariance) if values.size else np.zeros((0, 0))
             inverse.append(np.linalg.inv(L) if values.size else L)
             log_det.append(float(power @ np.log(np.diag(L))))

@@ -1,10 +1,8 @@
 """Evidence as numbers: what was read and seen in a record, and what simulated vehicles would show there.
 
 Readings are the coolant's curve, spots, and agreement at key-on, each with a noise of its own. Facts seen or not seen
-and trouble codes are P(seen | simulated state) with error rates of looking. Where nobody measured the heat, only speeds
-or a schedule, the load wanders about what was taken (grade, wind, gears): what it adds follows the rise of a usual
-curve. How likely all of it is in a vehicle says :mod:`engcalc.diagnosis.evidence.likelihood`. All such numbers are
-common practice, no source.
+and trouble codes are P(seen | simulated state) with error rates of looking. How likely all of it is in a vehicle says
+:mod:`engcalc.diagnosis.evidence.likelihood`. All such numbers are common practice, no source.
 """
 
 from __future__ import annotations
@@ -27,7 +25,6 @@ from engcalc.diagnosis.evidence.codes import (
     code_sights,
     monitors_that_ran,
 )
-from engcalc.diagnosis.evidence.discrepancy import MINUTE, SCALE
 from engcalc.diagnosis.evidence.sensor_signal import WINDOW, SignalLook, look_at_signal, signal_sights
 from engcalc.diagnosis.evidence.sights import (
     Measure,
@@ -41,17 +38,11 @@ from engcalc.diagnosis.evidence.sights import (
 from engcalc.diagnosis.members.simulated import Simulated
 from engcalc.logs.channels import Channel
 from engcalc.units import Array
+from engcalc.vehicle.discrepancy import DISCREPANCY, MINUTE, NOISE, added_by_load, load_wanders
 from engcalc.vehicle.run import SOAKED, Run
 from engcalc.vehicle.unknowns import normal_share
 from engcalc.words.texts import diagnosis_texts
 
-NOISE = 1.5  # K; of a sensor's sample or of a mean of them
-WANDERS = 0.15  # share of the heat by which the load wanders, where nothing measures it
-MEASURED_WANDERS = 0.05  # the same where fuel or air were measured
-# K, s; where a warm-up ends, and the time constant of its course: fitted to the times to 60, 70 and 80 degC of fourteen
-# real healthy trips of one car and five idles of another (tests/road)
-WARM = 363.15
-WARMS_IN = 440.0
 KEY_ON = 2.5  # K; coolant over air after a soak
 KEY_ON_HEATED = 12.0  # K; the same where a block heater may have run
 KEY_ON_SIMULATED = 6.0  # K; coolant against where the heaters before the start would have brought it
@@ -201,21 +192,9 @@ def observed(run: Run) -> Observed:
 def _wandering(run: Run, readings: Sequence[ReadingGroup]) -> tuple[float, ...]:
     """That of a run, up to the last reading of its sensor."""
     by_sensor = [max(r.times) for r in readings if r.place.by_sensor and r.place.share > 0.0]
-    share = WANDERS if run.heat is None or run.heat.source.of_the_road else MEASURED_WANDERS
     if by_sensor:
-        return wandering(float(run.drive.start[0]), share, max(by_sensor))
+        return added_by_load(float(run.drive.start[0]), load_wanders(run.heat), max(by_sensor))
     return ()
-
-
-def wandering(start: float, share: float, last: float) -> tuple[float, ...]:
-    """What a load that wanders by ``share`` adds in each minute up to ``last`` [s]: that share of the rise that any
-    healthy vehicle has from ``start`` [K].
-
-    Not of the rise that was read: what the model may be wrong by must not depend on what was seen.
-    """
-    minutes = np.arange(0.0, last + MINUTE, MINUTE)
-    course = max(WARM - start, 0.0) * -np.expm1(-minutes / WARMS_IN)
-    return tuple((share * np.diff(course)).tolist())
 
 
 def _curve(run: Run, substituted: bool) -> list[ReadingGroup]:
@@ -389,7 +368,7 @@ def _in_words(item: str, spot: Spot, place: ReadingPlace, at: float, noise: floa
     band = WORDS[spot.instrument][str(spot.word)]
     instrument = instrument_of(spot)
     bias = 0.0 if instrument is None else instrument.bias
-    soft = float(np.linalg.norm((noise, place.error, place.share * SCALE, _untimed(spot))))
+    soft = float(np.linalg.norm((noise, place.error, place.share * DISCREPANCY, _untimed(spot))))
     what = f"{spot.what}/{spot.instrument}/{spot.word}"
     return SeenItem(item, what, True, _between(place, at, (band.low - bias, band.high - bias), soft))
 

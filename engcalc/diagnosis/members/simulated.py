@@ -354,7 +354,8 @@ class _Shift:
                 continue
             sign = -1.0 if cause.sensor is SensorFault.LOW else 1.0
             share = normal_share(z[:, 1])
-            fixed[where], proportional[where] = sign * size * (1.0 - share), sign * size * share / SENSOR_SPAN
+            fixed[where] = sign * size * (1.0 - share)
+            proportional[where] = sign * size * share / SENSOR_SPAN
         return cls(fixed, proportional, lost)
 
 

@@ -67,7 +67,9 @@ class GrowingOdds:
     """The odds of one record of one vehicle, renewed as the record grows."""
 
     def __init__(self, record: str, seed: int = 1, effort: Effort = FIRST_EFFORT) -> None:
-        self.record, self.seed, self.effort = record, seed, effort
+        self.record = record
+        self.seed = seed
+        self.effort = effort
         self._problem: Problem | None = None
         self._draws: Sequence[Draws] = ()
         self._renewals = 0

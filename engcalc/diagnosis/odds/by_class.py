@@ -12,7 +12,8 @@ import numpy as np
 
 from engcalc.diagnosis.odds.left_out import place_and_width
 from engcalc.diagnosis.odds.pareto import GOOD, pareto_k
-from engcalc.diagnosis.odds.sampler import MOST_SHORT, Draws, Sampler, cut, log_mean
+from engcalc.diagnosis.odds.sampler import MOST_SHORT, Draws, Sampler
+from engcalc.diagnosis.odds.weights import cut, log_mean
 from engcalc.units import Array
 
 WORTH = 0.01  # odds by the class, from which a cause has to be told well

@@ -32,7 +32,8 @@ from engcalc.diagnosis.odds.checks_by_odds import checked_vehicles, checks_in_or
 from engcalc.diagnosis.odds.drawn_vehicles import drawn_vehicles
 from engcalc.diagnosis.odds.kept import KeptDraws
 from engcalc.diagnosis.odds.left_out import LeftOut, integrate_again
-from engcalc.diagnosis.odds.sampler import LIKELY, POSSIBLE, Draws, Effort, Progress, Sampler, Stop, log_mean
+from engcalc.diagnosis.odds.sampler import LIKELY, POSSIBLE, Draws, Effort, Progress, Sampler, Stop
+from engcalc.diagnosis.odds.weights import log_mean
 from engcalc.logs.record import LogRecord
 from engcalc.system.round_circuit import CircuitCourse
 from engcalc.units import Array
@@ -44,7 +45,8 @@ ALIKE = 1.6  # nats; causes whose evidence differs by less cannot be told apart 
 GROUPED_FROM = 0.02  # probability from which a cause is named in a group
 PAIRED = 5  # leading faults of which pairs are tried
 CURVES = 3  # causes whose curve is predicted
-CHECK_MEMBERS, LEAST_VEHICLES = 400, 24  # vehicles drawn from the odds, in which checks are predicted; of a cause
+CHECK_MEMBERS = 400  # vehicles drawn from the odds, in which checks are predicted
+LEAST_VEHICLES = 24  # of them, of a cause
 COUNTS = 0.1  # share of a cause's odds from which a layout counts in what a piece of evidence weighs
 SEEN = "seen"  # kind of evidence that is no quantity
 
@@ -331,8 +333,12 @@ class _Answer:
         seed: int,
         left_out: LeftOut,
     ) -> None:
-        self.case, self.problem, self.evidence, self.rates = case, problem, evidence, rates
-        self.samplers, self.seed = samplers, seed
+        self.case = case
+        self.problem = problem
+        self.evidence = evidence
+        self.rates = rates
+        self.samplers = samplers
+        self.seed = seed
         self.draws = [d for s in samplers for d in s.draws]
         self.p = samplers[0].probabilities(self.draws)
         self.keys = list(dict.fromkeys(d.hypothesis.key for d in self.draws))

@@ -15,7 +15,8 @@ import numpy as np
 from engcalc.diagnosis.evidence.likelihood import Likelihood
 from engcalc.diagnosis.evidence.observations import Observed
 from engcalc.diagnosis.odds.pareto import GOOD, pareto_k
-from engcalc.diagnosis.odds.sampler import Draws, Sampler, cut, log_mean, tempered
+from engcalc.diagnosis.odds.sampler import Draws, Sampler
+from engcalc.diagnosis.odds.weights import cut, log_mean, tempered
 from engcalc.units import Array
 
 AGAIN = 100  # draws for one piece left out of one cause

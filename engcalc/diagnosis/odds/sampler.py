@@ -28,6 +28,7 @@ from engcalc.diagnosis.evidence.observations import Observed
 from engcalc.diagnosis.members.simulated import Hypothesis, Problem, Runner, Simulated, joined, simulate, with_states
 from engcalc.diagnosis.odds.pareto import GOOD, pareto_k
 from engcalc.diagnosis.odds.student_t import StudentT
+from engcalc.diagnosis.odds.weights import cut, log_mean, tempered
 from engcalc.errors import Cancelled
 from engcalc.units import Array
 from engcalc.vehicle.unknowns import stratified_z
@@ -84,10 +85,12 @@ MANY_LAYOUTS = 4  # the ways to drive, where nobody noted which
 MOST_ROUNDS = 2  # of so many layouts: a third one finds few draws lacking, and takes as long
 
 
-LIKELY, POSSIBLE = 0.10, 0.005
+LIKELY = 0.10
+POSSIBLE = 0.005
 # Odds from which a cause that is no more than possible has all the draws wanted for it, and the least share of them
 # that one has: so the odds of a rare cause are known as closely, in points, as those of the others
-IN_FULL, LEAST_WANTED = 0.02, 0.25
+IN_FULL = 0.02
+LEAST_WANTED = 0.25
 ALMOST = 0.8  # of the draws wanted, with which a cause is left as it is: a further round takes longer than it tells
 DIFFERENCE = 0.7  # standard deviations; step of the ensemble differences
 DAMPING = (0.0, 1.0, 4.0, 16.0, 64.0)
@@ -181,12 +184,18 @@ class Draws:
 
     def judged_again(self, old: Draws) -> None:
         """Take the draws of an earlier likelihood over; they count by the one of now."""
-        self.z, self.severity_z, self.parts = old.z, old.severity_z, list(old.parts)
-        self.prior, self.components, self.plain = old.prior, list(old.components), old.plain
+        self.z = old.z
+        self.severity_z = old.severity_z
+        self.parts = list(old.parts)
+        self.prior = old.prior
+        self.components = list(old.components)
+        self.plain = old.plain
         self.log_likelihood = self.likelihood(old.simulated())
         posterior = self.log_likelihood - 0.5 * (self.z**2).sum(axis=1)
         first = int(posterior.argmax())
-        self.centre, self.best, self.covariance = self.z[first], float(posterior[first]), old.covariance
+        self.centre = self.z[first]
+        self.best = float(posterior[first])
+        self.covariance = old.covariance
         self.fitted = self.centre, old.fitted[1]
 
     def uncut(self) -> Array:
@@ -219,33 +228,6 @@ class Draws:
         return self.parts[0]
 
 
-def log_mean(log_w: Array) -> float:
-    """log of the mean of exp(log_w)."""
-    top = float(log_w.max())
-    return top + float(np.log(np.exp(log_w - top).mean()))
-
-
-def cut(log_w: Array) -> Array:
-    """Log weights, the largest cut to sqrt(draws) times their mean (truncated importance sampling: Ionides, J. Comput.
-    Graph. Statist. 17 (2008) 295), so that one draw far out does not carry all."""
-    return np.asarray(np.minimum(log_w, log_mean(log_w) + 0.5 * np.log(len(log_w))))
-
-
-def tempered(log_w: Array, wanted: float) -> Array:
-    """Weights w^b, summing to 1, with the largest b up to 1 that leaves ``wanted`` effective draws."""
-    scaled = log_w - log_w.max()
-    low, high, b = 0.0, 1.0, 1.0
-    for _ in range(20):
-        w = np.exp(b * scaled)
-        w /= w.sum()
-        enough = 1.0 / (w**2).sum() >= min(wanted, 0.5 * len(w))
-        if enough and b == 1.0:
-            break
-        low, high = (b, high) if enough else (low, b)
-        b = 0.5 * (low + high)
-    return np.asarray(w)
-
-
 class Sampler:
     """Draws for every hypothesis of a problem; :meth:`run` to the end, then read :attr:`draws`."""
 
@@ -262,8 +244,11 @@ class Sampler:
     ) -> None:
         self.runner = runner
         self.found = surely_at_fault(problem.run.record.seen)
-        self.problem, self.effort, self.seed = problem, effort.over(len(problem.layouts)), seed
-        self.progress, self.cancelled = progress, cancelled
+        self.problem = problem
+        self.effort = effort.over(len(problem.layouts))
+        self.seed = seed
+        self.progress = progress
+        self.cancelled = cancelled
         self.rng = np.random.default_rng([seed, 5])
         self.simulated_members = 0
         k = len(problem.unknowns)
@@ -408,8 +393,10 @@ class Sampler:
         the logarithm of all evidence with its rates.
         """
         posterior = d.log_likelihood - 0.5 * (d.z**2).sum(axis=1)
-        first, size = int(posterior.argmax()), d.z.shape[1]
-        d.centre, d.best = d.z[first], float(posterior[first])
+        first = int(posterior.argmax())
+        size = d.z.shape[1]
+        d.centre = d.z[first]
+        d.best = float(posterior[first])
         d.covariance = np.eye(size)
         d.fitted = np.zeros(size), np.eye(size)
         many = d.effective() >= max(PLAIN * self.effort.prior, LEAST_PLAIN * len(d.z))
@@ -451,7 +438,8 @@ class Sampler:
             posterior = d.likelihood(s) - 0.5 * (z**2).sum(axis=1)
             best = int(posterior.argmax())
             if posterior[best] > d.best:
-                d.centre, d.best = z[best], float(posterior[best])
+                d.centre = z[best]
+                d.best = float(posterior[best])
 
     def _candidates(self, d: Draws, r: Array) -> Array:
         """Gauss-Newton steps at several dampings from the centre."""
@@ -526,7 +514,8 @@ class Sampler:
         for d, share in zip(self.own, p.tolist(), strict=True):
             whole = of_cause[d.hypothesis.key]
             of_all = self._wanted(whole)
-            wanted, has = max(of_all * share / whole, min(LEAST_OF_A_LAYOUT, of_all)), d.counting()
+            wanted = max(of_all * share / whole, min(LEAST_OF_A_LAYOUT, of_all))
+            has = d.counting()
             if share > 0.5 * POSSIBLE and has < ALMOST * wanted:
                 rate = max(has / len(d.z), 0.02)
                 n = min((wanted - has) / rate, 0.5 * self.effort.round) * 1.15 + 16.0
@@ -573,10 +562,13 @@ class Sampler:
             )
             extra = rng.standard_normal((len(healthy.z), d.hypothesis.severities))
             s = with_states(healthy.simulated(), d.hypothesis, extra)
-            d.parts, d.z = [s], healthy.z
+            d.parts = [s]
+            d.z = healthy.z
             sights = d.likelihood.of_sights(s) - healthy.likelihood.of_sights(healthy.simulated())
             d.log_likelihood = healthy.log_likelihood + sights
-            d.prior, d.components, d.severity_z = healthy.prior, healthy.components, extra
+            d.prior = healthy.prior
+            d.components = healthy.components
+            d.severity_z = extra
 
 
 def _closest(d: Draws) -> float:

@@ -23,7 +23,6 @@ from engcalc.case.case import Case, with_values
 from engcalc.case.records import TIMELESS, Spot, heater_settings
 from engcalc.diagnosis.conclusion import HOT_COMPLAINTS
 from engcalc.diagnosis.evidence.observations import ReadingGroup, observed
-from engcalc.diagnosis.evidence.pace import PACE, not_forgotten
 from engcalc.diagnosis.members.simulated import Simulated, fault_free
 from engcalc.diagnosis.repair.hot_runs import HotRuns, hot_runs, ran_hot
 from engcalc.diagnosis.repair.same_heat import SameHeat, same_heat
@@ -32,6 +31,7 @@ from engcalc.system.in_time.warmed import crossing
 from engcalc.system.plant import averaged
 from engcalc.units import Array
 from engcalc.vehicle.criterion import excuses
+from engcalc.vehicle.discrepancy import PACE, ReadAt, not_forgotten
 from engcalc.vehicle.earlier import LeftOpen
 from engcalc.vehicle.fit import Fit, FittedReadings, HandReadings, fit, sight_of
 from engcalc.vehicle.kept_runs import KEPT
@@ -349,8 +349,9 @@ def by_hand(run: Run) -> tuple[ReadingGroup, ...]:
 
 
 def _as_hands(readings: Sequence[ReadingGroup]) -> HandReadings:
-    columns = [(r.times[0], r.values[0], float(np.hypot(r.noise, r.place.error)), r.place.share) for r in readings]
-    return HandReadings(*np.array(columns, dtype=np.float64).reshape(-1, 4).T)
+    columns = [(r.times[0], r.values[0], r.noise, r.place.share, r.place.error) for r in readings]
+    time, T, noise, share, error = np.array(columns, dtype=np.float64).reshape(-1, 5).T
+    return HandReadings(ReadAt(time, share, error), T, noise)
 
 
 def opening_of(z: Array) -> Array:
@@ -398,7 +399,7 @@ def _stays_healthy(case: Case, record: RecordStudy) -> bool:
 
 
 def at_any_pace(band: HealthyBand) -> HealthyBand:
-    """The band of healthy vehicles [K] with what their pace adds to it (:mod:`engcalc.diagnosis.evidence.pace`)."""
+    """The band of healthy vehicles [K] with what their pace adds to it (:mod:`engcalc.vehicle.discrepancy`)."""
     paced = _DOUBT * PACE * not_forgotten(band.middle[:, None], band.time)[:, 0]
     low, high = (np.hypot(side - band.middle, paced) for side in (band.low, band.high))
     return replace(band, low=band.middle - low, high=band.middle + high)

@@ -181,7 +181,8 @@ def _candidate(text: CaseText, case: Case, part: CataloguePart | None) -> Candid
 def part_duty(checked: Check, duty: DutyCheck) -> PartDuty:
     """What core and fan of a checked case do in one of its duties."""
     point = duty.point
-    fans, has_fan = max(float(checked.case.airflow.fan_count[0]), 1.0), checked.case.airflow.fan_drive != "none"
+    fans = max(float(checked.case.airflow.fan_count[0]), 1.0)
+    has_fan = checked.case.airflow.fan_drive != "none"
     peak = None if duty.duration is None else duty.peak
     runs = while_fan_runs(checked.plant, conditions_of((duty.duty,)), point, peak)
     own_speed = float(point.fan_speed[0])

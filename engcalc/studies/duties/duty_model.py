@@ -139,7 +139,9 @@ def for_search(case: Case, *, boils: bool = True) -> Callable[[Drawn], SettledPe
             conditions = drawn.conditions.spread_to(total).taken(which)
             plant = _scaled(prepare(some_members(drawn.case, which)), drawn.UA_factor[which])
             point = solve(plant if boils else pressed(plant, conditions), conditions)
-            status[which], boil[which], peak[which] = point.status, point.boiling, point.peak
+            status[which] = point.status
+            boil[which] = point.boiling
+            peak[which] = point.peak
         return SettledPeaks(status, boil, peak)
 
     return solved

@@ -132,7 +132,9 @@ class _Rows:
     """Rows of conditions as they are gathered, and which of them holds in each step."""
 
     def __init__(self, weather: Conditions, step: float, top_speed: float) -> None:
-        self.weather, self.step, self.top_speed = weather, step, top_speed
+        self.weather = weather
+        self.step = step
+        self.top_speed = top_speed
         self.rows: list[Conditions] = []
         self.which: list[int] = []
         self.parts: list[int] = []  # rows that each part of the schedule has

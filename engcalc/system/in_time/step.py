@@ -112,7 +112,9 @@ def step(fixed: FixedForRun, state: State, k: int) -> State:
     if fixed.burner.fitted:
         V_h = burn(fixed, state, row, head, V_h)
         state.burnt = state.burnt + 2.0 * h * state.added
-    state.flow_r, state.flow_h, state.flow_b = V_r, V_h, V_b
+    state.flow_r = V_r
+    state.flow_h = V_h
+    state.flow_b = V_b
     rho_cp = state.coolant.rho_cp
     streams = Streams(rho_cp * V_r, rho_cp * V_h, rho_cp * V_b)
     air = air_now(fixed, state, k)
@@ -166,7 +168,8 @@ def _flows(fixed: FixedForRun, state: State, head: Value, move: ValveMove) -> tu
     falls = 1.0 + (inertial + inertial + viscous) * (slope0 + slope1 + slope2)
     new = f.least(f.most(P + excess / falls, 1e-3 * P), H)
     moved = new - P
-    state.pressure, state.head_before = new, H
+    state.pressure = new
+    state.head_before = H
     return V0 + moved * slope0, V1 + moved * slope1, V2 + moved * slope2
 
 

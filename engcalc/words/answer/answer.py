@@ -146,7 +146,8 @@ def _of_what_was_read(check: Check, found: Conclusion, system: UnitSystem) -> tu
     if not those:
         return ()
     reading = those[0] if codes else those[-1]
-    inlet, seen = check.case.thermostat.side == "inlet", valve_was_seen(check.case)
+    inlet = check.case.thermostat.side == "inlet"
+    seen = valve_was_seen(check.case)
     return (reading_sentence(reading, system, valve_at_inlet=inlet, valve_seen=seen),)
 
 

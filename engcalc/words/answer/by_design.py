@@ -79,7 +79,8 @@ def by_design_sentence(name: str, finding: Finding, system: UnitSystem) -> str:
 
 def by_design_in_warm_up(record: RecordStudy, system: UnitSystem) -> tuple[str, ...]:
     """What of a simulated warm-up is by design: pump and engine that stand, exhaust heat, an opening under load."""
-    w, said = record.nominal, []
+    w = record.nominal
+    said = []
     stood = float(w.pump_stood[0])
     if stood > _LEAST_STOOD:
         said.append(

@@ -72,7 +72,8 @@ def limits_of(duty: DutyCheck) -> Finding | None:
 
 def explained(limits: Finding, system: UnitSystem) -> str:
     """How much heat there is, how much of it the radiator gives off at the limit, and what would help."""
-    handed, given = heat(limits.numbers["handed"], system), given_at_limit(limits, system)
+    handed = heat(limits.numbers["handed"], system)
+    given = given_at_limit(limits, system)
     if limits.words["limiting"] == "stored":
         return f"The radiator gets about {handed}, and at the limit it could give off {given}. {STORED_HEAT}"
     return (

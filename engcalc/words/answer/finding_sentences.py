@@ -444,7 +444,8 @@ def _shutter_shut(t: SentenceFacts) -> str:
 
 
 def _cooler_short(t: SentenceFacts) -> str:
-    words, most = t.finding.words, t.number("oil_most")
+    words = t.finding.words
+    most = t.number("oil_most")
     name = words["cooler"] or KINDS[words["kind"]]
     first = f"{t.name}: the {name} passes {t.Q('heat')} of the {t.Q('asked')} asked of it."
     if most > 0.0:

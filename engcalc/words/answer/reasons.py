@@ -83,7 +83,8 @@ def duty_sentence(duty: DutyCheck, system: UnitSystem = UnitSystem.SI) -> str:
 def _coolant_sentence(duty: DutyCheck, system: UnitSystem) -> str:
     if duty.peak is None or duty.margin is None or duty.verdict is None:
         return _unsolved_sentence(duty, system)
-    settled, limit = duty.coolant_out, temperature(duty.limit, system)
+    settled = duty.coolant_out
+    limit = temperature(duty.limit, system)
     start = f"{duty.name}: the coolant settles at {temperature(settled, system)}"
     if duty.verdict is Verdict.OVERCOOLING:
         healthy = temperature(_healthy_of(duty), system)
@@ -151,7 +152,8 @@ def reasons(check: Check, system: UnitSystem = UnitSystem.SI) -> tuple[Reason, .
 
 def _teller(check: Check, system: UnitSystem) -> Callable[..., SentenceFacts]:
     """Makes what a finding is told by: of what (its name), the finding, and of a reading the reading itself."""
-    inlet, seen = check.case.thermostat.side == "inlet", valve_was_seen(check.case)
+    inlet = check.case.thermostat.side == "inlet"
+    seen = valve_was_seen(check.case)
 
     def told(name: str, finding: Finding, reading: ReadingCheck | None = None) -> SentenceFacts:
         return SentenceFacts(name, finding, system, inlet, reading, seen)

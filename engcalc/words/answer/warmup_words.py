@@ -166,7 +166,8 @@ def _spread(times: Array) -> str:
 
 
 def _measured_end(measured: Measured, system: UnitSystem) -> str:
-    end, now = measured.settled, temperature(measured.end, system)
+    end = measured.settled
+    now = temperature(measured.end, system)
     sentences: Mapping[RecordEnd, Callable[[], str]] = {
         RecordEnd.SETTLED: lambda: f"It settled at {temperature(end.temperature or measured.end, system)}.",
         RecordEnd.RISING: lambda: f"It was still rising when the record ended at {now}: it has not settled.",
@@ -186,7 +187,8 @@ def _simulated_end(record: RecordStudy, system: UnitSystem) -> str:
             f"As described the thermostat hunts: the coolant swings between {between}, "
             f"{temperature(record.hunting.mean, system)} on average."
         )
-    own, healthy = record.settled.temperature, record.healthy_settled.temperature
+    own = record.settled.temperature
+    healthy = record.healthy_settled.temperature
     if own is None:
         return "As described it has not settled by the end of this run."
     if healthy is None or abs(healthy - own) < 1.0:
@@ -226,7 +228,8 @@ def _rms(fitted: FitResult, system: UnitSystem) -> str:
 
 def criterion_sentence(criterion: Criterion, system: UnitSystem) -> str:
     """The regulation's criterion for a thermostat monitor, on this record."""
-    goal, within = temperature(criterion.target, system), difference(20.0 / 1.8, system)
+    goal = temperature(criterion.target, system)
+    within = difference(20.0 / 1.8, system)
     asked = f"Regulations (13 CCR 1968.2) ask a monitor for {goal}, {within} under the valve's opening"
     allowed = "" if criterion.allowed is None else f" within {minutes(criterion.allowed)}"
     reached = "" if criterion.reached is None else f" after {minutes(criterion.reached)}"
@@ -246,7 +249,8 @@ def criterion_sentence(criterion: Criterion, system: UnitSystem) -> str:
 
 def heater_sentences(record: RecordStudy, system: UnitSystem) -> tuple[str, ...]:
     """What block and coolant heater did before the start and while it ran, as simulated, and what to mind of them."""
-    preheat, heater = record.run.drive.preheat, record.run.record.auxiliary_heater
+    preheat = record.run.drive.preheat
+    heater = record.run.record.auxiliary_heater
     said = []
     if preheat is not None:
         parts = [f"the block heater for {minutes(preheat.block_time)}"] * (preheat.block_time > 0.0)
@@ -290,7 +294,8 @@ def boiling_sentences(record: RecordStudy, system: UnitSystem) -> tuple[str, ...
 
 def fuel_sentences(record: RecordStudy, system: UnitSystem) -> tuple[str, ...]:
     """How much fuel the run takes, and what a cold start adds to it where that matters."""
-    used, extra = float(record.fuel.mass[-1, 0]), float(record.fuel.extra_share(record.warm_by)[0])
+    used = float(record.fuel.mass[-1, 0])
+    extra = float(record.fuel.extra_share(record.warm_by)[0])
     said = f"In this run the engine takes {fuel_amount(used, record.fuel.fuel, system)} of fuel."
     if extra < LEAST_EXTRA:
         return (said,)

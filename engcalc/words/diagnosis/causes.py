@@ -139,7 +139,8 @@ def early_sentences(odds: EarlyOdds, found: Container[str] = ()) -> list[str]:
     named = [pair for pair in open_ if pair[1] >= EARLY_NAMED] or ([] if known else [open_[0]])
     said = [f"Found: {lowered(cause_label(fault))}." for fault, _ in known]
     said += [_early_sentence(fault, p, i == 0, bool(known)) for i, (fault, p) in enumerate(named)]
-    rest, others = 1.0 - sum(p for _, p in (*known, *named)), len(open_) - len(named)
+    rest = 1.0 - sum(p for _, p in (*known, *named))
+    others = len(open_) - len(named)
     return [*said, all_others(others, rest)] if others else said
 
 
@@ -299,7 +300,9 @@ def leaning(item: EvidenceWeight, best: str) -> tuple[str, Leaning]:
     return "strongly " if size > _STRONGLY else "a little " if size < _A_LITTLE else "", way
 
 
-_HARDLY, _A_LITTLE, _STRONGLY = 0.5, 1.5, 3.0  # bits
+_HARDLY = 0.5  # bits
+_A_LITTLE = 1.5  # bits
+_STRONGLY = 3.0  # bits
 
 
 def _by_the_numbers(item: EvidenceWeight, best: str) -> tuple[Leaning, ...]:

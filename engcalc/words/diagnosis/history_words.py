@@ -23,7 +23,9 @@ TIMES_PICTURE = "Time to temperature over the visits"
 OPENING_PICTURE = "What the shut valve passes, over the visits"
 OPENING_CAPTION = "Each record fitted by itself, best and 5 to 95 %. A heater that was set otherwise shows here too."
 SURE = 0.95  # probability from which a change of the valve is said to be shown; common practice, no source
-NOT_FITTED, NOT_REACHED, WARM_AT_START = "not fitted", "not reached", "warm at the start"
+NOT_FITTED = "not fitted"
+NOT_REACHED = "not reached"
+WARM_AT_START = "warm at the start"
 LEAST_DRIFT = 60.0  # s, under which nobody would call it a change; common practice, no source
 
 
@@ -106,7 +108,8 @@ def _drift_sentence(visits: Sequence[EarlierVisit], system: UnitSystem) -> str:
     found = time_drift(visits)
     if found is None:
         return ""
-    longer, goal = found.longer, temperature(found.goal, system)
+    longer = found.longer
+    goal = temperature(found.goal, system)
     if abs(longer) < LEAST_DRIFT:
         return f"The time to {goal} has not changed by a minute from the first of these runs to the last."
     way = "longer" if longer > 0.0 else "sooner"

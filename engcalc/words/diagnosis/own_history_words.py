@@ -57,8 +57,10 @@ def moved_words(found: Diagnosis) -> str:
     """How the vehicle's own record moved the odds; empty where they go by its class alone."""
     if not found.by_class:
         return ""
-    best, now = found.best.fault, found.best.probability
-    name, then = lowered(cause_label(best)), found.by_class.get(best, 0.0)
+    best = found.best.fault
+    now = found.best.probability
+    name = lowered(cause_label(best))
+    then = found.by_class.get(best, 0.0)
     other, of_other = next(iter(found.by_class.items()))
     if other != best:
         of_best = f"{name} would have {chance(then)} in place of {chance(now)}"
@@ -76,7 +78,8 @@ def own_history_line(found: Diagnosis) -> str:
     if own is None:
         return ""
     head = f"This vehicle is judged by its own healthy record, {visit_words(own.job, own.day)}, and not by its class alone."
-    narrowest, moved = _narrowest(found), moved_words(found)
+    narrowest = _narrowest(found)
+    moved = moved_words(found)
     if narrowest is None:
         return f"{head} That changed nothing of what is expected of it."
     unknown, width = narrowest

@@ -95,7 +95,8 @@ def _at_same_heat(found: SameHeat | None, system: UnitSystem) -> tuple[str, ...]
 
 def _opening(found: BeforeAfter) -> tuple[str, ...]:
     """What the fit tells of the thermostat; empty where nothing was fitted."""
-    before, after = found.before.fitted, found.after.fitted
+    before = found.before.fitted
+    after = found.after.fitted
     if before is None or after is None or found.odds is None:
         return ()
     return (
@@ -107,7 +108,8 @@ def _opening(found: BeforeAfter) -> tuple[str, ...]:
 def _passes(fitted: ValveFit) -> str:
     if fitted.opening < HEALTHY_OPENING:
         return f"no more than a healthy one ({small_share(fitted.opening_high)} at most)"
-    low, high = small_share(fitted.opening_low), small_share(fitted.opening_high)
+    low = small_share(fitted.opening_low)
+    high = small_share(fitted.opening_high)
     return f"about {share(fitted.opening)} of its full opening ({low} to {high})"
 
 

@@ -20,7 +20,9 @@ from engcalc.verdict import Finding, FindingCode
 from engcalc.words.lesson.wilson_units import wilson_units
 from engcalc.working.shown import digits_of
 
-AGREES, DIFFERS, WORKED = "Agrees", "Does not agree", "Worked out"
+AGREES = "Agrees"
+DIFFERS = "Does not agree"
+WORKED = "Worked out"
 """What is said of a bench in a word or two: of its measured points, and of problems alone."""
 
 NOTHING_GIVEN = "Nothing to work out yet"
@@ -273,7 +275,8 @@ def figure_text(figure: BenchFigure, kind: str, k: float, system: UnitSystem) ->
     '3.490 kW'
     """
     unit = unit_for(kind, system)
-    value, half = to_unit(figure.value, unit, kind), to_unit(k * figure.u, unit, kind)
+    value = to_unit(figure.value, unit, kind)
+    half = to_unit(k * figure.u, unit, kind)
     tail = f" {raised(unit)}" if unit else ""
     return f"{_to_its_place(value, half)}{tail}"
 
@@ -304,7 +307,8 @@ def _drawn(bench: BenchCheck, system: UnitSystem) -> BenchTable:
     def row(point: BenchPoint) -> tuple[str, ...]:
         if not point.possible:
             return (point_name(point), "–", "–", "–")
-        figure, kind = point.UA, "conductance"
+        figure = point.UA
+        kind = "conductance"
         linear, drawn = (_result_text(bench.coverage * u, kind, system, 2) for u in (figure.u, figure.u_drawn))
         interval = f"{_result_text(figure.low, kind, system)} to {_result_text(figure.high, kind, system)}"
         return (point_name(point), linear, drawn, interval)
@@ -499,7 +503,8 @@ def bench_sentence(check: Check, system: UnitSystem) -> str:
 
 def _bench_sentences(bench: BenchCheck, system: UnitSystem) -> Iterator[str]:
     if bench.points:
-        good, count = sum(point.agrees for point in bench.points), len(bench.points)
+        good = sum(point.agrees for point in bench.points)
+        count = len(bench.points)
         against = "" if bench.conductance is None else " and with the stated conductance"
         yield f"In {good} of {count} measured points both heats agree{against}.{_to_look_at(bench)}"
     if bench.problems:

@@ -19,9 +19,14 @@ from engcalc.working.formulas import names_in
 Write: TypeAlias = Callable[[str], str]
 """How a sheet writes the symbol of this name."""
 
-SHEET, KEY = "Problem sheet", "Key"
-GIVEN, WANTED = "Given", "Wanted"
-HINTS, WORKING, ANSWERS, SLIPS = "Hints", "Working", "Answers", "Likely slips"
+SHEET = "Problem sheet"
+KEY = "Key"
+GIVEN = "Given"
+WANTED = "Wanted"
+HINTS = "Hints"
+WORKING = "Working"
+ANSWERS = "Answers"
+SLIPS = "Likely slips"
 ROOM = "Your working"
 NAME = "Name:"
 NO_NUMBER = "leads to no number"
@@ -182,7 +187,8 @@ def _round_lines(problem: PosedProblem, write: Write) -> list[str]:
 
 
 def _worked_lines(worked: WorkedLine, write: Write) -> list[str]:
-    line, result = worked.line, worked.result
+    line = worked.line
+    result = worked.result
     numbers = ", ".join(
         f"{write(symbol)} = {quantity(number.text, number.unit)}" for symbol, number in worked.inputs.items()
     )

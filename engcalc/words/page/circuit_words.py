@@ -26,14 +26,20 @@ TANKS = {"surge tank": "Tank in the loop", "overflow bottle": "Overflow bottle"}
 NO_THERMOSTAT = "No valve fitted"
 COOLANT_HEATER = "with its own heater"
 
-SHUT, WIDE_OPEN, STILL, FULL_SPEED = "shut", "fully open", "stands still", "full speed"
+SHUT = "shut"
+WIDE_OPEN = "fully open"
+STILL = "stands still"
+FULL_SPEED = "full speed"
 HARDLY = "hardly any flow"
 MEASURE_HERE = "Measure here"
 CHECK_HERE = "Check here"
 
 OPEN_WHEN_COLD = "open when cold"
 DOES_NOT_OPEN = "does not open"
-CLOGGED, COVERED, SHUTTER_SHUT, VALVE_SHUT = "clogged", "face covered", "shutter shut", "valve shut"
+CLOGGED = "clogged"
+COVERED = "face covered"
+SHUTTER_SHUT = "shutter shut"
+VALVE_SHUT = "valve shut"
 
 BY_CAUSE: Mapping[str, str] = {
     "thermostat_stuck_open": "stays open",

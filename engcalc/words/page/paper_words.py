@@ -6,7 +6,9 @@ from collections.abc import Mapping
 
 from engcalc.words.diagnosis.conclusion_words import CAPACITY_QUESTION
 
-CUSTOMER_TITLE, SIZING_TITLE, LESSON_TITLE = "Cooling and heating check", "Cooling system check", "Lesson"
+CUSTOMER_TITLE = "Cooling and heating check"
+SIZING_TITLE = "Cooling system check"
+LESSON_TITLE = "Lesson"
 TOLD = "What you told us"
 CUSTOMER_TELLS = "What the customer tells"
 TOLD_HEAD = ("What was asked", "Answer")

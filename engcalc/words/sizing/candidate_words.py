@@ -23,8 +23,12 @@ LIMITED_BY = {
     "coolant side": "its coolant side",
     "stored": "heat stored before it",
 }
-BOILS, DRIVEN, WHILE_IT_RUNS = "boils", "the air drives it", "while it runs"
-NO_FAN, HELD_OFF, STANDS = "no fan", "held off", "it stands: cool enough"
+BOILS = "boils"
+DRIVEN = "the air drives it"
+WHILE_IT_RUNS = "while it runs"
+NO_FAN = "no fan"
+HELD_OFF = "held off"
+STANDS = "it stands: cool enough"
 
 
 def comparison_sentences(found: Comparison, system: UnitSystem = UnitSystem.SI) -> tuple[str, ...]:
@@ -157,7 +161,8 @@ def _curves(candidate: Candidate, system: UnitSystem) -> Iterator[str]:
 
 
 def _heat_fit(fit: HeatFit, system: UnitSystem) -> str:
-    k, points = fit.worst, fit.points
+    k = fit.worst
+    points = fit.points
     flow = show(float(points.flow[k]), "coolant flow", system, 3)
     air = show(float(points.velocity[k]), "air speed", system, 2)
     return (
@@ -174,5 +179,6 @@ def _percent(part: float) -> str:
 def _fit(what: str, fit: CurveFit, kind: str, system: UnitSystem) -> str:
     if fit.flow.size == 2:
         return f"The {what}'s curve goes through its two points: nothing tells how well it would meet a third."
-    rms, worst = show(fit.rms, kind, system, 2), show(fit.worst, kind, system, 2)
+    rms = show(fit.rms, kind, system, 2)
+    worst = show(fit.worst, kind, system, 2)
     return f"The curve through the {what}'s {fit.flow.size} points misses them by {rms} (root mean square), at most {worst}."

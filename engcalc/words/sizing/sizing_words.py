@@ -71,7 +71,9 @@ def _stands(sizing: Sizing, system: UnitSystem) -> str:
 def _handed(sizing: Sizing, system: UnitSystem) -> str:
     """Heat handed over, and what the radiator gives off at the limit, in proportion to coolant over air in."""
     p = sizing.point
-    given, out, air = float(p.radiator_heat[0]), float(p.coolant_out[0]), float(p.air_in[0])
+    given = float(p.radiator_heat[0])
+    out = float(p.coolant_out[0])
+    air = float(p.air_in[0])
     handed = given + max(float(p.energy_residual[0]), 0.0)
     if out - air < 1.0:
         return f"The radiator gets {heat(handed, system)}."
@@ -175,7 +177,8 @@ def option_lines(options: Sequence[Option], system: UnitSystem = UnitSystem.SI) 
     small = [
         o for o in options if o.gain is not None and abs(o.gain) < SMALL and not o.change.from_table and not o.spoils
     ]
-    untold, idle = [o for o in small if o.at_least], [o for o in small if not o.at_least]
+    untold = [o for o in small if o.at_least]
+    idle = [o for o in small if not o.at_least]
     few = len(idle) < 2
     said = [option_sentence(o, system) for o in options if o not in untold and (few or o not in idle)]
     if untold:
@@ -300,7 +303,8 @@ def cycle_sentences(found: Cycle, system: UnitSystem = UnitSystem.SI) -> tuple[s
 
 def _stopped(found: Cycle, system: UnitSystem) -> tuple[str, ...]:
     """What a stop right after does to the coolant in the engine, and what a fan that runs on changes there."""
-    after, cooled = found.soak, found.soak_with_fan
+    after = found.soak
+    cooled = found.soak_with_fan
     stop = f"Stopped right after, the coolant in the engine climbs to at most {temperature(after.peak, system)}"
     helps = cooled is not None and after.peak - cooled.peak > LEAST_HELP
     advice = "let it idle first, or let fan and pump run on" if helps else "let it idle first"

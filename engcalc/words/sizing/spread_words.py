@@ -10,7 +10,8 @@ from engcalc.words.terms.numbers import share, temperature
 
 INTERVAL_HEAD = ("Result", "Mean", "5 % lie below", "95 % lie below", "Standard deviation")
 SHARE_HEAD = ("Input", "Alone", "With others", "Linear", "Left if it were known")
-REST, CORE_FORMULAS = "all others together", "the core's predicted conductance"
+REST = "all others together"
+CORE_FORMULAS = "the core's predicted conductance"
 
 
 def spread_sentences(found: DutySpread, system: UnitSystem = UnitSystem.SI) -> tuple[str, ...]:
@@ -30,7 +31,8 @@ def _chance(found: DutySpread) -> str:
 
 
 def _range(found: DutySpread, system: UnitSystem) -> str:
-    low, high = temperature(found.peak.low, system), temperature(found.peak.high, system)
+    low = temperature(found.peak.low, system)
+    high = temperature(found.peak.high, system)
     return f"Nine in ten of them get to between {low} and {high}; one that boils counts with its boiling point."
 
 

@@ -9,7 +9,9 @@ from __future__ import annotations
 import unicodedata
 
 LONGEST_NAME = 200  # signs of a name that are shown; RFC 5280 appendix A.1 allows 64 in a common name
-_OPENING, _CLOSING, _PLAIN = "“", "”", "'"
+_OPENING = "“"
+_CLOSING = "”"
+_PLAIN = "'"
 
 
 def visible(text: str) -> str:

@@ -38,7 +38,8 @@ def raised_to(power: str) -> str:
 
 def span(low: float, high: float, system: UnitSystem, word: str = "to") -> str:
     """A range of temperatures: "74 to 88 °C"; one number where both round to the same."""
-    first, last = temperature(low, system), temperature(high, system)
+    first = temperature(low, system)
+    last = temperature(high, system)
     return f"{first.split(' ')[0]} {word} {last}" if first != last else last
 
 

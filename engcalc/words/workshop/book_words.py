@@ -83,7 +83,8 @@ def counted(number: int, what: str) -> str:
     return f"{number} {what}" if number == 1 else f"{number} {what}s"
 
 
-OPEN_JOBS, EVERY_JOB = "Open jobs", "Jobs"
+OPEN_JOBS = "Open jobs"
+EVERY_JOB = "Jobs"
 JOBS_FOUND = "Jobs found, open and closed"
 NONE_FOUND = "No job has these words."
 NO_OPEN_JOB = "No job is open. Keep a case in the job book, and its job is listed here."
@@ -226,7 +227,8 @@ def rates_lines(rates: CountedRates) -> list[str]:
     order = sorted(shipped, key=lambda key: -abs(rates.rates[key] - shipped[key]))
     lines = [f"{rates.reason}: {rates_basis(rates)}."]
     for key in order[:_SHOWN_RATES]:
-        own, was = small_share(rates.rates[key]), small_share(shipped[key])
+        own = small_share(rates.rates[key])
+        was = small_share(shipped[key])
         lines.append(f"  {own:>6}  {cause_label(key)} (shipped {was}, met {_jobs(rates.counts.get(key, 0.0))})")
     return lines
 

@@ -80,7 +80,8 @@ def offered_sentence(found: OfferedReading, system: UnitSystem) -> str:
 
 def drain_sentence(joint: Joint, amount: float, uncertainty: float, system: UnitSystem) -> str:
     """How much comes out where a joint is opened; vehicles differ, so a range."""
-    low, high = amount - uncertainty, volume(amount + uncertainty, system)
+    low = amount - uncertainty
+    high = volume(amount + uncertainty, system)
     out = f"up to {high}" if low < LITTLE else f"{volume(low, system)} to {high}"
     return f"Opened cold, the {joint.value} lets {out} run out, by the vehicle: put a catch pan under it."
 
@@ -109,7 +110,8 @@ def refill_sentence(found: Refill, target: float, product: float, system: UnitSy
 
 def expansion_sentence(amount: float, T_cold: float, T_hot: float, system: UnitSystem) -> str:
     """By how much the filling grows from cold to hot."""
-    cold, hot = temperature(T_cold, system), temperature(T_hot, system)
+    cold = temperature(T_cold, system)
+    hot = temperature(T_hot, system)
     return f"From {cold} to {hot} the coolant grows by {volume(amount, system)}: the tank must have that much room."
 
 
@@ -137,7 +139,10 @@ def pressed_sentence(air: float, system: UnitSystem) -> str:
     return f"By the fall under pressure at most {volume(air, system)} of air is inside (hoses swell too)."
 
 
-IN_THE_SYSTEM, REFILL, AIR, STEPS = "In the system", "Refill", "Trapped air", "Filling and bleeding"
+IN_THE_SYSTEM = "In the system"
+REFILL = "Refill"
+AIR = "Trapped air"
+STEPS = "Filling and bleeding"
 MAKERS_FIRST = "The maker's filling and bleeding procedure, coolant and fill volume come first."
 NO_SCALE = "A refractometer's reading says nothing here: water has no refractometer scale."
 

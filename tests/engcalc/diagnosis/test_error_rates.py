@@ -173,6 +173,9 @@ def test_a_relay_may_be_behind_a_fan_that_stands_and_one_that_never_stops(
 ) -> None:
     found = FACTS["fan_relay_works"](vehicle(FAN_RUNS=runs, FAN_ALWAYS=always))
     assert found == pytest.approx(works, abs=0.01)
+    stands = rises(-runs, -0.4, 0.2, 0.0, 1.0)
+    sticks = rises(always, 0.5, 0.1, 0.0, 1.0)
+    assert found == pytest.approx(0.99 - 0.29 * np.maximum(stands, sticks), abs=CLOSE)
 
 
 @pytest.mark.parametrize("vent", [20.0, 30.0, 35.0, 38.0, 55.0])

@@ -16,8 +16,8 @@ from scipy import special, stats
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.evidence import discrepancy, observations, pace
 from engcalc.diagnosis.evidence import likelihood as likelihood_module
+from engcalc.diagnosis.evidence import observations, reading_vector
 from engcalc.diagnosis.evidence.likelihood import Likelihood
 from engcalc.diagnosis.evidence.observations import FACTS, PLACES, Observed, ReadingGroup, observed
 from engcalc.diagnosis.evidence.sights import system_pressure
@@ -26,6 +26,7 @@ from engcalc.logs.log import read_log
 from engcalc.logs.notes import Note, NoteCode
 from engcalc.logs.record import LogRecord, Trace
 from engcalc.system.in_time.drive import Preheat
+from engcalc.vehicle import discrepancy
 from engcalc.vehicle.run import run_of
 
 RECORD = {
@@ -42,7 +43,7 @@ CONSTANTS = {
     "MINUTE": 60.0,  # s
     "WINDOW": 180.0,  # s
     "ROUNDING": 1.0 / 12.0,  # K2; variance of a uniform distribution 1 K wide
-    "SCALE": 3.0,  # K
+    "DISCREPANCY": 3.0,  # K
     "FREEDOM": 4.0,
     "CORRELATION": 300.0,  # s
     "SLOW": 1.5,
@@ -74,7 +75,9 @@ CONSTANTS = {
 
 @pytest.mark.parametrize("name", CONSTANTS)
 def test_constants_are_those_of_the_table(name: str) -> None:
-    of = next(module for module in (observations, likelihood_module, discrepancy, pace) if hasattr(module, name))
+    of = next(
+        module for module in (observations, likelihood_module, reading_vector, discrepancy) if hasattr(module, name)
+    )
     assert getattr(of, name) == pytest.approx(CONSTANTS[name], rel=1e-12)
 
 
@@ -412,10 +415,11 @@ def test_what_is_left_out_is_gone_from_readings_and_sights_alike() -> None:
 def covariance(t: np.ndarray, share: np.ndarray, scale: float, own: np.ndarray, broad: float = 0.0) -> np.ndarray:
     """Of what the model is wrong by, as the module's own text has it, from its numbers."""
     each, x = np.outer(share, share), t / 600.0
-    forgets = np.exp(-np.abs(t[:, None] - t) / 300.0) - np.exp(-(t[:, None] + t) / 300.0)
+    grown = 1.0 - np.exp(-t / 300.0)
+    quick = each * np.outer(grown, grown) * np.exp(-np.abs(t[:, None] - t) / 300.0)
     grows, passes = 1.0 - np.exp(-x), x * np.exp(1.0 - x)
     slow = each * (np.outer(grows, grows) + 0.5 * np.outer(passes, passes))
-    return scale**2 * (each * forgets + 1.5**2 * slow + np.diag((own / 3.0) ** 2)) + broad**2 * slow
+    return scale**2 * (quick + 1.5**2 * slow + np.diag((own / 3.0) ** 2)) + broad**2 * slow
 
 
 def scale_weights() -> np.ndarray:

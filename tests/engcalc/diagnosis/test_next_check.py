@@ -137,3 +137,12 @@ def test_what_few_vehicles_raise_is_the_second_order_term_by_hand() -> None:
     joint = np.stack((shown, 1.0 - shown), axis=1)
     cause = np.array([0, 0, 0, 0, 1, 1, 1])
     assert _by_chance(joint, cause, weight) == pytest.approx(by_hand / (2.0 * math.log(2.0)), rel=1e-12)
+
+
+def test_a_cause_with_one_vehicle_adds_nothing_by_chance() -> None:
+    """Of one vehicle nothing is known of how vehicles differ: only the pair of the other cause counts."""
+    joint = np.array([[0.8, 0.2], [0.6, 0.4], [0.2, 0.8]])
+    weight = np.array([0.5, 0.25, 0.25])
+    of_pair = np.array([0.2**2, 0.2**2])  # variance of the mean of 0.6 and 0.2: half of their sample variance 0.08
+    by_hand = (0.5 * (1.0 - 0.5) * of_pair / (weight @ joint)).sum() / (2.0 * math.log(2.0))
+    assert _by_chance(joint, np.array([0, 1, 1]), weight) == pytest.approx(by_hand, rel=1e-12)

@@ -15,22 +15,30 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.record import VisibleState
 from engcalc.diagnosis.evidence.codes import CODES
-from engcalc.diagnosis.evidence.discrepancy import FREEDOM, MINUTE, SCALE, SCALES, SLOW_TIME
-from engcalc.diagnosis.evidence.likelihood import CORRELATION, MISREAD_SPAN, POWER, ROUNDING, SLOW, Likelihood
+from engcalc.diagnosis.evidence.likelihood import MISREAD_SPAN, POWER, Likelihood
 from engcalc.diagnosis.evidence.observations import (
     FACTS,
     KEY_ON_SIMULATED,
-    NOISE,
     PLACES,
     WINDOW,
     Observed,
     ReadingGroup,
     observed,
 )
-from engcalc.diagnosis.evidence.pace import FORGOTTEN
+from engcalc.diagnosis.evidence.reading_vector import FREEDOM, SCALES
 from engcalc.diagnosis.members.simulated import Hypothesis, Simulated, problem_of, simulate
 from engcalc.logs.channels import Channel
 from engcalc.logs.record import LogRecord, Trace
+from engcalc.vehicle.discrepancy import (
+    CORRELATION,
+    DISCREPANCY,
+    FORGOTTEN,
+    MINUTE,
+    NOISE,
+    ROUNDING,
+    SLOW,
+    SLOW_TIME,
+)
 from engcalc.vehicle.run import run_of
 
 RECORD = {
@@ -77,12 +85,13 @@ def test_the_likelihood_is_the_sum_of_normal_densities_over_the_scales() -> None
     predicted = np.array([[301.0, 290.0], [312.0, 295.0], [327.0, 300.0], [297.0, 300.0]])
     t, share = np.array([*curve.times, *hose.times]), np.array([1.0, 1.0, 1.0, hose.place.share])
     each = np.outer(share, share)
-    shape = each * (np.exp(-np.abs(t[:, None] - t) / CORRELATION) - np.exp(-(t[:, None] + t) / CORRELATION))
+    grown = 1.0 - np.exp(-t / CORRELATION)
+    shape = each * np.outer(grown, grown) * np.exp(-np.abs(t[:, None] - t) / CORRELATION)
     x = t / SLOW_TIME
     for part, size in ((1.0 - np.exp(-x), 1.0), (x * np.exp(1.0 - x), 0.5)):
         shape = shape + SLOW**2 * size * each * part[:, None] * part
     kept = added * np.exp(-(t - 60.0) / FORGOTTEN)
-    shape = shape + (each * np.outer(kept, kept) + np.diag([0.0, 0.0, 0.0, hose.place.error**2])) / SCALE**2
+    shape = shape + (each * np.outer(kept, kept) + np.diag([0.0, 0.0, 0.0, hose.place.error**2])) / DISCREPANCY**2
     noise = np.diag([NOISE**2] * 3 + [hose.noise**2]) + ROUNDING * np.eye(4)
     weight = np.exp(likelihood.vector.log_weight)
     assert weight.sum() == pytest.approx(1.0)
@@ -105,7 +114,7 @@ def test_a_late_reading_has_the_tails_of_students_t() -> None:
     reading = ReadingGroup("curve", "coolant curve", PLACES["sensor"], (1e5,), (300.0,), 1e-3)
     off = np.array([[300.0, 303.0, 306.0, 312.0]])
     found = Likelihood(Observed((reading,), (), ())).of_readings(off, *np.zeros((2, 1, 4)))[...]
-    wanted = stats.t.logpdf(off[0] - 300.0, FREEDOM, scale=SCALE * np.sqrt(1.0 + SLOW**2))
+    wanted = stats.t.logpdf(off[0] - 300.0, FREEDOM, scale=DISCREPANCY * np.sqrt(1.0 + SLOW**2))
     # eight scales stand for a continuum, within a third of a nat; a normal density would be off by several
     assert found - found[0] == pytest.approx(wanted - wanted[0], abs=0.35)
 

@@ -9,9 +9,10 @@ from scipy import integrate, special
 from engcalc.case.case import Case, value_at, with_values
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.evidence.pace import FORGOTTEN, less_sure, not_forgotten, whitened_of
+from engcalc.diagnosis.evidence.pace import less_sure, whitened_of
 from engcalc.system.in_time.warmup import warm_up
 from engcalc.system.plant import prepare
+from engcalc.vehicle.discrepancy import FORGOTTEN, not_forgotten
 from engcalc.vehicle.run import run_of
 
 

@@ -16,7 +16,8 @@ from engcalc.diagnosis.members.simulated import Hypothesis
 from engcalc.diagnosis.odds import sampler as sampler_module
 from engcalc.diagnosis.odds.by_class import odds_by_class
 from engcalc.diagnosis.odds.left_out import integrate_again
-from engcalc.diagnosis.odds.sampler import FAR_OUT, POSSIBLE, Draws, Effort, Sampler, log_mean, tempered
+from engcalc.diagnosis.odds.sampler import FAR_OUT, POSSIBLE, Draws, Effort, Sampler
+from engcalc.diagnosis.odds.weights import log_mean, tempered
 from engcalc.errors import Cancelled
 from engcalc.units import Array
 from engcalc.vehicle.own_prior import CarriedUnknowns

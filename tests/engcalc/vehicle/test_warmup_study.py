@@ -15,7 +15,7 @@ from engcalc.errors import Cancelled
 from engcalc.system.in_time.warmup import warm_up
 from engcalc.units import UnitSystem
 from engcalc.vehicle.criterion import WarmupOutcome
-from engcalc.vehicle.fit import DISCREPANCY
+from engcalc.vehicle.discrepancy import DISCREPANCY
 from engcalc.vehicle.run import run_of
 from engcalc.vehicle.settling import RecordEnd
 from engcalc.vehicle.unknowns import unknowns_of, vehicles

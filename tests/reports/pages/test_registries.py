@@ -40,8 +40,8 @@ from reports.build import Options, build
 from reports.kinds import Annex, Order, Records, ReportKind
 from reports.layout import PAGE_SIZES, frame_width
 from reports.pages.duty_tables import abreast
-from reports.plots.describe import Plot
-from reports.plots.registry import PICTURES, ChosenDuty, Paper, PicturePlace, Screen, pictures_at
+from reports.plots.describe import Axis, Plot, Rows, Words
+from reports.plots.registry import PICTURES, ChosenDuty, Paper, PictureEntry, PicturePlace, Screen, pictures_at
 from reports.sections import SECTIONS, sections_of
 
 PROJECT = Path(__file__).resolve().parents[3]
@@ -368,3 +368,15 @@ def test_sections_stand_on_the_pages_in_the_order_of_the_list(kind, report):
     on_paper = [heading for heading in headings if heading in titles]
     assert len(on_paper) >= 6
     assert on_paper == [title for title in titles if title in on_paper]
+
+
+def test_a_picture_without_a_title_of_its_own_has_that_of_its_entry() -> None:
+    axis = Axis("Temperature", "temperature", "°C", (0.0, 1.0), (0.0, 1.0))
+    for own, shown in (("", "Peaks"), ("Its own", "Its own")):
+        rows = Rows(Words(own, "beneath", "told"), axis, ())
+        entry: PictureEntry[int] = PictureEntry("peaks", "Peaks", lambda _one, _system, rows=rows: rows, None, None)
+        plot = entry.build(1, UnitSystem.SI)
+        assert plot is not None
+        assert plot.words == Words(shown, "beneath", "told")
+    nothing: PictureEntry[int] = PictureEntry("none", "None", lambda _one, _system: None, None, None)
+    assert nothing.build(1, UnitSystem.SI) is None
