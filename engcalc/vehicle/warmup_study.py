@@ -27,6 +27,7 @@ from engcalc.vehicle.criterion import (
     Criterion,
     WarmFacts,
     WarmVerdict,
+    gauge_middle_by,
     confounders,
     criterion_of,
     excuses,
@@ -290,6 +291,7 @@ class _Study:
             shown.healthy_low,
             excuses(self.run) if is_measured else (),
             freezing=ice if ambient < ice else None,
+            middle_by=gauge_middle_by(band.time, band.low),
         )
 
     def _hunting(self, nominal: Warmup) -> Hunting | None:
