@@ -144,7 +144,7 @@ def _outcome(reached: float | None, ends: float, allowed: float | None, excused:
 def gauge_middle_by(time: Array, low: Array) -> float | None:
     """From when on [s] healthy vehicles keep a dash gauge in its middle, the slow ones too; None: not in this run.
 
-    ``low`` [K] is what 19 of 20 of them exceed at each ``time`` [s]. Up to whole five minutes, as a person reads a clock.
+    ``low`` [K] is what 19 of 20 of them exceed at each ``time`` [s]. Rounded up to five minutes, as a clock is read.
     """
     below = np.flatnonzero(low < GAUGE_MIDDLE[0])
     if below.size and below[-1] == len(low) - 1:

@@ -27,10 +27,10 @@ from engcalc.vehicle.criterion import (
     Criterion,
     WarmFacts,
     WarmVerdict,
-    gauge_middle_by,
     confounders,
     criterion_of,
     excuses,
+    gauge_middle_by,
     judge_warm_up,
     target,
 )

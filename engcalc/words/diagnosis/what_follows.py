@@ -134,28 +134,30 @@ def _sort(found: Conclusion, case: Case) -> Sort | None:
 
 
 @dataclass(frozen=True)
-class _Read:
+class _ReadBelow:
     """A time [s], and what healthy vehicles, the slow ones too, show of their coolant by then [K]."""
 
     time: float
     least: float
 
 
-def _cold_reading(check: Check) -> _Read | None:
+def _cold_reading(check: Check) -> _ReadBelow | None:
     """The reading that showed a vehicle too cold: the proof is read as late as that."""
     cold = [_read(r) for r in check.readings if r.verdict is Verdict.OVERCOOLING and r.word is None]
     return next(filter(None, reversed(cold)), None)
 
 
-def _read(reading: ReadingCheck) -> _Read | None:
-    return None if reading.at is None else _Read(reading.at, reading.expected_low)
+def _read(reading: ReadingCheck) -> _ReadBelow | None:
+    return None if reading.at is None else _ReadBelow(reading.at, reading.expected_low)
 
 
-def _last_below(check: Check) -> _Read | None:
+def _last_below(check: Check) -> _ReadBelow | None:
     """The last that was read, by hand or in a log, below what healthy vehicles show then."""
     by_hand = [_read(r) for r in check.readings if r.measured < r.expected_low]
     logged = [
-        _Read(f.numbers["ends"], f.numbers["healthy_low"]) for f in _courses(check) if f.severity is FindingLevel.FAULT
+        _ReadBelow(f.numbers["ends"], f.numbers["healthy_low"])
+        for f in _courses(check)
+        if f.severity is FindingLevel.FAULT
     ]
     return max((*filter(None, by_hand), *logged), key=lambda read: read.time, default=None)
 

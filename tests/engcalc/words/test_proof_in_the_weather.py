@@ -44,7 +44,7 @@ def slow_to_warm(vehicle: str, fuel: str, air: int, **before: Any) -> Check:
         "vehicle": {"class": vehicle},
         "engine": {"fuel": fuel},
         "job": {"reason": "slow warm-up"},
-        "evidence": {"before": {**record, "engine_off_phases": "no", "seen": dict(thermostat_open_when_cold=True)}},
+        "evidence": {"before": {**record, "engine_off_phases": "no", "seen": {"thermostat_open_when_cold": True}}},
     }
     return check_with_records(resolve(CaseText(tree)), {}, members=80).check
 

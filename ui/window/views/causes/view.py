@@ -14,9 +14,9 @@ from engcalc.case.case import Case
 from engcalc.case.cause_rates import own_rates
 from engcalc.case.naming import without_names
 from engcalc.causes.base_rates import NO_REASON, PER_CENT, OtherRates
-from engcalc.diagnosis.grounds import VehicleState
 from engcalc.diagnosis.checks.circuit_places import READ_AT, CircuitPlace
 from engcalc.diagnosis.checks.found_causes import found_causes
+from engcalc.diagnosis.grounds import VehicleState
 from engcalc.diagnosis.members.two_processes import TwoProcesses
 from engcalc.diagnosis.odds.diagnosis import Diagnosis, EarlyOdds, diagnose
 from engcalc.diagnosis.odds.sampler import Effort
