@@ -26,7 +26,9 @@ def _chosen(order: Order) -> Plot | None:
     """Both curves after a repair; the curve of a record; what was read by hand, which is no curve."""
     records = order.records
     if records is not None and records.both is not None and records.study.records:
-        return next(iter(drawn_at(Paper.PROOF, records.both, order.system)), None)
+        both = next(iter(drawn_at(Paper.PROOF, records.both, order.system)), None)
+        if both is not None:
+            return both
     return _curve(order) or _readings(order)
 
 
