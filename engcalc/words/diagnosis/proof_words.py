@@ -4,7 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from engcalc.diagnosis.repair.before_after import HEALTHY_OPENING, BeforeAfter, BeforeAfterChange, Proof, Unproven, ValveFit
+from engcalc.diagnosis.repair.before_after import (
+    HEALTHY_OPENING,
+    BeforeAfter,
+    BeforeAfterChange,
+    Proof,
+    Unproven,
+    ValveFit,
+)
 from engcalc.diagnosis.repair.hot_runs import HotRuns
 from engcalc.diagnosis.repair.same_heat import SameHeat
 from engcalc.units import UnitSystem, plain_number

@@ -24,9 +24,7 @@ WARM_ENGINE_WAS_READ_ONCE = (
 )
 FOUND_AND_NOT_LOOKED_AT_AGAIN = "what was found before the repair was not looked at again, or is not in order yet"
 NOBODY_NOTED_HOW_COLD = "nobody noted how cold it started: the curve begins at the outside temperature"
-RECORD_HAS_TOO_FEW_READINGS_TO_PROVE = (
-    "four readings or more over each warm-up would tell, and one has fewer"
-)
+RECORD_HAS_TOO_FEW_READINGS_TO_PROVE = "four readings or more over each warm-up would tell, and one has fewer"
 WHAT_THE_VALVE_LEAVES_OPEN = "what the valve leaves open"
 
 # engcalc/diagnosis/checks/circuit_places.py
