@@ -474,11 +474,14 @@ def _of_readings(check: Check, complaint: bool, standing: StandingRecord) -> Gro
 
 
 def _left_open(check: Check, codes: Set[FindingCode], standing: StandingRecord) -> Ground:
-    """A cold reading that a healthy vehicle may show too: where something points to the thermostat, that comes next."""
+    """A cold reading that a healthy vehicle may show too: where something points to the thermostat, that comes next.
+    Where it was read as it should be, nobody is asked to read it so once more."""
     if FindingCode.VALVE_SUSPECTED in codes:
         valve = _step(check, standing, valve_step(check.case, standing.record))
         return _read(GroundCode.VALVE_SUSPECTED, VehicleState.CANNOT_TELL, valve)
-    return _read(GroundCode.UNDECIDED, VehicleState.CANNOT_TELL, NextStep.READ_COOLANT)
+    depends = FindingCode.READING_DEPENDS in codes
+    then = NextStep.READ_COOLANT if depends else valve_step(check.case, standing.record)
+    return _read(GroundCode.UNDECIDED, VehicleState.CANNOT_TELL, _step(check, standing, then))
 
 
 def _of_what_agrees(check: Check, complaint: bool, standing: StandingRecord, warmed: Sequence[Finding]) -> Ground:

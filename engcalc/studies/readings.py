@@ -27,6 +27,9 @@ class ReadingCheck:
     verdict: Verdict | None
     findings: tuple[Finding, ...]
     word: str | None = None  # in which it was read: ``as_read`` and ``measured`` are then what the word stands for
+    middle_by: float | None = (
+        None  # s; from when on the slow ones too keep a gauge in its middle, None: not in this run
+    )
 
     @property
     def chance_if_healthy(self) -> float:

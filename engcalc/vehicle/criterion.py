@@ -18,6 +18,7 @@ from enum import StrEnum
 import numpy as np
 
 from engcalc.case.case import Case
+from engcalc.case.reading_words import GAUGE_MIDDLE
 from engcalc.units import Array
 from engcalc.vehicle.run import Run
 from engcalc.verdict import OVERCOOLED_BY, Verdict
@@ -70,6 +71,7 @@ class WarmFacts:
     peak: float | None = None  # K, as described; None where a record was measured
     limit: float | None = None  # K, of the coolant
     freezing: float | None = None  # K, of the coolant; None where the run's air is no colder
+    middle_by: float | None = None  # s, by :func:`gauge_middle_by`
 
 
 @dataclass(frozen=True)
@@ -137,6 +139,21 @@ def _outcome(reached: float | None, ends: float, allowed: float | None, excused:
     if ends < allowed:
         return WarmupOutcome.NOT_YET
     return WarmupOutcome.UNANSWERED if excused else WarmupOutcome.LATE
+
+
+def gauge_middle_by(time: Array, low: Array) -> float | None:
+    """From when on [s] healthy vehicles keep a dash gauge in its middle, the slow ones too; None: not in this run.
+
+    ``low`` [K] is what 19 of 20 of them exceed at each ``time`` [s]. Rounded up to five minutes, as a clock is read.
+    """
+    below = np.flatnonzero(low < GAUGE_MIDDLE[0])
+    if below.size and below[-1] == len(low) - 1:
+        return None
+    first = int(below[-1]) + 1 if below.size else 0
+    return float(np.ceil(time[first] / _WHOLE) * _WHOLE)
+
+
+_WHOLE = 300.0  # s; common practice, no source
 
 
 def judge_warm_up(facts: WarmFacts) -> WarmVerdict:

@@ -30,6 +30,7 @@ from engcalc.vehicle.criterion import (
     confounders,
     criterion_of,
     excuses,
+    gauge_middle_by,
     judge_warm_up,
     target,
 )
@@ -291,6 +292,7 @@ class _Study:
             shown.healthy_low,
             excuses(self.run) if is_measured else (),
             freezing=ice if ambient < ice else None,
+            middle_by=gauge_middle_by(band.time, band.low),
         )
 
     def _hunting(self, nominal: Warmup) -> Hunting | None:

@@ -8,10 +8,9 @@ from engcalc.case.case import Case
 from engcalc.diagnosis.checks.hand_checks import CHECKS
 from engcalc.diagnosis.checks.next_check import CheckValue
 from engcalc.diagnosis.conclusion import conclude
-from engcalc.diagnosis.grounds import VehicleState
 from engcalc.diagnosis.odds.diagnosis import Diagnosis
 from engcalc.vehicle.run import BEFORE
-from engcalc.words.answer.answer import comes_before_odds
+from engcalc.words.answer.answer import comes_before_odds, state_told
 from engcalc.words.answer.warmup_words import TITLES
 from engcalc.words.diagnosis.causes import (
     UNPROVEN,
@@ -56,12 +55,7 @@ def customer_part(order: Order) -> list[Flowable]:
         return []
     repaired = order.check.case.evidence.after is not None
     overtaken = repaired and order.diagnosis.record == BEFORE
-    state = None if overtaken else conclude(order.check).state
-    lead, *rest = customer_lines(
-        order.diagnosis,
-        healthy=state is VehicleState.HEALTHY,
-        heats_poorly=state is VehicleState.HEATS_POORLY,
-    )
+    lead, *rest = customer_lines(order.diagnosis, None if overtaken else conclude(order.check).state)
     own = own_history_line(order.diagnosis)
     rest += [own] if own else []
     if not repaired:
@@ -81,7 +75,7 @@ def causes_part(order: Order, width: float) -> list[Flowable]:
     return [
         para(how_it_was_weighed(found)),
         *([] if found.enough else [para(NOT_ENOUGH)]),
-        *bullets(odds_lines(found, order.system)),
+        *bullets(odds_lines(found, order.system, state_told(order.check, found.record))),
         *bullets([group_sentence(group) for group in told_groups(found)]),
         *(
             [

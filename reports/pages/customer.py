@@ -102,6 +102,7 @@ class Tightness:
 
 
 FURTHER_CHECKS = 4  # that are named at most after the next step
+FEW_FROM = 0.7  # part of the width, from which down a picture has one reading for each place and record
 EDGE = 2.0  # pt left free at the foot, for what rounding adds
 FITS = (
     Tightness(1.0, 1500, 4),
@@ -149,7 +150,7 @@ def _page_one(order: Order, width: float, fit: Tightness) -> list[Flowable]:
         *_finding(order, width),
         *_seen_before(order),
         *_duties_apart(order),
-        *(one_picture(order, width * fit.picture) if fit.picture else []),
+        *(one_picture(order, width * fit.picture, few=fit.picture <= FEW_FROM) if fit.picture else []),
     ]
 
 

@@ -168,6 +168,31 @@ def test_a_band_is_no_wider_than_it_may_be(study: ModuleType, real: list[Any], g
     assert study.mean_width([row for row in real if row.given == given]) <= WIDEST[given]
 
 
+def test_no_real_healthy_start_fails_the_proof_of_its_weather(study: ModuleType) -> None:
+    """Neither the minute by which its gauge has to be in the middle, nor what it has to read after 20 min."""
+    logs = study.folder()
+    if logs is None:
+        pytest.skip("the logs are not here")
+    by_minute = by_reading = 0
+    for start in study.starts(logs):
+        gauge = {"what": "coolant", "at": "20 min", "value": "quarter", "instrument": "dash_gauge"}
+        before = {
+            "ambient": f"{start.ambient:g} degC",
+            "start_temperature": f"{start.coolant[0]:g} degC",
+            "driving": start.said,
+            "spots": [gauge],
+        }
+        tree = {"vehicle": {"class": "family car"}, "engine": {"fuel": start.fuel}, "evidence": {"before": before}}
+        (found,) = check_readings(resolve(CaseText({"format": FORMAT, **tree})), {}, MEMBERS, 1)
+        if found.middle_by is not None and (start.time > found.middle_by).any():
+            assert start.coolant[start.time >= found.middle_by].min() >= 75.0, start.name
+            by_minute += 1
+        if start.time[-1] >= 1200.0:
+            assert float(np.interp(1200.0, start.time, start.coolant)) >= found.expected_low - 273.15, start.name
+            by_reading += 1
+    assert (by_minute, by_reading) == (4, 14)
+
+
 def test_no_real_start_in_frost_is_called_hotter_than_healthy(study: ModuleType) -> None:
     """Three of them, read by hand after 18 min, lie over the band of a heater on high: no fault."""
     logs = study.folder()

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
     from engcalc.case.case import Case
     from engcalc.causes.base_rates import OtherRates
+    from engcalc.diagnosis.grounds import VehicleState
     from engcalc.diagnosis.members.simulated import Runner
     from engcalc.diagnosis.odds.diagnosis import Diagnosis, EarlyOdds, EvidenceWeight, SeverityRange
     from engcalc.units import Array, UnitSystem
@@ -42,7 +43,7 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
     from engcalc.diagnosis.settled import with_odds
     from engcalc.diagnosis.whole_check import check_with_records
     from engcalc.vehicle.run import latest_record, read_logs
-    from engcalc.words.answer.answer import comes_before_odds, headline, speaks_of
+    from engcalc.words.answer.answer import comes_before_odds, headline, speaks_of, state_told
     from engcalc.words.diagnosis.causes_told import diagnosis_lines, named_causes
     from engcalc.words.diagnosis.told_by_customer import too_hot_cautions
     from ui.command.as_json import conclusion_json
@@ -70,7 +71,8 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
         read = whole().check  # its readings count: those after a repair overtake what was found
     checked = with_odds(read, found.record, found.causes)
     first = comes_before_odds(checked, found.record)
-    answer = diagnosis_json(found, system, after_another=first is not None)
+    state = state_told(checked, found.record)
+    answer = diagnosis_json(found, system, state, after_another=first is not None)
     conclusion = conclusion_json(checked, system, [cause.fault for cause in named_causes(found)])
     answer["conclusion"] = conclusion
     of_the_same = speaks_of(checked, found.record)
@@ -81,7 +83,7 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
     held = [f"  Caution: {text}" for text in too_hot_cautions(case)]
     said = [headline(checked, system), *held, ""] if of_the_same else []
     notes = [f"note: {warning}" for warning in case.warnings]
-    lines = [*notes, *said, *diagnosis_lines(found, system, first), *expected.lines]
+    lines = [*notes, *said, *diagnosis_lines(found, system, first, state), *expected.lines]
     answer["own_history_not_used"] = expected.why
     answer["warnings"] = list(case.warnings)
     if options.book is not None:
@@ -188,7 +190,9 @@ def _tell_early(found: Container[str], odds: EarlyOdds) -> None:
     sys.stderr.flush()
 
 
-def diagnosis_json(found: Diagnosis, system: UnitSystem, *, after_another: bool = False) -> JsonObject:
+def diagnosis_json(
+    found: Diagnosis, system: UnitSystem, state: VehicleState | None = None, *, after_another: bool = False
+) -> JsonObject:
     """The object that ``diagnose --json`` prints. ``after_another``: a danger or a found fault asks for its own step
     before any check of the odds."""
     from engcalc.diagnosis.checks.hand_checks import CHECKS
@@ -232,7 +236,7 @@ def diagnosis_json(found: Diagnosis, system: UnitSystem, *, after_another: bool 
                 "probability": c.probability,
                 "severity": [_severity(s) for s in c.severity],
                 "found": c in known_causes(found),
-                "summary": cause_line(c, found, system),
+                "summary": cause_line(c, found, system, state),
                 "error": c.error,
                 "effective_samples": c.effective,
             }

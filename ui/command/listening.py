@@ -435,11 +435,15 @@ def _whole_answer(options: argparse.Namespace, listening: Listening, system: Uni
 
 def _lines_of_whole(whole: WholeCheck, found: Diagnosis, system: UnitSystem) -> list[str]:
     """Conclusion and causes of the whole record, in the words of ``diagnose``."""
-    from engcalc.words.answer.answer import comes_before_odds, headline
+    from engcalc.words.answer.answer import comes_before_odds, headline, state_told
     from engcalc.words.diagnosis.causes_told import diagnosis_lines
 
     first = comes_before_odds(whole.check, found.record)
-    return [headline(whole.check, system), "", *diagnosis_lines(found, system, first)]
+    return [
+        headline(whole.check, system),
+        "",
+        *diagnosis_lines(found, system, first, state_told(whole.check, found.record)),
+    ]
 
 
 def vehicle_json(told: VehicleTold) -> JsonObject:

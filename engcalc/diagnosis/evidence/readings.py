@@ -33,6 +33,7 @@ from engcalc.studies.seen import IN_HAND, valve_passes
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, averaged, prepare
 from engcalc.units import Array
+from engcalc.vehicle.criterion import gauge_middle_by
 from engcalc.vehicle.kept_runs import KEPT
 from engcalc.vehicle.run import Run, ensemble_run, records, runs_of
 from engcalc.vehicle.unknowns import draw_z, unknowns_of, vehicles
@@ -65,6 +66,11 @@ class WayDriven:
             later = at + self._shown_at(end) - self._shown_at(end - LATER)
         low, middle, high = (float(x) for x in np.quantile(at, (0.05, 0.5, 0.95)))
         return HealthyCoolant(middle, low, high, float(np.median(later)) - middle)
+
+    @property
+    def middle_by(self) -> float | None:
+        """From when on [s] the slow healthy vehicles too keep a gauge in its middle; None: not in this run."""
+        return gauge_middle_by(self.shown.time, np.quantile(self.shown.shown, 0.05, axis=-1))
 
     def _shown_at(self, time: float) -> Array:
         return np.asarray(self.shown.at(self.shown.shown, np.array([time]))[0])
@@ -268,7 +274,14 @@ def _reading_check(a: _Against, spot: Spot, path: str) -> ReadingCheck:
         verdict=next((verdict for verdict in Verdict if verdict in verdicts), None),
         findings=findings,
         word=spot.word,
+        middle_by=_latest([way.middle_by for way in a.ways]),
     )
+
+
+def _latest(times: Sequence[float | None]) -> float | None:
+    """The latest of some times [s]; None where one of them never comes."""
+    known = [time for time in times if time is not None]
+    return max(known) if len(known) == len(times) else None
 
 
 def fan_on(case: Case) -> float:

@@ -292,6 +292,11 @@ def speaks_of(check: Check, record: str) -> bool:
     return record == (AFTER if conclude(check).repaired else BEFORE)
 
 
+def state_told(check: Check, record: str) -> VehicleState | None:
+    """What the conclusion says of the vehicle above the odds of this record; None where it rests on another."""
+    return conclude(check).state if speaks_of(check, record) else None
+
+
 def capacity_stands_beside(found: Conclusion) -> bool:
     """Whether the capacity is said in the same breath: of a healthy vehicle while a duty does not hold."""
     if not found.of_this_vehicle or found.outranks:

@@ -142,7 +142,9 @@ def reasons(check: Check, system: UnitSystem = UnitSystem.SI) -> tuple[Reason, .
         found = [reason for reason in found if reason.code != FindingCode.FREEZES.value]
         found.append(_reason(coldest, coldest.name))
     names = tuple(duty.name for duty in check.duties)
-    found += [Reason(OUTSIDE_RANGE, FindingLevel.NOTE, outside_sentence(o, system, names), "") for o in check.validity]
+    if not concluded.of_this_vehicle:  # of a vehicle in the workshop a formula's range stands in the annex
+        outside = (outside_sentence(o, system, names) for o in check.validity)
+        found += [Reason(OUTSIDE_RANGE, FindingLevel.NOTE, said, "") for said in outside]
     if says_nothing(check):
         vehicle = check.case.vehicle.class_
         words = f"Nothing is entered yet: these are the numbers of a typical {vehicle}."

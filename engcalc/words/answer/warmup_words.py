@@ -55,7 +55,7 @@ def record_sentence(record: RecordStudy, system: UnitSystem) -> str:
     said = verdict_sentence(record.verdict, system)
     if record.measured is not None:
         return said
-    return f"Nothing was measured over time. A vehicle as described, computed: {said[:1].lower()}{said[1:]}"
+    return f"Nothing was read over time, so this is computed for the vehicle as described. {said}"
 
 
 def verdict_sentence(judged: WarmVerdict, system: UnitSystem, *, overtaken: bool = False) -> str:

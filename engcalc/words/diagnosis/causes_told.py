@@ -17,6 +17,7 @@ from engcalc.diagnosis.checks.found_causes import found_causes, looked_at
 from engcalc.diagnosis.checks.hand_checks import CHECKS, HandCheck, lost_in_the_cabin
 from engcalc.diagnosis.checks.next_check import CheckValue
 from engcalc.diagnosis.checks.part_checks import HEATER_CORE, parts_of
+from engcalc.diagnosis.grounds import VehicleState
 from engcalc.diagnosis.hottest import read_hot
 from engcalc.diagnosis.odds.diagnosis import SEEN, CauseOdds, Diagnosis, EvidenceWeight, Group, SeverityRange
 from engcalc.units import UnitSystem
@@ -64,10 +65,10 @@ NEXT = 3  # checks that are named after the next one
 _OTHERS = 2  # further causes that the customer is told
 
 
-def customer_lines(found: Diagnosis, *, healthy: bool = False, heats_poorly: bool = False) -> tuple[str, ...]:
-    """For the customer: what is wrong and how sure, and what else it may be; the first one leads. ``healthy``: so says
-    the conclusion that stands above, and no line below it speaks of what is wrong. ``heats_poorly``: it says that, and
-    only the part is open."""
+def customer_lines(found: Diagnosis, state: VehicleState | None = None) -> tuple[str, ...]:
+    """For the customer: what is wrong and how sure, and what else it may be; the first one leads. ``state``: what the
+    conclusion above says of the vehicle. Below a healthy one no line speaks of what is wrong, and below one that has a
+    fault only the part is open."""
     known = known_causes(found)
     if known:
         return tuple(f"Found: {lowered(cause_label(c.fault))}." for c in known)
@@ -77,14 +78,14 @@ def customer_lines(found: Diagnosis, *, healthy: bool = False, heats_poorly: boo
     named = group.faults if group is not None else (found.best.fault,)
     others = [c for c in found.causes if c.fault not in named and c.probability >= NAMED][:_OTHERS]
     also = [f"Or: {_for_the_customer(c.fault)} ({chance(c.probability)})." for c in others]
-    return (_lead(found, healthy=healthy, heats_poorly=heats_poorly), *_looks_alike(found, group), *also)
+    return (_lead(found, state), *_looks_alike(found, group), *also)
 
 
-def _lead(found: Diagnosis, *, healthy: bool, heats_poorly: bool) -> str:
-    best = found.best
+def _lead(found: Diagnosis, state: VehicleState | None) -> str:
+    best, healthy = found.best, state is VehicleState.HEALTHY
     what = lowered(MISREAD_HOT) if best.fault == HEALTHY.key and _read_hot(found) else _for_the_customer(best.fault)
     if best.fault == HEALTHY.key and best.probability < CLEAR:
-        if heats_poorly:
+        if state in _FAULTY:
             return diagnosis_texts.PART_NOT_SHOWN_YET.format(odds=chance(best.probability))
         so_far = "No reading shows a fault so far." if healthy else "It is not clear yet whether something is wrong."
         return f"{so_far} The odds that no part is at fault: {chance(best.probability)}."
@@ -96,6 +97,9 @@ def _lead(found: Diagnosis, *, healthy: bool, heats_poorly: bool) -> str:
     if best.probability >= CLEAR:
         return f"Most likely, {chance(best.probability)}: {what}."
     return f"It is not clear yet what is wrong. First among several, {chance(best.probability)}: {what}."
+
+
+_FAULTY = (VehicleState.RUNS_COLD, VehicleState.RUNS_HOT, VehicleState.HEATS_POORLY, VehicleState.LOSES_COOLANT)
 
 
 def _for_the_customer(fault: str) -> str:
@@ -135,20 +139,21 @@ def known_causes(found: Diagnosis) -> tuple[CauseOdds, ...]:
     return tuple(c for c in found.causes if c.fault in keys)
 
 
-def odds_lines(found: Diagnosis, system: UnitSystem) -> list[str]:
-    """The causes worth naming: what was found first, then the likeliest; and what is left for all others together."""
+def odds_lines(found: Diagnosis, system: UnitSystem, state: VehicleState | None = None) -> list[str]:
+    """The causes worth naming: what was found first, then the likeliest; and what is left for all others together.
+    ``state``: what the conclusion above says of the vehicle."""
     named = named_causes(found)
     rest = 1.0 - sum(c.probability for c in named)
     others = len(found.causes) - len(named)
-    said = [cause_line(c, found, system) for c in named]
+    said = [cause_line(c, found, system, state) for c in named]
     return [*said, all_others(others, rest)] if others else said
 
 
-def cause_line(cause: CauseOdds, found: Diagnosis, system: UnitSystem) -> str:
+def cause_line(cause: CauseOdds, found: Diagnosis, system: UnitSystem, state: VehicleState | None = None) -> str:
     """One cause: found or how likely, how bad, what else to know of it, and the checks that tell it."""
     known = known_causes(found)
     told = replace(cause, severity=_told_here(cause, known))
-    said = found_summary(told, system) if cause in known else _summary(told, found, system)
+    said = found_summary(told, system) if cause in known else _summary(told, found, system, state)
     record = found.case.evidence.after if found.record == AFTER else found.case.evidence.before
     checks = "" if cause in known else checks_that_tell_words(cause.fault, found.case, record)
     return " ".join(part for part in (said, *cause_notes(cause.fault, found.case, record), checks) if part)
@@ -163,11 +168,14 @@ def _told_here(cause: CauseOdds, known: Sequence[CauseOdds]) -> tuple[SeverityRa
     return tuple(s for s in cause.severity if by_label.get(s.label, cause).fault == cause.fault)
 
 
-def _summary(cause: CauseOdds, found: Diagnosis, system: UnitSystem) -> str:
-    """A cause with its odds; beside what was found no other leads, and of a pair only the other part is open."""
+def _summary(cause: CauseOdds, found: Diagnosis, system: UnitSystem, state: VehicleState | None) -> str:
+    """A cause with its odds; beside what was found no other leads, and of a pair only the other part is open. No fault
+    never leads below a conclusion that says what is wrong."""
     keys = {c.fault for c in known_causes(found)}
     if cause.fault == HEALTHY.key and keys:
         return nothing_else(cause.probability)
+    if cause.fault == HEALTHY.key and state in _FAULTY and _leads(cause, found) and cause.probability < CLEAR:
+        return diagnosis_texts.PART_NOT_SHOWN_YET.format(odds=chance(cause.probability))
     if cause.fault == HEALTHY.key and _read_hot(found):
         return f"{MISREAD_HOT}: {rank_words(cause.probability, _leads(cause, found))}."
     besides = [key for key in cause.fault.split("+") if key not in keys]
@@ -322,10 +330,14 @@ def starting_words(found: Diagnosis) -> list[str]:
 
 
 def diagnosis_lines(
-    found: Diagnosis, system: UnitSystem = UnitSystem.SI, first: NextStepWords | None = None
+    found: Diagnosis,
+    system: UnitSystem = UnitSystem.SI,
+    first: NextStepWords | None = None,
+    state: VehicleState | None = None,
 ) -> list[str]:
-    """The whole answer as plain text. ``first`` is what a danger or a fault that was found asks for before any odds."""
-    lines = [f"{TITLES[found.record]}:", *([] if found.enough else [NOT_ENOUGH]), *odds_lines(found, system)]
+    """The whole answer as plain text. ``first`` is what a danger or a fault that was found asks for before any odds,
+    ``state`` what the conclusion says of the vehicle."""
+    lines = [f"{TITLES[found.record]}:", *([] if found.enough else [NOT_ENOUGH]), *odds_lines(found, system, state)]
     lines += [group_sentence(g) for g in told_groups(found)]
     lines += ["", f"{WHAT_IT_RESTS_ON}:"]
     lines += [f"- {evidence_sentence(e, found.best.fault, system)}" for e in found.evidence]

@@ -4,18 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from engcalc.diagnosis.repair.before_after import HEALTHY_OPENING, BeforeAfter, BeforeAfterChange, Proof, ValveFit
+from engcalc.diagnosis.repair.before_after import (
+    HEALTHY_OPENING,
+    BeforeAfter,
+    BeforeAfterChange,
+    Proof,
+    Unproven,
+    ValveFit,
+)
 from engcalc.diagnosis.repair.hot_runs import HotRuns
 from engcalc.diagnosis.repair.same_heat import SameHeat
 from engcalc.units import UnitSystem, plain_number
 from engcalc.verdict import Verdict
 from engcalc.words.terms.numbers import chance, difference, minutes, share, small_share, temperature
+from engcalc.words.texts import diagnosis_texts
 
 _ENDS: Mapping[Proof, str] = {
     Proof.REPAIRED: "now it warms up as a healthy vehicle does.",
     Proof.BETTER: "that is better, but not yet what a healthy vehicle does.",
     Proof.SAME: "what was wrong is still there.",
-    Proof.OPEN: "the repair is not proven by that yet.",
     Proof.NO_FAULT: "a healthy vehicle does both.",
 }
 
@@ -34,9 +41,16 @@ def proof_sentence(found: BeforeAfter, system: UnitSystem) -> str:
     c = found.change
     before, after = (temperature(T, system) for T in (c.before, c.after))
     at = f"{minutes(c.at)} after the start"
-    return (
-        f"{at.capitalize()} the coolant was at {before} before the repair and at {after} after it: {_ENDS[found.proof]}"
-    )
+    said = f"{at.capitalize()} the coolant was at {before} before the repair and at {after} after it"
+    return f"{said}. {_why_open(found)}" if found.proof is Proof.OPEN else f"{said}: {_ENDS[found.proof]}"
+
+
+def _why_open(found: BeforeAfter) -> str:
+    """Why it proves nothing yet; of a vehicle that is warm in time, that it is."""
+    if Unproven.TOO_FEW in found.unproven and found.after.study.verdict.verdict is Verdict.HOLDS:
+        return diagnosis_texts.WARM_AGAIN_BUT_FEW
+    why = next((f": {what.value}" for what in found.unproven), "")
+    return f"The repair is not proven by that yet{why}."
 
 
 def _hottest(hot: HotRuns, proof: Proof, system: UnitSystem) -> str:

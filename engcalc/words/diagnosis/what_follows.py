@@ -23,10 +23,10 @@ from engcalc.studies.checked import Check
 from engcalc.studies.readings import ReadingCheck
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import AFTER, BEFORE
-from engcalc.verdict import Verdict
+from engcalc.verdict import Finding, FindingCode, FindingLevel, Verdict
 from engcalc.words.diagnosis.causes_told import offered_checks, parts_left
 from engcalc.words.page.cautions import CAUTION_TEXTS
-from engcalc.words.terms.numbers import minutes, span, temperature
+from engcalc.words.terms.numbers import minutes, temperature
 from engcalc.words.texts import page_texts
 
 # ---- checks ----------------------------------------------------------------------------------------------------------
@@ -89,6 +89,7 @@ _STAYS_COOL = ProofAfter(page_texts.PROOF_OF_COOLING, _HOT)
 _FROM_COLD = ProofAfter(page_texts.PROOF_FROM_COLD, _HOT)
 _DRIVEN = ("exhaust",)
 _WARM_AGAIN = ProofAfter(page_texts.PROOF_OF_WARMTH, _DRIVEN)
+_BY_ITS_COURSE = ProofAfter(page_texts.PROOF_BY_ITS_COURSE, _DRIVEN)
 _AS_LATE_AS_BEFORE = ProofAfter(page_texts.PROOF_AT_THE_SAME_TIME, _DRIVEN)
 _HEATS = ProofAfter(page_texts.PROOF_OF_HEAT, _RUNNING)
 _PROOFS: Mapping[GroundCode, ProofAfter] = {
@@ -121,7 +122,6 @@ _OF_REASON: Mapping[str, Sort] = {
     "loss of coolant": Sort.LOSS,
 }
 _PROOF_OF_SORT: Mapping[Sort, ProofAfter] = {
-    Sort.COLD: _WARM_AGAIN,
     Sort.HEATER: _HEATS,
     Sort.HOT: _STAYS_COOL,
     Sort.LOSS: _TIGHT,
@@ -133,10 +133,45 @@ def _sort(found: Conclusion, case: Case) -> Sort | None:
     return _OF_STATE.get(found.state, _OF_REASON.get(case.job.reason or ""))
 
 
-def _cold_reading(check: Check) -> ReadingCheck | None:
-    """The reading that showed a vehicle too cold, with its time: the proof is read as late as that."""
-    cold = [r for r in check.readings if r.verdict is Verdict.OVERCOOLING and r.at is not None and r.word is None]
-    return cold[-1] if cold else None
+@dataclass(frozen=True)
+class _ReadBelow:
+    """A time [s], and what healthy vehicles, the slow ones too, show of their coolant by then [K]."""
+
+    time: float
+    least: float
+
+
+def _cold_reading(check: Check) -> _ReadBelow | None:
+    """The reading that showed a vehicle too cold: the proof is read as late as that."""
+    cold = [_read(r) for r in check.readings if r.verdict is Verdict.OVERCOOLING and r.word is None]
+    return next(filter(None, reversed(cold)), None)
+
+
+def _read(reading: ReadingCheck) -> _ReadBelow | None:
+    return None if reading.at is None else _ReadBelow(reading.at, reading.expected_low)
+
+
+def _last_below(check: Check) -> _ReadBelow | None:
+    """The last that was read, by hand or in a log, below what healthy vehicles show then."""
+    by_hand = [_read(r) for r in check.readings if r.measured < r.expected_low]
+    logged = [
+        _ReadBelow(f.numbers["ends"], f.numbers["healthy_low"])
+        for f in _courses(check)
+        if f.severity is FindingLevel.FAULT
+    ]
+    return max((*filter(None, by_hand), *logged), key=lambda read: read.time, default=None)
+
+
+def _courses(check: Check) -> list[Finding]:
+    """The warm-ups that were measured."""
+    return [f for f in check.findings if f.code is FindingCode.WARM_UP and f.words["measured"] == "yes"]
+
+
+def _middle_by(check: Check) -> float | None:
+    """From when on [s] healthy vehicles keep the gauge in its middle, in such weather; None where the slow ones do not,
+    or where nothing tells of the weather."""
+    times = [*(r.middle_by for r in check.readings), *(f.numbers.get("middle_by") for f in _courses(check))]
+    return max((time for time in times if time is not None), default=None)
 
 
 def _proof(check: Check) -> ProofAfter | None:
@@ -147,9 +182,18 @@ def _proof(check: Check) -> ProofAfter | None:
     if found.repaired or found.state is VehicleState.HEALTHY:
         return None
     sort = _sort(found, check.case)
-    if sort is Sort.COLD and _cold_reading(check) is not None:
-        return _AS_LATE_AS_BEFORE
+    if sort is Sort.COLD:
+        return _proof_of_warmth(check)
     return None if sort is None else _PROOF_OF_SORT[sort]
+
+
+def _proof_of_warmth(check: Check) -> ProofAfter:
+    """No fixed minute: in frost a healthy vehicle may need longer than anybody would wait, and read as low as this one."""
+    if _cold_reading(check) is not None:
+        return _AS_LATE_AS_BEFORE
+    if _middle_by(check) is not None:
+        return _WARM_AGAIN
+    return _BY_ITS_COURSE if _last_below(check) is None else _AS_LATE_AS_BEFORE
 
 
 def proof_after(check: Check, system: UnitSystem) -> str:
@@ -159,14 +203,28 @@ def proof_after(check: Check, system: UnitSystem) -> str:
     if proof is None:
         return ""
     hot = next((ground.hot for ground in conclude(check).because if ground.hot is not None), None)
-    cold = _cold_reading(check)
-    within = float(check.case.limits.warm_up_time[0])
+    read = _cold_reading(check) or _last_below(check)
+    late = read.time if read is not None and proof is _AS_LATE_AS_BEFORE else _middle_by(check)
     said = proof.text.format(
+        begin=_begin(check.case, system),
         limit=page_texts.ITS_LIMIT if hot is None else temperature(hot.limit, system),
-        time=minutes(within if cold is None or cold.at is None else cold.at),
-        healthy="" if cold is None else span(cold.expected_low, cold.expected_high, system),
+        time="" if late is None else minutes(late),
+        least="" if read is None else temperature(read.least, system),
     )
     return f"{said} {page_texts.ENTER_THE_PROOF}"
+
+
+def _begin(case: Case, system: UnitSystem) -> str:
+    """How the drive of the proof begins: as cold as the one before, or what healthy vehicles show does not hold for it."""
+    before = case.evidence.before
+    start = None if before is None else before.start_temperature
+    air = None if before is None else before.ambient
+    if start is None or air is None or float(start[0]) <= float(air[0]) + _AS_COLD_AS_THE_AIR:
+        return page_texts.FROM_A_COLD_START
+    return page_texts.FROM_AS_WARM.format(start=temperature(float(start[0]), system))
+
+
+_AS_COLD_AS_THE_AIR = 5.0  # K; over the air, up to which a start is called cold; common practice, no source
 
 
 def proof_cautions(check: Check) -> tuple[str, ...]:

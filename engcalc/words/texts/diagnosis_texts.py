@@ -24,9 +24,7 @@ WARM_ENGINE_WAS_READ_ONCE = (
 )
 FOUND_AND_NOT_LOOKED_AT_AGAIN = "what was found before the repair was not looked at again, or is not in order yet"
 NOBODY_NOTED_HOW_COLD = "nobody noted how cold it started: the curve begins at the outside temperature"
-RECORD_HAS_TOO_FEW_READINGS_TO_PROVE = (
-    "a record has too few readings to prove anything: note at least four over the warm-up"
-)
+RECORD_HAS_TOO_FEW_READINGS_TO_PROVE = "four readings or more over each warm-up would tell, and one has fewer"
 WHAT_THE_VALVE_LEAVES_OPEN = "what the valve leaves open"
 
 # engcalc/diagnosis/checks/circuit_places.py
@@ -97,6 +95,9 @@ SECOND_COOLANT_SENSOR_THAT_READS_HOTTER = "a second coolant sensor that reads ho
 REFRACTOMETER_THE_CASE_SAYS_PLAIN_WATER = "refractometer: the case says plain water; name the glycol"
 CAP_TEST_THE_CASE_SAYS_THAT_THE_SYSTEM = "cap test: the case says that the system is open"
 PRESSURE_THE_CASE_SAYS_THAT_THE_SYSTEM = "pressure: the case says that the system is open"
+
+# engcalc/words/diagnosis/proof_words.py
+WARM_AGAIN_BUT_FEW = "Now it is warm in time. The readings are too few to prove more than that."
 
 # engcalc/words/diagnosis/causes_told.py
 PART_NOT_SHOWN_YET = "These readings do not show yet which part it is. The odds that no part is at fault: {odds}."

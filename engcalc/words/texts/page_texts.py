@@ -52,12 +52,19 @@ PROOF_OF_COOLING = (
     "must stay under {limit}."
 )
 PROOF_FROM_COLD = "From a cold start, read the coolant 20 min and 30 min later: it must stay under {limit}."
+FROM_A_COLD_START = "Drive it again from a cold start, the same way and with the heater set as before."
+FROM_AS_WARM = "Let it cool to {start}. Then drive it again, the same way and with the heater set as before."
 PROOF_AT_THE_SAME_TIME = (
-    "Drive it again from a cold start, the same way and with the heater set as before. Read the coolant {time} after the "
-    "start: in such weather a healthy vehicle is at {healthy} by then."
+    "{begin} Read the coolant with a scan tool {time} after the start. In such weather a healthy vehicle is at {least} or "
+    "more by then."
 )
 PROOF_OF_WARMTH = (
-    "Drive it again from a cold start. The gauge must come to its middle within {time} and stay there, under way too."
+    "{begin} In such weather the gauge of a healthy vehicle is in its middle within {time}. It must get there and stay "
+    "there, under way too."
+)
+PROOF_BY_ITS_COURSE = (
+    "{begin} Note the air's temperature. Read the coolant with a scan tool 5, 10, 20 and 30 min after the start. They must "
+    "lie where healthy vehicles are in such weather."
 )
 PROOF_OF_HEAT = (
     "Warm it up and set the heater to full heat. Both heater hoses must be hot, and the air from the centre vent must stay "

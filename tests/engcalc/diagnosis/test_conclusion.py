@@ -375,3 +375,18 @@ def test_a_gauge_in_its_middle_after_the_repair_does_not_answer_what_ran_hot() -
     assert found.history == ()
     assert [reading.record for reading in found.readings] == ["before", "after"]
     assert conclude(found).lead.code is GroundCode.REPAIR_OPEN
+
+
+def test_a_cold_reading_that_tells_nothing_leads_to_the_next_check_and_not_to_the_same_reading() -> None:
+    """A petrol car at -8 degC, the gauge at a quarter after 20 min in town: it was told to be read once more, so."""
+    gauge = {"what": "coolant", "at": "20 min", "value": "quarter", "instrument": "dash_gauge"}
+    ran = {"ambient": "-8 degC", "heater_setting": "high", "driving": "town", "spots": [gauge]}
+    slow = {"vehicle": {"class": "family car"}, "engine": {"fuel": "petrol"}, "job": {"reason": "slow warm-up"}}
+
+    def found(**more: Any) -> Conclusion:
+        before = {**ran, **more}
+        return conclude(check_with_records(case_of({**slow, "evidence": {"before": before}}), {}, members=24).check)
+
+    assert (found().lead.code, found().next_step) == (GroundCode.UNDECIDED, NextStep.LOOK_AT_LEVEL)
+    looked = found(seen={"level_low": False, "bubbles_when_running": False})
+    assert (looked.lead.code, looked.next_step) == (GroundCode.UNDECIDED, NextStep.UPPER_HOSE)

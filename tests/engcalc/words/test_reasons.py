@@ -126,10 +126,19 @@ def test_sentences_are_clean(name: str, system: UnitSystem) -> None:
 
 def test_what_leaves_the_data_is_told_with_the_duties_that_it_does_in() -> None:
     """Those of the duties alone: with the valve held open for its air-to-boil a duty may leave them without need."""
-    told = [r.text for r in reasons(example("track-day-car")) if r.code == words.OUTSIDE_RANGE]
+    track = example("track-day-car")
+    told = [words.outside_sentence(o, UnitSystem.SI, [d.name for d in track.duties]) for o in track.validity]
     assert [t.partition(":")[0] for t in told] == ["Outside the data (Paddock idle)", "Outside the data (Track lap)"]
     one = checked(duties=[{"ambient": "30 degC"}])
     assert [r.text.partition(":")[0] for r in reasons(one) if r.code == words.OUTSIDE_RANGE] == ["Outside the data"]
+
+
+def test_a_workshops_answer_has_no_range_of_a_formula_in_it() -> None:
+    """It stands in the annex: a Reynolds number that its data do not reach helps no technician."""
+    for job in ({"reason": "hot at idle"}, {"complaint": "Runs hot."}):
+        found = checked(job=job, duties=[{"ambient": "30 degC"}])
+        assert found.validity
+        assert not [r for r in reasons(found) if "Reynolds" in r.text or r.code == words.OUTSIDE_RANGE]
 
 
 def test_a_boiling_duty_is_told_without_a_margin() -> None:

@@ -79,7 +79,9 @@ def test_a_record_without_a_curve_is_told_as_described_and_once() -> None:
     case = resolve(read_case(worked_examples.folder() / "van-no-heat.heatcase.json"))
     assert isinstance(case, Case), case
     said = warmup_sentences(study(case, {}, members=30, fits=False).records[0], UnitSystem.SI)
-    assert said[0].startswith("Nothing was measured over time. A vehicle as described, computed: it settled at ")
+    assert said[0].startswith(
+        "Nothing was read over time, so this is computed for the vehicle as described. It settled at "
+    )
     assert said[1].startswith("To 60 °C: not in this run (healthy vehicles: ")
     assert not any(text.startswith("As described it settles") for text in said)
 

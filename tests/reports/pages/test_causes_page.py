@@ -15,6 +15,7 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis.checks.hand_checks import CHECKS
+from engcalc.diagnosis.grounds import VehicleState
 from engcalc.diagnosis.odds.diagnosis import Diagnosis, Group, diagnose
 from engcalc.diagnosis.odds.sampler import Effort
 from engcalc.studies.check import check
@@ -24,6 +25,7 @@ from engcalc.words.diagnosis.causes import cause_label, check_sentence, group_se
 from engcalc.words.diagnosis.causes_told import (
     SPEAKS,
     customer_lines,
+    diagnosis_lines,
     evidence_row,
     odds_lines,
     rates_words,
@@ -124,17 +126,21 @@ def test_beneath_a_healthy_conclusion_no_line_says_that_something_is_wrong() -> 
             groups=(),
             causes=(replace(a, fault="thermostat_opens_early", probability=odds), replace(b, probability=0.0)),
         )
-        assert customer_lines(unlike, healthy=True)[0] == (
+        assert customer_lines(unlike, VehicleState.HEALTHY)[0] == (
             f"No reading shows a fault so far. If the complaint stays, {first}: "
             "the thermostat opens well under its rating."
         )
         assert "No reading" not in customer_lines(unlike)[0]
     likely = replace(found(), enough=True, groups=(), causes=(replace(a, fault="healthy", probability=0.3), b))
     ends = "The odds that no part is at fault: about 3 in 10."
-    assert customer_lines(likely, healthy=True)[0] == f"No reading shows a fault so far. {ends}"
+    assert customer_lines(likely, VehicleState.HEALTHY)[0] == f"No reading shows a fault so far. {ends}"
     assert customer_lines(likely)[0] == f"It is not clear yet whether something is wrong. {ends}"
-    poorly = customer_lines(likely, heats_poorly=True)[0]
+    poorly = customer_lines(likely, VehicleState.HEATS_POORLY)[0]
     assert poorly.startswith("These readings do not show yet which part it is. The odds that no part is at fault: ")
+    assert diagnosis_lines(likely, UnitSystem.SI, None, VehicleState.HEATS_POORLY)[1].startswith(poorly)
+    assert not any(line.startswith("No fault") for line in odds_lines(likely, UnitSystem.SI, VehicleState.RUNS_COLD))
+    for state in (None, VehicleState.CANNOT_TELL, VehicleState.HEALTHY):
+        assert odds_lines(likely, UnitSystem.SI, state)[0].startswith("No fault that these readings would show: first")
 
 
 def test_a_customer_is_told_of_no_list_that_is_not_on_the_page() -> None:

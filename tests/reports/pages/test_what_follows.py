@@ -19,7 +19,7 @@ from engcalc.words.diagnosis.causes import check_cautions
 from engcalc.words.diagnosis.causes_told import next_by_odds, offered_checks
 from engcalc.words.diagnosis.what_follows import checks_after, proof_after, proof_cautions, watched_for
 from engcalc.words.page.paper_words import IF_LEFT
-from engcalc.words.terms.numbers import span
+from engcalc.words.terms.numbers import temperature
 from engcalc.words.texts import page_texts
 from reports.build import Options, build
 from reports.kinds import Annex, ReportKind
@@ -80,7 +80,7 @@ WATCHED: dict[str, tuple[str, str, str]] = {  # how its proof begins, the headin
         page_texts.UNTIL_THEN,
         page_texts.COLD_COME_BACK,
     ),
-    "thermostat open when cold": (page_texts.PROOF_OF_WARMTH[:42], page_texts.UNTIL_THEN, page_texts.COLD_COME_BACK),
+    "thermostat open when cold": (page_texts.FROM_A_COLD_START, page_texts.UNTIL_THEN, page_texts.COLD_COME_BACK),
     "heater cold, gauge normal": (page_texts.PROOF_OF_HEAT, page_texts.UNTIL_THEN, page_texts.COLD_COME_BACK),
     "complaint alone": (page_texts.PROOF_OF_COOLING[:34], page_texts.UNTIL_THEN, page_texts.HOT_COME_BACK),
     "lost in the cabin, nobody looked": (
@@ -139,8 +139,8 @@ def test_the_proof_of_a_cold_engine_is_read_as_late_as_what_showed_it() -> None:
     (cold,) = check.readings
     for system in UnitSystem:
         said = proof_after(check, system)
-        assert "Read the coolant 20 min after the start" in said
-        assert f"a healthy vehicle is at {span(cold.expected_low, cold.expected_high, system)} by then" in said
+        assert "Read the coolant with a scan tool 20 min after the start" in said
+        assert f"a healthy vehicle is at {temperature(cold.expected_low, system)} or more by then" in said
 
 
 def test_a_check_that_the_odds_ask_for_first_is_not_named_again_among_those_after_it() -> None:

@@ -140,7 +140,7 @@ def test_what_is_too_hot_to_hold_shows_its_caution_at_once(case: MainWindow, qtb
     )
     button = by_name(form, name, QPushButton)
     field = field_of(button)
-    assert field.hint.text() == ""
+    assert (field.hint.text(), field.hint.property("tone")) == ("44 to 58 °C", "muted")
     press(qtbot, form, name)
     assert case.document.text.typed(f"{SPOT}.value") == "too hot to hold"
     assert field.hint.text() == TOO_HOT_CAUTION
@@ -158,14 +158,28 @@ def test_every_word_of_a_hand_says_how_warm_that_is_in_the_units_in_use(case: Ma
 
     def told() -> list[str]:
         buttons = [b for b in form.findChildren(QPushButton) if b.accessibleName().rpartition(": ")[2] in WORDS["hand"]]
-        return [b.text() for b in buttons if b.isVisibleTo(form)]
+        return [f"{b.text()}: {b.toolTip()}" for b in buttons if b.isVisibleTo(form)]
 
     assert told() == [
-        "cold (under 32 °C)",
-        "warm (32 to 44 °C)",
-        "hot (44 to 58 °C)",
-        "too hot to hold (over 58 °C)",
+        "cold: under 32 °C",
+        "warm: 32 to 44 °C",
+        "hot: 44 to 58 °C",
+        "too hot to hold: over 58 °C",
     ]
     case.set_system(UnitSystem.US)
     qtbot.waitUntil(lambda: len(told()) == len(WORDS["hand"]))
-    assert told()[2] == "hot (111 to 136 °F)"
+    assert told()[2] == "hot: 111 to 136 °F"
+
+
+def test_the_six_words_of_a_gauge_stand_in_three_lines_at_most(case: MainWindow, qtbot) -> None:
+    case.resize(1366, 768)
+    case.document.put("evidence.before.spots", [{"what": "coolant", "instrument": "dash_gauge", "value": "quarter"}])
+    case.workspace.open_step("readings")
+
+    def tops() -> list[int]:
+        words = WORDS["dash_gauge"]
+        every = [b for b in case.findChildren(QPushButton) if b.accessibleName().rpartition(": ")[2] in words]
+        return [b.geometry().y() for b in every if b.isVisible()]
+
+    qtbot.waitUntil(lambda: len(tops()) >= len(WORDS["dash_gauge"]))
+    assert len(set(tops())) <= 3

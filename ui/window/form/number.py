@@ -29,6 +29,7 @@ from ui.window.form.quantity import (
     usual_words,
 )
 from ui.window.form.wrapping import WrappingRow
+from ui.window.plain import tip
 from ui.window.rhythm import Gap, sideways
 
 LONGEST_TYPED = 2_000_000  # characters; the grammar refuses more than 200, but what was pasted is kept to be seen
@@ -168,8 +169,10 @@ class NumberField(Field):
     def _show_hint(self, text: str, kind: str, found: Filled | None, spread: float) -> None:
         unit = self.unit
         if (tool := self._instrument()) and word_of(tool, text) is not None:
-            burns = word_of(tool, text) == TOO_HOT
-            self.set_hint(TOO_HOT_CAUTION if burns else "", "warn" if burns else "muted")
+            word = word_of(tool, text)
+            burns = word == TOO_HOT
+            band = word_band(tool, word or "", self.binding.system)
+            self.set_hint(TOO_HOT_CAUTION if burns else band, "warn" if burns else "muted")
             return
         fits = unit is None or unit.kind == kind
         usual = usual_words(self.input, kind, unit if fits else system_unit(kind, self.binding.system, self.input))
@@ -191,7 +194,10 @@ class NumberField(Field):
 
 
 class WordRow(QWidget):
-    """The words of the instrument beside a number, where it may be read in words: one press each."""
+    """The words of the instrument beside a number, where it may be read in words: one press each.
+
+    What temperatures a word stands for is its tip, and the hint of the one that holds: side by side they find room.
+    """
 
     def __init__(self, field: NumberField) -> None:
         super().__init__(field)
@@ -215,7 +221,8 @@ class WordRow(QWidget):
             button.setChecked(word == said)
 
     def _button(self, word: str, band: str) -> QPushButton:
-        button = QPushButton(f"{word} ({band})")
+        button = QPushButton(word)
+        button.setToolTip(tip(band))
         button.setAccessibleDescription(band)
         button.setCheckable(True)
         button.setProperty("tone", "sign")

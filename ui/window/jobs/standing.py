@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from engcalc.case.records import SEEN_FACTS
 from engcalc.case.sections.job import reason_told
 from engcalc.case.text import CaseText
 from engcalc.words.terms.numbers import capital
@@ -258,7 +259,8 @@ def record_line(text: CaseText, record: str) -> str:
     place = f"evidence.{record}"
     spots, seen, codes = (text.get(f"{place}.{key}") for key in ("spots", "seen", "codes"))
     read = sum(1 for spot in spots if isinstance(spot, dict) and spot.get("value")) if isinstance(spots, list) else 0
-    looked = sum(1 for value in seen.values() if isinstance(value, bool)) if isinstance(seen, dict) else 0
+    known = seen.items() if isinstance(seen, dict) else ()
+    looked = sum(1 for fact, value in known if fact in SEEN_FACTS and isinstance(value, bool))
     said = ["a log"] if text.get(f"{place}.log") else []
     said += ["a typed curve"] if text.get(f"{place}.curve") else []
     said += [counted(read, "reading", "readings")] if read else []

@@ -156,6 +156,7 @@ def test_every_path_of_a_case_stands_in_some_step():
 
 def test_a_record_that_holds_nothing_to_judge_by_has_no_line():
     assert record_line(text(evidence={"before": {"ambient": "-5 degC", "driving": "town"}}), "before") == ""
+    assert record_line(text(evidence={"before": {"seen": {"no_such_fact": True}}}), "before") == ""
 
 
 @pytest.mark.parametrize(

@@ -74,7 +74,7 @@ def press(qtbot, root, name: str) -> None:
 
 def test_without_a_record_the_vehicle_as_described_is_shown_and_said_to_be(view):
     assert view.empty.isVisible()
-    assert view.head.text().startswith("Nothing was measured over time")
+    assert view.head.text().startswith("Nothing was read over time, so this is computed")
     assert view.empty.text().startswith("Import a log")
     assert view.curves.cards[0].isVisible()
     assert not view.further.cards[0].isVisible()

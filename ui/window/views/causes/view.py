@@ -16,6 +16,7 @@ from engcalc.case.naming import without_names
 from engcalc.causes.base_rates import NO_REASON, PER_CENT, OtherRates
 from engcalc.diagnosis.checks.circuit_places import READ_AT, CircuitPlace
 from engcalc.diagnosis.checks.found_causes import found_causes
+from engcalc.diagnosis.grounds import VehicleState
 from engcalc.diagnosis.members.two_processes import TwoProcesses
 from engcalc.diagnosis.odds.diagnosis import Diagnosis, EarlyOdds, diagnose
 from engcalc.diagnosis.odds.sampler import Effort
@@ -23,7 +24,7 @@ from engcalc.diagnosis.settled import with_odds
 from engcalc.errors import HeatdocketError
 from engcalc.units import UnitSystem, plain_number
 from engcalc.vehicle.run import latest_record, records
-from engcalc.words.answer.answer import comes_before_odds
+from engcalc.words.answer.answer import comes_before_odds, state_told
 from engcalc.words.diagnosis.causes import EARLY, early_sentences, evidence_sentence, group_sentence
 from engcalc.words.diagnosis.causes_told import (
     EVIDENCE_HEAD,
@@ -226,12 +227,13 @@ class CausesView(PartsView[Diagnosis]):
         self.warning.setText(NOT_ENOUGH)
         self.warning.setVisible(not answer.enough)
         self.early.hide()
-        self.odds.show_sentences(odds_sentences(answer, system))
         self._say(self._groups, self.groups, [Sentence(group_sentence(group)) for group in told_groups(answer)])
         self._say(self._unused, self.unused, [Sentence(f"{text[:1].upper()}{text[1:]}.") for text in answer.unused])
         check = self.context.check
         weighed = None if check is None else with_odds(check, answer.record, answer.causes)
         urgent = None if weighed is None else comes_before_odds(weighed, answer.record)
+        state = None if weighed is None else state_told(weighed, answer.record)
+        self.odds.show_sentences(odds_sentences(answer, system, state))
         self.urgent.show_sentences([] if urgent is None else urgent_sentences(urgent))
         self._urgent.setVisible(urgent is not None)
         offered = offered_checks(answer, after_another=urgent is not None)
@@ -261,11 +263,12 @@ class CausesView(PartsView[Diagnosis]):
         part.setVisible(bool(said))
 
 
-def odds_sentences(found: Diagnosis, system: UnitSystem) -> list[Sentence]:
-    """The causes worth naming, numbered, and what is left for all others together."""
+def odds_sentences(found: Diagnosis, system: UnitSystem, state: VehicleState | None) -> list[Sentence]:
+    """The causes worth naming, numbered, and what is left for all others together; ``state`` as concluded."""
     named = len(named_causes(found))
     return [
-        Sentence(text, f"{i}") if i <= named else Sentence(text) for i, text in enumerate(odds_lines(found, system), 1)
+        Sentence(text, f"{i}") if i <= named else Sentence(text)
+        for i, text in enumerate(odds_lines(found, system, state), 1)
     ]
 
 
