@@ -72,7 +72,7 @@ def check(
     ``members`` 0 leaves the uncertainty out (for every key press); with fewer than ``MEMBERS`` the chances are those of
     a first look. ``progress`` is told 0 to 1; where ``cancelled``
     comes true, Cancelled is raised. An exchanger on a bench without duties has none of a vehicle's. RangeError for a
-    core that cannot be built. ``looks`` are second looks at duties of the same case that were had before, with this seed.
+    core that cannot be built. ``looks`` are second looks at duties of this case that were had before, with this seed.
     """
     if only_a_bench(case):
         return check_of_bench(case)

@@ -1,5 +1,6 @@
-"""Processes beside this one, which do independent parts of a study: the time steps of an ensemble hold the interpreter's
-lock, so that threads gain nothing.
+"""Processes beside this one, which do independent parts of a study.
+
+The time steps of an ensemble hold the interpreter's lock, so that threads gain nothing.
 
 What is asked and in what parts does not hang on how many processes there are, so that the answer is the same with any
 number of them, to the last bit. Where there is one core only, or the processes end, all is done here.
@@ -112,4 +113,3 @@ def _in_a_process(stop: Any) -> None:
     """A person's Ctrl-C is for the process that asks, which then stops this one."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     _STOP.append(stop)
-

@@ -7,10 +7,10 @@ probability a core is asked with the points of a check's second look, so that se
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from functools import cached_property
-from itertools import product
+from itertools import pairwise, product
 from typing import Any, TypeVar
 
 import numpy as np
@@ -68,7 +68,7 @@ SOME_SIZES = 8  # faces of one build that are asked together, a tube in each row
 COOL = 8.0  # K; a duty with so much more margin than the hardest of its group is left for later
 SIZES = 4  # faces of each build that the front is chosen from
 WORTH_PARTING = 1200  # members of a duty; fewer take less time together than in two parts
-WORTH_PARTING_SETTLED = 100  # cores; the same of settled duties without draws
+WORTH_PARTING_SETTLED = 400  # cores; the same of cores that are asked without draws
 MOST_DRAWN = 3200  # members of each duty that are solved together: about a second, after which somebody may stop it
 SEED = 1  # of a check, as everywhere
 Mask = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
@@ -79,6 +79,15 @@ class Least(StrEnum):
 
     VOLUME = "volume"
     MASS = "mass"
+
+
+Tried = tuple[tuple[int, ...], tuple[float, ...], tuple[int, ...], tuple[int, ...]]
+"""Rows, widths of tubes [m], fins to the inch and passes, of which every combination is tried."""
+
+
+def all_tried() -> Tried:
+    """What a search tries."""
+    return ROWS, TUBE_WIDTHS, FINS_PER_INCH, PASSES
 
 
 ALONE = Crew(1)
@@ -134,9 +143,10 @@ class CoreSearch:
     of: tuple[int, ...] | None = None  # the duties that are asked, as the text numbers them; None for all
     go_on: GoOn = nobody_stops_it
     crew: Crew | None = None
+    tried: Tried = field(default_factory=all_tried)  # goes along to another process
 
     def __getstate__(self) -> dict[str, Any]:
-        """What goes over to another process: what is known, without who waits, who helps, and the check that helps here."""
+        """What goes over to another process: what is known, without who waits, who helps, and the check before."""
         _ = self._with_some_core
         stays = ("before", "_before_asked")
         known = {name: value for name, value in vars(self).items() if name not in stays}
@@ -224,9 +234,10 @@ class CoreSearch:
     def builds(self) -> list[Build]:
         """Every build that fits into the room."""
         tall = float(self.case.radiator.tube_height[0])
-        density = sorted({n / INCH for n in FINS_PER_INCH})
+        rows, widths, fins, passes = self.tried
+        density = sorted({n / INCH for n in fins})
         shapes = tuple(Shape)
-        every = (Build(*one) for one in product(ROWS, TUBE_WIDTHS, density, PASSES, shapes))
+        every = (Build(*one) for one in product(rows, widths, density, passes, shapes))
         return [
             b
             for b in every
@@ -564,9 +575,9 @@ def in_parts(cores: Sequence[Core], members: int, worth_it: int) -> list[list[Co
     """
     asked = len(cores) * members
     pairs = -(-asked // (2 * MOST_DRAWN))  # so many pairs of parts, none larger than what is solved together
-    many = min(2 * pairs if asked >= worth_it else 1, len(cores))
+    many = min(2 * pairs if asked >= min(worth_it, MOST_DRAWN) else 1, len(cores))
     ends = np.linspace(0, len(cores), many + 1).round().astype(int)
-    return [list(cores[low:high]) for low, high in zip(ends[:-1], ends[1:], strict=True)]
+    return [list(cores[low:high]) for low, high in pairwise(ends)]
 
 
 def _answered(search: CoreSearch, question: str, given: tuple[Any, ...]) -> Any:

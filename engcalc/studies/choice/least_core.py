@@ -135,7 +135,8 @@ def least_core(
 ) -> LeastCore:
     """The least core with which every duty of a case holds, and the front of those that hold.
 
-    ``crew`` does parts of it beside this process; the answer is the same with any, to the last bit. Raises InputError where the case is at fault or no build fits into the room at all, Cancelled.
+    ``crew`` does parts of it beside this process; the answer is the same with any, to the last bit. Raises InputError
+    where the case is at fault or no build fits into the room at all, Cancelled.
     """
 
     def go_on() -> None:
@@ -280,7 +281,7 @@ class _Sure:
 
 
 def _least_confirmed(search: CoreSearch, sure: _Sure, cores: Sequence[Core]) -> tuple[Core, Check] | None:
-    """The smallest core that a check passes, of some that are sure and those a few tubes higher; None where none does."""
+    """The smallest core that a check passes, of some that are sure or a few tubes higher; None where none does."""
     asked = [(core, sure.ask(core)) for core in cores]
     hold = [core for core, one in asked if one.result(search.go_on) is not None]
     best: tuple[Core, Check] | None = None

@@ -131,9 +131,7 @@ def for_search(
     Whether such a duty can be answered at all hangs on engine and road, not on the core: a check tells it. Without
     ``boils`` as if nothing boiled; of the duties only those ``wanted``.
     """
-    settles = [
-        i for i, duty in enumerate(case.duties) if duty.duration is None and (wanted is None or i in wanted)
-    ]
+    settles = [i for i, duty in enumerate(case.duties) if duty.duration is None and (wanted is None or i in wanted)]
     return lambda drawn: _solved_of(drawn, settles, boils=boils)
 
 
@@ -289,7 +287,7 @@ def model_of(case: Case, duty_index: int, over: float = 0.0) -> DutyModel:
 
 
 def _run_for(case: Case, duty_index: int) -> tuple[int, ...]:
-    """The duties that are run for one of them: of one with a duration its chain, since what was run before it counts."""
+    """The duties that are run for one: where it has a duration its chain, since what was run before it counts."""
     if case.duties[duty_index].duration is None:
         return (duty_index,)
     return next(chain.duties for chain in chains(case.duties) if duty_index in chain.duties)

@@ -318,7 +318,7 @@ def test_it_can_be_stopped_before_each_piece_of_long_work(fewer_builds, monkeypa
         done.clear()
         return False
 
-    for name in ("check", "draw", "second_look"):
+    for name in ("check", "draw", "SecondLooks"):
         watched(name)
     least_core(TEXT, ROOMY, cancelled=nobody_stops)
     least_core(TEXT, TIGHT, cancelled=nobody_stops)

@@ -72,4 +72,4 @@ def test_draws_of_the_search_tell_the_chance_that_a_check_of_the_written_case_te
     build = next(b for b in search.builds() if b.passes == 1 and b.shape is Shape.FULL_WIDTH)
     core = search.core(build, tubes)
     drawn = float(search.probabilities([core], module.MORE_MEMBERS)[0, 0])
-    assert drawn == pytest.approx(search.chance(search.with_core(core), 0), abs=0.04)
+    assert drawn == pytest.approx(search.chance(core, 0), abs=0.04)
