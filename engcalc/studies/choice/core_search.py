@@ -32,9 +32,9 @@ from engcalc.studies.duties.course import chains
 from engcalc.studies.duties.duty_model import (
     MEMBERS,
     DutyOdds,
+    SecondLooks,
     coolant_limits,
     for_search,
-    SecondLooks,
     spread_of,
     with_duties,
 )

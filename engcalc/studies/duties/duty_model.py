@@ -213,6 +213,10 @@ class DutyModel:
         """Answers, shape (quantities and holding, points), to uniform numbers, shape (inputs, points)."""
         return self.of(*self._moved(shares))
 
+    def peaks_at(self, shares: Array) -> Array:
+        """The first and the last row of the same."""
+        return self.peaks_of(self.spread_at(shares, self.row))
+
     def peaks_of(self, found: Spread) -> Array:
         """The first and the last row of the same, out of what the ensemble says: peak, and whether it holds."""
         peak = found.peak[self.row] + self.over
@@ -249,7 +253,8 @@ class DutyModel:
             points.append(solve_drawn(some))
             return points[-1]
 
-        found = spread_of(self.case, drawn, coolant_limits(self.case) - self.over, solved)
+        limits = coolant_limits(self.case) - self.over
+        found = spread_of(self.case, drawn, limits, solved, wanted=range(self.row + 1))
         point = points[0]
         own = slice(self.row * factor.size, (self.row + 1) * factor.size)
         rows = (
@@ -399,9 +404,10 @@ class SecondLooks:
         """
         model = model_of(self._case, duty_index, over)
         if over:
-            return self._looked(model, lambda shares: model.spread_at(shares, model.row), step)
+            return self._looked(model, model.peaks_at, step)
         if duty_index not in self.had:
-            self.had[duty_index] = self._looked(model, self._of_chain(model, duty_index, others), step)
+            spread_at = self._of_chain(model, duty_index, others)
+            self.had[duty_index] = self._looked(model, lambda shares: model.peaks_of(spread_at(shares)), step)
         return self.had[duty_index]
 
     def _of_chain(self, model: DutyModel, duty_index: int, others: Collection[int]) -> Callable[[Array], Spread]:
@@ -419,11 +425,11 @@ class SecondLooks:
         return spread_at
 
     def _looked(
-        self, model: DutyModel, spread_at: Callable[[Array], Spread], step: Callable[[float], None] | None
+        self, model: DutyModel, peaks_at: Callable[[Array], Array], step: Callable[[float], None] | None
     ) -> DutyOdds:
         watch = SureOfHolding(self._wanted)
         run = propagate(
-            lambda shares: model.peaks_of(spread_at(shares)),
+            peaks_at,
             model.count,
             _ends_and_share,
             watch,
