@@ -168,22 +168,18 @@ def limits_part(order: Order, width: float) -> list[Flowable]:
     duty = deciding(order.check)
     if duty is None or duty.verdict is None:
         return []
-    # the high picture of the heat's ways last: what is low fills the page that the text begins
     plots = drawn_at(Paper.HARDEST_DUTY, ChosenDuty(order.check, duty), order.system)
     words = WHAT_LIMITS if duty.verdict in HOT else HARDEST
     narrow = [plot for plot in plots if isinstance(plot, Rows) and not plot.marks]
-    wide = sorted((plot for plot in plots if plot not in narrow), key=lambda plot: isinstance(plot, Flow))
+    ways = [plot for plot in plots if isinstance(plot, Flow)]
+    wide = [plot for plot in plots if plot not in narrow and plot not in ways]
     half = half_width(width)
-    short_of = _short_of(duty, order.system, half)
-    if short_of and narrow:
-        beside = [abreast(short_of, unbound(narrow, half), width)]
-    else:
-        beside = [*short_of, *(figure(plot, width) for plot in narrow)]
+    left = [*_short_of(duty, order.system, half), *unbound(narrow, half)]
     return [
         heading(f"{words}: {duty.name}"),
         para(duty_sentence(duty, order.system)),
-        *beside,
         *(figure(plot, width) for plot in wide),
+        abreast(left, unbound(ways, half), width),
     ]
 
 

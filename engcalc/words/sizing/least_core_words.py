@@ -147,7 +147,9 @@ def _lacks(why: NothingFits, system: UnitSystem) -> str:
     holds = share(why.probability) if share(why.probability) != wanted else f"just under {wanted}"
     odds = f" The chance that it holds is {holds}; {wanted} is wanted." if why.probability < why.wanted else ""
     if why.at_least:
-        return f"{why.duty} is the duty that decides: it lacks more than {difference(why.short, system)} of margin.{odds}"
+        return (
+            f"{why.duty} is the duty that decides: it lacks more than {difference(why.short, system)} of margin.{odds}"
+        )
     where = "under" if why.margin >= 0.0 else "over"
     return (
         f"{why.duty} is the duty that decides: the coolant gets to {difference(why.margin, system)} {where} its limit.{odds} "
