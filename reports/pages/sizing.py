@@ -26,7 +26,7 @@ from engcalc.words.terms.numbers import capital, chance, heat, odds_error
 from engcalc.words.texts import page_texts, shared_texts
 from reports.kinds import Order
 from reports.layout import HeadedTable, abreast, boxed, facts, grid, half_width, heading, para
-from reports.pages.duty_tables import NOTHING, result_label, shown_result, whole_tables
+from reports.pages.duty_tables import NOTHING, boiling_note, result_label, shown_result, whole_tables
 from reports.pages.front import head_part
 from reports.pages.mending import HOT
 from reports.pages.pictures import figure, figures, figures_beside, unbound
@@ -126,7 +126,8 @@ def coolers_part(order: Order, width: float) -> list[Flowable]:
         (row.label, [quantity(value, row.kind, order.system) for value in row.values])
         for row in cooler_rows(order.check.duties)
     ]
-    return whole_tables(order.check.duties, rows, width) if rows else []
+    duties = order.check.duties
+    return [*whole_tables(duties, rows, width), *boiling_note(duties)] if rows else []
 
 
 def courses_part(order: Order, width: float) -> list[Flowable]:
