@@ -245,6 +245,7 @@ def cautions_part(order: Order, width: float) -> list[Flowable]:
     """What to mind when acting on the report: all of it, for a report goes from hand to hand."""
     if not order.check.plant.engine.present:
         return bullets(list(BENCH_CAUTIONS))
-    rows = [(capital(when.value), caution.text) for when, some in CAUTIONS.items() for caution in some]
-    first = [(when if i == 0 or rows[i - 1][0] != when else "", text) for i, (when, text) in enumerate(rows)]
-    return [grid(HeadedTable(("When", "Mind"), first, small=True, shares=(0.26, 0.74)), width)]
+    rows = [
+        (capital(when.value), " ".join(caution.text for caution in some)) for when, some in CAUTIONS.items() if some
+    ]
+    return [grid(HeadedTable(("When", "Mind"), rows, small=True, shares=(0.26, 0.74)), width)]

@@ -25,8 +25,8 @@ from engcalc.words.sizing.sizing_words import cycle_sentences
 from engcalc.words.terms.numbers import capital, chance, heat, odds_error
 from engcalc.words.texts import page_texts, shared_texts
 from reports.kinds import Order
-from reports.layout import HeadedTable, abreast, boxed, facts, grid, half_width, heading, para
-from reports.pages.duty_tables import NOTHING, boiling_note, result_label, shown_result, whole_tables
+from reports.layout import HeadedTable, abreast, boxed, facts, grid, half_width, heading, para, together
+from reports.pages.duty_tables import NOTHING, result_label, shown_result, whole_tables
 from reports.pages.front import head_part
 from reports.pages.mending import HOT
 from reports.pages.pictures import figure, figures, figures_beside, unbound
@@ -59,7 +59,7 @@ def sizing_page(order: Order, width: float) -> list[Flowable]:
         *_what_was_asked(check.case),
         heading("Verdict"),
         boxed(_verdict(check, order.system), width, ink_of(check)),
-        grid(HeadedTable(("Duty", "Verdict", "In words"), said, shares=(0.22, 0.14, 0.64)), width),
+        grid(HeadedTable(("Duty", "Verdict", "In words"), said, small=True, shares=(0.24, 0.1, 0.66)), width),
         *figures(Paper.SIZING_PAGE, ChosenDuty(check, None), order.system, width),
     ]
 
@@ -126,8 +126,7 @@ def coolers_part(order: Order, width: float) -> list[Flowable]:
         (row.label, [quantity(value, row.kind, order.system) for value in row.values])
         for row in cooler_rows(order.check.duties)
     ]
-    duties = order.check.duties
-    return [*whole_tables(duties, rows, width), *boiling_note(duties)] if rows else []
+    return whole_tables(order.check.duties, rows, width) if rows else []
 
 
 def courses_part(order: Order, width: float) -> list[Flowable]:
@@ -179,8 +178,8 @@ def limits_part(order: Order, width: float) -> list[Flowable]:
     return [
         heading(f"{words}: {duty.name}"),
         para(duty_sentence(duty, order.system)),
+        together([abreast(left, unbound(ways, half), width)]),
         *(figure(plot, width) for plot in wide),
-        abreast(left, unbound(ways, half), width),
     ]
 
 
