@@ -186,7 +186,7 @@ def _two_abreast(title: str, cells: Sequence[tuple[str, str, str]], width: float
     half = -(-len(cells) // 2)
     right = [*cells[half:], *[("", "", "")] * (2 * half - len(cells))]
     rows = [(*one, *other) for one, other in zip(cells[:half], right, strict=True)]
-    shares = (0.26, 0.13, 0.11, 0.26, 0.13, 0.11)
+    shares = (0.28, 0.15, 0.07, 0.28, 0.15, 0.07)
     return grid(HeadedTable((title, "", "", "", "", ""), rows, small=True, shares=shares), width)
 
 
@@ -248,4 +248,4 @@ def cautions_part(order: Order, width: float) -> list[Flowable]:
     rows = [
         (capital(when.value), " ".join(caution.text for caution in some)) for when, some in CAUTIONS.items() if some
     ]
-    return [grid(HeadedTable(("When", "Mind"), rows, small=True, shares=(0.26, 0.74)), width)]
+    return [grid(HeadedTable(("When", "Mind"), rows, small=True, shares=(0.18, 0.82)), width)]

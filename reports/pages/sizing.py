@@ -172,7 +172,8 @@ def limits_part(order: Order, width: float) -> list[Flowable]:
     words = WHAT_LIMITS if duty.verdict in HOT else HARDEST
     narrow = [plot for plot in plots if isinstance(plot, Rows) and not plot.marks]
     ways = [plot for plot in plots if isinstance(plot, Flow)]
-    wide = [plot for plot in plots if plot not in narrow and plot not in ways]
+    settles = duty.duty.duration is None  # the temperatures are those where it settles: not of a peak on the way
+    wide = [plot for plot in plots if settles and plot not in narrow and plot not in ways]
     half = half_width(width)
     left = [*_short_of(duty, order.system, half), *unbound(narrow, half)]
     return [
