@@ -16,6 +16,7 @@ from engcalc.studies.choice.core_builds import room_of
 from engcalc.studies.choice.kept_cores import KEPT
 from engcalc.studies.choice.least_core import LeastCore
 from engcalc.studies.choice.tables import tables_of
+from engcalc.studies.crew import Crew
 from engcalc.vehicle.run import RECORDS, records
 from engcalc.vehicle.warmup_study import WarmupStudy, has_warmup, study
 from reports.kinds import Records, ReportKind
@@ -76,7 +77,8 @@ def compared_parts(
     if kind is not ReportKind.SIZING or not case.job.part_tables:
         return None
     chosen = chosen_parts(tables_of(case, folder), case.job.candidates, "job.candidates")
-    return compare_parts(text, chosen, cancelled=cancelled)
+    with Crew() as crew:
+        return compare_parts(text, chosen, cancelled=cancelled, crew=crew)
 
 
 def has_causes(case: Case, kind: ReportKind) -> bool:

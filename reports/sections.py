@@ -77,14 +77,14 @@ SECTIONS: tuple[ReportSection, ...] = (
     ReportSection("evidence", "What we measured and saw", evidence.evidence_part, EVERY_SHORT),
     ReportSection("causes", "What may be behind it", causes_part, EVERY_SHORT),
     ReportSection("duties", "Duties asked", sizing.duties_part, {SIZING: ALWAYS, LESSON: SHORT}),
+    ReportSection(
+        "courses", "", sizing.courses_part, {SIZING: ALWAYS, LESSON: SHORT, CUSTOMER: FULL}, heads_itself=True
+    ),
     ReportSection("heart", HEART, heart.heart_part, {CUSTOMER: SHORT, SIZING: ALWAYS, LESSON: ALWAYS}),
     ReportSection("capacity", CAPACITY_QUESTION, evidence.duties_part, EVERY_SHORT),
     ReportSection("results", "Operating points", sizing.results_part, {SIZING: FULL, LESSON: SHORT, CUSTOMER: FULL}),
     ReportSection("coolers", COOLERS, sizing.coolers_part, {SIZING: ALWAYS, LESSON: SHORT, CUSTOMER: FULL}),
     ReportSection("how_sure", HOW_SURE, sizing.how_sure_part, {SIZING: ALWAYS, LESSON: SHORT, CUSTOMER: FULL}),
-    ReportSection(
-        "courses", "", sizing.courses_part, {SIZING: ALWAYS, LESSON: SHORT, CUSTOMER: FULL}, heads_itself=True
-    ),
     ReportSection("hardest_duty", sizing.HARDEST, sizing.limits_part, STUDY, heads_itself=True),
     ReportSection("options", mending.OPTIONS, mending.options_part, STUDY, heads_itself=True),
     ReportSection("least_core", "The least core that holds", least_core_part, STUDY),

@@ -10,7 +10,7 @@ its own control is held on as well: what regulates has no place in air-to-boil.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -28,11 +28,10 @@ from engcalc.studies.duties.cycle import courses
 from engcalc.studies.duties.duty_model import (
     MEMBERS,
     DutyOdds,
+    SecondLooks,
     coolant_limits,
     first_look,
     hunting_where_it_regulates,
-    model_of,
-    second_look,
     spread_of,
     sure_enough,
     swing_over,
@@ -66,13 +65,14 @@ def check(
     seed: int = 1,
     progress: Callable[[float], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
+    looks: Mapping[int, DutyOdds] | None = None,
 ) -> Check:
     """Check every duty of a case.
 
     ``members`` 0 leaves the uncertainty out (for every key press); with fewer than ``MEMBERS`` the chances are those of
     a first look. ``progress`` is told 0 to 1; where ``cancelled``
     comes true, Cancelled is raised. An exchanger on a bench without duties has none of a vehicle's. RangeError for a
-    core that cannot be built.
+    core that cannot be built. ``looks`` are second looks at duties of this case that were had before, with this seed.
     """
     if only_a_bench(case):
         return check_of_bench(case)
@@ -84,7 +84,7 @@ def check(
     run.reached(0.3)
     ambients = _limiting(run, answers, in_time)
     run.reached(0.6)
-    odds = _odds(run, answers) if members else None
+    odds = _odds(run, answers, looks) if members else None
     run.reached(0.9)
     told = len(case.duties) if case.rig or asks_for_a_duty(case) else 0  # nobody asked for an empty bench's duty
     duties = tuple(_duty(run, answers, in_time.get(i), ambients, odds, i) for i in range(told))
@@ -219,7 +219,7 @@ def _first_looks(seen: Spread, over: Array) -> list[DutyOdds]:
     ]
 
 
-def _odds(run: CheckRun, answers: CheckPoints) -> tuple[DutyOdds, ...]:
+def _odds(run: CheckRun, answers: CheckPoints, looks: Mapping[int, DutyOdds] | None) -> tuple[DutyOdds, ...]:
     """Chance and spread of every duty: a first look at the usual members, a second where that does not say it clearly.
 
     What a hunting valve swings over where it would stand comes on top. Fewer members than usual are a quick look only.
@@ -233,6 +233,7 @@ def _odds(run: CheckRun, answers: CheckPoints) -> tuple[DutyOdds, ...]:
     open_ones = [i for i, one in enumerate(first) if not sure_enough(one.chance, wanted)]
     if run.members < MEMBERS:
         return tuple(first)
+    second = SecondLooks(run.case, wanted, run.seed, looks)
     for k, i in enumerate(open_ones):
         begun = 0.7 + 0.2 * k / len(open_ones)
         part = 0.2 / len(open_ones)
@@ -240,7 +241,7 @@ def _odds(run: CheckRun, answers: CheckPoints) -> tuple[DutyOdds, ...]:
         def step(share: float, begun: float = begun, part: float = part) -> None:
             run.reached(begun + part * share)
 
-        first[i] = second_look(model_of(run.case, i, float(over[i])), wanted, run.seed, step)
+        first[i] = second.at(i, float(over[i]), others=open_ones, step=step)
     return tuple(first)
 
 

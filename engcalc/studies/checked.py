@@ -13,6 +13,7 @@ from engcalc.studies.bench.check import BenchCheck, check_bench
 from engcalc.studies.bench.points import BenchPoint
 from engcalc.studies.bench.problem import bench_problems
 from engcalc.studies.coolers import CoolerInDuty
+from engcalc.studies.duties.course import begins_boiling
 from engcalc.studies.duties.cycle import Cycle
 from engcalc.studies.readings import PlaceReading, ReadingCheck
 from engcalc.studies.refill_check import RefillCheck
@@ -249,7 +250,7 @@ def tightest(duties: Sequence[DutyCheck]) -> DutyCheck:
     if duties[0].verdict is Verdict.OVERCOOLING:
         return min(duties, key=lambda d: float(d.point.coolant_out[0] - d.healthy.coolant_out[0]))
     boiling = {duty.index for duty in duties if duty.boils}
-    own = [duty for duty in duties if not (duty.duty.start == "above" and duty.index - 1 in boiling)]
+    own = [duty for duty in duties if not begins_boiling(duty.duty, duty.index, boiling)]
     return min(own, key=_room)
 
 

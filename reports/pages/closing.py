@@ -186,7 +186,7 @@ def _two_abreast(title: str, cells: Sequence[tuple[str, str, str]], width: float
     half = -(-len(cells) // 2)
     right = [*cells[half:], *[("", "", "")] * (2 * half - len(cells))]
     rows = [(*one, *other) for one, other in zip(cells[:half], right, strict=True)]
-    shares = (0.26, 0.13, 0.11, 0.26, 0.13, 0.11)
+    shares = (0.28, 0.15, 0.07, 0.28, 0.15, 0.07)
     return grid(HeadedTable((title, "", "", "", "", ""), rows, small=True, shares=shares), width)
 
 
@@ -245,6 +245,7 @@ def cautions_part(order: Order, width: float) -> list[Flowable]:
     """What to mind when acting on the report: all of it, for a report goes from hand to hand."""
     if not order.check.plant.engine.present:
         return bullets(list(BENCH_CAUTIONS))
-    rows = [(capital(when.value), caution.text) for when, some in CAUTIONS.items() for caution in some]
-    first = [(when if i == 0 or rows[i - 1][0] != when else "", text) for i, (when, text) in enumerate(rows)]
-    return [grid(HeadedTable(("When", "Mind"), first, small=True, shares=(0.26, 0.74)), width)]
+    rows = [
+        (capital(when.value), " ".join(caution.text for caution in some)) for when, some in CAUTIONS.items() if some
+    ]
+    return [grid(HeadedTable(("When", "Mind"), rows, small=True, shares=(0.18, 0.82)), width)]

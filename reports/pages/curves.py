@@ -26,7 +26,7 @@ def curves_part(order: Order, width: float) -> list[Flowable]:
     rows = [_row(check, duty, system) for duty in check.duties if bool(duty.point.solved[0])]
     if not rows or not check.plant.engine.present:
         return []
-    table = grid(HeadedTable(CURVES_HEAD, rows, frozenset({2, 4}), shares=SHARES), width)
+    table = grid(HeadedTable(CURVES_HEAD, rows, frozenset({2, 4}), small=True, shares=SHARES), width)
     duty = deciding(check)
     if duty is None or not bool(duty.point.solved[0]):
         return [table]

@@ -31,7 +31,19 @@ from engcalc.working.rounds import BalanceRound, rounds_of
 from engcalc.working.shown import Shown, Term
 from reports.formulas import is_plain, put_in, spoken, symbol_markup, typeset, typeset_numbers
 from reports.kinds import Annex, Order
-from reports.layout import HeadedTable, Marked, grid, heading, para, rich, room, subheading, together
+from reports.layout import (
+    HeadedTable,
+    Marked,
+    abreast,
+    grid,
+    half_width,
+    heading,
+    para,
+    rich,
+    room,
+    subheading,
+    together,
+)
 from reports.pages.values import pretty
 from reports.tagging import Tagged
 from reports.texts import markup
@@ -69,15 +81,36 @@ def short_working_part(order: Order, width: float) -> list[Flowable]:
     duty = deciding(order.check)
     if order.annex is Annex.FULL or duty is None or not bool(duty.point.solved[0]):
         return []
-    lines = [
-        _line(line, width, order.write) for chapter in worked(order, duty) for line in chapter.lines if _is_main(line)
-    ]
+    lines = [line for chapter in worked(order, duty) for line in chapter.lines if _is_main(line)]
     return [
         room(SHORT_WORKING_ROOM),
         heading(f"{SHORT_WORKING}: {duty.name}"),
         para(SHORT_WORKING_LEAD, "small"),
-        *lines,
+        *_in_pairs(lines, width, order.write),
     ]
+
+
+def _in_pairs(lines: Sequence[Shown], width: float, write: Write) -> list[Flowable]:
+    """Lines of a working in their order: two short ones side by side, a long one over the whole width."""
+    half = half_width(width)
+    parts: list[Flowable] = []
+    waits: list[Shown] = []
+    for line in lines:
+        if not _is_long(line):
+            waits.append(line)
+        if len(waits) == 2:
+            left, right = (_line_parts(one, half, write) for one in waits)
+            parts.append(together([abreast(left, right, width)]))
+            waits = []
+        elif _is_long(line):
+            parts += [_line(one, width, write) for one in (*waits, line)]
+            waits = []
+    return [*parts, *(_line(one, width, write) for one in waits)]
+
+
+def _is_long(line: Shown) -> bool:
+    """Whether its formula has parts of its own or a sum."""
+    return bool(line.step.parts or line.step.count)
 
 
 def _is_main(line: Shown) -> bool:
@@ -146,6 +179,10 @@ def _symbol(term: Term, write: Write) -> Marked:
 
 
 def _line(line: Shown, width: float, write: Write) -> Flowable:
+    return together(_line_parts(line, width, write))
+
+
+def _line_parts(line: Shown, width: float, write: Write) -> list[Flowable]:
     step = line.step
     names = {symbol: write(symbol, term.unit) for symbol, term in line.inputs.items()}
     symbol, formula = write(step.symbol, line.result_term.unit), substituted(step.formula, names)
@@ -159,7 +196,7 @@ def _line(line: Shown, width: float, write: Write) -> Flowable:
     series = [rich(TERMS_OF_SUM.format(many=line.count, terms=", ".join(line.series)), "small")] if line.series else []
     note = [para(step.note, "small")] if step.note else []
     numbers = _with_numbers(line, symbol, width)
-    return together([rich(label, "step"), drawn, *numbers, rich(f"{said}: {outcome}", "formula"), *series, *note])
+    return [rich(label, "step"), drawn, *numbers, rich(f"{said}: {outcome}", "formula"), *series, *note]
 
 
 def _with_numbers(line: Shown, symbol: str, width: float) -> list[Flowable]:

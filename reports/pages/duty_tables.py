@@ -7,11 +7,13 @@ from collections.abc import Sequence
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.studies.checked import DutyCheck
+from engcalc.system.state import Status
 from engcalc.units import UnitSystem, unit_for
 from engcalc.words.answer.results import ResultRow, result_name
 from engcalc.words.lesson.class_symbols import Write
+from engcalc.words.page.paper_words import BOILS_IF_IT_GOES_ON
 from reports.formulas import symbol_markup
-from reports.layout import HeadedTable, Marked, grid, together
+from reports.layout import HeadedTable, Marked, grid, para, together
 from reports.pages.values import quantity
 from reports.texts import markup
 
@@ -47,6 +49,12 @@ def whole_tables(
 ) -> list[Flowable]:
     """The same, each table on one page where it fits on one."""
     return [together([table]) for table in abreast(duties, rows, width)]
+
+
+def boiling_note(duties: Sequence[DutyCheck]) -> list[Flowable]:
+    """Which duties boil if they go on, so that their settled numbers are not there; nothing where none does."""
+    boiling = [duty.name for duty in duties if duty.status is Status.BOILS]
+    return [para(BOILS_IF_IT_GOES_ON.format(duties="; ".join(boiling)), "small")] if boiling else []
 
 
 def result_label(row: ResultRow, write: Write, *, bench: bool) -> Marked:

@@ -9,10 +9,11 @@ from engcalc.studies.rig import RigCheck
 from engcalc.studies.what_limits import what_limits
 from engcalc.system.state import OperatingPoint, Regime, Status
 from engcalc.units import UnitSystem, plain_number
-from engcalc.words.answer.results import BY_KEY
+from engcalc.words.answer.results import BY_KEY, ResultRow
 from engcalc.words.lesson.rig_words import on_a_rig
 from engcalc.words.page.paper_words import (
     AT_LIMIT,
+    BOILS,
     HEART_LEAD,
     HEART_RIG_LEAD,
     LIMITS,
@@ -22,7 +23,7 @@ from engcalc.words.page.paper_words import (
 from engcalc.words.texts import page_texts, shared_texts
 from reports.kinds import Order
 from reports.layout import HeadedTable, grid, para, subheading, together
-from reports.pages.duty_tables import NOTHING, abreast, result_label, shown_result
+from reports.pages.duty_tables import NOTHING, abreast, boiling_note, result_label, shown_result
 from reports.pages.values import quantity
 
 KEYS = (
@@ -58,7 +59,7 @@ def _of_duties(order: Order, width: float) -> list[Flowable]:
     duties = order.check.duties
     bench = not order.check.plant.engine.present
     rows = [
-        (result_label(row, order.write, bench=bench), [shown_result(row, duty, order.system) for duty in duties])
+        (result_label(row, order.write, bench=bench), [_shown(row, duty, order.system) for duty in duties])
         for row in map(BY_KEY.__getitem__, KEYS)
     ]
     shown = [(label, values) for label, values in rows if any(value not in NOTHING for value in values)]
@@ -69,8 +70,15 @@ def _of_duties(order: Order, width: float) -> list[Flowable]:
     return [
         together([para(HEART_LEAD), first]),
         *map(_unparted, more),
+        *boiling_note(duties),
         para(on_a_rig(AT_LIMIT) if bench else AT_LIMIT, "small"),
     ]
+
+
+def _shown(row: ResultRow, duty: DutyCheck, system: UnitSystem) -> str:
+    """A result of a duty; of one that settles nowhere the word for it stands where its temperature would."""
+    shown = shown_result(row, duty, system)
+    return BOILS if not shown and row.key == "coolant_out_degC" and duty.status is Status.BOILS else shown
 
 
 def _unparted(table: Flowable) -> Flowable:

@@ -10,7 +10,7 @@ from engcalc.units import UnitSystem
 from engcalc.words.sizing.least_core_words import core_words, least_core_sentences, option_chance
 from engcalc.words.texts import page_texts
 from reports.kinds import Order
-from reports.layout import HeadedTable, abreast, grid, half_width, para, subheading
+from reports.layout import HeadedTable, abreast, grid, half_width, para, subheading, together
 from reports.pages.pictures import figures_beside
 from reports.pages.values import quantity
 from reports.plots.registry import Paper
@@ -29,11 +29,11 @@ def least_core_part(order: Order, width: float) -> list[Flowable]:
     rows = [_row(found, option, order.system) for option in found.front[:MOST_CORES]]
     head = ("Core", "Volume", "Mass", "Margin", "Holds", "Air drop", "Coolant drop")
     table = HeadedTable(
-        head, rows, frozenset({1, 2, 3, 5, 6}), small=True, shares=(0.38, 0.1, 0.1, 0.1, 0.12, 0.1, 0.1)
+        head, rows, frozenset({1, 2, 3, 5, 6}), small=True, shares=(0.44, 0.09, 0.08, 0.09, 0.12, 0.09, 0.09)
     )
     half = half_width(width)
     beside = abreast(said, figures_beside(Paper.LEAST_CORE, found, order.system, half), width)
-    return [beside, subheading(page_texts.CORES_TO_CHOOSE_FROM), grid(table, width)]
+    return [together([beside]), subheading(page_texts.CORES_TO_CHOOSE_FROM), grid(table, width)]
 
 
 def _row(found: LeastCore, option: CoreOption, system: UnitSystem) -> tuple[str, ...]:

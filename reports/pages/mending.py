@@ -51,7 +51,9 @@ def options_part(order: Order, width: float) -> list[Flowable]:
         *map(para, (needed_of(study, order.system), limiting_sentence(study, order.system))),
     ]
     if rows:
-        parts.append(grid(HeadedTable(head, rows, frozenset({2, 3}), shares=(0.36, 0.12, 0.13, 0.1, 0.29)), width))
+        parts.append(
+            grid(HeadedTable(head, rows, frozenset({2, 3}), small=True, shares=(0.36, 0.12, 0.13, 0.1, 0.29)), width)
+        )
     else:
         parts.append(para(NO_CHANGE_COOLS))
     return [*parts, *_together(study, order.system), *_mind(study)]

@@ -25,7 +25,7 @@ from engcalc.words.sizing.sizing_words import cycle_sentences
 from engcalc.words.terms.numbers import capital, chance, heat, odds_error
 from engcalc.words.texts import page_texts, shared_texts
 from reports.kinds import Order
-from reports.layout import HeadedTable, abreast, boxed, facts, grid, half_width, heading, para
+from reports.layout import HeadedTable, abreast, boxed, facts, grid, half_width, heading, para, together
 from reports.pages.duty_tables import NOTHING, result_label, shown_result, whole_tables
 from reports.pages.front import head_part
 from reports.pages.mending import HOT
@@ -59,7 +59,7 @@ def sizing_page(order: Order, width: float) -> list[Flowable]:
         *_what_was_asked(check.case),
         heading("Verdict"),
         boxed(_verdict(check, order.system), width, ink_of(check)),
-        grid(HeadedTable(("Duty", "Verdict", "In words"), said, shares=(0.22, 0.14, 0.64)), width),
+        grid(HeadedTable(("Duty", "Verdict", "In words"), said, small=True, shares=(0.24, 0.1, 0.66)), width),
         *figures(Paper.SIZING_PAGE, ChosenDuty(check, None), order.system, width),
     ]
 
@@ -168,21 +168,18 @@ def limits_part(order: Order, width: float) -> list[Flowable]:
     duty = deciding(order.check)
     if duty is None or duty.verdict is None:
         return []
-    # the high picture of the heat's ways last: what is low fills the page that the text begins
     plots = drawn_at(Paper.HARDEST_DUTY, ChosenDuty(order.check, duty), order.system)
     words = WHAT_LIMITS if duty.verdict in HOT else HARDEST
     narrow = [plot for plot in plots if isinstance(plot, Rows) and not plot.marks]
-    wide = sorted((plot for plot in plots if plot not in narrow), key=lambda plot: isinstance(plot, Flow))
+    ways = [plot for plot in plots if isinstance(plot, Flow)]
+    settles = duty.duty.duration is None  # the temperatures are those where it settles: not of a peak on the way
+    wide = [plot for plot in plots if settles and plot not in narrow and plot not in ways]
     half = half_width(width)
-    short_of = _short_of(duty, order.system, half)
-    if short_of and narrow:
-        beside = [abreast(short_of, unbound(narrow, half), width)]
-    else:
-        beside = [*short_of, *(figure(plot, width) for plot in narrow)]
+    left = [*_short_of(duty, order.system, half), *unbound(narrow, half)]
     return [
         heading(f"{words}: {duty.name}"),
         para(duty_sentence(duty, order.system)),
-        *beside,
+        together([abreast(left, unbound(ways, half), width)]),
         *(figure(plot, width) for plot in wide),
     ]
 

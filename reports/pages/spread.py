@@ -13,6 +13,7 @@ from reports.kinds import Order, ReportKind
 from reports.layout import HeadedTable, bullets, grid, subheading
 
 MOST_SHARES = 8  # rows; the program shows more
+SHARES, ENDS = (0.44, 0.13, 0.13, 0.12, 0.18), (0.36, 0.16, 0.16, 0.16, 0.16)  # of the width, by column
 
 
 def spread_tables(order: Order, width: float) -> list[Flowable]:
@@ -22,14 +23,14 @@ def spread_tables(order: Order, width: float) -> list[Flowable]:
         return []
     found, system = duty_spread(order.check.case, duty.index, cancelled=order.cancelled), order.system
     numeric = frozenset({1, 2, 3, 4})
-    shares = HeadedTable(SHARE_HEAD, _shares(found, system), numeric, shares=(0.44, 0.13, 0.13, 0.12, 0.18))
+    shares = HeadedTable(SHARE_HEAD, _shares(found, system), numeric, small=True, shares=SHARES)
     parts = [
         subheading(page_texts.DUTY_THAT_DECIDES.format(name=found.name)),
         *bullets(spread_sentences(found, system)),
     ]
     if found.shares:
         parts.append(grid(shares, width))
-    intervals = HeadedTable(INTERVAL_HEAD, interval_rows(found, system), numeric, shares=(0.36, 0.16, 0.16, 0.16, 0.16))
+    intervals = HeadedTable(INTERVAL_HEAD, interval_rows(found, system), numeric, small=True, shares=ENDS)
     return [*parts, grid(intervals, width)]
 
 

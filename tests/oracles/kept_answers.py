@@ -44,7 +44,14 @@ QUESTIONS = (  # where each stands; those that others are made of first
     ("engcalc.studies.choice.candidates", "compare_parts"),
     ("engcalc.studies.choice.sizing", "size"),
 )
-CALLBACKS = ("progress", "early", "cancelled", "runner", "earlier")  # the way to an answer, which does not change it
+CALLBACKS = (
+    "progress",
+    "early",
+    "cancelled",
+    "runner",
+    "earlier",
+    "crew",
+)  # the way to an answer, which does not change it
 ENOUGH = 400  # answers of one question in memory
 SHORT = 400_000  # bytes; a quick question of more is of hundreds of drawn vehicles, which are asked once
 PLACES = ("case", "check.case")  # where an answer holds its case
@@ -65,6 +72,8 @@ def keep_answers() -> None:
             setattr(home, name, keep(getattr(home, name)))
     both = importlib.import_module("engcalc.diagnosis.members.two_processes").TwoProcesses
     both.__init__ = _without_the_other(both.__init__)
+    crew = importlib.import_module("engcalc.studies.crew").Crew
+    crew.alone = property(lambda self: not FRESH["now"] or self._many == 0)
     for patch in ("setattr", "delattr", "setitem", "delitem"):
         setattr(pytest.MonkeyPatch, patch, _noticed(getattr(pytest.MonkeyPatch, patch)))
     pytest.MonkeyPatch.undo = _forgotten(pytest.MonkeyPatch.undo)

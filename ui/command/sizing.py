@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import argparse
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from engcalc.errors import InputError, InputFault
 from engcalc.words.texts import command_texts, shared_texts
 from ui.command.named_case import case_and_system, folder_of
+from ui.command.progress import tell_progress
 
 if TYPE_CHECKING:
     from engcalc.case.case import Case
@@ -19,6 +21,7 @@ if TYPE_CHECKING:
     from engcalc.studies.choice.least_core import LeastCore
     from engcalc.studies.choice.sizing import Option, Sizing
     from engcalc.studies.choice.tables import CataloguePart
+    from engcalc.studies.crew import Crew
     from engcalc.studies.spread.sensitivity import Sensitivities
     from engcalc.units import UnitSystem
     from ui.command.answer import Answer, JsonObject
@@ -45,6 +48,7 @@ def size_command(options: argparse.Namespace) -> Answer:
     duty_index = None if options.duty is None else _duty(case, options.duty)
     from engcalc.errors import NoSolutionError
     from engcalc.studies.choice.sizing import size
+    from engcalc.studies.crew import Crew
     from engcalc.studies.duties.course import limited_in_time
     from engcalc.studies.members import solve_duties
     from engcalc.studies.spread.sensitivity import sensitivity
@@ -59,11 +63,12 @@ def size_command(options: argparse.Namespace) -> Answer:
     hangs = sensitivity(case, found.duty_index)
     answer = {**size_json(found, system), **_sensitivity(hangs)}
     lines = _lines(found, hangs, system)
-    if room is not None:
-        least = _least(options, room)
+    with Crew() as crew:
+        least = None if room is None else _least(options, room, crew)
+        compared = _compared(options, parts, case.job.candidates, crew)
+    if least is not None:
         answer["least_core"] = least_core_json(least, system)
         lines = [*_least_lines(least, system), *_of_writing(options, least), "", *lines]
-    compared = _compared(options, parts, case.job.candidates)
     if compared is not None:
         answer["compared"] = comparison_json(compared, system)
         lines = [*_comparison_lines(compared, system), "", *lines]
@@ -94,13 +99,14 @@ def _room(options: argparse.Namespace, case: Case) -> Room | None:
     return room_of(case) if options.room is None else read_room(options.room)
 
 
-def _least(options: argparse.Namespace, room: Room) -> LeastCore:
+def _least(options: argparse.Namespace, room: Room, crew: Crew) -> LeastCore:
     """The least core, its case written where asked for."""
     from engcalc.case.file import case_bytes, read_case, write_whole
     from engcalc.studies.choice.core_search import Least
     from engcalc.studies.choice.least_core import least_core
 
-    found = least_core(read_case(options.case), room, Least(options.least))
+    told = None if options.json else partial(tell_progress, words=command_texts.SEEKS_THE_LEAST_CORE)
+    found = least_core(read_case(options.case), room, Least(options.least), progress=told, crew=crew)
     if options.write is not None and found.text is not None and options.adopt is None:
         write_whole(options.write, case_bytes(found.text), fresh=True)
     return found
@@ -140,7 +146,7 @@ def _adopt(options: argparse.Namespace, case: Case, parts: tuple[CataloguePart, 
 
 
 def _compared(
-    options: argparse.Namespace, parts: tuple[CataloguePart, ...], named: tuple[str, ...]
+    options: argparse.Namespace, parts: tuple[CataloguePart, ...], named: tuple[str, ...], crew: Crew
 ) -> Comparison | None:
     """The parts side by side: those asked for, else those that the case names; None where neither names any."""
     from engcalc.case.file import read_case
@@ -154,7 +160,8 @@ def _compared(
     if not chosen:
         wanted = command_texts.TABLE_OF_PARTS_WOULD_DO
         raise InputError((InputFault(path, options.compare or "", wanted),))
-    return compare_parts(read_case(options.case), chosen)
+    told = None if options.json else partial(tell_progress, words=command_texts.LAYS_PARTS_SIDE_BY_SIDE)
+    return compare_parts(read_case(options.case), chosen, progress=told, crew=crew)
 
 
 def _comparison_lines(found: Comparison, system: UnitSystem) -> list[str]:

@@ -19,6 +19,7 @@ from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.choice.core_builds import RATED_POINT, out_of_room, with_circuit_kept, with_old_scale
 from engcalc.studies.choice.heat_points import HeatFit
 from engcalc.studies.choice.tables import CataloguePart, notes_of
+from engcalc.studies.crew import Crew
 from engcalc.studies.members import Progress, Stop
 from engcalc.studies.what_limits import what_limits
 from engcalc.system.running_fan import while_fan_runs
@@ -149,19 +150,33 @@ def _of_the_old_part(typed: Mapping[str, str]) -> Iterator[str]:
 
 
 def compare_parts(
-    text: CaseText, parts: Sequence[CataloguePart], *, progress: Progress = None, cancelled: Stop = None
+    text: CaseText,
+    parts: Sequence[CataloguePart],
+    *,
+    progress: Progress = None,
+    cancelled: Stop = None,
+    crew: Crew | None = None,
 ) -> Comparison:
-    """A case as it is and with each part, checked. Raises InputError where the case itself is at fault, Cancelled."""
+    """A case as it is and with each part, checked; ``crew`` checks some of them beside this process.
+
+    Raises InputError where the case itself is at fault, Cancelled.
+    """
     case = resolve(text)
     if not isinstance(case, Case):
         raise InputError(case.faults)
-    found = []
-    for k, part in enumerate((None, *parts)):
+
+    def go_on() -> None:
         if cancelled is not None and cancelled():
             raise Cancelled(shared_texts.COMPARISON_WAS_CANCELLED)
-        found.append(_candidate(text, case, part))
+
+    go_on()
+    asked = [(crew or Crew(1)).ask(_candidate, text, case, part) for part in (None, *parts)]
+    found = []
+    for k, one in enumerate(asked):
+        go_on()
+        found.append(one.result(go_on))
         if progress is not None:
-            progress((k + 1) / (len(parts) + 1))
+            progress((k + 1) / len(asked))
     return Comparison(case, tuple(found), notes_of(parts))
 
 

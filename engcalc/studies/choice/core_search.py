@@ -7,10 +7,11 @@ probability a core is asked with the points of a check's second look, so that se
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from functools import cached_property
-from itertools import product
+from itertools import pairwise, product
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -26,13 +27,14 @@ from engcalc.studies.check import check
 from engcalc.studies.checked import Check
 from engcalc.studies.choice.core_builds import MM, Build, Core, Room, Shape, with_core
 from engcalc.studies.choice.sizing import settled
+from engcalc.studies.crew import Asked, Crew, GoOn, nobody_stops_it
 from engcalc.studies.duties.course import chains
 from engcalc.studies.duties.duty_model import (
     MEMBERS,
+    DutyOdds,
+    SecondLooks,
     coolant_limits,
     for_search,
-    model_of,
-    second_look,
     spread_of,
     with_duties,
 )
@@ -65,6 +67,8 @@ NEAR = 3.0  # K; by how much a core may miss the margin guessed and still be ask
 SOME_SIZES = 8  # faces of one build that are asked together, a tube in each row apart
 COOL = 8.0  # K; a duty with so much more margin than the hardest of its group is left for later
 SIZES = 4  # faces of each build that the front is chosen from
+WORTH_PARTING = 1200  # members of a duty; fewer take less time together than in two parts
+WORTH_PARTING_SETTLED = 400  # cores; the same of cores that are asked without draws
 MOST_DRAWN = 3200  # members of each duty that are solved together: about a second, after which somebody may stop it
 SEED = 1  # of a check, as everywhere
 Mask = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
@@ -77,6 +81,19 @@ class Least(StrEnum):
     MASS = "mass"
 
 
+Tried = tuple[tuple[int, ...], tuple[float, ...], tuple[int, ...], tuple[int, ...]]
+"""Rows, widths of tubes [m], fins to the inch and passes, of which every combination is tried."""
+
+
+def all_tried() -> Tried:
+    """What a search tries."""
+    return ROWS, TUBE_WIDTHS, FINS_PER_INCH, PASSES
+
+
+ALONE = Crew(1)
+T = TypeVar("T")
+Looks = dict[int, DutyOdds]
+"""Second looks at the duties of a case, by index."""
 Needed = Mapping[Build, Array]
 """The nominal margin [K] from which the duties hold with the wanted probability, by build."""
 
@@ -110,15 +127,12 @@ class CoreOption:
         return self.core.volume
 
 
-def _nobody_stops_it() -> None:
-    pass
-
-
 @dataclass(frozen=True, eq=False)
 class CoreSearch:
     """What is sought, for what, where; cores are evaluated here, many at once.
 
-    ``go_on`` is called about once a second and raises Cancelled where nobody waits any more.
+    ``go_on`` is called about once a second and raises Cancelled where nobody waits any more. ``crew`` does parts beside
+    this process; it does not go over to another one, where a search does its part alone.
     """
 
     text: CaseText
@@ -127,7 +141,29 @@ class CoreSearch:
     wanted: Least
     as_it_was: Case | None = None  # before anything beside the core moved; None where nothing does
     of: tuple[int, ...] | None = None  # the duties that are asked, as the text numbers them; None for all
-    go_on: Callable[[], None] = _nobody_stops_it
+    go_on: GoOn = nobody_stops_it
+    crew: Crew | None = None
+    tried: Tried = field(default_factory=all_tried)  # goes along to another process
+
+    def __getstate__(self) -> dict[str, Any]:
+        """What goes over to another process: what is known, without who waits, who helps, and the check before."""
+        _ = self._with_some_core
+        stays = ("before", "_before_asked")
+        known = {name: value for name, value in vars(self).items() if name not in stays}
+        return {**known, "go_on": nobody_stops_it, "crew": None}
+
+    def ask(self, question: str, *given: Any) -> Asked[Any]:
+        """Have a method of this search answered, by the crew meanwhile or here once it is wanted."""
+        return (self.crew or ALONE).ask(_answered, self, question, given)
+
+    def asked_of(self, work: Callable[..., T], *given: Any) -> Asked[T]:
+        """The same of a question that another module puts to this search."""
+        return (self.crew or ALONE).ask(work, self, *given)
+
+    def answers(self, question: str, parts: Sequence[tuple[Any, ...]]) -> list[Any]:
+        """A method's answers to several questions."""
+        asked = [self.ask(question, *given) for given in parts]
+        return [one.result(self.go_on) for one in asked]
 
     @property
     def pitch(self) -> float:
@@ -172,14 +208,23 @@ class CoreSearch:
     def in_room(self, room: Room) -> CoreSearch:
         """The same search in another room. What does not hang on the room is not asked again."""
         other = replace(self, room=room)
-        kept = ("groups", "parts", "hardest", "margins_now", "ua_scale")
+        kept = ("groups", "parts", "hardest", "margins_now", "ua_scale", "_with_some_core")
         vars(other).update({name: getattr(self, name) for name in kept})
         return other
 
     @cached_property
     def before(self) -> Check:
         """The check of the case as it is, before anything moved."""
-        return self._check_of(self.case if self.as_it_was is None else self.as_it_was)
+        return self._before_asked.result(self.go_on)
+
+    @cached_property
+    def _before_asked(self) -> Asked[Check]:
+        return self.ask("check_of", self.case if self.as_it_was is None else self.as_it_was)
+
+    def begin(self) -> None:
+        """Have done what will be wanted whatever is found."""
+        if self.crew is not None:
+            _ = self._before_asked
 
     @cached_property
     def ua_scale(self) -> Array:
@@ -189,9 +234,10 @@ class CoreSearch:
     def builds(self) -> list[Build]:
         """Every build that fits into the room."""
         tall = float(self.case.radiator.tube_height[0])
-        density = sorted({n / INCH for n in FINS_PER_INCH})
+        rows, widths, fins, passes = self.tried
+        density = sorted({n / INCH for n in fins})
         shapes = tuple(Shape)
-        every = (Build(*one) for one in product(ROWS, TUBE_WIDTHS, density, PASSES, shapes))
+        every = (Build(*one) for one in product(rows, widths, density, passes, shapes))
         return [
             b
             for b in every
@@ -206,6 +252,11 @@ class CoreSearch:
 
     def margins(self, cores: Sequence[Core]) -> Array:
         """Margin [K] of every duty with each core, of what it would come to where it boils; shape (duties, cores)."""
+        parts = in_parts(cores, 1, WORTH_PARTING_SETTLED)
+        return np.concatenate(self.answers("margins_of_part", [(part,) for part in parts]), axis=1)
+
+    def margins_of_part(self, cores: Sequence[Core]) -> Array:
+        """The same of cores that are solved together."""
         return settled(varied(self.case, self.values(cores)), len(cores)).margin
 
     def values(self, cores: Sequence[Core]) -> dict[str, Array]:
@@ -295,8 +346,14 @@ class CoreSearch:
         Both as if nothing boiled: at boiling all members would be alike.
         """
         nominal = coolant_limits(self.case)[:, None] - self.margins(cores)
-        peaks = self._drawn(cores, GUESSING, boils=False).peak.reshape(*nominal.shape, GUESSING)
-        return np.asarray(np.quantile(peaks, float(self.case.limits.confidence[0]), axis=2) - nominal)
+        parts = in_parts(cores, GUESSING, WORTH_PARTING)
+        share = np.concatenate(self.answers("peaks_of_share", [(part,) for part in parts]), axis=1)
+        return np.asarray(share - nominal)
+
+    def peaks_of_share(self, cores: Sequence[Core]) -> Array:
+        """Peaks [K] under which the wanted share of each duty's members stays, as if nothing boiled."""
+        peaks = self._drawn(cores, GUESSING, boils=False).peak.reshape(len(self.case.duties), len(cores), GUESSING)
+        return np.asarray(np.quantile(peaks, float(self.case.limits.confidence[0]), axis=2))
 
     def likely(self, cores: Sequence[Core]) -> Mask:
         """Which cores hold every duty with the wanted probability as far as draws tell."""
@@ -323,31 +380,38 @@ class CoreSearch:
             over[asked[least < -slack]] = -np.inf
         return over
 
-    def sure(self, core: Core) -> bool:
-        """Whether a core holds the hardest duties with the wanted probability; the hardest of them is asked first."""
+    def sure(self, core: Core) -> Looks | None:
+        """Looks at the hardest duties with a core that holds them with the wanted probability; None else.
+
+        The hardest of them is asked first.
+        """
         wanted = float(self.case.limits.confidence[0])
-        changed = self.with_core(core)
+        second = SecondLooks(self.with_core(core), wanted)
         duties = sorted(self.groups[0], key=lambda i: float(self.margins_now[i]))
-        return all(self.chance(changed, i) >= wanted for i in duties)
+        holds = all(second.at(i, step=self._step).chance.probability >= wanted for i in duties)
+        return second.had if holds else None
+
+    def _step(self, _share: float) -> None:
+        self.go_on()
 
     def with_core(self, core: Core) -> Case:
         """The case with a core in it."""
         return resolved_case(with_core(self.text, self.case, core))
 
-    def chance(self, changed: Case, duty_index: int) -> float:
-        """How likely [-] a duty of a case with another core holds, by the points of a check's second look."""
+    def chance(self, core: Core, duty_index: int) -> float:
+        """How likely [-] a duty with a core holds, by the points of a check's second look."""
         self.go_on()
-        wanted = float(self.case.limits.confidence[0])
-        odds = second_look(model_of(changed, duty_index), wanted, step=lambda _share: self.go_on())
-        return odds.chance.probability
+        second = SecondLooks(self.with_core(core), float(self.case.limits.confidence[0]))
+        return second.at(duty_index, step=self._step).chance.probability
 
-    def checked(self, core: Core) -> Check:
-        """The check of the case with a core in it."""
-        return self._check_of(self.with_core(core))
+    def checked(self, core: Core, looks: Looks | None = None) -> Check:
+        """The check of the case with a core in it; ``looks`` are what :meth:`sure` gave."""
+        return self.check_of(self.with_core(core), looks)
 
-    def _check_of(self, case: Case) -> Check:
+    def check_of(self, case: Case, looks: Looks | None = None) -> Check:
+        """The check of a case with something changed."""
         self.go_on()
-        return check(case, progress=lambda _share: self.go_on())
+        return check(case, progress=self._step, looks=looks)
 
     def near(self, cores: Sequence[Core], needed: Needed) -> list[Core]:
         """The cores that may hold, smallest first: the margin needed is a guess."""
@@ -373,7 +437,7 @@ class CoreSearch:
         high = len(sizes) - 1
         while high - low > 1:
             middle = (high + low) // 2
-            high, low = (middle, low) if self.sure(sizes[middle]) else (high, middle)
+            high, low = (middle, low) if self.sure(sizes[middle]) is not None else (high, middle)
         return sizes[high]
 
     def smaller(self, builds: Sequence[Build], than: float) -> list[Core]:
@@ -391,23 +455,31 @@ class CoreSearch:
         changed = self.with_core(self.whole(self.builds())[0])
         return changed if self.of is None else with_duties(changed, self.of)
 
-    def _drawn(self, cores: Sequence[Core], members: int, *, boils: bool = True) -> Spread:
+    def _drawn(
+        self, cores: Sequence[Core], members: int, *, boils: bool = True, wanted: Sequence[int] | None = None
+    ) -> Spread:
         """What the inputs' uncertainty makes of each core: core by core, so many members."""
         self.go_on()
         held = varied(self._with_some_core, {})  # the stated flows count with the case's own core
         variants = {path: v for path, v in self.values(cores).items() if path != "radiator.ua_scale"}
         drawn = draw(held, conditions_of(held.duties), members, SEED, variants)
-        return spread_of(held, drawn, coolant_limits(held), for_search(held, boils=boils), boils=boils)
+        solver = for_search(held, boils=boils, wanted=wanted)
+        return spread_of(held, drawn, coolant_limits(held), solver, boils=boils, wanted=wanted)
 
-    def probabilities(self, cores: Sequence[Core], members: int = MEMBERS) -> Array:
-        """Probability of holding of every duty with each core by so many draws; shape (duties, cores)."""
-        together = max(MOST_DRAWN // members, 1)
-        found = []
-        for first in range(0, len(cores), together):
-            some = cores[first : first + together]
-            held = self._drawn(some, members).holds
-            found.append(held.reshape(len(self.case.duties), len(some), members).mean(axis=2))
-        return np.concatenate(found, axis=1)
+    def probabilities(
+        self, cores: Sequence[Core], members: int = MEMBERS, wanted: Sequence[int] | None = None
+    ) -> Array:
+        """Probability of holding of every duty with each core by so many draws; shape (duties, cores).
+
+        Of the duties only those ``wanted`` where they are named; what stands for the others tells nothing.
+        """
+        parts = in_parts(cores, members, WORTH_PARTING)
+        return np.concatenate(self.answers("held_of_part", [(part, members, wanted) for part in parts]), axis=1)
+
+    def held_of_part(self, cores: Sequence[Core], members: int, wanted: Sequence[int] | None) -> Array:
+        """The same of cores that are solved together."""
+        held = self._drawn(cores, members, wanted=wanted).holds
+        return np.asarray(held.reshape(len(self.case.duties), len(cores), members).mean(axis=2))
 
     def larger(self, cores: Sequence[Core], least: Core, needed: Needed) -> list[Core]:
         """The cores that hold and larger ones of their builds, up to the room; none that is smaller than the least."""
@@ -452,8 +524,10 @@ class CoreSearch:
         """What each core does."""
         margins = self.margins(cores)
         masses = self.masses(cores)
-        odds = self.probabilities(cores)
-        odds[list(self.groups[0])] = self.parts[0].probabilities(cores, MORE_MEMBERS)
+        hardest = list(self.groups[0])
+        others = [i for i in range(len(self.case.duties)) if i not in hardest]
+        odds = self.probabilities(cores, wanted=others)
+        odds[hardest] = self.parts[0].probabilities(cores, MORE_MEMBERS)
         changed = varied(self.case, self.values(cores))
         points = [solve_duty(changed, i) for i in range(len(self.case.duties))]
         doubtful = [min(range(len(points)), key=lambda d: (odds[d, k], margins[d, k])) for k in range(len(cores))]
@@ -492,6 +566,23 @@ def order_of(core: Core) -> tuple[float, int, float, float, int, str]:
     """One order of cores, smallest first, the same every time."""
     b = core.build
     return core.volume, b.rows, b.tube_width, b.fin_density, b.passes, b.shape.value
+
+
+def in_parts(cores: Sequence[Core], members: int, worth_it: int) -> list[list[Core]]:
+    """Cores in parts that are solved together, of about equal size: two or more where that is worth it.
+
+    They hang on nothing but the cores: what is solved together agrees in all but the last digits with what is not.
+    """
+    asked = len(cores) * members
+    pairs = -(-asked // (2 * MOST_DRAWN))  # so many pairs of parts, none larger than what is solved together
+    many = min(2 * pairs if asked >= min(worth_it, MOST_DRAWN) else 1, len(cores))
+    ends = np.linspace(0, len(cores), many + 1).round().astype(int)
+    return [list(cores[low:high]) for low, high in pairwise(ends)]
+
+
+def _answered(search: CoreSearch, question: str, given: tuple[Any, ...]) -> Any:
+    """A method of a search, asked by its name: in this process or another."""
+    return getattr(search, question)(*given)
 
 
 def resolved_case(text: CaseText) -> Case:

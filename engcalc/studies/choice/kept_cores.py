@@ -14,6 +14,7 @@ from engcalc.studies.choice import core_search
 from engcalc.studies.choice.core_builds import Room
 from engcalc.studies.choice.core_search import Least, resolved_case
 from engcalc.studies.choice.least_core import LeastCore, least_core, with_choice
+from engcalc.studies.crew import Crew
 from engcalc.studies.members import Progress, Stop
 
 MOST_KEPT = 4  # searches; common practice, no source
@@ -45,7 +46,8 @@ class KeptCores:
         with self._lock:
             known = self._kept.get(key)
         if known is None:
-            found = least_core(text, room, wanted, progress=progress, cancelled=cancelled)
+            with Crew() as crew:
+                found = least_core(text, room, wanted, progress=progress, cancelled=cancelled, crew=crew)
         else:
             found = _in_text(known, text)
         with self._lock:
@@ -62,8 +64,7 @@ KEPT = KeptCores()
 def _content(text: CaseText, room: Room, wanted: Least) -> str:
     """What the answer follows from: the case without its job, the room, and all builds that are tried."""
     sections = {name: section for name, section in text.tree.items() if name != OF_THE_JOB}
-    tried = (core_search.TUBE_WIDTHS, core_search.ROWS, core_search.PASSES, core_search.FINS_PER_INCH)
-    return repr((sections, room, wanted, tried))
+    return repr((sections, room, wanted, core_search.all_tried()))
 
 
 def _in_text(known: LeastCore, text: CaseText) -> LeastCore:

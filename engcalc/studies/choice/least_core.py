@@ -35,12 +35,14 @@ from engcalc.studies.choice.core_search import (
     CoreOption,
     CoreSearch,
     Least,
+    Looks,
     Needed,
     order_of,
     resolved_case,
 )
 from engcalc.studies.choice.free_inputs import FreedInput, free_inputs, given_back, with_freed
 from engcalc.studies.choice.sizing import Option, generic_changes, own_duties, settled, tried
+from engcalc.studies.crew import Asked, Crew
 from engcalc.studies.members import Progress, Stop, solve_duty, varied
 from engcalc.studies.sweeps import duty_name
 from engcalc.studies.what_limits import what_limits
@@ -129,10 +131,12 @@ def least_core(
     *,
     progress: Progress = None,
     cancelled: Stop = None,
+    crew: Crew | None = None,
 ) -> LeastCore:
     """The least core with which every duty of a case holds, and the front of those that hold.
 
-    Raises InputError where the case is at fault or no build fits into the room at all, Cancelled.
+    ``crew`` does parts of it beside this process; the answer is the same with any, to the last bit. Raises InputError
+    where the case is at fault or no build fits into the room at all, Cancelled.
     """
 
     def go_on() -> None:
@@ -147,12 +151,13 @@ def least_core(
     case = resolved_case(text)
     tell(0.0)
     freed = free_inputs(case)
-    search = _search(text, case, room, wanted, freed, go_on)
+    search = _search(text, case, room, wanted, freed, go_on, crew)
     found = search.builds()
     if not found:
         raise InputError((InputFault("limits.room_depth", f"{room.depth / MM:.0f} mm", _least_room(search)),))
     if not search.carries_fans(search.whole(found)).any():
         raise InputError((_fans_too_large(case),))
+    search.begin()
     needed: Needed = search.first_needed(found)
     tell(0.05)
     ranked = search.smallest(search.least_faces(found, needed))
@@ -166,7 +171,7 @@ def least_core(
     tell(0.8)
     if any(one.moved for one in freed):
         freed = given_back(freed, lambda tried: _holds_with(search, text, tried, least))
-        search = _search(text, case, room, wanted, freed, go_on)
+        search = _search(text, case, room, wanted, freed, go_on, crew)
         made_sure = search.checked(least)
     tell(0.9)
     option = _as_checked(search.options([least])[0], made_sure)
@@ -186,13 +191,19 @@ def _between(tell: Tell, low: float, high: float) -> Tell:
 
 
 def _search(
-    text: CaseText, case: Case, room: Room, wanted: Least, freed: Sequence[FreedInput], go_on: Callable[[], None]
+    text: CaseText,
+    case: Case,
+    room: Room,
+    wanted: Least,
+    freed: Sequence[FreedInput],
+    go_on: Callable[[], None],
+    crew: Crew | None,
 ) -> CoreSearch:
     """The search in a case with what was taken of its free inputs."""
     changed = with_freed(text, freed)
     if changed == text:
-        return CoreSearch(text, case, room, wanted, go_on=go_on)
-    return CoreSearch(changed, resolved_case(changed), room, wanted, case, go_on=go_on)
+        return CoreSearch(text, case, room, wanted, go_on=go_on, crew=crew)
+    return CoreSearch(changed, resolved_case(changed), room, wanted, case, go_on=go_on, crew=crew)
 
 
 def _holds_with(search: CoreSearch, text: CaseText, freed: Sequence[FreedInput], core: Core) -> bool:
@@ -214,25 +225,73 @@ def _first(search: CoreSearch, ranked: Sequence[Core], tell: Tell) -> tuple[Core
     Draws err: those that they just refuse are asked too, the likeliest first, whether or not a larger one holds.
     What is larger than one that holds is not asked.
     """
-    asked, found = 0, None
+    sure = _Sure(search)
+    asked, passed = 0, None
     just_under: list[tuple[float, Core]] = []
     for start in range(0, len(ranked), TOGETHER):
-        if asked >= MOST_BUILDS_CHECKED or found is not None:
+        if asked >= MOST_BUILDS_CHECKED or passed is not None:
             break
         tell(start / len(ranked))
         some = ranked[start : start + TOGETHER]
-        for core, over in zip(some, search.over_wanted(some), strict=True):
-            if found is not None or asked >= MOST_BUILDS_CHECKED:
+        over_wanted = list(zip(some, map(float, search.over_wanted(some)), strict=True))
+        sure.foresee(just_under, over_wanted)
+        for core, over in over_wanted:
+            if passed is not None or asked >= MOST_BUILDS_CHECKED:
                 break
             if -np.inf < over < 0.0:
-                just_under.append((float(over), core))
-            elif over >= 0.0 and search.sure(core):
-                found = _confirmed(search, search.shrunk(core))
+                just_under.append((over, core))
+            elif over >= 0.0 and sure.of(core) is not None:
+                passed = _least_confirmed(search, sure, [search.shrunk(core), *_closest(just_under)])
                 asked += 1
-    closest = sorted(just_under, key=lambda one: -one[0])[:MOST_JUST_UNDER]
-    others = [_confirmed(search, core) for _, core in closest if search.sure(core)]
-    passed = [one for one in (found, *others) if one is not None]
-    return min(passed, key=lambda one: (search.size_of(one[0]), *order_of(one[0])), default=None)
+    if passed is None:
+        passed = _least_confirmed(search, sure, _closest(just_under))
+    return passed
+
+
+def _closest(just_under: Sequence[tuple[float, Core]]) -> list[Core]:
+    """The likeliest of those that draws just refuse."""
+    return [core for _, core in sorted(just_under, key=lambda one: -one[0])[:MOST_JUST_UNDER]]
+
+
+class _Sure:
+    """Whether cores hold the hardest duties, each asked once. What will be asked is begun before it is wanted."""
+
+    def __init__(self, search: CoreSearch) -> None:
+        self._search = search
+        self._asked: dict[Core, Asked[Looks | None]] = {}
+
+    def ask(self, core: Core) -> Asked[Looks | None]:
+        """Begin to ask a core."""
+        if core not in self._asked:
+            self._asked[core] = self._search.ask("sure", core)
+        return self._asked[core]
+
+    def of(self, core: Core) -> Looks | None:
+        """The looks with a core that holds; None else."""
+        return self.ask(core).result(self._search.go_on)
+
+    def foresee(self, before: Sequence[tuple[float, Core]], over_wanted: Sequence[tuple[Core, float]]) -> None:
+        """Begin with the first that is likely to hold, and with those before it that draws just refuse."""
+        first = next((k for k, (_, over) in enumerate(over_wanted) if over >= 0.0), None)
+        if first is not None:
+            self.ask(over_wanted[first][0])
+            refused = [(over, core) for core, over in over_wanted[:first] if over > -np.inf]
+            for core in _closest([*before, *refused]):
+                self.ask(core)
+
+
+def _least_confirmed(search: CoreSearch, sure: _Sure, cores: Sequence[Core]) -> tuple[Core, Check] | None:
+    """The smallest core that a check passes, of some that are sure or a few tubes higher; None where none does."""
+    asked = [(core, sure.ask(core)) for core in cores]
+    hold = [core for core, one in asked if one.result(search.go_on) is not None]
+    best: tuple[Core, Check] | None = None
+    for core in sorted(hold, key=lambda core: (search.size_of(core), *order_of(core))):
+        if best is not None and search.size_of(core) >= search.size_of(best[0]):
+            break
+        found = _confirmed(search, core, sure.of(core))
+        if found is not None and (best is None or search.size_of(found[0]) < search.size_of(best[0])):
+            best = found
+    return best
 
 
 def _as_checked(option: CoreOption, checked: Check) -> CoreOption:
@@ -278,11 +337,11 @@ def _least_room(search: CoreSearch) -> str:
     )
 
 
-def _confirmed(search: CoreSearch, core: Core) -> tuple[Core, Check] | None:
+def _confirmed(search: CoreSearch, core: Core, looks: Looks | None) -> tuple[Core, Check] | None:
     """The core, or one a few tubes higher, that a check passes, with the check; None where none does."""
     for tubes in range(core.tubes, min(core.tubes + MOST_CHECKS, search.most_tubes + 1)):
         larger = search.core(core.build, tubes)
-        found = search.checked(larger)
+        found = search.checked(larger, looks if larger == core else None)
         if passes(found, search.before):
             return larger, found
     return None
@@ -349,17 +408,19 @@ def _nothing_fits(search: CoreSearch, builds: Sequence[Build], needed: Needed, t
     worst = lacking[0]
     odds = {}
     for i in lacking:  # the guess at what misses most may be off
-        odds[i] = search.chance(search.with_core(best), i)
+        odds[i] = search.chance(best, i)
         if odds[i] < wanted:
             worst = i
             break
     short = max(float(missing[worst, k]), 0.0)
     point, in_time = solve_duty(changed, worst), case.duties[worst].duration is not None
     found = tried(changed, worst, generic_changes(changed, worst, point))
-    growths, like = [], _least_lacking(search, needed)
-    for i, dimension in enumerate(DIMENSIONS):
+    like = _least_lacking(search, needed)
+    asked = [search.asked_of(_growth, dimension, needed, like) for dimension in DIMENSIONS]
+    growths = []
+    for i, (dimension, one) in enumerate(zip(DIMENSIONS, asked, strict=True)):
         tell((i + 1) / (len(DIMENSIONS) + 1))
-        growths.append(Growth(dimension, _growth(search, dimension, needed, like)))
+        growths.append(Growth(dimension, one.result(search.go_on)))
     tell(1.0)
     return NothingFits(
         best=best,

@@ -24,7 +24,7 @@ from engcalc.errors import Cancelled, InputFault
 from engcalc.studies.choice.changes import DesignChange, SystemSide, changes_for, table_changes
 from engcalc.studies.choice.core_builds import out_of_room
 from engcalc.studies.choice.tables import CataloguePart
-from engcalc.studies.duties.course import DutiesInTime, timed
+from engcalc.studies.duties.course import DutiesInTime, begins_boiling, timed
 from engcalc.studies.members import (
     Progress,
     Stop,
@@ -212,11 +212,10 @@ def _worst(case: Case, now: TemperatureWithoutBoiling) -> int:
 def own_duties(case: Case, now: TemperatureWithoutBoiling) -> tuple[int, ...]:
     """The duties that are hot by themselves, by index: none that begins where one that boils ends.
 
-    Its coolant was boiling before it began, so that nothing done in it alone would help; ``tightest`` of a check's
-    duties leaves it out as well.
+    ``tightest`` of a check's duties leaves it out as well.
     """
-    duties = enumerate(case.duties)
-    return tuple(i for i, duty in duties if not (duty.start == "above" and bool(now.boils[i - 1, 0])))
+    boiling = np.flatnonzero(now.boils[:, 0])
+    return tuple(i for i, duty in enumerate(case.duties) if not begins_boiling(duty, i, boiling))
 
 
 def needed_ua(case: Case, of: tuple[int, ...] | None = None) -> NeededUA:

@@ -65,6 +65,11 @@ def chains(duties: Sequence[Duty]) -> tuple[DutyChain, ...]:
     return tuple(DutyChain(tuple(c), duties[c[0]].start == "round") for c in found)
 
 
+def begins_boiling(duty: Duty, index: int, boiling: Collection[int]) -> bool:
+    """Whether a duty begins where one of those that boil ends, by index: nothing done in it alone would help."""
+    return duty.start == "above" and index - 1 in boiling
+
+
 def duration_of(duty: Duty) -> float:
     """Duration [s]; of a duty without one, long enough to settle."""
     return SETTLES if duty.duration is None else float(duty.duration[0])

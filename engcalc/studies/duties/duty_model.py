@@ -7,7 +7,7 @@ until the chance is known to the digits that are told.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -58,14 +58,16 @@ def spread_of(
     solver: Callable[[Drawn], Settled] | None = None,
     *,
     boils: bool = True,
+    wanted: Collection[int] | None = None,
 ) -> Spread:
     """What a drawn ensemble says of the duties of a case; ``limits`` [K] by duty. Those in time count by their peak.
 
     ``solver`` takes the place of :func:`solve_drawn` where someone else wants the points too, or only the peaks
-    (:func:`for_peaks`). Without ``boils`` the peaks in time are those that would come if nothing boiled.
+    (:func:`for_peaks`). Without ``boils`` the peaks in time are those that would come if nothing boiled. Of the duties
+    in time only those ``wanted`` are run, with what comes before them; what is then said of the others tells nothing.
     """
     solver = solve_drawn if solver is None else solver
-    of = limited_in_time(case.duties)
+    of = [i for i in limited_in_time(case.duties) if wanted is None or i in wanted]
     if not of:
         return spread(drawn, limits, solver)
 
@@ -95,56 +97,60 @@ def solve_drawn(drawn: Drawn) -> OperatingPoint:
     return solve(_scaled(prepare(drawn.case), drawn.UA_factor), drawn.conditions)
 
 
-def for_peaks(case: Case) -> Callable[[Drawn], OperatingPoint]:
-    """A solver of drawn ensembles for those who want peaks alone.
-
-    Where a duty with a duration would settle tells nothing of its peak, so that the cycle of its fan is not run: the
-    fan counts as on.
-    """
-    in_time = list(limited_in_time(case.duties))
-
-    def solved(drawn: Drawn) -> OperatingPoint:
-        fan = drawn.conditions.spread_to(drawn.duties * drawn.members).fan_mode.copy()
-        fan.reshape(drawn.duties, drawn.members)[in_time] = FAN_MODE["on"]
-        return solve_drawn(replace(drawn, conditions=drawn.conditions.replace(fan_mode=fan)))
-
-    return solved
-
-
 @dataclass(frozen=True, eq=False)
 class SettledPeaks:
-    """What a spread takes of settled points; a duty with a duration is left out and counts as solved."""
+    """What a spread takes of settled points; what is left out counts as solved."""
 
     status: NDArray[np.int64]
     boiling: Array  # K
     peak: Array  # K
 
 
-def for_search(case: Case, *, boils: bool = True) -> Callable[[Drawn], SettledPeaks]:
+def for_peaks(case: Case, wanted: Collection[int]) -> Callable[[Drawn], SettledPeaks]:
+    """A solver of drawn ensembles for those who want the peaks of some duties alone.
+
+    Where a duty with a duration would settle tells nothing of its peak, so that the cycle of its fan is not run: the
+    fan counts as on. It is solved all the same, for whether the model can answer it.
+    """
+    in_time = [i for i in limited_in_time(case.duties) if i in wanted]
+
+    def solved(drawn: Drawn) -> SettledPeaks:
+        fan = drawn.conditions.spread_to(drawn.duties * drawn.members).fan_mode.copy()
+        fan.reshape(drawn.duties, drawn.members)[in_time] = FAN_MODE["on"]
+        held = replace(drawn, conditions=drawn.conditions.replace(fan_mode=fan))
+        return _solved_of(held, sorted(wanted), boils=True)
+
+    return solved
+
+
+def for_search(
+    case: Case, *, boils: bool = True, wanted: Collection[int] | None = None
+) -> Callable[[Drawn], SettledPeaks]:
     """A solver of drawn ensembles for a search through many cores: of a duty in time not even the end is settled.
 
     Whether such a duty can be answered at all hangs on engine and road, not on the core: a check tells it. Without
-    ``boils`` as if nothing boiled.
+    ``boils`` as if nothing boiled; of the duties only those ``wanted``.
     """
-    settles = [i for i, duty in enumerate(case.duties) if duty.duration is None]
+    settles = [i for i, duty in enumerate(case.duties) if duty.duration is None and (wanted is None or i in wanted)]
+    return lambda drawn: _solved_of(drawn, settles, boils=boils)
 
-    def solved(drawn: Drawn) -> SettledPeaks:
-        total = drawn.duties * drawn.members
-        status = np.full(total, STATUSES.index(Status.SOLVED), np.int64)
-        peak = np.zeros(total)
-        boil = np.empty(total)
-        boil[:] = boiling(prepare_cap(drawn.case), drawn.conditions.spread_to(total).altitude)
-        if settles:
-            which = np.concatenate([np.arange(drawn.members) + i * drawn.members for i in settles])
-            conditions = drawn.conditions.spread_to(total).taken(which)
-            plant = _scaled(prepare(some_members(drawn.case, which)), drawn.UA_factor[which])
-            point = solve(plant if boils else pressed(plant, conditions), conditions)
-            status[which] = point.status
-            boil[which] = point.boiling
-            peak[which] = point.peak
-        return SettledPeaks(status, boil, peak)
 
-    return solved
+def _solved_of(drawn: Drawn, duties: Sequence[int], *, boils: bool) -> SettledPeaks:
+    """Settled points of some duties of a drawn ensemble; the others count as solved."""
+    total = drawn.duties * drawn.members
+    status = np.full(total, STATUSES.index(Status.SOLVED), np.int64)
+    peak = np.zeros(total)
+    boil = np.empty(total)
+    boil[:] = boiling(prepare_cap(drawn.case), drawn.conditions.spread_to(total).altitude)
+    if duties:
+        which = np.concatenate([np.arange(drawn.members) + i * drawn.members for i in duties])
+        conditions = drawn.conditions.spread_to(total).taken(which)
+        plant = _scaled(prepare(some_members(drawn.case, which)), drawn.UA_factor[which])
+        point = solve(plant if boils else pressed(plant, conditions), conditions)
+        status[which] = point.status
+        boil[which] = point.boiling
+        peak[which] = point.peak
+    return SettledPeaks(status, boil, peak)
 
 
 def _scaled(plant: Plant, factor: Array) -> Plant:
@@ -210,12 +216,26 @@ class DutyModel:
         return self.of(*self._moved(shares))
 
     def peaks_at(self, shares: Array) -> Array:
-        """The first and the last row of the same: peak, and whether it holds."""
-        drawn = self._drawn(*self._moved(shares))
-        found = spread_of(self.case, drawn, coolant_limits(self.case) - self.over, for_peaks(self.case))
+        """The first and the last row of the same."""
+        return self.peaks_of(self.spread_at(shares, self.row))
+
+    def peaks_of(self, found: Spread) -> Array:
+        """The first and the last row of the same, out of what the ensemble says: peak, and whether it holds."""
         peak = found.peak[self.row] + self.over
         holds = found.holds[self.row].astype(np.float64)
         return np.stack([peak, holds])
+
+    def spread_at(self, shares: Array, last: int) -> Spread:
+        """Peaks of the duties up to ``last`` at uniform numbers, and which hold."""
+        wanted = range(last + 1)
+        drawn = self._drawn(*self._moved(shares))
+        return spread_of(
+            self.case,
+            drawn,
+            coolant_limits(self.case) - self.over,
+            for_peaks(self.case, wanted),
+            wanted=wanted,
+        )
 
     def _moved(self, shares: Array) -> tuple[dict[str, Array], Array]:
         """Inputs by path and the factor on the conductance, to uniform numbers."""
@@ -235,7 +255,8 @@ class DutyModel:
             points.append(solve_drawn(some))
             return points[-1]
 
-        found = spread_of(self.case, drawn, coolant_limits(self.case) - self.over, solved)
+        limits = coolant_limits(self.case) - self.over
+        found = spread_of(self.case, drawn, limits, solved, wanted=range(self.row + 1))
         point = points[0]
         own = slice(self.row * factor.size, (self.row + 1) * factor.size)
         rows = (
@@ -267,11 +288,16 @@ class DutyModel:
 
 def model_of(case: Case, duty_index: int, over: float = 0.0) -> DutyModel:
     """The model of one duty; ``over`` [K] as in :class:`DutyModel`."""
-    kept: tuple[int, ...] = (duty_index,)
-    if case.duties[duty_index].duration is not None:  # what was run before it counts
-        kept = next(chain.duties for chain in chains(case.duties) if duty_index in chain.duties)
+    kept = _run_for(case, duty_index)
     alone = with_duties(case, kept)
     return DutyModel(alone, kept.index(duty_index), uncertain_inputs(alone), over)
+
+
+def _run_for(case: Case, duty_index: int) -> tuple[int, ...]:
+    """The duties that are run for one: where it has a duration its chain, since what was run before it counts."""
+    if case.duties[duty_index].duration is None:
+        return (duty_index,)
+    return next(chain.duties for chain in chains(case.duties) if duty_index in chain.duties)
 
 
 def with_duties(case: Case, kept: Sequence[int]) -> Case:
@@ -352,14 +378,69 @@ class DutyOdds:
     high: float
 
 
-def second_look(
-    model: DutyModel, wanted: float, seed: int = 1, step: Callable[[float], None] | None = None
-) -> DutyOdds:
-    """Add points to a duty until the chance that it holds is sure enough. ``step`` may raise to stop."""
-    watch = SureOfHolding(wanted)
-    run = propagate(model.peaks_at, model.count, _ends_and_share, watch, seed=seed, most=model.most, step=step)
-    low, high, _ = run.statistics
-    return DutyOdds(watch.chance(run), float(low), float(high))
+class SecondLooks:
+    """Second looks at duties of a case: points are added until the chance that a duty holds is sure enough.
+
+    Duties that follow one another have the same inputs, so that they are asked at the same points: these are run once
+    for all of them. ``known`` are looks that were had before, of the same case with no valve that swings.
+    """
+
+    def __init__(self, case: Case, wanted: float, seed: int = 1, known: Mapping[int, DutyOdds] | None = None) -> None:
+        self._case = case
+        self._wanted = wanted
+        self._seed = seed
+        self.had = dict(known or {})
+        self._runs: dict[tuple[int, ...], dict[bytes, tuple[int, Spread]]] = {}  # by chain and points
+
+    def at(
+        self,
+        duty_index: int,
+        over: float = 0.0,
+        *,
+        others: Collection[int] = (),
+        step: Callable[[float], None] | None = None,
+    ) -> DutyOdds:
+        """How sure a duty is; ``over`` [K] as in :class:`DutyModel`. ``step`` may raise to stop.
+
+        ``others`` will be asked too: those that follow it are run with it.
+        """
+        model = model_of(self._case, duty_index, over)
+        if over:
+            return self._looked(model, model.peaks_at, step)
+        if duty_index not in self.had:
+            spread_at = self._of_chain(model, duty_index, others)
+            self.had[duty_index] = self._looked(model, lambda shares: model.peaks_of(spread_at(shares)), step)
+        return self.had[duty_index]
+
+    def _of_chain(self, model: DutyModel, duty_index: int, others: Collection[int]) -> Callable[[Array], Spread]:
+        """The model's chain at some points, run anew only where it was not run as far."""
+        chain = _run_for(self._case, duty_index)
+        last = max(k for k, i in enumerate(chain) if i == duty_index or i in others)
+        runs = self._runs.setdefault(chain, {})
+
+        def spread_at(shares: Array) -> Spread:
+            key = shares.tobytes()
+            if key not in runs or runs[key][0] < model.row:
+                runs[key] = last, model.spread_at(shares, last)
+            return runs[key][1]
+
+        return spread_at
+
+    def _looked(
+        self, model: DutyModel, peaks_at: Callable[[Array], Array], step: Callable[[float], None] | None
+    ) -> DutyOdds:
+        watch = SureOfHolding(self._wanted)
+        run = propagate(
+            peaks_at,
+            model.count,
+            _ends_and_share,
+            watch,
+            seed=self._seed,
+            most=model.most,
+            step=step,
+        )
+        low, high, _ = run.statistics
+        return DutyOdds(watch.chance(run), float(low), float(high))
 
 
 def _ends_and_share(answers: Array) -> Array:

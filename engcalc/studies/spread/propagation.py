@@ -22,6 +22,7 @@ FIRST = 64  # points of a set to begin with: 512 in all
 MOST = 2048  # points of a set at most: 16,384 in all
 SHARE_SETS = 4  # for the shares of variance
 SHARE_POINTS = 512  # of each of these sets
+SHARE_POINTS_IN_TIME = 128  # the same of a model that takes long: the errors are about twice as large, and stated
 
 Model = Callable[[Array], Array]
 """Answers, shape (quantities, points), to uniform numbers, shape (inputs, points)."""
@@ -95,12 +96,23 @@ class Shares:
     total_error: Array
 
 
-def variance_shares(model: Model, inputs: int, groups: Sequence[Sequence[int]], *, seed: int = 1) -> Shares:
-    """Shares of the variance of a model's first quantity, for groups of its uniform numbers."""
+def variance_shares(
+    model: Model,
+    inputs: int,
+    groups: Sequence[Sequence[int]],
+    *,
+    seed: int = 1,
+    points: int = SHARE_POINTS,
+    step: Callable[[float], None] | None = None,
+) -> Shares:
+    """Shares of the variance of a model's first quantity, for groups of its uniform numbers.
+
+    ``points`` of each of the sets; ``step`` is told the share that is done, and may raise to stop.
+    """
     first = []
     total = []
     for k in range(SHARE_SETS):
-        both = scrambled_sobol(2 * inputs, SHARE_POINTS, (seed + 1) * 1000 + k)
+        both = scrambled_sobol(2 * inputs, points, (seed + 1) * 1000 + k)
         one = both[:inputs]
         other = both[inputs:]
         runs = [one, other]
@@ -108,7 +120,9 @@ def variance_shares(model: Model, inputs: int, groups: Sequence[Sequence[int]], 
             mixed = one.copy()
             mixed[list(group)] = other[list(group)]
             runs.append(mixed)
-        y = model(np.concatenate(runs, axis=1))[0].reshape(len(runs), SHARE_POINTS)
+        y = model(np.concatenate(runs, axis=1))[0].reshape(len(runs), points)
+        if step is not None:
+            step((k + 1) / SHARE_SETS)
         y = y - y[:2].mean()
         variance = max(float(y[:2].var()), 1e-300)
         by_one = y[0]

@@ -10,6 +10,7 @@ would on average fall by that share.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -25,7 +26,13 @@ from engcalc.studies.duties.duty_model import (
     swing_over,
 )
 from engcalc.studies.members import Progress, Stop
-from engcalc.studies.spread.propagation import Propagated, propagate, variance_shares
+from engcalc.studies.spread.propagation import (
+    SHARE_POINTS,
+    SHARE_POINTS_IN_TIME,
+    Propagated,
+    propagate,
+    variance_shares,
+)
 from engcalc.studies.sweeps import duty_name
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
@@ -132,7 +139,6 @@ def duty_spread(
         if progress is not None:
             progress(0.6 * share)
 
-    in_time = case.duties[duty_index].duration is not None
     watch = SureOfHolding(wanted)
 
     def settled(found: Array, errors: Array) -> bool:
@@ -142,7 +148,11 @@ def duty_spread(
     chance = watch.chance(run)
     step(1.0)
     moves = model.linear()
-    shares = () if in_time else _shares(model, moves, float(run.answers[0].std()), duty_index, seed)
+
+    def share_step(share: float) -> None:
+        step(1.0 + share / 1.5)
+
+    shares = _shares(model, moves, float(run.answers[0].std()), duty_index, seed, share_step)
     if progress is not None:
         progress(1.0)
     return DutySpread(
@@ -213,8 +223,13 @@ def _left_when_known(deviation: float, share: float) -> float:
     return deviation * float(np.sqrt(rest))
 
 
-def _shares(model: DutyModel, moves: Array, deviation: float, duty_index: int, seed: int) -> tuple[InputShare, ...]:
-    """Shares of variance of the inputs that move the coolant most; the rest together."""
+def _shares(
+    model: DutyModel, moves: Array, deviation: float, duty_index: int, seed: int, step: Callable[[float], None]
+) -> tuple[InputShare, ...]:
+    """Shares of variance of the inputs that move the coolant most; the rest together.
+
+    Each point of a duty in time is a run of its own, so that fewer are drawn.
+    """
     if deviation <= 0.0:
         return ()
     linear = moves**2 / max(float((moves**2).sum()), 1e-300)
@@ -222,7 +237,8 @@ def _shares(model: DutyModel, moves: Array, deviation: float, duty_index: int, s
     told = [rows for rows in groups if linear[rows].sum() >= LEAST_SHARE][:SHOWN]
     rest = sorted(set(range(model.count)) - {k for rows in told for k in rows})
     tried = [*told, rest] if rest else told
-    found = variance_shares(model.at, model.count, tried, seed=seed)
+    points = SHARE_POINTS if model.case.duties[model.row].duration is None else SHARE_POINTS_IN_TIME
+    found = variance_shares(model.peaks_at, model.count, tried, seed=seed, points=points, step=step)
     every = [
         InputShare(
             paths=() if rows is rest else tuple(_path(model, k, duty_index) for k in rows),

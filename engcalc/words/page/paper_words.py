@@ -55,6 +55,11 @@ LIMITS: Mapping[str, str] = {
     "stored": "heat stored before it",
 }
 NOT_LIMITED = "nothing: no heat to give off"
+BOILS = "boils"  # where the temperature of a duty would stand that settles nowhere
+BOILS_IF_IT_GOES_ON = (
+    "Left to go on, this would boil: {duties}. It settles nowhere, so that its column has no settled numbers. How hot "
+    "it gets, and when, stands with the verdict."
+)
 AT_LIMIT = (
     "“What limits it” says where more would help first with the thermostat wide open: the air that comes through, the "
     "fins and the air along them, or the coolant in its tubes."

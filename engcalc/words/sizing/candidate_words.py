@@ -12,7 +12,7 @@ from engcalc.units import UnitSystem, show
 from engcalc.verdict import Finding
 from engcalc.words.answer.input_words import fault_words
 from engcalc.words.answer.reasons import verdict_label
-from engcalc.words.terms.numbers import chance, difference, temperature
+from engcalc.words.terms.numbers import capital, chance, difference, temperature
 
 AS_IT_IS = "As it is"
 NO_PARTS = "No table is loaded. The parts of a table are laid side by side over every duty."
@@ -117,7 +117,7 @@ def _of_one(candidate: Candidate, system: UnitSystem) -> Iterator[str]:
     if candidate.part is not None:
         yield from _curves(candidate, system)
         if candidate.part.beside:
-            yield f"{beside_words(candidate)}."
+            yield f"{capital(beside_words(candidate))}."
 
 
 def beside_words(candidate: Candidate) -> str:

@@ -19,6 +19,7 @@ KINDS: Mapping[str, str] = {
     "hot tank": "oil cooler in the hot tank",
     "cold tank": "oil cooler in the cold tank",
 }
+NO_HEAT = 50.0  # W; less is told as none
 COOLERS = "Coolers beside the radiator"
 
 
@@ -76,6 +77,12 @@ def cooler_sentences(duty: DutyCheck, system: UnitSystem) -> list[str]:
     """What each cooler does in a duty, one sentence each."""
     said = []
     for cooler in duty.coolers:
+        if cooler.kind == "charge air" and cooler.heat < NO_HEAT:
+            said.append(
+                f"{capital(cooler_name(cooler))}: no heat, since the engine gets its air without boost here; "
+                f"it takes {show(cooler.drop, 'pressure difference', system)}."
+            )
+            continue
         way = f"{temperature(cooler.enters, system)} to {temperature(cooler.leaves, system)}"
         kind = "pressure difference" if cooler.stream is CoolerStream.AIR else "pump pressure"
         oil = "" if cooler.oil_in is None else f", its oil enters at {temperature(cooler.oil_in, system)}"

@@ -18,6 +18,7 @@ NO_ROOM = (
     "is then sought in it."
 )
 STAY = "Pump, hoses, thermostat, fan and ducts stay as they are."
+NO_SIDE = ": its radiator gives off no heat, so that no side of it can be named."
 REST_STAYS = "All else stays as it is."
 NOT_COUNTED = "The mass is that of tubes and fins: tanks and brackets come on top."
 
@@ -124,8 +125,8 @@ def _nothing(why: NothingFits, found: LeastCore, system: UnitSystem) -> tuple[st
         f"No core that fits into {_room(found.room, system)} holds every duty. The best is {core_words(why.best, system)}.",
         _lacks(why, system),
     ]
-    if why.limits is not None:
-        said.append(f"{why.duty}{finding_sentence(why.limits, system)}")
+    limits = NO_SIDE if why.limits is None else finding_sentence(why.limits, system)
+    said.append(f"{why.duty}{limits}")
     if any(one.moved for one in found.freed):
         said.append(f"That counts with what may move at its best. {_beside(found.freed, system)}")
     said.append(_larger(why.growths))
@@ -146,10 +147,12 @@ def _lacks(why: NothingFits, system: UnitSystem) -> str:
     holds = share(why.probability) if share(why.probability) != wanted else f"just under {wanted}"
     odds = f" The chance that it holds is {holds}; {wanted} is wanted." if why.probability < why.wanted else ""
     if why.at_least:
-        return f"{why.duty} lacks more than {difference(why.short, system)} of margin.{odds}"
+        return (
+            f"{why.duty} is the duty that decides: it lacks more than {difference(why.short, system)} of margin.{odds}"
+        )
     where = "under" if why.margin >= 0.0 else "over"
     return (
-        f"{why.duty} decides: the coolant gets to {difference(why.margin, system)} {where} its limit.{odds} "
+        f"{why.duty} is the duty that decides: the coolant gets to {difference(why.margin, system)} {where} its limit.{odds} "
         f"That lacks {difference(why.short, system)} of margin."
     )
 

@@ -106,6 +106,8 @@ LARGER_ONES_THAT_ARE_BETTER_IN_SOMETHING = "Larger ones that are better in somet
 WRITE_WITH_THE_FILE_TO_WRITE_WOULD_DO = "--write with the file to write would do"
 TABLE_OF_PARTS_WOULD_DO = "a table of parts would do: --table, or job.part_tables of the case"
 PARTS_SIDE_BY_SIDE = "Parts side by side:"
+SEEKS_THE_LEAST_CORE = "seeking the least core"
+LAYS_PARTS_SIDE_BY_SIDE = "laying parts side by side"
 ALL_CHANGES_TRIED = "All changes tried, by gain:"
 
 # ui/command/uncertain.py

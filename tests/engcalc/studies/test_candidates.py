@@ -114,7 +114,7 @@ def test_columns_beside_are_kept_and_one_that_looks_misspelt_is_told(found):
         "Column 'core_hight' is shown and not used: no part has such an input. Is core_height meant?",
     )
     said = comparison_sentences(found)
-    assert any("price [EUR]: 310; supplier: Shelf 3" in text for text in said)
+    assert any(" Price [EUR]: 310; supplier: Shelf 3" in text for text in said), "a sentence begins with a capital"
     assert said[-1] == notes_of(PARTS)[0]
     assert not any("310" in text for text in comparison_sentences(bare(found)) if "price" in text)
 

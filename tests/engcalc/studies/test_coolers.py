@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from engcalc.case.case import Case
@@ -106,6 +108,9 @@ def test_rows_sentences_and_json_tell_the_same(found: Check) -> None:
     said = cooler_sentences(duty, UnitSystem.SI)
     assert said[2].startswith("Gearbox: 6 kW into the coolant, which it warms from ")
     assert len(said) == 3
+    idle = replace(duty, coolers=(replace(duty.coolers[0], heat=0.0), *duty.coolers[1:]))
+    assert cooler_sentences(idle, UnitSystem.SI)[0].startswith("Charge-air cooler: no heat, since the engine ")
+    assert "without boost" not in said[0]
 
 
 def test_a_case_without_coolers_says_nothing_of_them() -> None:

@@ -202,7 +202,7 @@ def test_what_the_best_core_lacks_is_held_against_what_is_wanted(nothing):
     said = least_core_sentences(nothing)[1]
     assert why.probability < why.wanted
     assert why.wanted == pytest.approx(0.95)
-    assert said.startswith("Track lap decides: the coolant gets to ")
+    assert said.startswith("Track lap is the duty that decides: the coolant gets to ")
     assert f"The chance that it holds is {100.0 * why.probability:.0f} %; 95 % is wanted." in said
     best = check(case_of(with_core(TEXT, case_of(TEXT), why.best)))
     assert best.duties[2].holds_probability == pytest.approx(why.probability, abs=0.02)
@@ -318,7 +318,7 @@ def test_it_can_be_stopped_before_each_piece_of_long_work(fewer_builds, monkeypa
         done.clear()
         return False
 
-    for name in ("check", "draw", "second_look"):
+    for name in ("check", "draw", "SecondLooks"):
         watched(name)
     least_core(TEXT, ROOMY, cancelled=nobody_stops)
     least_core(TEXT, TIGHT, cancelled=nobody_stops)

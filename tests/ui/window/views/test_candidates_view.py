@@ -11,6 +11,7 @@ from engcalc.studies.choice.table_templates import PartKind, template
 from engcalc.units import UnitSystem
 from engcalc.words.sizing.candidate_words import HEAD, NO_PARTS, comparison_rows, comparison_sentences
 from ui.window.results.table import TableView
+from ui.window.views.studies.adopting import AdoptRow
 from ui.window.views.studies.candidates import CandidatesPage
 from ui.window.views.studies.part_tables import PartTables
 
@@ -55,6 +56,19 @@ def test_the_chosen_part_goes_into_the_case_in_one_step(page, context, qtbot):
     assert context.document.undo_name == "Put a part into the case"
     context.document.undo()
     assert context.document.text == before
+
+
+def test_a_long_name_does_not_widen_the_window(context, qtbot):
+    """At 200 % the page asked for 1018 px."""
+    row = AdoptRow(context.document, "part")
+    qtbot.addWidget(row)
+    row.offer([("Tall", lambda text, _case: text)])
+    wanted = row.minimumSizeHint().width()
+    row.offer(
+        [("490 mm x 760 mm x 32 mm (height, width, depth): one row of 50 tubes, one pass", lambda text, _case: text)]
+    )
+    assert row.minimumSizeHint().width() == wanted
+    assert row.chosen.toolTip() == row.chosen.currentText(), "what is cut can still be read"
 
 
 def test_ticks_say_which_parts_are_compared(page, context, answered):

@@ -28,11 +28,11 @@ def test_the_study_is_told_and_listed_in_the_units_chosen(show, context_of, answ
         assert (intervals.heads, intervals.rows) == (INTERVAL_HEAD, interval_rows(found, system))
 
 
-def test_a_duty_in_time_has_no_empty_table_of_sources(show, context_of, answered):
-    """The bare head of a table stood there."""
+def test_a_duty_in_time_tells_what_its_uncertainty_comes_from(show, context_of, answered):
+    """The hardest duty of the car is one: what to measure next was told of settled duties only."""
     page = SpreadPage(context_of("two-turbo-track-car"))
-    page.duty_index = next(i for i, duty in enumerate(page.context.case.duties) if duty.duration is not None)
+    page.duty_index = next(i for i, duty in enumerate(page.context.case.duties) if duty.name == "Hot lap")
     found = answered(show(page))
-    assert not found.shares
-    assert page.sources.isHidden()
-    assert page.intervals.isVisible()
+    assert by_name(page, "Shares of the variance", TableView).rows.text.rows == share_rows(found, UnitSystem.SI)
+    assert page.sources.isVisible()
+    assert any(text.startswith("Measure this next: ") for text in page.said.texts)

@@ -13,7 +13,7 @@ from ui.document import Document
 from ui.window.accessible import tie
 from ui.window.plain import plain_label
 from ui.window.rhythm import sideways
-from ui.window.still_combo import StillCombo
+from ui.window.still_combo import LETTERS, StillCombo
 
 Change = Callable[[CaseText, Case], CaseText]
 """The text of a case, and the case in SI, to the text with something else in it."""
@@ -30,7 +30,8 @@ class AdoptRow(QWidget):
         super().__init__()
         self._document, self._what = document, what
         self._changes: tuple[Change, ...] = ()
-        self.chosen = StillCombo()
+        self.chosen = StillCombo(LETTERS)
+        self.chosen.currentTextChanged.connect(self.chosen.setToolTip)
         self.adopt = QPushButton(view_texts.PUT_THIS_INTO_THE_CASE.format(what=what))
         self.adopt.setAccessibleName(self.adopt.text())
         self.adopt.clicked.connect(self._adopt)

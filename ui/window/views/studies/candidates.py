@@ -13,6 +13,7 @@ from engcalc.case.text import CaseText
 from engcalc.errors import InputError
 from engcalc.studies.choice.candidates import MOST, Comparison, chosen_parts, compare_parts, with_part
 from engcalc.studies.choice.tables import CataloguePart
+from engcalc.studies.crew import Crew
 from engcalc.units import UnitSystem
 from engcalc.words.answer.input_words import fault_words
 from engcalc.words.sizing.candidate_words import HEAD, NO_PARTS, candidate_name, comparison_rows, comparison_sentences
@@ -114,4 +115,5 @@ def comparison_table(found: Comparison, system: UnitSystem) -> TableText:
 
 
 def _work(text: CaseText, parts: tuple[CataloguePart, ...], tell: Tell, stopped: Stopped) -> Comparison:
-    return compare_parts(text, parts, progress=tell, cancelled=stopped)
+    with Crew() as crew:
+        return compare_parts(text, parts, progress=tell, cancelled=stopped, crew=crew)

@@ -43,7 +43,7 @@ class SpreadPage(StudyPage[DutySpread]):
         return Question((case, duty), partial(_work, case, duty))
 
     def show_answer(self, answer: DutySpread) -> None:
-        """Say it and list it; of a duty in time nobody tells what its uncertainty comes from."""
+        """Say it and list it; where nothing uncertain moves the coolant there are no sources to list."""
         self.show_parts()
         system = self.context.system
         self.said.show_sentences([Sentence(text) for text in spread_sentences(answer, system)])
