@@ -20,8 +20,31 @@ OURS = ("engcalc", "reports", "ui", "worked_examples")
 UNIX_MODULES = ("fcntl", "resource", "pwd", "grp", "termios", "tty", "pty", "crypt", "syslog", "posix")
 UNIX_NAMES = (
     *("fork", "forkpty", "getuid", "geteuid", "getgid", "getegid", "getpgid", "getpgrp", "setpgid", "setsid", "killpg"),
-    *("tcgetpgrp", "chown", "fchown", "lchown", "chroot", "fchmod", "mkfifo", "mknod", "statvfs", "fstatvfs", "sysconf"),
-    *("uname", "nice", "wait", "wait3", "wait4", "sched_getaffinity", "posix_fallocate", "sync", "fdatasync", "ctermid"),
+    *(
+        "tcgetpgrp",
+        "chown",
+        "fchown",
+        "lchown",
+        "chroot",
+        "fchmod",
+        "mkfifo",
+        "mknod",
+        "statvfs",
+        "fstatvfs",
+        "sysconf",
+    ),
+    *(
+        "uname",
+        "nice",
+        "wait",
+        "wait3",
+        "wait4",
+        "sched_getaffinity",
+        "posix_fallocate",
+        "sync",
+        "fdatasync",
+        "ctermid",
+    ),
     *("O_NONBLOCK", "O_DIRECTORY", "O_NOFOLLOW", "O_CLOEXEC", "O_SYNC", "O_TMPFILE", "pread", "pwrite", "sendfile"),
 )
 UNIX_SIGNALS = ("SIGKILL", "SIGHUP", "SIGALRM", "SIGUSR1", "SIGUSR2", "SIGPIPE", "SIGQUIT", "SIGCHLD", "alarm", "pause")

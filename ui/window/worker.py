@@ -177,9 +177,7 @@ class Checker(QObject):
         self._newest = request
         if not was_busy:
             self.busy_changed.emit(True)
-        self._executor.submit(
-            partial(compute, self._check, request, _telling(request, self._share)), self._take
-        )
+        self._executor.submit(partial(compute, self._check, request, _telling(request, self._share)), self._take)
 
     def _tell(self, share: float) -> None:
         self.progressed.emit(share)

@@ -107,7 +107,7 @@ class Background(QObject):
         self._share, self._early = Messenger(self._tell), Messenger(self._pass_on)
         self._finished = Messenger(self._take)
         wanted = self._wanted  # not by self: it is gone by then
-        self.destroyed.connect(lambda: wanted.no_more())
+        self.destroyed.connect(lambda: wanted.no_more())  # noqa: PLW0108 - of a bound method PySide holds no object
         close_with_the_program(self.close)
 
     @property
