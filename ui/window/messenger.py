@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Generic, TypeVar
 
 from PySide6.QtCore import QCoreApplication, QObject, Qt, Signal
 
+W = TypeVar("W")
 
-class Messenger(QObject):
+
+class Messenger(QObject, Generic[W]):
     """Belongs to the thread that speaks, which holds it until it has ended. A signal of the listener would not do: it
     goes with the listener, and whoever then sends it is met by an error, in the midst of its work.
 
@@ -16,11 +19,11 @@ class Messenger(QObject):
 
     said = Signal(object)
 
-    def __init__(self, listener: Callable[[object], object]) -> None:
+    def __init__(self, listener: Callable[[W], object]) -> None:
         super().__init__()
         self.said.connect(listener, Qt.ConnectionType.QueuedConnection)
 
-    def say(self, words: object) -> None:
+    def say(self, words: W) -> None:
         """Called on the thread."""
         self.said.emit(words)
 

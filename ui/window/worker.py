@@ -203,7 +203,7 @@ class Checker(QObject):
             self._begin(self._newest.case, self._newest.folder, FULL)
 
 
-def _telling(request: Request, messenger: Messenger) -> Callable[[float], None]:
+def _telling(request: Request, messenger: Messenger[float]) -> Callable[[float], None]:
     """On the worker: passes on how far a request is, while it is wanted. It does not hold who asked."""
 
     def tell(share: float) -> None:
