@@ -2,6 +2,7 @@
 
     PYTHONPATH=.:tests/trust unshare --mount python tests/trust/bad_disks.py 100       as root, for disks of its own
     ... bad_disks.py share       the same with Debian's bindfs: a share whose server is killed, at every call
+    ... bad_disks.py network     the same over SFTP and TCP, with Debian's sshfs and openssh-sftp-server
 
 Five things write: save, autosave, an exported report, an identity, the job book's keep. Each is tried on each disk.
 """
@@ -312,7 +313,32 @@ class Share:
         subprocess.run(["umount", "-l", str(self._place)], check=True)
 
 
-def share_lost() -> list[Run]:
+SERVER = """
+import os, socket, sys
+listens = socket.create_server(("127.0.0.1", 0))
+print(listens.getsockname()[1], flush=True)
+meets, _ = listens.accept()
+for number in (0, 1):
+    os.dup2(meets.fileno(), number)
+os.execv("/usr/lib/openssh/sftp-server", ["sftp-server"])
+"""
+
+
+class NetworkShare(Share):
+    """The same over a network protocol: the server of SFTP at the other end of a TCP connection is killed."""
+
+    def serve(self) -> None:
+        """As Share's."""
+        self._server = subprocess.Popen([sys.executable, "-c", SERVER], stdout=subprocess.PIPE, text=True)
+        assert self._server.stdout is not None
+        port = self._server.stdout.readline().strip()
+        client = ["sshfs", "-o", f"reconnect,directport={port}", f"127.0.0.1:{self._behind}", str(self._place)]
+        subprocess.run(
+            client, check=True
+        )  # ends once it is there; a process of its own goes on, and stays without a server
+
+
+def share_lost(kind: type[Share]) -> list[Run]:
     """Each writer on a share that is lost before it begins, and after each of its calls to the system. As root.
 
     The book asks the system in its own way: there the share is lost after some thousandths of a second.
@@ -320,18 +346,23 @@ def share_lost() -> list[Run]:
     runs = []
     for writing in WRITINGS:
         found, calls = Run(f"server of the share killed, {writing.name}"), 0
-        while _lost(writing, found, lambda share, made, after=calls: _losing(share, after, made)) >= calls:
+        while _lost(kind, writing, found, lambda share, made, after=calls: _losing(share, after, made)) >= calls:
             calls += 1
         runs.append(found)
     for wait in range(60):
-        _lost(WRITINGS[-1], runs[-1], lambda share, _, after=wait / 1000.0: _losing_in(share, after))
+        _lost(kind, WRITINGS[-1], runs[-1], lambda share, _, after=wait / 1000.0: _losing_in(share, after))
     return runs
 
 
-def _lost(writing: Writing, found: Run, bad: Callable[[Share, list[str]], AbstractContextManager[object]]) -> int:
+def _lost(
+    kind: type[Share],
+    writing: Writing,
+    found: Run,
+    bad: Callable[[Share, list[str]], AbstractContextManager[object]],
+) -> int:
     """Try once with a share that is lost in the midst; how many calls to the system were seen."""
     with tempfile.TemporaryDirectory() as behind, tempfile.TemporaryDirectory() as place:
-        share = Share(Path(behind), Path(place))
+        share = kind(Path(behind), Path(place))
         act, made = writing.begin(Path(place)), []
         attempt(found, writing, Path(place), act, bad(share, made))
         share.leave()
@@ -378,10 +409,12 @@ def _losing(share: Share, number: int, made: list[str]) -> Iterator[None]:
         share.serve()
 
 
+SHARES = {"share": Share, "network": NetworkShare}
+
 if __name__ == "__main__":
     subprocess.run(["mount", "--make-rprivate", "/"], check=True)
-    if sys.argv[1] == "share":
-        every = share_lost()
+    if sys.argv[1] in SHARES:
+        every = share_lost(SHARES[sys.argv[1]])
     else:
         every = [*full(int(sys.argv[1])), *failing(), *mounted(max(1, int(sys.argv[1]) // 10))]
     sys.stdout.write(json.dumps([asdict(run) for run in every], indent=1) + "\n")

@@ -146,7 +146,7 @@ def _must_be_whole(backup: Path) -> None:
     if not is_file(backup):
         raise FileFault(str(backup), book_texts.THERE_IS_NO_SUCH_FILE)
     try:
-        with closing(sqlite3.connect(f"file:{backup.resolve().as_posix()}?mode=ro", uri=True)) as connection:
+        with closing(sqlite3.connect(f"{backup.resolve().as_uri()}?mode=ro", uri=True)) as connection:
             ours = application_of(connection) == APPLICATION
             whole = ours and connection.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
     except sqlite3.Error:

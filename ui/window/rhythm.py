@@ -118,6 +118,7 @@ def keep_gaps(layout: QLayout, *, across: Gap = Gap.ONE, down: Gap = Gap.ONE, ar
     edges = around or Edges()
     gaps = (edges.left, edges.top, edges.right, edges.bottom, across, down)
     layout.setProperty(_KEPT, [gap.value for gap in gaps])
+    layout.setObjectName(_KEPT)
     _space(layout)
 
 
@@ -135,8 +136,12 @@ def _space(layout: QLayout) -> None:
 
 
 def space_anew(root: QWidget) -> None:
-    """Give every layout in ``root`` its gaps at the size of text in use."""
-    for layout in root.findChildren(QLayout):
+    """Give every layout in ``root`` that keeps gaps those at the size of text in use.
+
+    They are found by their name: of Qt's own layouts, inside its lists, Python would keep its side for good once it was
+    handed them.
+    """
+    for layout in root.findChildren(QLayout, _KEPT):
         _space(layout)
 
 

@@ -9,14 +9,16 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
-from PySide6.QtCore import QObject, QRunnable, Qt, QThreadPool, QTimer, Signal
+from PySide6.QtCore import QObject, QRunnable, QThreadPool, QTimer, Signal
 
 from engcalc.case.case import Case
 from engcalc.errors import HeatdocketError
 from ui import crashes
+from ui.window.messenger import Messenger, close_with_the_program
 
 if TYPE_CHECKING:
     from engcalc.studies.checked import Check
@@ -87,16 +89,14 @@ class _ComputeJob(QRunnable):
 class ThreadExecutor(QObject):
     """One worker thread; of the work that waits only the newest is kept."""
 
-    _done = Signal(object)
-
     def __init__(self) -> None:
         super().__init__()
-        self._pool = QThreadPool()
+        self._pool = QThreadPool(self)
         self._pool.setMaxThreadCount(1)
         self._running: Deliver | None = None
         self._waiting: tuple[Work, Deliver] | None = None
         self._closed = False
-        self._done.connect(self._finished, Qt.ConnectionType.QueuedConnection)
+        self._done = Messenger(self._finished)
 
     def submit(self, work: Work, deliver: Deliver) -> None:
         """Run ``work`` next, in place of what waits."""
@@ -106,7 +106,7 @@ class ThreadExecutor(QObject):
             self._waiting = (work, deliver)
             return
         self._running = deliver
-        self._pool.start(_ComputeJob(work, self._done.emit))
+        self._pool.start(_ComputeJob(work, self._done.say))
 
     def _finished(self, answer: Answer) -> None:
         deliver, self._running = self._running, None
@@ -142,6 +142,8 @@ class Checker(QObject):
         self._refine.setSingleShot(True)
         self._refine.setInterval(refine_after_ms)
         self._refine.timeout.connect(self._go_on)
+        self._share = Messenger(self._tell)
+        close_with_the_program(self.close)
 
     @property
     def busy(self) -> bool:
@@ -175,14 +177,10 @@ class Checker(QObject):
         self._newest = request
         if not was_busy:
             self.busy_changed.emit(True)
-        self._executor.submit(
-            lambda: compute(self._check, request, lambda share: self._progress(request, share)), self._take
-        )
+        self._executor.submit(partial(compute, self._check, request, _telling(request, self._share)), self._take)
 
-    def _progress(self, request: Request, share: float) -> None:
-        """Called on the worker: pass on how far the newest request is."""
-        if not request.stop.is_set():
-            self.progressed.emit(share)
+    def _tell(self, share: float) -> None:
+        self.progressed.emit(share)
 
     def _take(self, answer: Answer) -> None:
         """Apply an answer, unless a newer request went out meanwhile."""
@@ -203,6 +201,16 @@ class Checker(QObject):
     def _go_on(self) -> None:
         if self._newest is not None:
             self._begin(self._newest.case, self._newest.folder, FULL)
+
+
+def _telling(request: Request, messenger: Messenger[float]) -> Callable[[float], None]:
+    """On the worker: passes on how far a request is, while it is wanted. It does not hold who asked."""
+
+    def tell(share: float) -> None:
+        if not request.stop.is_set():
+            messenger.say(share)
+
+    return tell
 
 
 def compute(check: CheckFunction, request: Request, progress: Callable[[float], None]) -> Answer:

@@ -126,6 +126,18 @@ def test_a_backup_restored_is_the_book_as_it_was(book, case, tmp_path):
         assert len(find_jobs(before, "bo")) == 1
 
 
+@pytest.mark.parametrize("name", ["copy #2.jobbook", "whose?.jobbook", "100%41.jobbook"])
+def test_a_backup_is_restored_whatever_it_is_called(book, case, tmp_path, name):
+    """Signs that mean something in an address are a part of a name."""
+    add_case(book, case("a", customer="Ada"))
+    was = everything(book)
+    write_backup(book, tmp_path / name)
+    book.close()
+    restore(tmp_path / name, book.path)
+    with Book.open(book.path) as restored:
+        assert everything(restored) == was
+
+
 def test_what_is_still_in_the_log_of_the_database_is_set_aside_with_it(book, case, tmp_path):
     write_backup(book, tmp_path / "copy.jobbook")
     add_case(book, case("a", customer="Ada"))  # book stays open: its last commits lie beside it

@@ -15,7 +15,8 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QEvent, QTimer
-from PySide6.QtWidgets import QApplication, QDialog, QWidget
+from PySide6.QtWidgets import QApplication, QDialog, QLayout, QWidget
+from shiboken6 import isValid
 
 from ui.window import errands, memory, theme
 from ui.window.job_book.actions import JobBookActions
@@ -51,6 +52,30 @@ def test_cases_opened_and_left_leave_no_widget_and_no_object(window, executor) -
     before, after = seen[-2:]
     assert after[0] == before[0]
     assert after[1] - before[1] < FEW
+
+
+def deleted_and_held() -> list[str]:
+    """Widgets and layouts that Qt has deleted and of which Python still holds its side."""
+    of_qt = [one for one in gc.get_objects() if isinstance(one, QLayout | QWidget)]
+    return [type(one).__name__ for one in of_qt if not isValid(one)]
+
+
+def test_a_change_of_the_look_leaves_nothing_of_a_case_with_python(window, executor) -> None:
+    """Of lists, too, whose layouts are Qt's own: once Python has been handed one, it holds it for good."""
+    window.start(next(iter(WayIn)))
+    settle()
+    gc.collect()
+    before = len(deleted_and_held())
+    for look in (theme.Look.DARK, theme.Look.LIGHT):
+        window.set_look(look)
+        window.show_start()
+        settle()
+        window.start(next(iter(WayIn)))
+    executor.held.clear()
+    window.show_start()
+    settle()
+    gc.collect()
+    assert deleted_and_held()[before:] == []
 
 
 ASKED: dict[str, Callable[[MainWindow], object]] = {

@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
-from PySide6.QtCore import QObject, QRunnable, Qt, QThreadPool, Signal
+from PySide6.QtCore import QObject, QRunnable, QThreadPool, Signal
 from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import QDialog
 
@@ -19,6 +19,7 @@ from engcalc.errors import HeatdocketError, InputError
 from engcalc.words.answer.input_words import fault_words
 from engcalc.words.texts import dialog_texts
 from ui import crashes
+from ui.window.messenger import Messenger, close_with_the_program
 
 Stopped = Callable[[], bool]
 
@@ -75,26 +76,39 @@ class _Job(QRunnable):
             self._done(WorkOutcome(self._number, error=error))
 
 
+class _Wanted:
+    """Whether anybody still waits for the newest work."""
+
+    def __init__(self) -> None:
+        self.stop = threading.Event()
+
+    def no_more(self) -> None:
+        """Nobody does; what comes after is another matter."""
+        self.stop.set()
+        self.stop = threading.Event()
+
+
 class Background(QObject):
     """Runs one piece of work at a time. ``run`` again, and the answer to what ran before is dropped."""
 
     busy_changed = Signal(bool)
     progressed = Signal(float)
     came_early = Signal(object)  # an answer before the final one
-    _early = Signal(object)
-    _finished = Signal(object)
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._pool = QThreadPool(self)
         self._pool.setMaxThreadCount(1)
         self._number = 0
-        self._stop = threading.Event()
+        self._wanted = _Wanted()
         self._done: Callable[[Any], None] = _ignore
         self._failed: Callable[[Exception], None] = _ignore
         self._busy = False
-        self._early.connect(self._pass_on, Qt.ConnectionType.QueuedConnection)
-        self._finished.connect(self._take, Qt.ConnectionType.QueuedConnection)
+        self._share, self._early = Messenger(self._tell), Messenger(self._pass_on)
+        self._finished = Messenger(self._take)
+        wanted = self._wanted  # not by self: it is gone by then
+        self.destroyed.connect(lambda: wanted.no_more())  # noqa: PLW0108 - of a bound method PySide holds no object
+        close_with_the_program(self.close)
 
     @property
     def busy(self) -> bool:
@@ -108,11 +122,11 @@ class Background(QObject):
     def run_long(self, work: LongWork[A], done: Callable[[A], None], failed: Callable[[Exception], None]) -> None:
         """As ``run``, for work that tells how far it is and ends early once nobody waits for it."""
         self._overtake()
-        stop = self._stop
-        tell = Tell(self._number, stop, self.progressed.emit, self._early.emit)
+        stop = self._wanted.stop
+        tell = Tell(self._number, stop, self._share.say, self._early.say)
         self._done, self._failed = done, failed
         self._set_busy(True)
-        self._pool.start(_Job(self._number, lambda: work(tell, stop.is_set), self._finished.emit))
+        self._pool.start(_Job(self._number, lambda: work(tell, stop.is_set), self._finished.say))
 
     def cancel(self) -> None:
         """Want no answer any more."""
@@ -128,9 +142,11 @@ class Background(QObject):
     def _overtake(self) -> None:
         """Whatever runs or waits no longer counts, and is told so."""
         self._number += 1
-        self._stop.set()
-        self._stop = threading.Event()
+        self._wanted.no_more()
         self._pool.clear()
+
+    def _tell(self, share: float) -> None:
+        self.progressed.emit(share)
 
     def _pass_on(self, outcome: WorkOutcome) -> None:
         if outcome.number == self._number:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable
 
-from PySide6.QtCore import QObject, Qt, Signal
+from PySide6.QtCore import QObject, Signal
 
 from engcalc.errors import Cancelled, HeatdocketError
 from engcalc.logs.channels import Channel
@@ -13,6 +13,7 @@ from ui import crashes
 from ui.live.events import ReadingMark, ReadingMarkKind, Sample
 from ui.live.listening import Listening, News
 from ui.live.planning import Planned, Planning
+from ui.window.messenger import Messenger, close_with_the_program
 
 
 class LiveWork(QObject):
@@ -20,8 +21,6 @@ class LiveWork(QObject):
 
     told = Signal(object)  # news: of samples only the coolant's
     ended = Signal(object)  # the error that ended it, or None
-    _news = Signal(object)
-    _end = Signal(object)
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -29,8 +28,8 @@ class LiveWork(QObject):
         self._work: Listening | Planning | None = None
         self._thread: threading.Thread | None = None
         self._stop = threading.Event()
-        self._news.connect(self.told, Qt.ConnectionType.QueuedConnection)
-        self._end.connect(self._ended, Qt.ConnectionType.QueuedConnection)
+        self._news, self._end = Messenger(self._tell), Messenger(self._ended)
+        close_with_the_program(self.close)
 
     @property
     def busy(self) -> bool:
@@ -70,13 +69,13 @@ class LiveWork(QObject):
     def _run(self, work: Listening | Planning) -> None:
         try:
             work.run()
-            self._end.emit(None)
+            self._end.say(None)
         except Cancelled:
-            self._end.emit(None)
+            self._end.say(None)
         except Exception as error:  # becomes words in the view; here it would end the program
             if not isinstance(error, HeatdocketError):
                 crashes.note(error, "a live reading")
-            self._end.emit(error)
+            self._end.say(error)
 
     def _pass_on(self, news: News) -> None:
         """On either thread. Samples of other channels, and rates, are of no use to the screen."""
@@ -84,7 +83,10 @@ class LiveWork(QObject):
             news.channel is Channel.COOLANT if isinstance(news, Sample) else news.kind is not ReadingMarkKind.RATES
         )
         if of_use:
-            self._news.emit(news)
+            self._news.say(news)
+
+    def _tell(self, news: News) -> None:
+        self.told.emit(news)
 
     def _ended(self, error: Exception | None) -> None:
         if self._thread is not None:
