@@ -87,6 +87,7 @@ AIR = Chapter(
             _CW97,
         ),
         _step("j", "j_0*Re_Lp**-0.49", _CW97, condition="Re_Lp - 1"),
+        _step("j", "j_0", "ours, far below the data: held below Re_Lp = 1", condition="1.000000001 - Re_Lp"),
         _step("h_a", "j*G*cp_a*Pr_a**(-2/3)", "definition of the Colburn factor"),
         _step(
             "eta_f",

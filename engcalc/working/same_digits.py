@@ -7,7 +7,7 @@ two large numbers), so that every line comes out at the numbers that are printed
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence, Set
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import replace
 
 from engcalc.errors import RangeError
@@ -35,14 +35,17 @@ def with_same_digits(chapters: Sequence[WorkedChapter], root: object) -> tuple[W
     numbers = {symbol: _number(root, term) for symbol, term in terms_used.items()}
     digits = dict.fromkeys(numbers, USUAL_DIGITS)
     lost: set[int] = set()
-    for line in lines:
-        while not comes_out(line, _printed(numbers, digits, found)):
-            if all(digits[symbol] >= MOST_DIGITS for symbol in line.inputs):
-                lost.add(id(line))
-                break
-            for symbol in line.inputs:
-                digits[symbol] = min(digits[symbol] + 1, MOST_DIGITS)
-    texts = _printed(numbers, digits, found)
+    settled = False
+    while not settled:  # more digits of a number for one line may upset an earlier one that came out by luck
+        settled = True
+        for line in lines:
+            while id(line) not in lost and not comes_out(line, _printed(numbers, digits, found, _symbols(line))):
+                settled = False
+                if all(digits[symbol] >= MOST_DIGITS for symbol in line.inputs):
+                    lost.add(id(line))
+                for symbol in line.inputs:
+                    digits[symbol] = min(digits[symbol] + 1, MOST_DIGITS)
+    texts = _printed(numbers, digits, found, numbers)
     return tuple(_again_all(chapter, texts, lost) for chapter in chapters)
 
 
@@ -74,10 +77,17 @@ def _number(root: object, term: Term) -> float:
     return number
 
 
-def _printed(numbers: Mapping[str, float], digits: Mapping[str, int], found: Set[str]) -> dict[str, str]:
-    """Each number as it is printed: one that was found, by a line or as a property, keeps its closing zeros; one that
-    was given has its own."""
-    return {symbol: digits_of(number, digits[symbol], zeros=symbol in found) for symbol, number in numbers.items()}
+def _symbols(line: Shown) -> tuple[str, ...]:
+    """All that stands in a line."""
+    return (*line.inputs, line.step.symbol)
+
+
+def _printed(
+    numbers: Mapping[str, float], digits: Mapping[str, int], found: Set[str], symbols: Iterable[str]
+) -> dict[str, str]:
+    """Each of these numbers as it is printed: one that was found, by a line or as a property, keeps its closing zeros;
+    one that was given has its own."""
+    return {symbol: digits_of(numbers[symbol], digits[symbol], zeros=symbol in found) for symbol in symbols}
 
 
 def at_printed(line: Shown, texts: Mapping[str, str]) -> float:

@@ -141,7 +141,7 @@ def test_what_boils_as_described_does_not_hold_and_ends_there() -> None:
     assert record.settled.end is RecordEnd.BOILED
     assert record.nominal.time[-1] - record.nominal.boiled[0] < 5.0
     said = " ".join(warmup_sentences(record, UnitSystem.SI))
-    assert "the coolant boils" in said
+    assert "The coolant boils 3 min after" in said
     assert "Never open the cap" in said
 
 
