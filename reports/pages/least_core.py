@@ -34,7 +34,7 @@ def least_core_part(order: Order, width: float) -> list[Flowable]:
     rows = [_row(found, option, order.system) for option in found.front[:MOST_CORES]]
     head = (CORES_HEAD, "Volume", "Mass", "Margin", "Holds", "Air drop", "Coolant drop")
     table = HeadedTable(
-        head, rows, frozenset({1, 2, 3, 5, 6}), small=True, shares=(0.38, 0.09, 0.08, 0.09, 0.12, 0.12, 0.12)
+        head, rows, frozenset({1, 2, 3, 5, 6}), small=True, shares=(0.4, 0.09, 0.08, 0.08, 0.12, 0.11, 0.12)
     )
     half = half_width(width)
     beside = abreast(said, figures_beside(Paper.LEAST_CORE, found, order.system, half), width)

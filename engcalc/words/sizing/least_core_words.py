@@ -39,7 +39,7 @@ def least_core_sentences(found: LeastCore, system: UnitSystem = UnitSystem.SI) -
     )
 
 
-CORES_HEAD = "Core: height, width, depth, rows of tubes, fins to the inch, passes"
+CORES_HEAD = "Core, rows of tubes, fins per inch, passes"
 """Over a column of ``core_in_short``."""
 
 
