@@ -12,7 +12,7 @@ import os
 import signal
 import threading
 from collections.abc import Callable
-from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures import CancelledError, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from multiprocessing import get_context
 from types import TracebackType
@@ -33,11 +33,17 @@ _STOP: list[Any] = []  # of one of the processes: what is set when nobody waits 
 class Asked(Generic[T]):
     """A part of a study that was asked for: done in another process meanwhile, or here once it is wanted."""
 
-    def __init__(self, work: Callable[..., T], args: tuple[Any, ...], future: Future[T] | None) -> None:
+    def __init__(self, crew: Crew, work: Callable[..., T], args: tuple[Any, ...], future: Future[T] | None) -> None:
+        self._crew = crew
         self._work = work
         self._args = args
         self._future = future
         self._found: list[T] = []
+
+    @property
+    def under_way(self) -> bool:
+        """Whether another process has yet to do it."""
+        return self._future is not None and not self._future.done()
 
     def result(self, go_on: GoOn) -> T:
         """What came of it, waited for. Raises what the work raises, and what ``go_on`` does."""
@@ -53,18 +59,24 @@ class Asked(Generic[T]):
             except TimeoutError:
                 if self._future.done():  # the work's own
                     raise
+            except CancelledError:  # the crew was sent home
+                self._future = None
             except BrokenProcessPool:
                 self._future = None
+                self._crew.lost()
         return self._work(*self._args)
 
 
 class Crew:
     """As many processes as this machine has cores. Use it with ``with``; they begin with the first part asked for."""
 
-    def __init__(self, processes: int | None = None) -> None:
-        """``processes``: so many, in place of one for each core; with fewer than two all is done here."""
+    def __init__(self, processes: int | None = None, *, asker_works: bool = False) -> None:
+        """``processes``: so many, in place of one for each core; with fewer than two all is done here.
+
+        ``asker_works``: who asks has a part of its own to do meanwhile, and is one of them.
+        """
         cores = (os.cpu_count() or 1) if processes is None else processes
-        self._many = min(cores, MOST_PROCESSES) if cores > 1 else 0
+        self._many = min(cores, MOST_PROCESSES) - asker_works if cores > 1 else 0
         self._pool: ProcessPoolExecutor | None = None
         self._stop: Any = None
         self._begins = threading.Lock()
@@ -85,9 +97,14 @@ class Crew:
     def ask(self, work: Callable[..., T], *args: Any) -> Asked[T]:
         """Have a part done. ``work``, what it is given and what it returns go from process to process."""
         try:
-            return Asked(work, args, None if self.alone else self._begun().submit(work, *args))
+            return Asked(self, work, args, None if self.alone else self._begun().submit(work, *args))
         except BrokenProcessPool:
-            return Asked(work, args, None)
+            self.lost()
+            return Asked(self, work, args, None)
+
+    def lost(self) -> None:
+        """A process has ended by itself: from here on all is done here."""
+        self._many = 0
 
     def begin(self, loaded: Callable[[], None]) -> None:
         """Have the processes start while this one prepares what it will ask: each has then the module of ``loaded``."""

@@ -14,7 +14,7 @@ from engcalc.words.sizing.candidate_words import (
 from reports.kinds import Annex, Order
 from reports.layout import HeadedTable, bullets, grid, together
 
-SHARES = (0.08, 0.12, 0.105, 0.1, 0.115, 0.135, 0.085, 0.11, 0.15)
+SHARES = (0.08, 0.12, 0.095, 0.1, 0.11, 0.15, 0.1, 0.105, 0.14)
 NUMBERS = frozenset({3, 6, 7})
 
 

@@ -17,7 +17,7 @@ from reports.pages.pictures import figures_abreast, figures_in_half
 from reports.pages.values import quantity
 from reports.plots.registry import Paper, drawn_at
 
-SHARES = (0.24, 0.22, 0.14, 0.24, 0.16)
+SHARES = (0.2, 0.28, 0.13, 0.24, 0.15)
 
 
 def curves_part(order: Order, width: float) -> list[Flowable]:

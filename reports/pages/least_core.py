@@ -7,7 +7,12 @@ from reportlab.platypus.flowables import Flowable
 from engcalc.studies.choice.core_search import CoreOption
 from engcalc.studies.choice.least_core import LeastCore
 from engcalc.units import UnitSystem
-from engcalc.words.sizing.least_core_words import core_words, least_core_sentences, option_chance
+from engcalc.words.sizing.least_core_words import (
+    CORES_HEAD,
+    core_in_short,
+    least_core_sentences,
+    option_chance,
+)
 from engcalc.words.texts import page_texts
 from reports.kinds import Order
 from reports.layout import HeadedTable, abreast, grid, half_width, para, subheading, together
@@ -27,9 +32,9 @@ def least_core_part(order: Order, width: float) -> list[Flowable]:
     if len(found.front) < 2:
         return said
     rows = [_row(found, option, order.system) for option in found.front[:MOST_CORES]]
-    head = ("Core", "Volume", "Mass", "Margin", "Holds", "Air drop", "Coolant drop")
+    head = (CORES_HEAD, "Volume", "Mass", "Margin", "Holds", "Air drop", "Coolant drop")
     table = HeadedTable(
-        head, rows, frozenset({1, 2, 3, 5, 6}), small=True, shares=(0.44, 0.09, 0.08, 0.09, 0.12, 0.09, 0.09)
+        head, rows, frozenset({1, 2, 3, 5, 6}), small=True, shares=(0.4, 0.09, 0.08, 0.08, 0.12, 0.11, 0.12)
     )
     half = half_width(width)
     beside = abreast(said, figures_beside(Paper.LEAST_CORE, found, order.system, half), width)
@@ -38,7 +43,7 @@ def least_core_part(order: Order, width: float) -> list[Flowable]:
 
 def _row(found: LeastCore, option: CoreOption, system: UnitSystem) -> tuple[str, ...]:
     return (
-        core_words(option.core, system),
+        core_in_short(option.core, system),
         quantity(option.volume, "volume", system),
         quantity(option.mass, "mass", system),
         quantity(option.margin, "temperature difference", system, 2),

@@ -70,8 +70,8 @@ def keep_answers() -> None:
         for module, name in questions:
             home = importlib.import_module(module)
             setattr(home, name, keep(getattr(home, name)))
-    both = importlib.import_module("engcalc.diagnosis.members.two_processes").TwoProcesses
-    both.__init__ = _without_the_other(both.__init__)
+    # Studies and diagnoses in this process alone, with the same answer: the other core is at other tests, and a process
+    # takes a second to begin, also where the answer is there already. ``fresh`` tests have a crew.
     crew = importlib.import_module("engcalc.studies.crew").Crew
     crew.alone = property(lambda self: not FRESH["now"] or self._many == 0)
     for patch in ("setattr", "delattr", "setitem", "delitem"):
@@ -122,22 +122,6 @@ def _may_be_the_engines(target: Any) -> bool:
     else:
         home = getattr(target, "__module__", type(target).__module__)
     return home.partition(".")[0] not in FACES
-
-
-def _without_the_other(begins: Callable[[Any], None]) -> Callable[[Any], None]:
-    """A diagnosis in this process alone, which gives the same odds: the other core is at other tests.
-
-    The second process takes a second to begin, also where the answer is there already. ``fresh`` tests have it.
-    """
-
-    @functools.wraps(begins)
-    def begin(self: Any) -> None:
-        if FRESH["now"]:
-            begins(self)
-        else:
-            self._pool = self._waits = self._busy = None
-
-    return begin
 
 
 @dataclass(frozen=True)

@@ -81,7 +81,7 @@ class Limits:
             "small length",
             limits=("40 mm", "4 m"),
             usual=("250 mm", "800 mm"),
-            help="With width and depth: the least core that holds is sought in this room.",
+            help="Across the tubes. With width and depth: the least core that holds is sought in this room.",
         ),
     ]
     room_width: Annotated[
@@ -92,7 +92,7 @@ class Limits:
             "small length",
             limits=("40 mm", "4 m"),
             usual=("350 mm", "1000 mm"),
-            help="Tanks not counted.",
+            help="Along the tubes, tanks not counted. For a down-flow core swap height and width.",
         ),
     ]
     room_depth: Annotated[

@@ -22,7 +22,7 @@ class Radiator:
             spread="6 %",
             limits=("20 mm", "4 m"),
             usual=("250 mm", "700 mm"),
-            help="Across the tubes.",
+            help="Across the tubes. Of a down-flow core, whose tubes stand upright, swap height and width.",
         ),
     ]
     core_width: Annotated[

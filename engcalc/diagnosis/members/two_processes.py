@@ -1,8 +1,8 @@
 """Batches of a diagnosis on two cores: one part runs in this process, the other in one beside it.
 
 The time steps of small ensembles hold the interpreter's lock, so that threads gain nothing; a process of its own does.
-Members do not feel one another: the odds are those of one process. Where no second process can be had, or it ends, this
-one does all.
+Members do not feel one another: the odds are those of one process. The other process is a crew of one
+(:mod:`engcalc.studies.crew`): where it cannot be had, or it ends, this one does all.
 
 The batches of a fit are small, and take no less time in two parts. While they run here, the other process can do what
 else is asked of the same case (:meth:`TwoProcesses.beside`).
@@ -12,16 +12,17 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Sequence
-from concurrent.futures import CancelledError, Future, ProcessPoolExecutor
-from concurrent.futures.process import BrokenProcessPool
-from multiprocessing import get_context
+from functools import partial
 from types import TracebackType
 from typing import Any, Generic, TypeVar
 
 from engcalc.causes.catalogue import CAUSES
 from engcalc.diagnosis.members.simulated import Batch, Hypothesis, Problem, Simulated, Stop, ensemble_of, simulate
+from engcalc.errors import Cancelled
+from engcalc.studies.crew import Asked, Crew
 from engcalc.system.in_time.drive import Drive
 from engcalc.units import Array
+from engcalc.words.texts import diagnosis_texts
 
 WORTH_IT = 150  # members; a part of fewer takes less time than it takes to hand it over
 AN_ENSEMBLE = 400  # members; an ensemble takes as long as so many, before the first of its own
@@ -35,19 +36,16 @@ class TwoProcesses:
     """Use it with ``with``, and hand :meth:`simulate` to a diagnosis."""
 
     def __init__(self) -> None:
-        self._pool: ProcessPoolExecutor | None = None
-        if (os.cpu_count() or 1) > 1:
-            self._pool = ProcessPoolExecutor(1, mp_context=get_context("spawn"))
-            self._pool.submit(_loaded)  # while this process makes the record ready
+        self._crew = Crew(min(2, os.cpu_count() or 1), asker_works=True)
+        self._crew.begin(_loaded)  # while this process makes the record ready
         self._waits: _Beside[Any] | None = None  # other work, until it is handed over
-        self._busy: Future[Any] | None = None  # and once it is
+        self._busy: Asked[Any] | None = None  # and once it is
 
     def __enter__(self) -> TwoProcesses:
         return self
 
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
-        if self._pool is not None:
-            self._pool.shutdown(cancel_futures=True)
+        self._crew.__exit__(kind, error, at)
 
     def simulate(
         self, problem: Problem, batch: Batch, cancelled: Stop = None, drive: Drive | None = None
@@ -62,12 +60,7 @@ class TwoProcesses:
         if sent is None:
             return simulate(problem, live, cancelled, drive)
         found = dict(zip(here, simulate(problem, [live[i] for i in here], cancelled, drive), strict=True))
-        try:
-            others = sent.result()
-        except BrokenProcessPool:
-            self._pool = None
-            others = simulate(problem, [live[i] for i in there], cancelled, drive)
-        found |= zip(there, others, strict=True)
+        found |= zip(there, sent.result(partial(_go_on, cancelled)), strict=True)
         return [found[i] for i in range(len(live))]
 
     def beside(self, work: Callable[[], T]) -> Callable[[], T]:
@@ -78,42 +71,39 @@ class TwoProcesses:
         return self._waits.result
 
     def _is_busy(self) -> bool:
-        return self._busy is not None and not self._busy.done()
+        return self._busy is not None and self._busy.under_way
 
     def _hand_over(self) -> None:
         """The other work that waits, if any, to the other process."""
-        if self._waits is not None and self._pool is not None:
-            self._waits.future = self._busy = self._pool.submit(self._waits.work)
+        if self._waits is not None and not self._crew.alone:
+            self._waits.asked = self._busy = self._crew.ask(self._waits.work)
             self._waits = None
 
-    def _sent(self, problem: Problem, batch: Batch, drive: Drive | None) -> Future[list[Simulated]] | None:
+    def _sent(self, problem: Problem, batch: Batch, drive: Drive | None) -> Asked[list[Simulated]] | None:
         """The part that the other process runs; None where there is none, or where a cause is not of the list."""
         listed = all(CAUSES.get(cause.key) is cause for hypothesis, _ in batch for cause in hypothesis.causes)
-        if self._pool is None or not listed:
+        if self._crew.alone or not listed:
             return None
         named = [(tuple(cause.key for cause in h.causes), h.layout, z) for h, z in batch]
-        try:
-            return self._pool.submit(_simulated, problem, named, drive)
-        except BrokenProcessPool:
-            self._pool = None
-            return None
+        return self._crew.ask(_simulated, problem, named, drive)
 
 
 class _Beside(Generic[T]):
-    """Work for the other process; done here where there is none, or it ended."""
+    """Work for the other process; done here where it was not handed over."""
 
     def __init__(self, work: Callable[[], T]) -> None:
         self.work = work
-        self.future: Future[T] | None = None
+        self.asked: Asked[T] | None = None
 
     def result(self) -> T:
         """What came of it. Raises what the work raises."""
-        if self.future is None:
-            return self.work()
-        try:
-            return self.future.result()
-        except (BrokenProcessPool, CancelledError):
-            return self.work()
+        return self.work() if self.asked is None else self.asked.result(_go_on)
+
+
+def _go_on(cancelled: Stop = None) -> None:
+    """Called while the other process is waited for. Raises Cancelled."""
+    if cancelled is not None and cancelled():
+        raise Cancelled(diagnosis_texts.DIAGNOSIS_WAS_CANCELLED)
 
 
 def halves(problem: Problem, batch: Batch) -> tuple[list[int], list[int]]:

@@ -66,6 +66,11 @@ class Core:
         """Height times width times depth [m3]."""
         return self.height * self.width * self.build.depth
 
+    @property
+    def as_made(self) -> Core:
+        """The core whatever shape of face it was sought with: one that fills the room is of both."""
+        return replace(self, build=replace(self.build, shape=Shape.IN_PROPORTION))
+
 
 def room_of(case: Case) -> Room | None:
     """The room that a case states; None where it states none. Raises InputError where a part of it is missing."""

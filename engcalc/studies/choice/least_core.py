@@ -365,7 +365,7 @@ def _warm(checked: Check, duty: DutyCheck) -> bool:
 
 def _front(search: CoreSearch, least: CoreOption, cores: Sequence[Core]) -> tuple[CoreOption, ...]:
     """Of the cores that hold those that no other beats in everything, thinned evenly over volume; the least first."""
-    every = [least.core, *(c for c in cores if c != least.core)]
+    every = unlike(least.core, cores)
     margins, point = search.margins(every).min(axis=0), search.point(every)
     fan_power = np.maximum(point.fan_flow * point.fan_pressure, 0.0)
     costs = (point.core.dp_air, point.core.coolant_drop.dp, fan_power)
@@ -377,6 +377,13 @@ def _front(search: CoreSearch, least: CoreOption, cores: Sequence[Core]) -> tupl
     options = search.options(thinned) if thinned else []
     wanted = search.case.limits.confidence[0]
     return (least, *(option for option in options if option.probability >= wanted))
+
+
+def unlike(least: Core, cores: Sequence[Core]) -> list[Core]:
+    """The least core and the others, each once: a choice does not offer the same core twice."""
+    others = {core.as_made: core for core in cores}
+    others.pop(least.as_made, None)
+    return [least, *others.values()]
 
 
 def non_dominated(values: Array) -> list[int]:

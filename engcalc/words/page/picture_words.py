@@ -29,8 +29,8 @@ SENSITIVITY_CAPTION = "Change of the coolant out of the engine when one input ri
 PRESSURE_CAPTION = "Share of the driving pressure that each part takes."
 GAIN_CAPTION = "Gain in margin under the limit of one change alone, all else as it is."
 AIR_WAY_CAPTION = (
-    "The way takes what grille, core and exit cost, less what ram and draught give: so it begins below zero on"
-    " the road. Drawn with air as warm behind the core as in this duty; the point is the engine's own."
+    "The way takes what grille, core and exit cost, less what ram and draught give: on the road it begins below zero. "
+    "The air behind the core is as warm as in this duty."
 )
 CIRCUIT_CAPTION = (
     "The circuit takes what the engine's jacket and the branches cost together: radiator with its valve as it "

@@ -39,6 +39,20 @@ def least_core_sentences(found: LeastCore, system: UnitSystem = UnitSystem.SI) -
     )
 
 
+CORES_HEAD = "Core, rows of tubes, fins per inch, passes"
+"""Over a column of ``core_in_short``."""
+
+
+def core_in_short(core: Core, system: UnitSystem = UnitSystem.SI) -> str:
+    """A core's dimensions and how it is made, as short as a table wants it."""
+    build = core.build
+    lengths = [_length(length, system).rpartition(" ") for length in (core.height, core.width, build.depth)]
+    size = f"{' x '.join(number for number, _, _ in lengths)} {lengths[0][2]}"
+    rows = "1 row" if build.rows == 1 else f"{build.rows} rows"
+    passes = "1 pass" if build.passes == 1 else f"{build.passes} passes"
+    return f"{size}, {rows} of {core.tubes}, {build.fin_density * 0.0254:.0f} fins, {passes}"
+
+
 def core_words(core: Core, system: UnitSystem = UnitSystem.SI) -> str:
     """A core's dimensions and how it is made."""
     build = core.build

@@ -154,12 +154,17 @@ def test_where_the_other_process_ends_this_one_does_all() -> None:
     batch = batch_of(p, 80)
     with TwoProcesses() as two:
         two.simulate(p, batch)
-        assert two._pool is not None
-        for process in two._pool._processes.values():
-            process.kill()
+        kill_the_other(two)
         for a, b in zip(two.simulate(p, batch), simulate(p, batch), strict=True):
             same(a, b)
-        assert two._pool is None
+        assert two._crew.alone
+
+
+def kill_the_other(two: TwoProcesses) -> None:
+    pool = two._crew._pool
+    assert pool is not None
+    for process in pool._processes.values():
+        process.kill()
 
 
 def process_and(answer: int) -> tuple[int, int]:
@@ -203,9 +208,7 @@ def test_while_it_works_batches_run_here_alone() -> None:
         for a, b in zip(two.simulate(p, batch), simulate(p, batch), strict=True):
             same(a, b)
         assert len(sent) == 1
-        assert two._pool is not None
-        for process in two._pool._processes.values():
-            process.kill()
+        kill_the_other(two)
     assert found is not None
 
 

@@ -21,9 +21,9 @@ from engcalc.properties.material import MATERIALS, Material
 from engcalc.studies.check import check
 from engcalc.studies.choice import core_search as module
 from engcalc.studies.choice import least_core as searching
-from engcalc.studies.choice.core_builds import Room, read_room, room_of, with_core
+from engcalc.studies.choice.core_builds import Build, Core, Room, Shape, read_room, room_of, with_core
 from engcalc.studies.choice.core_search import Least
-from engcalc.studies.choice.least_core import least_core, least_that_does, non_dominated, passes
+from engcalc.studies.choice.least_core import least_core, least_that_does, non_dominated, passes, unlike
 from engcalc.studies.members import solve_duties, varied
 from engcalc.system.plant import prepare
 from engcalc.units import UnitSystem
@@ -241,6 +241,14 @@ def test_mass_by_hand():
     gaps = height / float(r.tube_pitch[0])
     metal += gaps * (width / float(r.fin_pitch[0])) * each
     assert float(core_mass(plant.core, alloy.rho, alloy.rho)[0]) == pytest.approx(alloy.rho * metal, rel=0.03)
+
+
+def test_a_core_that_fills_the_room_is_offered_once_with_either_shape_of_face():
+    """The choice listed such a least core a second time, as if it were a larger one."""
+    wide, alike = (Build(2, 0.016, 866.0, 1, shape) for shape in (Shape.FULL_WIDTH, Shape.IN_PROPORTION))
+    least, again, smaller = Core(wide, 48, 0.47, 0.74), Core(alike, 48, 0.47, 0.74), Core(alike, 47, 0.46, 0.724)
+    assert unlike(least, [again, smaller, again]) == [least, smaller]
+    assert unlike(again, [least, smaller]) == [again, smaller]
 
 
 @given(st.lists(st.tuples(*[st.integers(0, 5)] * 3), min_size=1, max_size=30))

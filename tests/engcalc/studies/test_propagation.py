@@ -182,6 +182,35 @@ def test_9_4_shortest_intervals():
         assert shortest_interval(y) == (pytest.approx(0.0, abs=1.5), pytest.approx(high, rel=0.01))
 
 
+def test_9_5_gauge_block():
+    """9.5, tables 10 and 11, in nm: 838, u 36, shortest 99 % interval [745, 932]; the linear law says u 32.
+
+    Its laws of t, arc sine and vague limits are scipy's and by hand: no input of a vehicle has them.
+    """
+    nominal = 50e6
+
+    def vague(middle, half, doubt, p, q):
+        """A rectangular law whose half width is itself rectangular (6.4.3)."""
+        return middle + (half + doubt * (2.0 * q - 1.0)) * (2.0 * p - 1.0)
+
+    def model(p):
+        t = ((50_000_623.0, 25.0, 18), (215.0, 6.0, 24), (0.0, 4.0, 5), (0.0, 7.0, 8))
+        standard, *differences = (x + u * stats.t.ppf(row, nu) for (x, u, nu), row in zip(t, p, strict=False))
+        expands = law("rectangular", 11.5e-6, 2.0e-6 / 3**0.5, p[4])
+        warm = law("normal", -0.1, 0.2, p[5]) - 0.5 * np.cos(np.pi * p[6])
+        more = vague(0.0, 1.0e-6, 0.1e-6, p[7], p[8])
+        warmer = vague(0.0, 0.050, 0.025, p[9], p[10])
+        length = standard * (1.0 + expands * (warm - warmer)) + sum(differences)
+        return length / (1.0 + (expands + more) * warm) - nominal
+
+    y = drawn(model, 11)
+    assert y.mean() == pytest.approx(838.0, abs=0.7)
+    assert y.std() == pytest.approx(36.0, abs=0.5)
+    low, high = shortest_interval(y, 0.99)
+    assert high - low == pytest.approx(932.0 - 745.0, abs=2.0)
+    assert (low, high) == (pytest.approx(745.0, abs=4.0), pytest.approx(932.0, abs=4.0))
+
+
 # ---- as many points as it takes -------------------------------------------------------------------------------------
 
 

@@ -13,7 +13,7 @@ from engcalc.case.file import SUFFIX, read_case
 from ui.document import Document
 from ui.window import theme
 from ui.window.settings import Settings
-from ui.window.views.view import Context, View
+from ui.window.views.view import Context, LongView, View
 
 PATIENCE_MS = 60_000
 
@@ -66,6 +66,22 @@ def answered(qtbot) -> Callable[[View], object]:
         return view.answer
 
     return wait
+
+
+@pytest.fixture
+def asked_first() -> Callable[[LongView], LongView]:
+    """Put a page's question to the engine before the page is shown.
+
+    What is kept of it answers the page then: what is waited for is the window alone, however busy the machine.
+    """
+
+    def ask(page: LongView) -> LongView:
+        question = page.question()
+        assert not isinstance(question, str), question
+        question.work(lambda *_told: None, lambda: False)
+        return page
+
+    return ask
 
 
 @pytest.fixture

@@ -15,7 +15,14 @@ from engcalc.studies.choice.kept_cores import KEPT
 from engcalc.studies.choice.least_core import LeastCore, with_choice
 from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 from engcalc.words.answer.input_words import fault_words
-from engcalc.words.sizing.least_core_words import NO_ROOM, core_words, least_core_sentences, option_chance
+from engcalc.words.sizing.least_core_words import (
+    CORES_HEAD,
+    NO_ROOM,
+    core_in_short,
+    core_words,
+    least_core_sentences,
+    option_chance,
+)
 from engcalc.words.texts import view_texts
 from reports.plots.registry import Screen
 from ui.window.accessible import tie
@@ -116,9 +123,9 @@ def front_table(found: LeastCore, system: UnitSystem) -> TableText:
             option.fan_air_power,
         )
         numbers = [plain_number(to_unit(v, units[k], k), 3) for v, k in zip(values, kinds, strict=True)]
-        rows.append((core_words(option.core, system), *numbers[:3], option_chance(found, option), *numbers[3:]))
+        rows.append((core_in_short(option.core, system), *numbers[:3], option_chance(found, option), *numbers[3:]))
     head = (
-        "Core",
+        CORES_HEAD,
         f"Volume, {units['volume']}",
         f"Mass, {units['mass']}",
         f"Margin, {units['temperature difference']}",
