@@ -45,7 +45,7 @@ from reports.layout import HeadedTable, bullets, grid, para, subheading
 from reports.pages.pictures import figures
 from reports.plots.registry import Paper
 
-CURVES = 0.8  # of the width, that the causes' curves take
+CURVES = 0.65  # of the width, that the pictures of the causes take: both then fit one page
 
 
 def customer_part(order: Order) -> list[Flowable]:

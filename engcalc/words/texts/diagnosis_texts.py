@@ -101,3 +101,16 @@ WARM_AGAIN_BUT_FEW = "Now it is warm in time. The readings are too few to prove 
 
 # engcalc/words/diagnosis/causes_told.py
 PART_NOT_SHOWN_YET = "These readings do not show yet which part it is. The odds that no part is at fault: {odds}."
+NOT_CLEAR_YET = "It is not clear yet what is wrong."
+PART_NOT_CLEAR_YET = "It is not clear yet which part it is."
+FIRST_THAT_CAN_BE_NAMED = "{not_clear} Of the parts that can be named, {what} comes first ({odds})."
+SOMETHING_ELSE_LEADS = "{odds} it is something else: no known fault fits all that was read."
+WHAT_TELLS_MORE = (
+    "Read the temperatures once more with a second thermometer. The check that tells the most now: {check}."
+)
+# engcalc/words/diagnosis/causes.py
+LIKELIEST_CAUSE = "the likeliest cause"
+SOMETHING_ELSE = "something that is not in this list"
+GAS_THAT_GATHERS_IS_NOT_SIMULATED = (
+    "Gas or steam that gathers in the engine is not simulated and may be it: the test for combustion gas tells."
+)
