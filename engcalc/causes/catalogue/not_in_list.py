@@ -17,5 +17,4 @@ NOT_IN_LIST = Cause(
         "loss of coolant": 4.0,
     },
     broad=25.0,
-    note="No cause of the list fits all that was read. Read it again with a second thermometer; replace no part yet.",
 )

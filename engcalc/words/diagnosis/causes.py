@@ -93,14 +93,9 @@ def cause_notes(fault: str, case: Case, record: Record | None) -> tuple[str, ...
         cause = CAUSES[key]
         if cause.note and _APPLIES.get(key, _always)(case, record):
             told.append(cause.note)
-        if key == NOT_IN_LIST.key and record is not None and any(record.seen.get(fact) for fact in _GAS_SIGNS):
-            told.append(diagnosis_texts.GAS_THAT_GATHERS_IS_NOT_SIMULATED)
         if cause.not_simulated:
             told.append(f"The odds leave out: {cause.not_simulated}.")
     return tuple(told)
-
-
-_GAS_SIGNS = ("bubbles_when_running", "combustion_gas_found")
 
 
 def _always(_case: Case, _record: Record | None) -> bool:

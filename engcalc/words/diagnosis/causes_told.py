@@ -75,7 +75,7 @@ def customer_lines(found: Diagnosis, state: VehicleState | None = None) -> tuple
     if not found.enough:
         return ("What is behind it cannot be said yet: more readings are needed.",)
     if found.best.fault == _UNNAMED and state is not VehicleState.HEALTHY:
-        return _nothing_fits(found, state)
+        return _little_fits(found, state)
     group = next((g for g in told_groups(found) if found.best.fault in g.faults), None)
     named = group.faults if group is not None else (found.best.fault,)
     others = [c for c in found.causes if c.fault not in named and c.probability >= NAMED][:_OTHERS]
@@ -83,8 +83,8 @@ def customer_lines(found: Diagnosis, state: VehicleState | None = None) -> tuple
     return (_lead(found, state), *_looks_alike(found, group), *also)
 
 
-def _nothing_fits(found: Diagnosis, state: VehicleState | None) -> tuple[str, ...]:
-    """Where no simulated cause fits the readings: the first part that can be named leads all the same, for somebody can
+def _little_fits(found: Diagnosis, state: VehicleState | None) -> tuple[str, ...]:
+    """Where no simulated cause fits the readings well: the first part that can be named leads all the same, for somebody can
     go and look at it, and the check that would tell stands beside it."""
     parts = [c for c in found.causes if c.fault not in _NO_PART and c.probability >= NAMED]
     lead = _not_clear(state)
@@ -183,7 +183,20 @@ def cause_line(cause: CauseOdds, found: Diagnosis, system: UnitSystem, state: Ve
     said = found_summary(told, system) if cause in known else _summary(told, found, system, state)
     record = found.case.evidence.after if found.record == AFTER else found.case.evidence.before
     checks = "" if cause in known else checks_that_tell_words(cause.fault, found.case, record)
-    return " ".join(part for part in (said, *cause_notes(cause.fault, found.case, record), checks) if part)
+    notes = (*cause_notes(cause.fault, found.case, record), *_where_little_fits(cause, found, record))
+    return " ".join(part for part in (said, *notes, checks) if part)
+
+
+def _where_little_fits(cause: CauseOdds, found: Diagnosis, record: Record | None) -> tuple[str, ...]:
+    """What to do where something that is not in the list leads."""
+    if cause.fault != _UNNAMED or not _leads(cause, found):
+        return ()
+    gas = record is not None and any(record.seen.get(fact) for fact in _GAS_SIGNS)
+    gathers = (diagnosis_texts.GAS_THAT_GATHERS_IS_NOT_SIMULATED,) if gas else ()
+    return (diagnosis_texts.CAUSES_OF_THE_LIST_FIT_IN_PART, *gathers)
+
+
+_GAS_SIGNS = ("bubbles_when_running", "combustion_gas_found")
 
 
 def _told_here(cause: CauseOdds, known: Sequence[CauseOdds]) -> tuple[SeverityRange, ...]:

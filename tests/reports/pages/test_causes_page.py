@@ -151,7 +151,7 @@ def test_a_customer_is_told_of_no_list_that_is_not_on_the_page() -> None:
     lead, other, check = customer_lines(likeliest)
     part = "Of the parts that can be named, “the thermostat is stuck open” comes first (about 3 in 10)."
     assert lead == f"It is not clear yet what is wrong. {part}"
-    assert other == "About 5 in 10 it is something else: no known fault fits all that was read."
+    assert other == "About 5 in 10 it is something else: the known faults fit what was read only in part."
     ranked = [CHECKS[c.key].title for c in likeliest.next_checks if not c.first]
     assert check == (
         "Read the temperatures once more with a second thermometer. "
@@ -179,6 +179,9 @@ def test_what_fits_no_cause_is_given_no_range_and_says_what_to_do() -> None:
     [line] = [one for one in odds_lines(unnamed, UnitSystem.SI) if one.startswith("Something that is not in this list")]
     assert "Read it again with a second thermometer; replace no part yet." in line
     assert "test for combustion gas" not in line
+    behind = replace(unnamed, causes=(replace(b, probability=0.6), replace(a, probability=0.3)))
+    [line] = [one for one in odds_lines(behind, UnitSystem.SI) if one.startswith("Something that is not in this list")]
+    assert "second thermometer" not in line, "others do fit what was read"
     before = unnamed.case.evidence.before
     assert before is not None
     bubbles = replace(before, seen={**before.seen, "bubbles_when_running": True})
