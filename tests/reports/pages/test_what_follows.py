@@ -27,6 +27,7 @@ from engcalc.words.terms.numbers import temperature
 from engcalc.words.texts import page_texts
 from reports.build import Options, build
 from reports.kinds import Annex, ReportKind
+from reports.pages.customer import FITS
 
 IN_DANGER = [told for told in CASES if told.danger != "none"]
 FAN = ["fan_fuse", "fan_relay", "fan_motor", "fan_switch"]
@@ -221,3 +222,7 @@ def test_on_the_shorter_paper_the_proof_stands_though_the_signs_have_no_room() -
         second = squeezed(document[1].get_textpage().get_text_bounded())
     assert squeezed(page_texts.AFTER_THE_NEXT_STEP) in second
     assert squeezed(proof_after(check, UnitSystem.US)) in second
+
+
+def test_the_signs_to_watch_for_give_way_before_the_proof_does() -> None:
+    assert [fit.follows for fit in FITS if not fit.watched] == [True, False]
