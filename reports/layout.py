@@ -275,6 +275,7 @@ def grid(table: HeadedTable, width: float) -> Flowable:
         for i in table.numeric
         if i + 1 < len(table.head) and i + 1 not in table.numeric
     ]
+    look += _no_row_alone(table)
     return tagged_table(
         [head, *body],
         hAlign="LEFT",
@@ -285,6 +286,18 @@ def grid(table: HeadedTable, width: float) -> Flowable:
         spaceAfter=8,
         spaceBefore=2,
     )
+
+
+_FEW_ROWS = 4  # a table of no more may break anywhere
+_SHORT_CELL = 200  # letters of a cell up to which its row is surely far lower than a page
+
+
+def _no_row_alone(table: HeadedTable) -> list[Any]:
+    """At the foot of a page stand two rows beneath a head at least, and two go over to the next."""
+    longest = max((len(_letters(t)) for row in table.rows for t in row), default=0)
+    if len(table.rows) <= _FEW_ROWS or longest > _SHORT_CELL:
+        return []
+    return [("NOSPLIT", (0, 0), (-1, 2)), ("NOSPLIT", (0, -2), (-1, -1))]
 
 
 def _cell(text: str | Marked, name: str) -> Flowable:

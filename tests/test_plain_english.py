@@ -16,7 +16,7 @@ import pytest
 from engcalc.causes.catalogue import CAUSES
 from engcalc.diagnosis.checks.part_checks import EVERY_CHECK
 from engcalc.words.diagnosis.conclusion_words import STEPS
-from engcalc.words.diagnosis.seen_words import ACTS_SEEN, HOSE_SEEN, MEANS_SEEN, NOT_SEEN, VALVE_SEEN
+from engcalc.words.diagnosis.seen_words import ACTS_SEEN, HOSE_SEEN, MEANS_SEEN, NOT_SEEN, VALVE_SEEN, VALVE_SEEN_BEFORE
 from engcalc.words.page.cautions import CAUTION_TEXTS
 
 ROOT = Path(__file__).parents[1]
@@ -96,7 +96,7 @@ def told() -> dict[str, str]:
     found = {f"step {key}": step.text for key, step in STEPS.items()}
     found |= {f"check {key}": f"{c.tools} {c.how} {c.tells}" for key, c in EVERY_CHECK.items()}
     found |= {f"caution {key}": text for key, text in CAUTION_TEXTS.items()}
-    of_facts = (VALVE_SEEN, HOSE_SEEN, MEANS_SEEN, NOT_SEEN, ACTS_SEEN)
+    of_facts = (VALVE_SEEN, VALVE_SEEN_BEFORE, HOSE_SEEN, MEANS_SEEN, NOT_SEEN, ACTS_SEEN)
     found |= {f"seen {key}": text for table in of_facts for key, text in table.items()}
     return found | {f"cause {key}": cause.note for key, cause in CAUSES.items() if cause.note}
 

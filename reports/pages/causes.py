@@ -72,6 +72,7 @@ def causes_part(order: Order, width: float) -> list[Flowable]:
     if found is None:
         return []
     rows = [evidence_row(item, found.best.fault, order.system) for item in found.evidence]
+    curves, circuit = _parted(figures(Paper.CAUSES, found, order.system, CURVES * width))
     return [
         para(how_it_was_weighed(found)),
         *([] if found.enough else [para(NOT_ENOUGH)]),
@@ -87,11 +88,18 @@ def causes_part(order: Order, width: float) -> list[Flowable]:
             else []
         ),
         *bullets([f"Not used: {text}." for text in found.unused]),
-        *figures(Paper.CAUSES, found, order.system, CURVES * width),
+        *curves,
         *_checks(_worth_making(found), found.case, comes_before_odds(order.check, found.record)),
+        *circuit,
         *_part_checks(found),
         *(_rates(order, width) if order.annex is Annex.FULL else [para(UNPROVEN, "small")]),
     ]
+
+
+def _parted(drawn: list[Flowable]) -> tuple[list[Flowable], list[Flowable]]:
+    """The first picture and the others. The check stands between them: two tall pictures fit no page together, and left
+    half a page empty."""
+    return drawn[:1], drawn[1:]
 
 
 def _worth_making(found: Diagnosis) -> tuple[CheckValue, ...]:

@@ -93,12 +93,14 @@ CHANGES = (
 @dataclass(frozen=True)
 class Tightness:
     """How tightly a page is set: what part of its width a picture takes, how many characters a typed text keeps, how
-    many of the checks after the next step are told in full, and whether there is room for what follows at all."""
+    many of the checks after the next step are told in full, and whether there is room for what follows at all and for
+    what the driver watches for."""
 
     picture: float
     longest: int
     checks: int
     follows: bool = True
+    watched: bool = True
 
 
 FURTHER_CHECKS = 4  # that are named at most after the next step
@@ -112,7 +114,8 @@ FITS = (
     Tightness(0.5, 240, 1),
     Tightness(0.5, 240, 0),
     Tightness(0.0, 120, 0),
-    Tightness(0.0, 120, 0, follows=False),
+    Tightness(0.0, 120, 0, watched=False),
+    Tightness(0.0, 120, 0, follows=False, watched=False),
 )
 
 
@@ -233,7 +236,8 @@ def _page_two(order: Order, width: float, fit: Tightness, watched: Sequence[Flow
         *_work_done(order.check.case, fit),
         *_changed(order, width),
         *_recommended(order),
-        *([*_what_follows(order, fit.checks), *watched] if fit.follows else []),
+        *(_what_follows(order, fit.checks) if fit.follows else []),
+        *(watched if fit.watched else []),
         *(photo(order, width, fit.picture) if fit.picture else []),
     ]
 

@@ -25,7 +25,7 @@ LEAST_HEAT = 0.001  # W; what is below this is rounding
 NOTHING = ("", "0", "0 kW", "0 BTU/h", "0 hp", "0 kg/s", "0 lb/min")  # a row of nothing but these is left out
 
 
-def abreast(
+def tables_abreast(
     duties: Sequence[DutyCheck], rows: Sequence[tuple[str | Marked, Sequence[str]]], width: float
 ) -> list[Flowable]:
     """A table with a column for each duty, in as many tables as the page's width asks for."""
@@ -48,7 +48,7 @@ def whole_tables(
     duties: Sequence[DutyCheck], rows: Sequence[tuple[str | Marked, Sequence[str]]], width: float
 ) -> list[Flowable]:
     """The same, each table on one page where it fits on one."""
-    return [together([table]) for table in abreast(duties, rows, width)]
+    return [together([table]) for table in tables_abreast(duties, rows, width)]
 
 
 def boiling_note(duties: Sequence[DutyCheck]) -> list[Flowable]:

@@ -23,7 +23,7 @@ from engcalc.words.page.paper_words import (
 from engcalc.words.texts import page_texts, shared_texts
 from reports.kinds import Order
 from reports.layout import HeadedTable, grid, para, subheading, together
-from reports.pages.duty_tables import NOTHING, abreast, boiling_note, result_label, shown_result
+from reports.pages.duty_tables import NOTHING, boiling_note, result_label, shown_result, tables_abreast
 from reports.pages.values import quantity
 
 KEYS = (
@@ -66,7 +66,7 @@ def _of_duties(order: Order, width: float) -> list[Flowable]:
     if not shown:
         return []
     limits = (LIMITS_ROW, [_limiting(duty) for duty in duties])
-    first, *more = abreast(duties, [*shown, limits], width)
+    first, *more = tables_abreast(duties, [*shown, limits], width)
     return [
         together([para(HEART_LEAD), first]),
         *map(_unparted, more),

@@ -26,7 +26,7 @@ from engcalc.words.terms.numbers import capital, chance, heat, odds_error
 from engcalc.words.texts import page_texts, shared_texts
 from reports.kinds import Order
 from reports.layout import HeadedTable, abreast, boxed, facts, grid, half_width, heading, para, together
-from reports.pages.duty_tables import NOTHING, result_label, shown_result, whole_tables
+from reports.pages.duty_tables import NOTHING, result_label, shown_result, tables_abreast, whole_tables
 from reports.pages.front import head_part
 from reports.pages.mending import HOT
 from reports.pages.pictures import figure, figures, figures_beside, unbound
@@ -109,7 +109,7 @@ def duties_part(order: Order, width: float) -> list[Flowable]:
 
 
 def results_part(order: Order, width: float) -> list[Flowable]:
-    """The operating points: every result of every duty."""
+    """The operating points: every result of every duty. So long a table may break: whole, it left half a page empty."""
     bench, duties = not order.check.plant.engine.present, order.check.duties
     rows = [
         (result_label(row, order.write, bench=bench), [shown_result(row, duty, order.system) for duty in duties])
@@ -117,7 +117,7 @@ def results_part(order: Order, width: float) -> list[Flowable]:
         if row.key not in ELSEWHERE and not (bench and row.key in OF_A_VEHICLE)
     ]
     shown = [(label, values) for label, values in rows if any(value not in NOTHING for value in values)]
-    return whole_tables(order.check.duties, shown, width)
+    return tables_abreast(order.check.duties, shown, width)
 
 
 def coolers_part(order: Order, width: float) -> list[Flowable]:

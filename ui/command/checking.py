@@ -87,7 +87,7 @@ def check_lines(found: Check, records: Sequence[RecordStudy], system: UnitSystem
     codes = code_sentences(found.case)
     tables = () if found.bench is None else bench_tables(found.bench, system)
     notes = [f"note: {warning}" for warning in found.case.warnings]
-    lines = [headline(found, system), *_what_is_next(found), *notes]
+    lines = [headline(found, system), *_what_was_done(found), *_what_is_next(found), *notes]
     of_duties = _of_the_duties(found, system)
     if not class_heading(found):
         lines += of_duties
@@ -101,6 +101,14 @@ def check_lines(found: Check, records: Sequence[RecordStudy], system: UnitSystem
     if class_heading(found):
         lines += of_duties
     return lines
+
+
+def _what_was_done(found: Check) -> list[str]:
+    """The repair, of a vehicle on which something was read or seen since."""
+    from engcalc.words.page.paper_words import DONE
+
+    done = (found.case.job.work_done or "").strip()
+    return [f"{DONE}: {done}"] if done and found.case.evidence.after is not None else []
 
 
 def _what_is_next(found: Check) -> list[str]:

@@ -36,6 +36,9 @@ def run() -> None:
 
 def main(arguments: Sequence[str]) -> int:
     """Run one command and return its exit code."""
+    if _script_is_read_again():
+        print(command_texts.SCRIPT_NEEDS_ITS_GUARD, file=sys.stderr)
+        return INPUT_AT_FAULT
     try:
         startup.check_own_packages()
     except startup.StartupError as error:
@@ -49,6 +52,14 @@ def main(arguments: Sequence[str]) -> int:
     if len(arguments) > 1 or (arguments and arguments[0].startswith("-")):
         make_parser().error(command_texts.ONE_CASE_FILE.format(subcommands=", ".join(SUBCOMMANDS)))
     return _open_desktop(arguments)
+
+
+def _script_is_read_again() -> bool:
+    """Whether a process that was started to help reads its parent's script from the top, as a script without a guard
+    makes it: it would do the whole work a second time. The flag is the one by which the library itself refuses then."""
+    from multiprocessing import current_process
+
+    return bool(getattr(current_process(), "_inheriting", False))
 
 
 def _open_desktop(arguments: Sequence[str]) -> int:

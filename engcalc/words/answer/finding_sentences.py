@@ -24,7 +24,7 @@ from engcalc.words.answer.input_words import (
 from engcalc.words.answer.told import SentenceFacts
 from engcalc.words.answer.warmup_words import freezing_sentence, warm_up_told
 from engcalc.words.diagnosis.conclusion_words import HOTTER_THAN_HEALTHY
-from engcalc.words.diagnosis.seen_words import ACTS_SEEN, HOSE_SEEN, VALVE_SEEN
+from engcalc.words.diagnosis.seen_words import ACTS_SEEN, HOSE_SEEN, VALVE_SEEN, VALVE_SEEN_BEFORE
 from engcalc.words.diagnosis.told_by_customer import gauge_said
 from engcalc.words.lesson.bench_words import bench_finding
 from engcalc.words.page.picture_words import WARM_EARLY
@@ -237,7 +237,8 @@ def _hose_check(t: SentenceFacts) -> str:
 
 
 def _seen_of_valve(t: SentenceFacts) -> str:
-    return VALVE_SEEN[t.finding.words["fact"]]
+    fact = t.finding.words["fact"]
+    return VALVE_SEEN_BEFORE.get(fact, VALVE_SEEN[fact]) if t.overtaken else VALVE_SEEN[fact]
 
 
 def _valve_passes(t: SentenceFacts) -> str:
@@ -344,9 +345,9 @@ def _agrees(t: SentenceFacts) -> str:
             f"{_reading(t)} That is close to the limit of {t.T('limit')}; by then a healthy vehicle would be at "
             f"{_expects(t)}."
         )
+    if is_warm_early(t.finding):
+        return f"{_reading(t)} That is warmer than expected by then ({_expects(t)}), {WARM_EARLY}"
     if t.number("measured") + t.number("uncertainty") >= t.number("opens") - OVERCOOLED_BY:
-        if is_warm_early(t.finding):
-            return f"{_reading(t)} That is warmer than expected by then ({_expects(t)}), {WARM_EARLY}"
         if t.number("measured") > t.number("expected_high") + _ROUNDING:
             return (
                 f"{_reading(t)} That is hotter than nine in ten healthy vehicles by then ({_expects(t)}), but not by "

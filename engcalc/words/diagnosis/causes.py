@@ -10,6 +10,7 @@ from engcalc.case.records import SEEN_FACTS, SPOT_PLACES, Record
 from engcalc.causes.base_rates import REPAIRED
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.catalogue.healthy import HEALTHY
+from engcalc.causes.catalogue.not_in_list import NOT_IN_LIST
 from engcalc.diagnosis.checks.hand_checks import CHECKS, HandCheck, at_the_heater_core, noted_in
 from engcalc.diagnosis.checks.next_check import CheckValue
 from engcalc.diagnosis.checks.part_checks import EVERY_CHECK, checks_that_tell
@@ -28,6 +29,7 @@ from engcalc.words.diagnosis.conclusion_words import AT_THE_HEATER_CORE
 from engcalc.words.diagnosis.told_by_customer import WORDS_TOLD, told_label, word_read
 from engcalc.words.page.cautions import CAUTION_TEXTS
 from engcalc.words.terms.numbers import capital, chance, difference, lowered, share, signed_difference, temperature
+from engcalc.words.texts import diagnosis_texts
 
 UNPROVEN = (
     "These odds rank what to look at first. On many simulated vehicles they came true as often as "
@@ -225,7 +227,8 @@ def evidence_sentence(item: EvidenceWeight, best: str, system: UnitSystem = Unit
     else:
         read, healthy = (evidence_value(x, item.kind, system) for x in (item.measured, item.expected_healthy))
         nearest = f"the nearest healthy vehicle would show about {healthy}{_however_it_ran(item, system)}"
-        text = f"{label}: {read}; {nearest}, the likeliest cause {evidence_between(item, system)}."
+        likeliest = "" if best == NOT_IN_LIST.key else f", the likeliest cause {evidence_between(item, system)}"
+        text = f"{label}: {read}; {nearest}{likeliest}."
     return f"{text} {pointing(item, best)}"
 
 
@@ -280,7 +283,8 @@ def pointing(item: EvidenceWeight, best: str) -> str:
     if way is Leaning.WITH_OTHERS:
         return "Alone it does not decide: the odds weigh it with the other readings."
     against = "the next likely cause" if best == HEALTHY.key else "a healthy vehicle"
-    points = "for the likeliest cause and against" if way is Leaning.FOR else "against the likeliest cause and for"
+    leader = diagnosis_texts.SOMETHING_ELSE if best == NOT_IN_LIST.key else diagnosis_texts.LIKELIEST_CAUSE
+    points = f"for {leader} and against" if way is Leaning.FOR else f"against {leader} and for"
     return f"It speaks {strength}{points} {against}."
 
 

@@ -74,11 +74,35 @@ def customer_lines(found: Diagnosis, state: VehicleState | None = None) -> tuple
         return tuple(f"Found: {lowered(cause_label(c.fault))}." for c in known)
     if not found.enough:
         return ("What is behind it cannot be said yet: more readings are needed.",)
+    if found.best.fault == _UNNAMED and state is not VehicleState.HEALTHY:
+        return _little_fits(found, state)
     group = next((g for g in told_groups(found) if found.best.fault in g.faults), None)
     named = group.faults if group is not None else (found.best.fault,)
     others = [c for c in found.causes if c.fault not in named and c.probability >= NAMED][:_OTHERS]
     also = [f"Or: {_for_the_customer(c.fault)} ({chance(c.probability)})." for c in others]
     return (_lead(found, state), *_looks_alike(found, group), *also)
+
+
+def _little_fits(found: Diagnosis, state: VehicleState | None) -> tuple[str, ...]:
+    """Where no simulated cause fits the readings well: the first part that can be named leads all the same, for somebody can
+    go and look at it, and the check that would tell stands beside it."""
+    parts = [c for c in found.causes if c.fault not in _NO_PART and c.probability >= NAMED]
+    lead = _not_clear(state)
+    if parts:
+        first, odds = parts[0], chance(parts[0].probability)
+        what = lowered(cause_label(first.fault))
+        lead = diagnosis_texts.FIRST_THAT_CAN_BE_NAMED.format(not_clear=lead, what=f"“{what}”", odds=odds)
+    said = diagnosis_texts.SOMETHING_ELSE_LEADS.format(odds=capital(chance(found.best.probability)))
+    also = [f"Or: {_for_the_customer(c.fault)} ({chance(c.probability)})." for c in parts[1:_OTHERS]]
+    return (lead, said, *_what_tells_more(found), *also)
+
+
+def _what_tells_more(found: Diagnosis) -> tuple[str, ...]:
+    """The check that the odds rank first, whatever comes before it by safety."""
+    ranked = [c for c in found.next_checks if not c.first] or list(found.next_checks)
+    if not ranked:
+        return ()
+    return (diagnosis_texts.WHAT_TELLS_MORE.format(check=lowered(CHECKS[ranked[0].key].title)),)
 
 
 def _lead(found: Diagnosis, state: VehicleState | None) -> str:
@@ -92,14 +116,17 @@ def _lead(found: Diagnosis, state: VehicleState | None) -> str:
     if healthy and best.fault != HEALTHY.key:
         first = "most likely" if best.probability >= CLEAR else "first among several"
         return f"No reading shows a fault so far. If the complaint stays, {first}, {chance(best.probability)}: {what}."
-    if best.fault == _UNNAMED:
-        return f"It is not clear yet what is wrong. First, {chance(best.probability)}: {what}."
     if best.probability >= CLEAR:
         return f"Most likely, {chance(best.probability)}: {what}."
-    return f"It is not clear yet what is wrong. First among several, {chance(best.probability)}: {what}."
+    return f"{_not_clear(state)} First among several, {chance(best.probability)}: {what}."
 
 
 _FAULTY = (VehicleState.RUNS_COLD, VehicleState.RUNS_HOT, VehicleState.HEATS_POORLY, VehicleState.LOSES_COOLANT)
+
+
+def _not_clear(state: VehicleState | None) -> str:
+    """Below a conclusion that says what is wrong only the part is open."""
+    return diagnosis_texts.PART_NOT_CLEAR_YET if state in _FAULTY else diagnosis_texts.NOT_CLEAR_YET
 
 
 def _for_the_customer(fault: str) -> str:
@@ -116,7 +143,7 @@ def _looks_alike(found: Diagnosis, group: Group | None) -> tuple[str, ...]:
 
 
 _UNNAMED = "not_in_list"
-NOT_NAMED = "something that these readings do not name"
+NOT_NAMED = "something that is not among the known faults"
 _NO_PART = (HEALTHY.key, _UNNAMED)  # nobody can go and look at these
 
 
@@ -156,7 +183,20 @@ def cause_line(cause: CauseOdds, found: Diagnosis, system: UnitSystem, state: Ve
     said = found_summary(told, system) if cause in known else _summary(told, found, system, state)
     record = found.case.evidence.after if found.record == AFTER else found.case.evidence.before
     checks = "" if cause in known else checks_that_tell_words(cause.fault, found.case, record)
-    return " ".join(part for part in (said, *cause_notes(cause.fault, found.case, record), checks) if part)
+    notes = (*cause_notes(cause.fault, found.case, record), *_where_little_fits(cause, found, record))
+    return " ".join(part for part in (said, *notes, checks) if part)
+
+
+def _where_little_fits(cause: CauseOdds, found: Diagnosis, record: Record | None) -> tuple[str, ...]:
+    """What to do where something that is not in the list leads."""
+    if cause.fault != _UNNAMED or not _leads(cause, found):
+        return ()
+    gas = record is not None and any(record.seen.get(fact) for fact in _GAS_SIGNS)
+    gathers = (diagnosis_texts.GAS_THAT_GATHERS_IS_NOT_SIMULATED,) if gas else ()
+    return (diagnosis_texts.CAUSES_OF_THE_LIST_FIT_IN_PART, *gathers)
+
+
+_GAS_SIGNS = ("bubbles_when_running", "combustion_gas_found")
 
 
 def _told_here(cause: CauseOdds, known: Sequence[CauseOdds]) -> tuple[SeverityRange, ...]:
@@ -289,15 +329,15 @@ def how_it_was_weighed(found: Diagnosis) -> str:
 
 def evidence_row(item: EvidenceWeight, best: str, system: UnitSystem) -> tuple[str, ...]:
     """One piece of evidence under ``EVIDENCE_HEAD``."""
-    return (capital(evidence_label(item)), *_cells(item, system), leans(item, best))
+    return (capital(evidence_label(item)), *_cells(item, best, system), leans(item, best))
 
 
-def _cells(item: EvidenceWeight, system: UnitSystem) -> tuple[str, str, str]:
+def _cells(item: EvidenceWeight, best: str, system: UnitSystem) -> tuple[str, str, str]:
     """What was read, what health would show and where the likeliest cause lies."""
     if item.kind == SEEN:
         return "yes" if item.measured > 0.5 else "no", _how_often(item.expected_healthy), _how_often(item.expected_best)
     read, healthy = (evidence_value(x, item.kind, system) for x in (item.measured, item.expected_healthy))
-    return read, healthy, evidence_between(item, system)
+    return read, healthy, "not simulated" if best == _UNNAMED else evidence_between(item, system)
 
 
 def _how_often(p: float) -> str:

@@ -16,6 +16,11 @@ VALVE_SEEN: Mapping[str, str] = {  # facts of a valve that passes coolant while 
     "thermostat_missing": "There is no thermostat in the housing: fit one of the maker's rating.",
 }
 
+VALVE_SEEN_BEFORE: Mapping[str, str] = {  # of a valve looked at before a repair: what was seen, and no more
+    "thermostat_open_when_cold": "The thermostat was open when taken out cold.",
+    "thermostat_missing": "There was no thermostat in the housing.",
+}
+
 HOSE_SEEN: Mapping[str, str] = {  # the upper hose warms early, by where the valve sits
     "outlet": (
         "The upper radiator hose warms while the engine is still cold: that points to a thermostat that does not close."

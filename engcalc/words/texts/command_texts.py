@@ -69,6 +69,10 @@ COOLANT_WAS_NOT_READ = "The coolant was not read: there is nothing to judge."
 # ui/command/main.py
 ONE_CASE_FILE = "one case file or one of the subcommands would do: {subcommands}"
 THERE_IS_NO_SUCH_FILE = "there is no such file, and it is no subcommand; try heatdocket --help"
+SCRIPT_NEEDS_ITS_GUARD = (
+    "The script that calls Heatdocket would run once more in a process that helps it: put the call under "
+    "\"if __name__ == '__main__':\". The answer is there all the same, but later."
+)
 THIS_IS_A_DEFECT_OF_HEATDOCKET = "This is a defect of Heatdocket, not of your input. Nothing was changed."
 
 # ui/command/outputs.py

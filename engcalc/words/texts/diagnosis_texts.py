@@ -101,3 +101,17 @@ WARM_AGAIN_BUT_FEW = "Now it is warm in time. The readings are too few to prove 
 
 # engcalc/words/diagnosis/causes_told.py
 PART_NOT_SHOWN_YET = "These readings do not show yet which part it is. The odds that no part is at fault: {odds}."
+NOT_CLEAR_YET = "It is not clear yet what is wrong."
+PART_NOT_CLEAR_YET = "It is not clear yet which part it is."
+FIRST_THAT_CAN_BE_NAMED = "{not_clear} Of the parts that can be named, {what} comes first ({odds})."
+SOMETHING_ELSE_LEADS = "{odds} it is something else: the known faults fit what was read only in part."
+WHAT_TELLS_MORE = (
+    "Read the temperatures once more with a second thermometer. The check that tells the most now: {check}."
+)
+CAUSES_OF_THE_LIST_FIT_IN_PART = "The causes of the list fit what was read only in part. Read it again with a second thermometer; replace no part yet."
+GAS_THAT_GATHERS_IS_NOT_SIMULATED = (
+    "Gas or steam that gathers in the engine is not simulated and may be it: the test for combustion gas tells."
+)
+# engcalc/words/diagnosis/causes.py
+LIKELIEST_CAUSE = "the likeliest cause"
+SOMETHING_ELSE = "something that is not in this list"

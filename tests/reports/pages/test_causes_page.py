@@ -21,7 +21,7 @@ from engcalc.diagnosis.odds.sampler import Effort
 from engcalc.studies.check import check
 from engcalc.units import UnitSystem
 from engcalc.vehicle.own_prior import OwnHistory, OwnPrior, Place
-from engcalc.words.diagnosis.causes import cause_label, check_sentence, group_sentence
+from engcalc.words.diagnosis.causes import cause_label, check_sentence, evidence_sentence, group_sentence
 from engcalc.words.diagnosis.causes_told import (
     SPEAKS,
     customer_lines,
@@ -148,9 +148,49 @@ def test_a_customer_is_told_of_no_list_that_is_not_on_the_page() -> None:
     likeliest = replace(
         found(), enough=True, groups=(), causes=(replace(a, probability=0.52), replace(b, probability=0.31))
     )
-    assert customer_lines(likeliest) == (
-        "It is not clear yet what is wrong. First, about 5 in 10: something that these readings do not name.",
-        "Or: the thermostat is stuck open (about 3 in 10).",
+    lead, other, check = customer_lines(likeliest)
+    part = "Of the parts that can be named, “the thermostat is stuck open” comes first (about 3 in 10)."
+    assert lead == f"It is not clear yet what is wrong. {part}"
+    assert other == "About 5 in 10 it is something else: the known faults fit what was read only in part."
+    ranked = [CHECKS[c.key].title for c in likeliest.next_checks if not c.first]
+    assert check == (
+        "Read the temperatures once more with a second thermometer. "
+        f"The check that tells the most now: {ranked[0][0].lower()}{ranked[0][1:]}."
+    )
+    assert customer_lines(likeliest, VehicleState.RUNS_COLD)[0] == f"It is not clear yet which part it is. {part}"
+    rare = replace(likeliest, causes=(likeliest.causes[0], replace(b, probability=0.01)))
+    assert customer_lines(rare)[0] == "It is not clear yet what is wrong.", (
+        "a part that is hardly possible leads nothing"
+    )
+    second = replace(likeliest, causes=(replace(b, probability=0.6), replace(a, probability=0.2)))
+    assert customer_lines(second)[-1] == ("Or: something that is not among the known faults (about 2 in 10).")
+
+
+def test_what_fits_no_cause_is_given_no_range_and_says_what_to_do() -> None:
+    """112 °C with bubbles read "the likeliest cause 81 to 94 °C. It speaks strongly for the likeliest cause"."""
+    a, b = (replace(cause, fault=fault) for cause, fault in zip(found().causes[:2], UNNAMED_FIRST, strict=True))
+    unnamed = replace(
+        found(), enough=True, groups=(), causes=(replace(a, probability=0.6), replace(b, probability=0.3))
+    )
+    read = next(item for item in unnamed.evidence if item.kind == "temperature")
+    assert "likeliest" not in evidence_sentence(read, "not_in_list")
+    assert evidence_row(read, "not_in_list", UnitSystem.SI)[3] == "not simulated"
+    assert "likeliest" in evidence_sentence(read, "thermostat_stuck_open")
+    [line] = [one for one in odds_lines(unnamed, UnitSystem.SI) if one.startswith("Something that is not in this list")]
+    assert "Read it again with a second thermometer; replace no part yet." in line
+    assert "test for combustion gas" not in line
+    behind = replace(unnamed, causes=(replace(b, probability=0.6), replace(a, probability=0.3)))
+    [line] = [one for one in odds_lines(behind, UnitSystem.SI) if one.startswith("Something that is not in this list")]
+    assert "second thermometer" not in line, "others do fit what was read"
+    before = unnamed.case.evidence.before
+    assert before is not None
+    bubbles = replace(before, seen={**before.seen, "bubbles_when_running": True})
+    with_gas = replace(unnamed, case=replace(unnamed.case, evidence=replace(unnamed.case.evidence, before=bubbles)))
+    [line] = [
+        one for one in odds_lines(with_gas, UnitSystem.SI) if one.startswith("Something that is not in this list")
+    ]
+    assert line.endswith(
+        "Gas or steam that gathers in the engine is not simulated and may be it: the test for combustion gas tells."
     )
 
 

@@ -39,7 +39,7 @@ from engcalc.vehicle.warmup_study import study
 from reports.build import Options, build
 from reports.kinds import Annex, Order, Records, ReportKind
 from reports.layout import PAGE_SIZES, frame_width
-from reports.pages.duty_tables import abreast
+from reports.pages.duty_tables import tables_abreast
 from reports.plots.describe import Axis, Plot, Rows, Words
 from reports.plots.registry import PICTURES, ChosenDuty, Paper, PictureEntry, PicturePlace, Screen, pictures_at
 from reports.sections import SECTIONS, sections_of
@@ -333,7 +333,7 @@ def test_six_duties_stand_in_one_table():
     width = frame_width(PAGE_SIZES[UnitSystem.SI])
     for many, tables in ((5, 1), (6, 1), (7, 1), (8, 2)):
         duties = [SimpleNamespace(name=name) for name in names[:many]]
-        assert len(abreast(duties, [("Row", ["1"] * many)], width)) == tables
+        assert len(tables_abreast(duties, [("Row", ["1"] * many)], width)) == tables
 
 
 @pytest.mark.parametrize("kind", list(ReportKind))

@@ -10,10 +10,14 @@ import pytest
 from less_effort import FEW
 from told_cases import BY_NAME, CASES, NOON, ToldCase, answered, customer_pages
 
+from engcalc.case.case import Case
+from engcalc.case.resolve import resolve
+from engcalc.case.text import CaseText
 from engcalc.diagnosis.checks.part_checks import EVERY_CHECK
 from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.grounds import GroundCode, VehicleState
 from engcalc.diagnosis.odds.diagnosis import diagnose
+from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.units import UnitSystem
 from engcalc.words.diagnosis.causes import check_cautions
 from engcalc.words.diagnosis.causes_told import next_by_odds, offered_checks
@@ -23,6 +27,7 @@ from engcalc.words.terms.numbers import temperature
 from engcalc.words.texts import page_texts
 from reports.build import Options, build
 from reports.kinds import Annex, ReportKind
+from reports.pages.customer import FITS
 
 IN_DANGER = [told for told in CASES if told.danger != "none"]
 FAN = ["fan_fuse", "fan_relay", "fan_motor", "fan_switch"]
@@ -190,3 +195,34 @@ def test_a_look_for_bubbles_does_not_stand_for_the_test_that_finds_the_cylinder(
     assert BY_NAME[name].sections["evidence"]["before"]["seen"]["bubbles_when_running"] is bubbles
     case = answered(name)[1].check
     assert "gas_from_which_cylinder" in [c.key for c in checks_after(conclude(case), case.case, None)]
+
+
+def test_on_the_shorter_paper_the_proof_stands_though_the_signs_have_no_room() -> None:
+    """Of a cold heater on US paper page two left out the further checks and the proof, a quarter of it empty."""
+    spots = [
+        {"what": "coolant", "at": "25 min", "value": "half", "instrument": "dash_gauge"},
+        {"what": "vent", "at": "25 min", "value": "14 degC", "instrument": "vent_probe"},
+        {"what": "heater_inlet_hose", "at": "25 min", "value": "too hot to hold", "instrument": "hand"},
+        {"what": "heater_outlet_hose", "at": "25 min", "value": "cold", "instrument": "hand"},
+    ]
+    ran = {"ambient": "2 degC", "heater_setting": "high", "driving": "town", "seen": {"vent_cold": True}}
+    text = CaseText(
+        {
+            "format": "heatdocket-case/1",
+            "vehicle": {"class": "family car"},
+            "job": {"complaint": "The heater blows cold.", "told": {"heater_cold_gauge_normal": True}},
+            "evidence": {"before": {**ran, "spots": spots}},
+        }
+    )
+    case = resolve(text)
+    assert isinstance(case, Case), case
+    check = check_with_records(case, {}, members=20).check
+    options = Options(annex=Annex.NONE, diagnosis=diagnose(case, {}, effort=FEW), system=UnitSystem.US)
+    with pypdfium2.PdfDocument(build(check, text, ReportKind.CUSTOMER, NOON, options).pdf) as document:
+        second = squeezed(document[1].get_textpage().get_text_bounded())
+    assert squeezed(page_texts.AFTER_THE_NEXT_STEP) in second
+    assert squeezed(proof_after(check, UnitSystem.US)) in second
+
+
+def test_the_signs_to_watch_for_give_way_before_the_proof_does() -> None:
+    assert [fit.follows for fit in FITS if not fit.watched] == [True, False]

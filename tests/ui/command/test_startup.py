@@ -190,3 +190,26 @@ def test_startup_imports_nothing_of_ours_and_no_qt():
     )
     done = subprocess.run([sys.executable, "-c", code], cwd=PROJECT, capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_a_script_without_a_guard_is_told_so_and_not_of_a_defect(tmp_path):
+    """A helping process reads its parent's script from the top: the report was there, beneath "a defect of ours"."""
+    script = tmp_path / "shop.py"
+    script.write_text(
+        "from multiprocessing import get_context\n"
+        "from ui.command.main import main\n"
+        "code = main(['fields'])\n"
+        "if code == 0:\n"
+        "    helper = get_context('spawn').Process(target=print)\n"
+        "    helper.start()\n"
+        "    helper.join()\n",
+        encoding="utf-8",
+    )
+    environment = {**os.environ, "PYTHONPATH": str(PROJECT)}
+    done = subprocess.run(
+        [sys.executable, str(script)], capture_output=True, text=True, check=False, timeout=300, env=environment
+    )
+    assert done.returncode == 0, done.stderr
+    assert done.stderr.count("__main__") == 1
+    assert "put the call under" in done.stderr
+    assert "defect" not in done.stderr

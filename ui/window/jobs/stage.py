@@ -26,6 +26,8 @@ if TYPE_CHECKING:
     from ui.window.views.side import ResultsSide
 
 BOTH_EMS = 42  # widths from which on entries and view stand beside one another
+SHARES = [420, 580]  # of the width, for entries and view
+SHARES_OF_ONE = [1, 999]  # beside one entry alone: it has its least width, and the view all that is left
 LEAST_EMS = 24  # the width that entries or a view need alone
 ENTRIES = "Entries"
 
@@ -66,7 +68,8 @@ class StepStage(QWidget):
         self.splitter.addWidget(side)
         self.splitter.setStretchFactor(0, 2)
         self.splitter.setStretchFactor(1, 3)
-        self.splitter.setSizes([420, 580])  # shares of the width
+        self.splitter.setSizes(SHARES)
+        self._before_one = SHARES  # the shares that stood before a step of one entry
         column = upright(self, around=Edges(Gap.ONE, Gap.HALF, Gap.ONE))
         column.addLayout(self._head)
         column.addWidget(self.splitter, 1)
@@ -74,6 +77,9 @@ class StepStage(QWidget):
 
     def show_step(self, step: Step, view: str) -> None:
         """Show a step with this view of it."""
+        of_one, was_of_one = _has_one_entry(step), _has_one_entry(self.step)
+        if of_one and not was_of_one and all(self.splitter.sizes()):
+            self._before_one = self.splitter.sizes()
         self.step = step
         self.title.setText(step.title)
         self._say_tip()
@@ -81,6 +87,8 @@ class StepStage(QWidget):
         self.form.show_part(None if step.whole_form else step.form)
         self.side.show_view(view)
         self._arrange()
+        if of_one is not was_of_one:
+            self.splitter.setSizes(SHARES_OF_ONE if of_one else self._before_one)
 
     @property
     def _has_entries(self) -> bool:
@@ -172,3 +180,9 @@ class StepStage(QWidget):
 
     def _say_tip(self) -> None:
         self.tip.setText("" if self._narrow or self.step is None else self.step.tip)
+
+
+def _has_one_entry(step: Step | None) -> bool:
+    """Whether one entry is all that a step asks for beside its view."""
+    form = None if step is None or step.whole_form else step.form
+    return form is not None and form.is_short and all(len(keys) == 1 for keys in form.sections.values())

@@ -7,7 +7,17 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QWheelEvent
-from PySide6.QtWidgets import QApplication, QComboBox, QLabel, QLineEdit, QPushButton, QTabBar, QTextBrowser, QWidget
+from PySide6.QtWidgets import (
+    QApplication,
+    QComboBox,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QScrollArea,
+    QTabBar,
+    QTextBrowser,
+    QWidget,
+)
 from widgets import by_name
 
 from engcalc.case.file import write_case
@@ -94,6 +104,27 @@ def test_f6_goes_round_rail_entries_and_view(at_work, executor, qtbot):
     for region in (work.form, work.side, work.rail):
         qtbot.keyClick(at_work, Qt.Key.Key_F6)
         assert region.isAncestorOf(at_work.focusWidget()), region
+
+
+def test_beside_one_entry_the_view_has_the_width_and_no_line_is_cut(at_work, executor, qtbot):
+    """Refill was cut at its right edge on a notebook, with half the width empty beneath “What was done”."""
+    executor.run()
+    work = at_work.workspace
+    work.open_step("readings")
+    work.splitter.setSizes([500, 500])  # as a person drags it
+    dragged = work.splitter.sizes()
+    work.open_step("repair")
+    qtbot.waitUntil(work.side.view.isVisible)
+    executor.run()
+
+    def is_whole() -> bool:
+        scrolled = [area for area in work.side.view.findChildren(QScrollArea) if area.isVisible()]
+        return bool(scrolled) and all(area.horizontalScrollBar().maximum() == 0 for area in scrolled)
+
+    qtbot.waitUntil(is_whole)
+    assert work.splitter.sizes()[0] >= work.form.minimumWidth()
+    work.open_step("proof")
+    assert work.splitter.sizes() == dragged, "what was dragged stays"
 
 
 def test_the_views_of_a_step_are_those_that_the_window_has():
