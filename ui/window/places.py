@@ -7,6 +7,7 @@ from pathlib import Path
 from platformdirs import user_documents_path
 
 import worked_examples
+from engcalc.case.file import is_folder
 from ui.document import Document
 
 
@@ -19,4 +20,4 @@ def place_to_write(document: Document | None) -> Path:
     if path is not None and not path.resolve().is_relative_to(worked_examples.folder()):
         return path.parent
     documents = user_documents_path()
-    return documents if documents.is_dir() else Path.home()
+    return documents if is_folder(documents) else Path.home()
