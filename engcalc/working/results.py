@@ -27,7 +27,7 @@ from engcalc.components.engine import (
 from engcalc.components.fan import REFERENCE_DENSITY, FanSide, speed_ratio
 from engcalc.components.louver_fin import friction as fin_friction
 from engcalc.components.pressure_cap import absolute_pressure
-from engcalc.components.pump import head_factors, pump_speed
+from engcalc.components.pump import pump_speed
 from engcalc.components.thermostat import ThermostatSide, passage
 from engcalc.properties.air import density, pressure_at_altitude
 from engcalc.properties.coolant import saturation_temperature, water_mole_fraction
@@ -356,11 +356,6 @@ class Results:
     def pump_speed(self) -> Array:
         """Pump speed [1/s]."""
         return pump_speed(self.plant.circuit.pump, self.point.engine_speed)
-
-    @property
-    def head_fall(self) -> Array:
-        """Fall of the head with the square of the flow [Pa s2/m6]."""
-        return head_factors(self.plant.circuit.pump, self.pump_speed, self.balanced.coolant.rho)[1]
 
     @property
     def radiator_branch(self) -> tuple[Array, Array]:

@@ -99,10 +99,6 @@ class Watch:
         """What watches the samples as they come."""
         return DangerWatch.of(check_with_records(self._case(()), {}, members=0).check, self.record)
 
-    def text_with(self, told: VehicleTold | None) -> CaseText:
-        """The case with this reading as its record: the log's file, and the trouble codes that were read."""
-        return with_reading(self.text, self.record, self.file, _codes(told))
-
     def judge(
         self, log: bytes, told: VehicleTold | None, cancelled: Stop = None, *, last: bool = False
     ) -> Judged | None:
