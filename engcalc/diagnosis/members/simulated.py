@@ -279,19 +279,9 @@ def _ensemble(problem: Problem, batch: Batch, cancelled: Stop, drive: Drive | No
     common = np.concatenate([z[:, :k] for _, z in batch])
     if problem.own:
         common = problem.own[layout].z(common)
-    entries = []
     ends = np.cumsum([len(z) for _, z in batch])
-    for (hypothesis, z), end in zip(batch, ends.tolist(), strict=True):
-        column = k
-        for cause in hypothesis.causes:
-            entries.append((cause, slice(end - len(z), end), z[:, column : column + max(_columns(cause), 1)]))
-            column += _columns(cause)
-    severe = tuple(
-        CauseInMembers(
-            cause, where, z[:, 0] if z.shape[1] else np.zeros(len(z)), None if cause.reserve is None else z[:, 1]
-        )
-        for cause, where, z in entries
-    )
+    entries = _draws_by_cause(batch, k)
+    severe = tuple(_in_members(cause, where, z) for cause, where, z in entries)
     ready = vehicles(
         problem.layouts[layout],
         problem.runs[layout],
@@ -314,6 +304,26 @@ def _ensemble(problem: Problem, batch: Batch, cancelled: Stop, drive: Drive | No
     if problem.uses and drive is None:
         whole = replace(whole, settled=_everyday(problem.uses, ready, shift, ambient))
     return [whole.taken(np.arange(end - len(z), end)) for (_, z), end in zip(batch, ends.tolist(), strict=True)]
+
+
+def _draws_by_cause(batch: Batch, common: int) -> list[tuple[Cause, slice, Array]]:
+    """Each cause of each layout, which members have it, and its own columns of their draws, shape (members, columns):
+    after the ``common`` ones each cause has its own, one at least even where it draws nothing."""
+    found, begin = [], 0
+    for hypothesis, z in batch:
+        members, column = slice(begin, begin + len(z)), common
+        for cause in hypothesis.causes:
+            own = _columns(cause)
+            found.append((cause, members, z[:, column : column + max(own, 1)]))
+            column += own
+        begin += len(z)
+    return found
+
+
+def _in_members(cause: Cause, where: slice, z: Array) -> CauseInMembers:
+    """A cause as its members' draws have it: how bad it is, and its reserve where it has one."""
+    severity = z[:, 0] if z.shape[1] else np.zeros(len(z))
+    return CauseInMembers(cause, where, severity, None if cause.reserve is None else z[:, 1])
 
 
 def _own_drives(problem: Problem, batch: Batch, common: Array, ambient: Array, shown_over: Array) -> Drive:
