@@ -240,14 +240,16 @@ class Results:
     @cached_property
     def cold(self) -> NodeAir | None:
         """The air where it is not warmed; None between two engagements."""
-        return self._air(0)
+        return self._node_air(0)
 
     @cached_property
     def hot(self) -> NodeAir | None:
         """The air where it leaves the core at ``setting.air.T_hot``."""
-        return self._air(1)
+        return self._node_air(1)
 
-    def _air(self, index: int) -> NodeAir | None:
+    def _node_air(self, index: int) -> NodeAir | None:
+        """Air and fan at one opening of the core, fan pressure as it works out there; None where the air is not
+        resolved."""
         if self.node is None:
             return None
         airway = self.plant.airway

@@ -77,7 +77,7 @@ class Hypothesis:
     @property
     def severities(self) -> int:
         """How many severities there are, the second one of a sensor's error and reserves included."""
-        return sum(_columns(cause) for cause in self.causes)
+        return sum(_columns_drawn(cause) for cause in self.causes)
 
     @property
     def traceless(self) -> bool:
@@ -95,7 +95,8 @@ class Hypothesis:
         return any(cause.sensor is SensorFault.ERRATIC for cause in self.causes)
 
 
-def _columns(cause: Cause) -> int:
+def _columns_drawn(cause: Cause) -> int:
+    """How many columns of a draw a cause takes: its severity, and its reserve or what a sensor reads beside it."""
     two = cause.sensor in (SensorFault.LOW, SensorFault.HIGH) or cause.reserve is not None
     return 0 if cause.severity is None else 2 if two else 1
 
@@ -313,7 +314,7 @@ def _draws_by_cause(batch: Batch, common: int) -> list[tuple[Cause, slice, Array
     for hypothesis, z in batch:
         members, column = slice(begin, begin + len(z)), common
         for cause in hypothesis.causes:
-            own = _columns(cause)
+            own = _columns_drawn(cause)
             found.append((cause, members, z[:, column : column + max(own, 1)]))
             column += own
         begin += len(z)
@@ -439,9 +440,9 @@ def with_states(simulated: Simulated, hypothesis: Hypothesis, z: Array) -> Simul
     entries = []
     column = 0
     for cause in hypothesis.causes:
-        severity_z = z[:, column] if _columns(cause) else z[:, :1].sum(axis=1)
+        severity_z = z[:, column] if _columns_drawn(cause) else z[:, :1].sum(axis=1)
         entries.append(CauseInMembers(cause, slice(0, simulated.members), severity_z))
-        column += _columns(cause)
+        column += _columns_drawn(cause)
     there = tuple(entries)
     return replace(
         simulated,
