@@ -69,7 +69,7 @@ def _kept(tree: Mapping[str, Any], cls: type, prefix: str) -> dict[str, Any]:
     for key, value in tree.items():
         member = known.get(key)
         if isinstance(member, DeclaredInput):
-            kept = _leaf(member, value, f"{prefix}{key}")
+            kept = _what_may_stay(member, value, f"{prefix}{key}")
         elif isinstance(member, Branch):
             kept = _branch(member, value, f"{prefix}{key}")
         else:
@@ -85,7 +85,8 @@ def _branch(member: Branch, value: Any, path: str) -> Any:
     return _kept(value, member.cls, f"{path}.") if isinstance(value, dict) else None
 
 
-def _leaf(member: DeclaredInput, value: Any, path: str) -> Any:
+def _what_may_stay(member: DeclaredInput, value: Any, path: str) -> Any:
+    """What of an input's value may stay in an anonymised case: numbers, listed words and facts; None for all else."""
     shape = member.input.shape
     if shape is FileShape.LOG:
         return LEFT_OUT

@@ -9,12 +9,13 @@ import ast
 import io
 import re
 import warnings
+from array import array
 from collections.abc import Mapping
 from functools import cache, lru_cache, wraps
 from html import escape
 from typing import Any
 
-from reportlab.graphics.shapes import Drawing
+from reportlab.graphics.shapes import Drawing, Path
 
 from engcalc.classroom.symbols import GREEK_IN_INDEX
 from engcalc.working.formulas import substituted, tree_of
@@ -41,6 +42,7 @@ _OVER = {"V": ("136%", "5%"), "Q": ("157%", "14%")}
 """How large the joining dot is set, and how far down: over the middle of a capital and clear of it. The type files
 place it over a small letter."""
 _SUM, _PRODUCT, _SIGN, _POWER, _ATOM = range(5)  # how tightly a part of a formula binds
+MOST_KEPT = 256  # formulas, of some 80 kB each; a lesson has up to 100, and a long one takes 0.1 s to set
 _PLACE = "Place"  # begins the names that stand for numbers while a formula is typeset
 SIZE = 12.0  # px, of which the reader of the pictures makes three quarters as many points
 
@@ -183,7 +185,6 @@ def _call(name: str, arguments: list[ast.expr]) -> tuple[str, int]:
     return rf"\{name}{_fenced(inner)}", _ATOM
 
 
-@lru_cache(maxsize=512)
 def _svg(latex: str, size: float) -> str:
     with warnings.catch_warnings():  # it opens its type file in a way that Python 3.11 and 3.12 warn of
         warnings.simplefilter("ignore", DeprecationWarning)
@@ -215,11 +216,22 @@ def _measure_each_row_once() -> None:
     Mrow._get_height_nostretch = lowest_and_highest  # type: ignore[method-assign, assignment]  # it has no other way in
 
 
-@lru_cache(maxsize=512)
+@lru_cache(maxsize=MOST_KEPT)
 def _drawing(latex: str, size: float) -> Any:
     from svglib.svglib import svg2rlg
 
-    return svg2rlg(io.StringIO(_svg(latex, size)))
+    drawing = svg2rlg(io.StringIO(_svg(latex, size)))
+    _pack(drawing)
+    return drawing
+
+
+def _pack(shape: Any) -> None:
+    """Hold the outlines within a shape as arrays: they are nearly all that a kept formula weighs, and as lists of
+    numbers they take four times as much room. Whoever draws them only takes them apart."""
+    if isinstance(shape, Path):
+        shape.__dict__["points"] = array("d", shape.points)  # the class itself takes a list only
+    for inner in getattr(shape, "contents", ()):
+        _pack(inner)
 
 
 def typeset(symbol: str, formula: str, parts: Mapping[str, str], width: float) -> Drawing:

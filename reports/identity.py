@@ -115,7 +115,7 @@ def load_identity(path: Path, password: str) -> Identity:
         return Identity(found.key, found.certificate, found.chain)
     if not _is_pkcs12(data):
         raise FileFault(str(path), report_texts.NOT_AN_IDENTITY_FILE)
-    key, certificate, chain = _unlocked(path, data, password)
+    key, certificate, chain = _key_and_certificates(path, data, password)
     if key is None or certificate is None:
         raise FileFault(str(path), report_texts.HOLDS_NO_PRIVATE_KEY_WITH_ITS_CERTIFICATE)
     if key.public_key() != certificate.public_key():
@@ -346,9 +346,10 @@ def _is_pkcs12(data: bytes) -> bool:
     return data[:1] == b"\x30" and b"\x02\x01\x03" in data[2:10]
 
 
-def _unlocked(
+def _key_and_certificates(
     path: Path, data: bytes, password: str
 ) -> tuple[PrivateKey | None, x509.Certificate | None, tuple[x509.Certificate, ...]]:
+    """Key, certificate and issuers of a locked file. FileFault where the password is wrong or the key is too weak."""
     try:
         key, certificate, others = pkcs12.load_key_and_certificates(data, password.encode() or None)
     except ValueError as fault:

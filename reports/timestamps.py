@@ -91,13 +91,14 @@ def seals_of(reader: PdfFileReader, data: bytes, roots: tuple[x509.Certificate, 
     found = []
     for embedded in reader.embedded_timestamp_signatures:
         try:
-            found.append(_seal(embedded, data, roots))
+            found.append(_seal_found(embedded, data, roots))
         except Exception:  # as in proof_in
             continue
     return tuple(found)
 
 
-def _seal(embedded: EmbeddedPdfSignature, data: bytes, roots: tuple[x509.Certificate, ...]) -> Seal:
+def _seal_found(embedded: EmbeddedPdfSignature, data: bytes, roots: tuple[x509.Certificate, ...]) -> Seal:
+    """A timestamp over the whole file: whether it is whole, covers all, and counts under a root for timestamps."""
     says = embedded.signed_data["encap_content_info"]["content"].parsed["gen_time"].native
     trusted = [asn1_x509.Certificate.load(one.public_bytes(Encoding.DER)) for one in roots]
     context = ValidationContext(trust_roots=trusted, moment=says, allow_fetching=False, revocation_mode="soft-fail")

@@ -56,7 +56,7 @@ def members(cls: type) -> tuple[DeclaredInput | Branch, ...]:
     """The inputs and nested dataclasses of a section dataclass, in their order."""
     hints = typing.get_type_hints(cls, include_extras=True)
     own = (field for field in dataclasses.fields(cls) if "word_of" not in field.metadata)
-    return tuple(_member(field.name, hints[field.name]) for field in own)
+    return tuple(_member_of_section(field.name, hints[field.name]) for field in own)
 
 
 @cache
@@ -65,7 +65,8 @@ def words_kept(cls: type) -> Mapping[str, str]:
     return {f.name: f.metadata["word_of"] for f in dataclasses.fields(cls) if "word_of" in f.metadata}
 
 
-def _member(attribute: str, hint: Any) -> DeclaredInput | Branch:
+def _member_of_section(attribute: str, hint: Any) -> DeclaredInput | Branch:
+    """A field of a section: an input by its declaration, or a branch, alone or as a list."""
     key = attribute.rstrip("_")
     declared = [m for m in getattr(hint, "__metadata__", ()) if isinstance(m, Input)]
     if declared:
@@ -123,10 +124,11 @@ def _walk(cls: type, prefix: str, section: str) -> Iterator[CaseInput]:
 
 def describe() -> list[dict[str, Any]]:
     """The catalogue as plain data, for the command line and for people who write case files by script."""
-    return [_described(e) for e in catalogue()]
+    return [_input_as_data(e) for e in catalogue()]
 
 
-def _described(e: CaseInput) -> dict[str, Any]:
+def _input_as_data(e: CaseInput) -> dict[str, Any]:
+    """An input as an object: path, label, kind, limits and help, as ``heatdocket fields`` tells them."""
     declared = e.input
     found: dict[str, Any] = {
         "path": e.path,

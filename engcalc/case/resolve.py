@@ -251,7 +251,7 @@ def _number(leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, An
     if read is None:
         return None
     text, si, kind = read
-    if not _within(si, declared, kind, text, path, found):
+    if not _is_within_limits(si, declared, kind, text, path, found):
         return None
     basis, source = _stated_basis(extras, basis, source)
     entered = basis is not Basis.TYPICAL or source == "as entered"
@@ -365,7 +365,8 @@ def _words_that_would_do(declared: Input, text: str, siblings: Mapping[str, Any]
     return ""
 
 
-def _within(si: float, declared: Input, kind: str, text: str, path: str, found: Findings) -> bool:
+def _is_within_limits(si: float, declared: Input, kind: str, text: str, path: str, found: Findings) -> bool:
+    """Whether a value [SI] lies within what its input takes; if not, that is a fault."""
     limits = declared.limits if kind == declared.kind else declared.limits_by.get(kind)
     if limits is None:
         return True
@@ -458,7 +459,10 @@ def _example(declared: Input) -> str:
     return case_texts.IT_HAS_TO_BE_GIVEN
 
 
-def _word(leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> str | None:
+def _resolved_word(
+    leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any], found: Findings
+) -> str | None:
+    """One of the words that an input takes, or what fills it where nothing is typed; None with a fault."""
     del siblings
     declared = leaf.input
     if node is None or node == "":
@@ -518,9 +522,10 @@ def _flags(leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any
     return {k: v for k, v in node.items() if k in leaf.input.options and isinstance(v, bool)}
 
 
-def _pairs(
+def _resolved_pairs(
     leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any], found: Findings
 ) -> tuple[tuple[float, float], ...]:
+    """A list of pairs of numbers as typed, in SI; what is none is a fault of its own item."""
     del siblings
     if node is None:
         return ()
@@ -558,10 +563,10 @@ def _log(leaf: DeclaredInput, node: Any, path: str, siblings: Mapping[str, Any],
 
 _READERS: Mapping[FileShape, Callable[[DeclaredInput, Any, str, Mapping[str, Any], Findings], Any]] = {
     FileShape.NUMBER: _number,
-    FileShape.WORD: _word,
+    FileShape.WORD: _resolved_word,
     FileShape.TEXT: _free_text,
     FileShape.TEXTS: _texts,
     FileShape.FLAGS: _flags,
-    FileShape.PAIRS: _pairs,
+    FileShape.PAIRS: _resolved_pairs,
     FileShape.LOG: _log,
 }

@@ -254,7 +254,7 @@ def check_whole(sections: Sections) -> Iterator[InputFault]:
     yield from _flows_core(sections)
     yield from _rated_point(sections)
     yield from _scaled(sections)
-    yield from _extra(sections)
+    yield from _faults_of_other_heat(sections)
     yield from _charge_air(sections)
     yield from _stack(sections)
     yield from outside_by_name(sections)
@@ -264,7 +264,7 @@ def check_whole(sections: Sections) -> Iterator[InputFault]:
     yield from _heater_in_a_schedule(sections)
     yield from _courses(sections)
     yield from over_budget(sections)
-    yield from _preheated(sections)
+    yield from _faults_of_preheating(sections)
     yield from impossible(sections)
 
 
@@ -450,7 +450,8 @@ def _scaled(s: Sections) -> Iterator[InputFault]:
         )
 
 
-def _extra(s: Sections) -> Iterator[InputFault]:
+def _faults_of_other_heat(s: Sections) -> Iterator[InputFault]:
+    """Other sources of heat: each kind once, and with heat stated only where it takes it."""
     seen: set[str] = set()
     for i, source in enumerate(s.circuit.extra):
         path = f"circuit.extra[{i}]"
@@ -533,7 +534,8 @@ def _heater_in_a_schedule(s: Sections) -> Iterator[InputFault]:
             yield InputFault(f"evidence.{name}.heater_changes", "", wanted)
 
 
-def _preheated(s: Sections) -> Iterator[InputFault]:
+def _faults_of_preheating(s: Sections) -> Iterator[InputFault]:
+    """Heaters before the start: on no longer than the vehicle stood, and of a kind that it has."""
     kind = s.heater.coolant_heater
     for name, record in (("before", s.evidence.before), ("after", s.evidence.after)):
         if record is None:

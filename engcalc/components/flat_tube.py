@@ -134,6 +134,7 @@ def prepare_tube(tube: FlatTube, wall: LaminarWall = LaminarWall.EVEN_TEMPERATUR
 
 
 def _check(tube: FlatTube) -> None:
+    """RangeError where a measure of the tube is none that a tube can have; it names the first such measure."""
     bounds = (
         ("tube_wall", tube.wall, np.zeros(1), tube.height / 2.0),
         ("tube_height", tube.height, np.zeros(1), tube.width * (1.0 + 1e-12)),

@@ -151,6 +151,7 @@ def prepare_fin(fin: LouverFin) -> PreparedFin:
 
 
 def _check(fin: LouverFin) -> None:
+    """RangeError where a measure of the fin is none that a fin can have; it names the first such measure."""
     zero = np.zeros(1)
     bounds: tuple[tuple[str, Array, Array, Array | float], ...] = (
         ("louver_angle", fin.theta, zero, np.pi / 2.0),

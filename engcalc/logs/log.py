@@ -47,7 +47,7 @@ def read_log(source: str | Path | bytes, columns: Mapping[str, str] | None = Non
     if not traces:
         raise FileFault("", log_texts.NUMBERS_IN_THE_COLUMN_OF_A_KNOWN)
     every_note = [*sheet.notes, *table.notes, *stamps.notes, *line.notes, *notes]
-    return _record(table, line, traces, every_note)
+    return _record_from_start(table, line, traces, every_note)
 
 
 def _stamps(table: LogTable) -> Stamps:
@@ -91,7 +91,8 @@ def _merged(t: Array, x: Array, new: Mask) -> tuple[Array, Array, Mask, int]:
     return t[last], x[last], np.logical_or.reduceat(new, starts), lost
 
 
-def _record(table: LogTable, line: Timeline, traces: dict[Channel, Trace], notes: list[Note]) -> LogRecord:
+def _record_from_start(table: LogTable, line: Timeline, traces: dict[Channel, Trace], notes: list[Note]) -> LogRecord:
+    """The record by time from the engine's start: sensors judged, gaps and the engine's stop noted."""
     start = engine_start(traces, float(line.t[0]))
     traces = {
         channel: Trace(trace.time - start.time, trace.value, trace.is_new, trace.ok)

@@ -225,7 +225,7 @@ def prepare(case: Case) -> Plant:
         coolant_heater=prepare_coolant_heater(case),
         equipment=prepare_equipment(case),
         oil_coolers=prepare_oil_coolers(case, circuit),
-        assumptions=_assumptions(valve, circuit, airway.fan, rated, heater),
+        assumptions=_what_was_assumed(valve, circuit, airway.fan, rated, heater),
     )
 
 
@@ -272,9 +272,10 @@ def scaled_to(case: Case) -> ScaledTo:
     return _scale(case, prepare_core(geometry), mix, rated_scale(case.radiator, geometry, mix))[1]
 
 
-def _assumptions(
+def _what_was_assumed(
     valve: Valve, circuit: CoolantNetwork, fan: Fan, rated: RatedScale | None, heater: PreparedHeater
 ) -> tuple[Assumption, ...]:
+    """What the plant took for granted because nobody stated it, or could not reach as it was stated."""
     heats = (heater.UA_rated > 0.0) & ~heater.rated_possible
     found = {
         Assumption.SIDE: valve.side_assumed and valve.present,

@@ -144,7 +144,7 @@ def runs_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> tuple[tuple
         return _with_heaters(case, record, _with_heater_as_set(record, drive), start_noted=noted is not None)
 
     if log is not None and _tells_how_it_ran(log):
-        drive, heat = _logged(case, log, first, start)
+        drive, heat = _drive_of_log(case, log, first, start)
         return ((_logged_run(case, name, log, with_heaters(drive), heat), 1.0),)
     curve = _typed(record) if log is None else log.observed(Channel.COOLANT)
     top_speed = TOP_SPEED.get(case.vehicle.class_, np.inf)
@@ -283,7 +283,8 @@ def _length(record: Record, curve: tuple[Array, Array]) -> float:
     return min(last + 60.0, LONGEST_RUN)
 
 
-def _logged(case: Case, log: LogRecord, first: Conditions, start: Array) -> tuple[Drive, FuelPower | None]:
+def _drive_of_log(case: Case, log: LogRecord, first: Conditions, start: Array) -> tuple[Drive, FuelPower | None]:
+    """The drive that a log tells, in even steps, and the fuel's power where the log holds what gives it."""
     end = min(log.end, LONGEST_RUN)
     even = log.resampled(STEP, end)
     heat = fuel_power(log, prepare_engine(case), Fuel(case.engine.fuel), step=STEP, altitude=first.altitude)

@@ -244,8 +244,8 @@ class _Study:
         healthy = (
             self._single(with_healthy_valve, prepare(with_healthy_valve)) if with_healthy_valve is not case else nominal
         )
-        band, spot_ranges = self._band(with_healthy_valve, unknowns)
-        measured = self._measured(band)
+        band, spot_ranges = self._healthy_band(with_healthy_valve, unknowns)
+        measured = self._what_was_measured(band)
         fitted = self._fitted(with_healthy_valve, unknowns) if fits and measured is not None else None
         settled, healthy_settled = (_settled(w) for w in (nominal, healthy))
         shown = (
@@ -277,6 +277,7 @@ class _Study:
         )
 
     def _facts(self, shown: _Shown, band: HealthyBand, healthy: Warmup, is_measured: bool) -> WarmFacts:
+        """What the verdict on a warm-up is made of, of the measured curve, else the simulated one."""
         warm, within = (float(x[0]) for x in (self.case.limits.warm_up_temperature, self.case.limits.warm_up_time))
         times = band.times_to[warm] if is_measured else healthy.time_to(warm)
         coolant = self.run.coolant
@@ -325,9 +326,11 @@ class _Study:
     def _single(self, case: Case, plant: Plant) -> Warmup:
         return self._run(Vehicles(case, plant, self.run.drive, np.zeros(1)), RECORD_EVERY).until_it_boils()
 
-    def _band(
+    def _healthy_band(
         self, healthy: Case, unknowns: Sequence[Unknown]
     ) -> tuple[HealthyBand, tuple[tuple[float, float] | None, ...]]:
+        """What drawn healthy vehicles show in this run, and the bounds of each reading by hand (None where there are
+        none)."""
         z = draw_z(unknowns, self.members, self.seed)
         v = vehicles(healthy, ensemble_run(self.run), unknowns, z)
         w = self._run(v)
@@ -347,7 +350,8 @@ class _Study:
         ranges = tuple(_range_at(w.time, places.get(s.what), s.at) for s in self.run.record.spots)
         return HealthyBand(w.time, low, middle, high, times), ranges
 
-    def _measured(self, band: HealthyBand) -> Measured | None:
+    def _what_was_measured(self, band: HealthyBand) -> Measured | None:
+        """The coolant's curve from the start on, its times and what may be wrong with it; None below two readings."""
         after = self.run.curve[0] >= 0.0
         time = self.run.curve[0][after]
         T = self.run.curve[1][after]

@@ -27,7 +27,7 @@ from engcalc.components.engine import (
 from engcalc.components.fan import REFERENCE_DENSITY, FanSide, speed_ratio
 from engcalc.components.louver_fin import friction as fin_friction
 from engcalc.components.pressure_cap import absolute_pressure
-from engcalc.components.pump import head_factors, pump_speed
+from engcalc.components.pump import pump_speed
 from engcalc.components.thermostat import ThermostatSide, passage
 from engcalc.properties.air import density, pressure_at_altitude
 from engcalc.properties.coolant import saturation_temperature, water_mole_fraction
@@ -240,14 +240,16 @@ class Results:
     @cached_property
     def cold(self) -> NodeAir | None:
         """The air where it is not warmed; None between two engagements."""
-        return self._air(0)
+        return self._node_air(0)
 
     @cached_property
     def hot(self) -> NodeAir | None:
         """The air where it leaves the core at ``setting.air.T_hot``."""
-        return self._air(1)
+        return self._node_air(1)
 
-    def _air(self, index: int) -> NodeAir | None:
+    def _node_air(self, index: int) -> NodeAir | None:
+        """Air and fan at one opening of the core, fan pressure as it works out there; None where the air is not
+        resolved."""
         if self.node is None:
             return None
         airway = self.plant.airway
@@ -356,11 +358,6 @@ class Results:
     def pump_speed(self) -> Array:
         """Pump speed [1/s]."""
         return pump_speed(self.plant.circuit.pump, self.point.engine_speed)
-
-    @property
-    def head_fall(self) -> Array:
-        """Fall of the head with the square of the flow [Pa s2/m6]."""
-        return head_factors(self.plant.circuit.pump, self.pump_speed, self.balanced.coolant.rho)[1]
 
     @property
     def radiator_branch(self) -> tuple[Array, Array]:

@@ -50,7 +50,7 @@ def rounds_of(results: Results) -> tuple[BalanceRound, ...]:
         return ()
     at = _balance_of(results)
     bracket = _bracket(results, at)
-    return () if bracket is None else _chords(at, *bracket)
+    return () if bracket is None else _rounds_by_chord(at, *bracket)
 
 
 Tried = tuple[float, float, float]
@@ -84,7 +84,8 @@ def _surplus(tried: Tried) -> float:
     return tried[1] - tried[2]
 
 
-def _chords(at: Callable[[float], Tried], low: Tried, high: Tried) -> tuple[BalanceRound, ...]:
+def _rounds_by_chord(at: Callable[[float], Tried], low: Tried, high: Tried) -> tuple[BalanceRound, ...]:
+    """Guess and correction until heat in and heat out agree: by the chord of the last two, else halfway."""
     rounds: list[BalanceRound] = []
     before = low
     last = high

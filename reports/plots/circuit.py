@@ -283,6 +283,7 @@ def _layout(case: Case) -> CircuitLayout:
 
 
 def _pipes(drawn: _Drawn, layout: CircuitLayout) -> Iterator[CircuitPipe]:
+    """Each piece of pipe from one place to the next, as warm as what flows in it and as broad as its flow."""
     own, most = drawn.own, float(drawn.case.circuit.pump_flow[0])
     forth = own.radiator_flow + own.bypass_flow
     table = [
@@ -329,6 +330,7 @@ _Beside = tuple[tuple[str, ...], tuple[str, ...]]  # what is, and what differs i
 
 
 def _places(drawn: _Drawn, layout: CircuitLayout) -> Iterator[PlaceWords]:
+    """Each place of the circuit's picture with its words, the healthy vehicle's beside them; engine and pump first."""
     own, healthy, system = drawn.own, drawn.healthy, drawn.system
 
     def T(name: str) -> _Beside:

@@ -47,7 +47,7 @@ def fan_chart(found: TaughtDuty, system: UnitSystem) -> Chart | None:
     if curves is None:
         return None
     caption = AIR_WAY_CAPTION
-    return _meeting(
+    return _meeting_chart(
         curves,
         system,
         plot_texts.FAN_AND_THE_AIRS_WAY.format(name=found.duty.name),
@@ -62,7 +62,7 @@ def pump_chart(found: TaughtDuty, system: UnitSystem) -> Chart | None:
     if curves is None:
         return None
     caption = CIRCUIT_CAPTION
-    return _meeting(
+    return _meeting_chart(
         curves,
         system,
         plot_texts.PUMP_AND_CIRCUIT.format(name=found.duty.name),
@@ -71,7 +71,10 @@ def pump_chart(found: TaughtDuty, system: UnitSystem) -> Chart | None:
     )
 
 
-def _meeting(curves: MeetingCurves, system: UnitSystem, title: str, caption: str, kinds: tuple[str, str, str]) -> Chart:
+def _meeting_chart(
+    curves: MeetingCurves, system: UnitSystem, title: str, caption: str, kinds: tuple[str, str, str]
+) -> Chart:
+    """A machine's curve and its way's, flow across and pressure up, with the point where they meet."""
     flow_kind, pressure_kind, machine = kinds
     x, y = shown(curves.flow, flow_kind, system), shown(curves.machine, pressure_kind, system)
     way_x, way_y = shown(curves.way_flow, flow_kind, system), shown(curves.way, pressure_kind, system)

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import gc
+import io
 import re
+import tracemalloc
+from array import array
 
 import numpy as np
 import pypdfium2
 import pytest
+from reportlab.graphics.shapes import Path
 
 from engcalc.classroom.symbols import SymbolSet, printed, written
 from engcalc.classroom.topics import TOPICS
 from engcalc.units import UnitSystem
-from reports.formulas import SIZE, _svg, formula_latex, numbers_latex, symbol_latex, symbol_markup
+from reports.formulas import MOST_KEPT, SIZE, _drawing, _svg, formula_latex, numbers_latex, symbol_latex, symbol_markup
 from reports.layout import PAGE_SIZES, RunningLines, compose, rich
 
 TAG = re.compile(r"<[^>]*>")
@@ -91,8 +96,42 @@ def test_the_typesetter_saves_its_double_work_and_draws_the_same(monkeypatch: py
         begin(node, *given, **named)
 
     monkeypatch.setattr(Mnode, "__init__", counted)
-    quick, few = _svg.__wrapped__(nested, SIZE), len(made)
+    quick, few = _svg(nested, SIZE), len(made)
     monkeypatch.setattr(Mrow, "_get_height_nostretch", Mrow._get_height_nostretch.__wrapped__)
     made.clear()
-    assert _svg.__wrapped__(nested, SIZE) == quick
+    assert _svg(nested, SIZE) == quick
     assert 3 * few < len(made)
+
+
+LONG = r"x=\frac{a\cdot (1.2\cdot 10^{-3})\cdot (58.9-21.5)}{\left(1-e^{-0.34/7.1}\right)\cdot \sqrt{6.3}}"
+
+
+def test_a_kept_formula_is_drawn_as_the_library_draws_it() -> None:
+    from reportlab.graphics import renderPDF
+    from svglib.svglib import svg2rlg
+
+    kept, fresh = _drawing(LONG, SIZE), svg2rlg(io.StringIO(_svg(LONG, SIZE)))
+    assert isinstance(_outlines(kept)[0], array)
+    pages = [renderPDF.drawToString(drawing) for drawing in (kept, fresh)]
+    shown = [pypdfium2.PdfDocument(page)[0].render(scale=3.0).to_numpy() for page in pages]
+    assert (shown[0] == shown[1]).all()
+    assert shown[0].min() < 64  # something is drawn
+
+
+def test_a_kept_formula_weighs_little() -> None:
+    """A lesson has up to a hundred of them: 512 of them with lists of numbers were 94 MB of memory."""
+    _drawing(LONG, SIZE)  # type files and libraries are loaded
+    gc.collect()
+    tracemalloc.start()
+    before = tracemalloc.get_traced_memory()[0]
+    kept = [_drawing(f"{LONG}+{n}", SIZE) for n in range(8)]
+    gc.collect()
+    held = tracemalloc.get_traced_memory()[0] - before
+    tracemalloc.stop()
+    assert MOST_KEPT * 120_000 < 32e6
+    assert len(kept) * 10_000 < held < len(kept) * 120_000  # bytes; with lists 205,000
+
+
+def _outlines(shape: object) -> list[object]:
+    own = [shape.points] if isinstance(shape, Path) else []
+    return own + [points for inner in getattr(shape, "contents", ()) for points in _outlines(inner)]

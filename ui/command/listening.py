@@ -368,15 +368,16 @@ def _value(sample: Sample) -> JsonObject:
 
 
 def judged_line(news: Judged, system: UnitSystem) -> str:
-    """One renewed answer on one line."""
+    """One renewed answer on one line; while the engine stands, by the time of the reading."""
     from engcalc.words.diagnosis.conclusion_words import conclusion_label
     from engcalc.words.terms.numbers import temperature
-    from engcalc.words.workshop.live_words import clock, odds_line
+    from engcalc.words.workshop.live_words import clock, moment, odds_line
 
+    at = clock(news.at) if news.started else moment(news.at, None)
     shown = "coolant not read" if news.coolant is None else f"coolant {temperature(news.coolant, system)}"
     if news.odds is None or news.conclusion is None:
-        return f"{clock(news.at)}  {shown}"
-    return f"{clock(news.at)}  {shown}  {conclusion_label(news.conclusion)}; {odds_line(news.odds)}"
+        return f"{at}  {shown}"
+    return f"{at}  {shown}  {conclusion_label(news.conclusion)}; {odds_line(news.odds)}"
 
 
 def _whole_answer(options: argparse.Namespace, listening: Listening, system: UnitSystem) -> Answer:
@@ -469,6 +470,7 @@ def _course(judged: Judged) -> JsonObject:
     odds, found = judged.odds, judged.conclusion
     return {
         "time_s": judged.at,
+        "started": judged.started,
         "coolant_degC": None if judged.coolant is None else judged.coolant - ZERO_CELSIUS,
         "conclusion": None if found is None else found.state.value,
         "danger": None if found is None else found.danger.value,

@@ -30,7 +30,8 @@ class Clock:
 
 @dataclass(frozen=True)
 class ReadingSetting:
-    """How to read: what opens wire or bus, when to stop, whether to wait for an adapter that is not there yet."""
+    """How to read: what opens wire or bus, when to stop, whether to wait for an adapter that is not there yet. One that
+    was there and is gone is always waited for."""
 
     opens: Callable[[], Wire | CanBus]
     stop: Callable[[], bool]
@@ -44,7 +45,7 @@ def read_vehicle(setting: ReadingSetting) -> Iterator[Event]:
     Raises WireLostError when the first try fails and nobody wants to wait.
     """
     begun = setting.clock.now()
-    lost, tries, reason = False, 0, ""
+    lost, was_there, tries, reason = False, False, 0, ""
     while not setting.stop():
         link = None
         try:
@@ -54,7 +55,7 @@ def read_vehicle(setting: ReadingSetting) -> Iterator[Event]:
             if lost:
                 yield ReadingMark(now, ReadingMarkKind.GAP_ENDS, live_texts.VEHICLE_ANSWERS_AGAIN)
             yield Connected(now, told)
-            lost, tries = False, 0
+            lost, was_there, tries = False, True, 0
             yield from _asked_in_turn(link, told, setting, begun)
         except WireLostError as error:
             if setting.stop():
@@ -66,7 +67,7 @@ def read_vehicle(setting: ReadingSetting) -> Iterator[Event]:
         if setting.stop():
             break
         if tries == 0 and not lost:
-            if not setting.patient:
+            if not (setting.patient or was_there):
                 raise WireLostError(reason)
             lost = True
             yield ReadingMark(setting.clock.now() - begun, ReadingMarkKind.GAP_BEGINS, reason)

@@ -178,7 +178,7 @@ class TypedEvidence:
         if line.strip().casefold() == BACK:
             return self._back()
         read = line_read(line, at, self._system)
-        made = self._with(read)
+        made = self._text_with(read)
         try:
             with_record(made, self.record)
         except InputError as error:
@@ -194,7 +194,8 @@ class TypedEvidence:
         self._lines.pop()
         return live_texts.LAST_LINE_IS_TAKEN_BACK
 
-    def _with(self, read: TypedLine) -> CaseText:
+    def _text_with(self, read: TypedLine) -> CaseText:
+        """The case with what was typed in the record that is being read."""
         tree: dict[str, Any] = dict(self.text.tree)
         evidence = dict(tree.get("evidence") or {})
         own = dict(evidence.get(self.record) or {})

@@ -33,8 +33,9 @@ LEAST_PLANNED = 180.0  # s; between two plans, at least, but for the last; commo
 @dataclass(frozen=True, eq=False)
 class Judged:
     """What is said of a record as far as it goes. ``whole`` and ``odds`` are None while the engine has hardly run;
-    ``at`` [s] counts from its start. ``passed`` tells since when the odds are past what settles. ``proof`` lays it over
-    the run before the repair, where the case has one."""
+    ``at`` [s] counts from its start, and from the first value while it stands (``started`` is False). ``passed`` tells
+    since when the odds are past what settles. ``proof`` lays it over the run before the repair, where the case has
+    one."""
 
     at: float
     coolant: float | None
@@ -44,6 +45,7 @@ class Judged:
     enough: SettledCauses | None = None
     proof: BeforeAfter | None = None
     passed: OddsPassed | None = None
+    started: bool = True
 
     @property
     def conclusion(self) -> Conclusion | None:
@@ -97,10 +99,6 @@ class Watch:
         """What watches the samples as they come."""
         return DangerWatch.of(check_with_records(self._case(()), {}, members=0).check, self.record)
 
-    def text_with(self, told: VehicleTold | None) -> CaseText:
-        """The case with this reading as its record: the log's file, and the trouble codes that were read."""
-        return with_reading(self.text, self.record, self.file, _codes(told))
-
     def judge(
         self, log: bytes, told: VehicleTold | None, cancelled: Stop = None, *, last: bool = False
     ) -> Judged | None:
@@ -116,7 +114,7 @@ class Watch:
         case = self._case(_codes(told))
         record = getattr(case.evidence, self.record)
         coolant = read.last(Channel.COOLANT)
-        first = Judged(read.end, coolant, key_on(read, record))
+        first = Judged(read.end, coolant, key_on(read, record), started=_has_started(read))
         if not _has_run(read):
             return first
         logs = self.logs_with(read)
@@ -198,8 +196,13 @@ def with_reading(text: CaseText, record: str, file: str, codes: tuple[str, ...])
     return CaseText(tree)
 
 
-def _has_run(log: LogRecord) -> bool:
-    t, _ = log.observed(Channel.COOLANT)
+def _has_started(log: LogRecord) -> bool:
+    """Whether the engine turned; a log that does not read its speed is taken to begin with the start."""
     turned, n = log.observed(Channel.ENGINE_SPEED)
-    runs = not turned.size or bool((n > 0.0).any())
-    return runs and log.end >= LEAST_RUN and int((t >= 0.0).sum()) >= LEAST_SAMPLES
+    return not turned.size or bool((n > 0.0).any())
+
+
+def _has_run(log: LogRecord) -> bool:
+    """Whether it ran long enough for a first answer."""
+    t, _ = log.observed(Channel.COOLANT)
+    return _has_started(log) and log.end >= LEAST_RUN and int((t >= 0.0).sum()) >= LEAST_SAMPLES

@@ -24,8 +24,6 @@ from ui.window.theme import TEXT_SIZES, Look
 
 V = TypeVar("V")
 Keys = QKeySequence.StandardKey | str | None
-VIEW_NAMES = tuple(VIEW_TIPS)
-"""The views; they are imported when one is first shown."""
 MOST_STEPS = 9  # of a job; each has a digit for its key
 LOOKS = ((Look.SYSTEM, "As the &system"), (Look.LIGHT, "&Light"), (Look.DARK, "&Dark"))
 

@@ -50,7 +50,7 @@ class Likelihood:
     def __init__(self, evidence: Observed, broad: float = 0.0, erratic: bool = False) -> None:
         self.evidence = evidence
         self.vague = broad > 0.0 and not erratic
-        self.vector = _vector(evidence, broad, erratic)
+        self.vector = _vector_of_readings(evidence, broad, erratic)
         self.slips = _slips(evidence, broad, erratic)
 
     def predicted(self, s: Simulated) -> Array:
@@ -128,7 +128,7 @@ def _slips(evidence: Observed, broad: float, erratic: bool) -> tuple[_Slip, ...]
     found = []
     for r in by_hand:
         rows = np.concatenate([np.full(len(other.times), other is not r) for other in evidence.readings])
-        found.append(_Slip(rows, _vector(evidence.without(r.item), broad, erratic), right + slipped))
+        found.append(_Slip(rows, _vector_of_readings(evidence.without(r.item), broad, erratic), right + slipped))
     return tuple(found)
 
 
@@ -137,7 +137,8 @@ def likelihood_of(evidence: Observed, hypothesis: Hypothesis) -> Likelihood:
     return Likelihood(evidence, hypothesis.broad, hypothesis.erratic)
 
 
-def _vector(evidence: Observed, broad: float, erratic: bool) -> Vector:
+def _vector_of_readings(evidence: Observed, broad: float, erratic: bool) -> Vector:
+    """All readings as one vector with the inverse of its covariance at each scale of the discrepancy."""
     readings = evidence.readings
     values = np.array([v for r in readings for v in r.values])
     times = np.array([t for r in readings for t in r.times])

@@ -124,7 +124,7 @@ def check_readings(
     for name, record in records(case).items():
         spots = [(i, spot) for i, spot in enumerate(record.spots) if spot.what == "coolant"]
         if spots:
-            against = _against(case, name, runs_of(case, name, logs), members, seed, cancelled)
+            against = _what_to_hold_against(case, name, runs_of(case, name, logs), members, seed, cancelled)
             found += _warmed(
                 against, [_reading_check(against, spot, f"evidence.{name}.spots[{i}]") for i, spot in spots]
             )
@@ -180,9 +180,11 @@ class _Against:
     regulates: float  # K, the hottest that a healthy valve lets it get while it regulates
 
 
-def _against(
+def _what_to_hold_against(
     case: Case, name: str, runs: Sequence[tuple[Run, float]], members: int, seed: int, cancelled: Stop
 ) -> _Against:
+    """What hand readings of a record are held against: drawn healthy vehicles, and the settled one of the likeliest
+    way."""
     ways = ways_driven(case, runs, members, seed, cancelled)
     likeliest = max(ways, key=lambda way: way.weight).run
     plant = prepare(case)

@@ -85,7 +85,7 @@ def settled_coolant(
 
     ``ambient`` [K], (members,), is the air of the record. A member that boils stands at its boiling point.
     """
-    return {use: _settled(case, plant, _conditions(case, _USES[use], ambient)) for use in uses}
+    return {use: _settled(case, plant, _conditions_of_use(case, _USES[use], ambient)) for use in uses}
 
 
 def _settled(case: Case, plant: Plant, asked: Conditions) -> tuple[Array, Array]:
@@ -100,7 +100,8 @@ def _settled(case: Case, plant: Plant, asked: Conditions) -> tuple[Array, Array]
     return coolant, np.where(called, on.vent, off.vent)
 
 
-def _conditions(case: Case, asked: _AskedOfUse, ambient: Array) -> Conditions:
+def _conditions_of_use(case: Case, asked: _AskedOfUse, ambient: Array) -> Conditions:
+    """A kind of everyday use as conditions: its speed as far as the class goes, the day as warm or cool as it asks."""
     usual = conditions_of(case.duties[:1]).of_another_day().without_load()
     most = TOP_SPEED.get(case.vehicle.class_, np.inf) * _KMH
     day = np.maximum(ambient, WARM_DAY) if asked.warm else np.minimum(ambient, COOL_DAY)

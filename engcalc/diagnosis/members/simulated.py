@@ -77,7 +77,7 @@ class Hypothesis:
     @property
     def severities(self) -> int:
         """How many severities there are, the second one of a sensor's error and reserves included."""
-        return sum(_columns(cause) for cause in self.causes)
+        return sum(_columns_drawn(cause) for cause in self.causes)
 
     @property
     def traceless(self) -> bool:
@@ -95,7 +95,8 @@ class Hypothesis:
         return any(cause.sensor is SensorFault.ERRATIC for cause in self.causes)
 
 
-def _columns(cause: Cause) -> int:
+def _columns_drawn(cause: Cause) -> int:
+    """How many columns of a draw a cause takes: its severity, and its reserve or what a sensor reads beside it."""
     two = cause.sensor in (SensorFault.LOW, SensorFault.HIGH) or cause.reserve is not None
     return 0 if cause.severity is None else 2 if two else 1
 
@@ -279,19 +280,9 @@ def _ensemble(problem: Problem, batch: Batch, cancelled: Stop, drive: Drive | No
     common = np.concatenate([z[:, :k] for _, z in batch])
     if problem.own:
         common = problem.own[layout].z(common)
-    entries = []
     ends = np.cumsum([len(z) for _, z in batch])
-    for (hypothesis, z), end in zip(batch, ends.tolist(), strict=True):
-        column = k
-        for cause in hypothesis.causes:
-            entries.append((cause, slice(end - len(z), end), z[:, column : column + max(_columns(cause), 1)]))
-            column += _columns(cause)
-    severe = tuple(
-        CauseInMembers(
-            cause, where, z[:, 0] if z.shape[1] else np.zeros(len(z)), None if cause.reserve is None else z[:, 1]
-        )
-        for cause, where, z in entries
-    )
+    entries = _draws_by_cause(batch, k)
+    severe = tuple(_in_members(cause, where, z) for cause, where, z in entries)
     ready = vehicles(
         problem.layouts[layout],
         problem.runs[layout],
@@ -314,6 +305,26 @@ def _ensemble(problem: Problem, batch: Batch, cancelled: Stop, drive: Drive | No
     if problem.uses and drive is None:
         whole = replace(whole, settled=_everyday(problem.uses, ready, shift, ambient))
     return [whole.taken(np.arange(end - len(z), end)) for (_, z), end in zip(batch, ends.tolist(), strict=True)]
+
+
+def _draws_by_cause(batch: Batch, common: int) -> list[tuple[Cause, slice, Array]]:
+    """Each cause of each layout, which members have it, and its own columns of their draws, shape (members, columns):
+    after the ``common`` ones each cause has its own, one at least even where it draws nothing."""
+    found, begin = [], 0
+    for hypothesis, z in batch:
+        members, column = slice(begin, begin + len(z)), common
+        for cause in hypothesis.causes:
+            own = _columns_drawn(cause)
+            found.append((cause, members, z[:, column : column + max(own, 1)]))
+            column += own
+        begin += len(z)
+    return found
+
+
+def _in_members(cause: Cause, where: slice, z: Array) -> CauseInMembers:
+    """A cause as its members' draws have it: how bad it is, and its reserve where it has one."""
+    severity = z[:, 0] if z.shape[1] else np.zeros(len(z))
+    return CauseInMembers(cause, where, severity, None if cause.reserve is None else z[:, 1])
 
 
 def _own_drives(problem: Problem, batch: Batch, common: Array, ambient: Array, shown_over: Array) -> Drive:
@@ -429,9 +440,9 @@ def with_states(simulated: Simulated, hypothesis: Hypothesis, z: Array) -> Simul
     entries = []
     column = 0
     for cause in hypothesis.causes:
-        severity_z = z[:, column] if _columns(cause) else z[:, :1].sum(axis=1)
+        severity_z = z[:, column] if _columns_drawn(cause) else z[:, :1].sum(axis=1)
         entries.append(CauseInMembers(cause, slice(0, simulated.members), severity_z))
-        column += _columns(cause)
+        column += _columns_drawn(cause)
     there = tuple(entries)
     return replace(
         simulated,

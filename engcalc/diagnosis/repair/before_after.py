@@ -188,12 +188,12 @@ def _of_the_valve(found: WarmupStudy, pair: _Pair, seed: int, cancelled: Stop) -
     best = explained(without_fault, runs, seed, cancelled)
     before, after = (joint.half(i, record, best) for i, record in enumerate(pair))
     odds = _odds(best, joint)
-    change = _change(pair)
+    change = _change_between(pair)
     in_time = pair[1].verdict.verdict is Verdict.HOLDS
     healthy = in_time and _stays_healthy(found.case, pair[1]) and _shuts(after)
     few = any(len(sight.time) < FEWEST for sight in joint.sights)
     proof = Proof.OPEN if few else _proof(pair[0], odds, healthy, after)
-    return BeforeAfter(before, after, change, odds, healthy, proof, _unproven(pair, few, change.at), best)
+    return BeforeAfter(before, after, change, odds, healthy, proof, _why_unproven(pair, few, change.at), best)
 
 
 def explained(case: Case, runs: Sequence[Run], seed: int = 1, cancelled: Stop = None) -> Fit:
@@ -207,7 +207,9 @@ def _of_heat(case: Case, hot: HotRuns, pair: _Pair) -> BeforeAfter:
     healthy = _stays_healthy(case, pair[1]) and pair[1].verdict.verdict is not Verdict.OVERCOOLING
     proof = _proof_of_heat(case, hot, healthy, pair[1])
     before, after = (ComparedRecord(record) for record in pair)
-    return BeforeAfter(before, after, _change(pair), None, healthy, proof, _open_of_heat(case, hot, pair), None, hot)
+    return BeforeAfter(
+        before, after, _change_between(pair), None, healthy, proof, _open_of_heat(case, hot, pair), None, hot
+    )
 
 
 def left_open(case: Case, run: Run, *, seed: int = 1, cancelled: Stop = None) -> LeftOpen | None:
@@ -374,7 +376,8 @@ def _odds(best: Fit, joint: _Joint) -> float:
     return 0.5 * (1.0 + erf(less / spread / sqrt(2.0)))
 
 
-def _change(pair: _Pair) -> BeforeAfterChange:
+def _change_between(pair: _Pair) -> BeforeAfterChange:
+    """The coolant of both runs at the end of the shorter one, and when each reached the highest step that both tell."""
     (t0, T0), (t1, T1) = ((r.measured.time, r.measured.T) for r in pair if r.measured is not None)
     at = float(min(t0[-1], t1[-1]))
     times = {x: tuple(finite(crossing(t, T, x)) for t, T in ((t0, T0), (t1, T1))) for x in STEPS}
@@ -442,7 +445,8 @@ def _proof(before: RecordStudy, odds: float, healthy: bool, after: ComparedRecor
     return Proof.SAME if odds < 0.5 else Proof.BETTER
 
 
-def _unproven(pair: _Pair, few: bool, at: float) -> tuple[Unproven, ...]:
+def _why_unproven(pair: _Pair, few: bool, at: float) -> tuple[Unproven, ...]:
+    """Every reason why two runs prove nothing of the repair; ``at`` [s] is when both are compared."""
     before, after = pair
     ambient = [float(np.mean(r.run.drive.conditions.ambient)) for r in pair]
     settings = {tuple(word for _, word in heater_settings(r.run.record)) for r in pair}

@@ -239,7 +239,7 @@ def fix(plant: Plant, drive: Drive, members: int) -> FixedForRun:
     """Everything that a run of a plant through a drive does not change."""
     run = run_basis(plant, drive, members)
     wind = tuple(way.mean(surface_growth(way.drive.conditions.air_speed)) for way in run.ways)
-    lumps = _lumps(run, run.joined([of_way[0] for of_way in wind]))
+    lumps = _fixed_lumps(run, run.joined([of_way[0] for of_way in wind]))
     heads, fall = pump_heads(plant, run.mean(lambda way: way.load.engine_speed))
     return FixedForRun(
         run=run,
@@ -249,15 +249,16 @@ def fix(plant: Plant, drive: Drive, members: int) -> FixedForRun:
         valve=_valve(run),
         fan=_fan(run),
         burner=_burner(run),
-        equipment=_equipment(run, lumps),
-        rows=_rows(run, heads),
+        equipment=_fixed_equipment(run, lumps),
+        rows=_fixed_rows(run, heads),
         air=_air(run),
         wind=wind,
         inverse_scale=run.value(1.0 / plant.ua_scale),
     )
 
 
-def _lumps(run: RunBasis, growth: Array) -> FixedLumps:
+def _fixed_lumps(run: RunBasis, growth: Array) -> FixedLumps:
+    """Capacities and conductances of all lumps, their values for the members of this run."""
     plant = run.plant
     L = run.capacities
     v = run.value
@@ -389,7 +390,8 @@ def _burner(run: RunBasis) -> FixedBurner:
     )
 
 
-def _equipment(run: RunBasis, lumps: FixedLumps) -> FixedEquipment:
+def _fixed_equipment(run: RunBasis, lumps: FixedLumps) -> FixedEquipment:
+    """What warmers, exhaust heat, a mapped valve and a pump that stands cold need in every step."""
     v = run.value
     pump = run.plant.circuit.pump
     fitted = run.plant.equipment
@@ -419,7 +421,8 @@ def _equipment(run: RunBasis, lumps: FixedLumps) -> FixedEquipment:
     )
 
 
-def _rows(run: RunBasis, heads: Array) -> FixedRows:
+def _fixed_rows(run: RunBasis, heads: Array) -> FixedRows:
+    """What the drive asks row by row and the heat that comes of it, as tables that a step looks up."""
     heat, extra, quick_heat = _heat_tables(run)
     held_off = bool(np.all(run.drive.conditions.fan_mode < 0.0))
     driven = any(bool(way.load.drives_fan.any()) for way in run.ways)

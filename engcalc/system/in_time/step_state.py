@@ -188,7 +188,7 @@ def begin(fixed: FixedForRun) -> State:
     zero = T * 0.0
     outside = ambient + zero
     none = WarmerBefore(zero, zero, run.drive.step)
-    pace = _paced(fixed, run.drive.step)
+    pace = _pace_of_steps(fixed, run.drive.step)
     heater = HeaterNow(zero, zero, zero, 0.0, zero)
     cold = least_engagement(run.plant, run.drive.fan_mode)
     kept_on = run.drive.fan_mode == 0.0
@@ -267,7 +267,7 @@ def _lift(fixed: FixedForRun, T: Value) -> Value:
 
 def take_pace(fixed: FixedForRun, state: State, step: Value) -> None:
     """Take steps of this length [s] from now on."""
-    state.pace = _paced(fixed, step)
+    state.pace = _pace_of_steps(fixed, step)
     state.block = _block(fixed, state.pace, state.block.h_air)
     state.keep_cabin = _cabin_kept(state.pace, state.heater)
 
@@ -283,7 +283,8 @@ def heat_by(state: State, heater: HeaterNow) -> None:
     state.keep_cabin = _cabin_kept(state.pace, heater)
 
 
-def _paced(fixed: FixedForRun, step: Value) -> StepPace:
+def _pace_of_steps(fixed: FixedForRun, step: Value) -> StepPace:
+    """What depends on the length [s] of a step alone, worked out once for all steps of that length."""
     L = fixed.lumps
     per = fixed.lumps.per_J
     h = 0.5 * step

@@ -63,11 +63,11 @@ class _Cells:
 def circuit(sheet: PictureSheet, plot: CircuitPlot) -> float:
     """Put a circuit on the sheet; returns the height."""
     top = sheet.title(plot.words.title) + sheet.pad
-    cells = _cells(sheet, plot)
+    cells = _cells_of_words(sheet, plot)
     grid = _grid(sheet, plot, cells, top)
     _halos(sheet, plot, grid)
     draw_pipes(sheet, plot, grid)
-    _boxes(sheet, plot, cells, grid)
+    _draw_boxes(sheet, plot, cells, grid)
     draw_symbols(sheet, plot, grid)
     low_end = _words(sheet, cells, grid)
     end = _tank(sheet, plot, cells, grid, low_end)
@@ -78,7 +78,8 @@ def circuit(sheet: PictureSheet, plot: CircuitPlot) -> float:
 # ---- cells ----------------------------------------------------------------------------------------------------------
 
 
-def _cells(sheet: PictureSheet, plot: CircuitPlot) -> _Cells:
+def _cells_of_words(sheet: PictureSheet, plot: CircuitPlot) -> _Cells:
+    """The words of every place in the room that the grid leaves them; a valve at the inlet stands low."""
     W, s = sheet.width, sheet.size
 
     def cell(key: CircuitPlace, left: float, right: float, off: float = 0.0) -> Block:
@@ -135,7 +136,8 @@ def _grid(sheet: PictureSheet, plot: CircuitPlot, cells: _Cells, top: float) -> 
 # ---- boxes and words ------------------------------------------------------------------------------------------------
 
 
-def _boxes(sheet: PictureSheet, plot: CircuitPlot, cells: _Cells, grid: CircuitGrid) -> None:
+def _draw_boxes(sheet: PictureSheet, plot: CircuitPlot, cells: _Cells, grid: CircuitGrid) -> None:
+    """Draw engine, heater and radiator as boxes with their words; what else heats stands beneath the engine."""
     _box(sheet, plot, CircuitPlace.ENGINE, grid.engine)
     engine = put_block(sheet, cells.engine, *_corner(sheet, grid.engine))
     bottom = grid.engine.bottom

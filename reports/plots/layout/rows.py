@@ -125,6 +125,7 @@ class _RowPlace:
 
 
 def _row(sheet: PictureSheet, row: Row, line: _RowPlace) -> None:
+    """Draw one row: its spans as bars, its dots with their words, and what it is called."""
     place, middle = line.place, line.middle
     for span in row.spans:
         low, high = (place.at(at) for at in (span.low, span.high))

@@ -9,7 +9,7 @@ import time
 
 import pytest
 from live_courses import TOWN, course
-from simulated_adapter import Adapter, OnTerminal
+from simulated_adapter import Adapter, OnTcp, OnTerminal
 
 from engcalc.diagnosis.danger_now import Alarm, AlarmCode
 from engcalc.diagnosis.drive.planned_drive import PlannedDrive, PlannedLeg
@@ -125,6 +125,29 @@ def test_a_vehicle_is_read_on_a_serial_port(capsys, tmp_path):
     assert read_log(path).has(Channel.COOLANT)
     over = clock(read_log(path).end)
     assert f"The record was over at {over}." in told.out
+
+
+def test_a_pulled_plug_is_a_gap_and_the_reading_goes_on(capsys, tmp_path):
+    ran, path = course("lift=0.4", TOWN, 5.0), tmp_path / "log.csv"
+    with OnTcp(Adapter(lambda: ran.answers(600.0))) as served:
+
+        def pull() -> None:
+            while not path.exists() or path.stat().st_size < 300:  # until some values are read
+                time.sleep(0.02)
+            served.unplug()
+
+        pulling = threading.Thread(target=pull)
+        pulling.start()
+        assert main(["listen", "--port", served.port, "--minutes", "0.1", "-o", str(path), "--no-test-drive"]) == 0
+        pulling.join()
+    told = capsys.readouterr()
+    assert told.err.count("Bench adapter v0.9") == 2
+    assert "Gap begins: the adapter closed the connection." in told.err
+    assert "Gap ends: the vehicle answers again." in told.err
+    assert told.err.index("Gap begins") < told.err.index("Gap ends") < told.err.index("Reading ended")
+    log = path.read_text(encoding="utf-8")
+    assert "Coolant temperature" in log[: log.index("Gap begins")]
+    assert "Coolant temperature" in log[log.index("Gap ends") :]
 
 
 @pytest.mark.parametrize(

@@ -19,7 +19,9 @@ from engcalc.diagnosis.grounds import Danger
 from engcalc.diagnosis.repair.before_after import Proof
 from engcalc.errors import InputError
 from engcalc.logs.log import read_log
+from engcalc.units import UnitSystem
 from engcalc.words.workshop.live_words import clock, passed_line
+from ui.command.listening import judged_line
 from ui.live.events import Connected, Sample
 from ui.live.listening import Listening
 from ui.live.planning import LegNow, Planned, plan_for, planned_on
@@ -300,6 +302,11 @@ def test_before_the_engine_has_run_there_is_no_answer_but_the_sensors():
     assert found is not None
     assert (found.whole, found.odds, found.enough) == (None, None, None)
     assert found.key_on is not None
+    standing = watch.judge(course().log(until=8.0), None)
+    assert standing is not None
+    assert (standing.started, found.started) == (False, True)
+    lines = [judged_line(judged, UnitSystem.SI) for judged in (standing, found)]
+    assert lines == ["0:06 of reading  coolant 5 °C", "0:08  coolant 6 °C"]
 
 
 def test_a_case_with_faults_is_refused_before_anything_is_read():

@@ -189,6 +189,21 @@ def test_an_adapter_that_loses_its_power_is_set_up_again(healthy, fast):
     assert all(x == pytest.approx(278.15) for x in late)
 
 
+def test_who_does_not_wait_for_a_first_answer_waits_after_a_pulled_plug(healthy, fast):
+    """As the command line reads: nobody at the port is said at once, an adapter that was there is found again."""
+    clock, events = fast(60.0), []
+    with OnTcp(Adapter(lambda: healthy.answers(200.0 + clock.now()))) as served:
+        setting = ReadingSetting(opener(served.port), lambda: clock.now() > 60.0, patient=False, clock=clock.clock())
+        for event in read_vehicle(setting):
+            events.append(event)
+            if len(events) == 30:
+                served.unplug()
+    kinds = [event.kind for event in events if isinstance(event, ReadingMark)]
+    assert ReadingMarkKind.GAP_BEGINS in kinds
+    assert ReadingMarkKind.GAP_ENDS in kinds
+    assert sum(isinstance(event, Connected) for event in events) == 2
+
+
 def test_garbled_answers_are_never_taken_for_values(healthy):
     """One bit of a header or a length off: the line is dropped. (A wrong data byte on CAN is the bus's own check's.)"""
     adapter = Adapter(lambda: healthy.answers(700.0), protocol="3", garbled=0.0)

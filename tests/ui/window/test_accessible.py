@@ -38,9 +38,8 @@ from ui.window.job_book.history_dialog import HistoryDialog
 from ui.window.job_book.honesty_dialog import HonestyDialog
 from ui.window.job_book.outcome_dialog import OutcomeDialog
 from ui.window.job_book.screening_dialog import ScreeningDialog
-from ui.window.jobs.steps import COMPLAINT, DETAIL, LESSON, SIZING
+from ui.window.jobs.steps import COMPLAINT, DETAIL, LESSON, SIZING, VIEW_TIPS
 from ui.window.main_window import example_files
-from ui.window.menus import VIEW_NAMES
 from ui.window.results.drawing import PictureView
 from ui.window.start_page import WayIn
 from ui.window.views import side
@@ -159,7 +158,7 @@ def test_every_detail(active, executor):
     assert faults(active.workspace.form) == []
 
 
-@pytest.mark.parametrize("view", VIEW_NAMES)
+@pytest.mark.parametrize("view", VIEW_TIPS)
 def test_every_view_with_its_answer(active, executor, qtbot, monkeypatch, view):
     monkeypatch.setattr(side, "VIEWS", {**side.VIEWS, "Causes": lambda context: CausesView(context, FEW)})
     active.open_example(example("van-repaired" if view == "Before/after" else "van-no-heat"))

@@ -14,9 +14,8 @@ from engcalc.words.terms.symbols import symbols_of_answers
 from engcalc.words.texts import dialog_texts
 from reports.plots.describe import Chart
 from ui.window import errands
-from ui.window.jobs.steps import LESSON
+from ui.window.jobs.steps import LESSON, VIEW_TIPS
 from ui.window.main_window import MainWindow, example_files
-from ui.window.menus import VIEW_NAMES
 from ui.window.results.drawing import PictureView
 from ui.window.results.index_below import IndexBelow
 from ui.window.results.table import SYMBOLS, TableText, TableView
@@ -66,7 +65,7 @@ def test_no_symbol_of_a_lesson_is_shown_as_it_is_typed(lesson, qtbot):
     found, seen = set(), 0
     for step in LESSON:
         lesson.workspace.open_step(step.key)
-        for view in VIEW_NAMES if step.key == "detail" else step.views:
+        for view in VIEW_TIPS if step.key == "detail" else step.views:
             lesson.workspace.stage.show_view(view)
             qtbot.wait(50)
             words = list(words_of(lesson))

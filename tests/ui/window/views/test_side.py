@@ -12,8 +12,8 @@ from widgets import by_name, choose_tab
 
 from engcalc.errors import Cancelled
 from engcalc.words.texts import shared_texts, view_texts
+from ui.window.jobs.steps import VIEW_TIPS
 from ui.window.main_window import example_files
-from ui.window.menus import VIEW_NAMES
 from ui.window.views.side import VERDICT, VIEWS
 from ui.window.views.studies.view import STUDIES
 from ui.window.views.view import LongView, Question
@@ -183,13 +183,13 @@ def test_copying_goes_to_the_view_in_sight(window, side, qtbot, executor):
 
 
 def test_each_step_has_its_key_and_each_view_its_place_in_the_menu(window, side):
-    assert (VERDICT, *VIEWS) == VIEW_NAMES
+    assert (VERDICT, *VIEWS) == tuple(VIEW_TIPS)
     view_menu = next(a.menu() for a in window.menuBar().actions() if a.text() == "&View")
     steps = view_menu.actions()[: len(window.workspace.job.steps)]
     assert [a.shortcut().toString() for a in steps] == [f"Ctrl+{n}" for n in range(1, len(steps) + 1)]
     views = next(a.menu() for a in view_menu.actions() if a.text() == "&View beside the step")
     actions = [*steps, *views.actions()]
-    views.actions()[VIEW_NAMES.index("Refill")].trigger()
+    views.actions()[list(VIEW_TIPS).index("Refill")].trigger()
     assert side.name == "Refill"
     window.new_case()
     assert not any(a.isEnabled() for a in actions)
