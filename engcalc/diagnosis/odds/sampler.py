@@ -28,7 +28,7 @@ from engcalc.diagnosis.evidence.observations import Observed
 from engcalc.diagnosis.members.simulated import Hypothesis, Problem, Runner, Simulated, joined, simulate, with_states
 from engcalc.diagnosis.odds.pareto import GOOD, pareto_k
 from engcalc.diagnosis.odds.student_t import StudentT
-from engcalc.diagnosis.odds.weights import cut, log_mean, tempered
+from engcalc.diagnosis.odds.weights import cut, log_mean, place_by_draws, tempered
 from engcalc.errors import Cancelled
 from engcalc.units import Array
 from engcalc.vehicle.unknowns import stratified_z
@@ -159,16 +159,19 @@ class Draws:
 
     def error(self) -> float:
         """Standard error of the log evidence [nats]: of the draws' mean, times what repeats show. That is more where
-        they were placed by draws that count among them, and less where they are spread evenly. Where their shape is
-        no good, the error is at least what the fit's evidence is above theirs."""
+        they were placed by draws that count among them, and less where they are spread evenly. What the cut took of
+        them belongs to it. Where their shape is no good, it is at least what the fit's evidence is above theirs, and
+        what evidence from few of them may be too low by."""
         own = self.repeats() * float(np.sqrt(max(1.0 / self.effective() - 1.0 / len(self.z), 0.0)))
+        own = float(np.hypot(own, log_mean(self.uncut()) - self.log_evidence()))
         if self.k() <= GOOD:
             return own
-        return max(own, min(self.fitted_evidence() - self.log_evidence(), MOST_SHORT))
+        above = min(self.fitted_evidence() - self.log_evidence(), MOST_SHORT)
+        return max(own, above, DOUBT / float(np.sqrt(self.effective())))
 
     def repeats(self) -> float:
         """The error that repeats show over that of as many draws made at random."""
-        spread_evenly = not self.components and self.effective() >= PLAIN * len(self.z)
+        spread_evenly = not self.components and self.effective() >= PLAIN * len(self.z) and self.k() <= GOOD
         return EVENLY_SPREAD if spread_evenly else REPEATS
 
     def counting(self) -> float:
@@ -534,7 +537,7 @@ class Sampler:
 
         A covariance of fourteen dimensions from some fifty draws is too rough to draw from (it leaves 8 % of the draws
         effective where the true one leaves 60 %), so the first fit's is mixed in as if it were draws too. A place is
-        known far better: :func:`_moved`.
+        known far better: :func:`place_by_draws`.
         """
         for d in alive:
             d.plain = d.plain and d.effective() >= PLAIN * len(d.z)  # there are enough draws now to adapt to
@@ -546,7 +549,7 @@ class Sampler:
             keep = seen / (seen + TRUSTED * size)
             mean = w @ d.z
             spread = (d.z - mean).T @ ((d.z - mean) * w[:, None])
-            d.centre = _moved(d.fitted, mean, seen)
+            d.centre = place_by_draws(d.fitted, mean, seen)
             d.covariance = keep * spread + (1.0 - keep) * d.fitted[1] + 1e-4 * np.eye(size)
 
     def _traceless(self) -> None:
@@ -587,19 +590,6 @@ def _linear_evidence(d: Draws) -> float:
     """Log evidence were the readings linear about the best member."""
     _, log_det = np.linalg.slogdet(d.J.T @ d.J + np.eye(d.centre.size))
     return float(d.best - 0.5 * log_det)
-
-
-def _moved(fitted: tuple[Array, Array], mean: Array, seen: float) -> Array:
-    """The fit's place moved to the mean of ``seen`` effective draws, along each axis of the fit by the share of the
-    shift that is no noise: x^2/(x^2 + 1/seen), x in the fit's standard deviations.
-
-    One severity may have to go far where all else stays: one share for all axes left it half way (0.4 nats too low).
-    """
-    place, covariance = fitted
-    variance, axes = np.linalg.eigh(covariance)
-    shift = axes.T @ (mean - place)
-    told = shift**2 / variance
-    return np.asarray(place + axes @ (shift * told / (told + 1.0 / seen)))
 
 
 def _root(covariance: Array) -> Array:
