@@ -96,7 +96,8 @@ DIFFERENCE = 0.7  # standard deviations; step of the ensemble differences
 DAMPING = (0.0, 1.0, 4.0, 16.0, 64.0)
 NARROWEST = 0.2  # standard deviations of the prior; an axis of the first draws is never narrower: kinks steepen a fit
 WIDER = 1.15  # of the covariance of the first draws: tails rather too wide than too short
-ENOUGH = 1.0  # effective draws for each dimension, from which place and width of the next are taken
+ENOUGH = 4.0  # effective draws for each dimension, from which place and width of the next are taken
+ENOUGH_UNFITTED = 1.0  # the same where there was no fit: tempered to more, the prior's draws leave a place half way
 TRUSTED = 4.0  # effective draws for each dimension, as many as the first fit's place and width count for beside them
 PLAIN = 0.1  # share of effective draws from which on the prior itself is drawn from; by trials on six entries
 LEAST_PLAIN = 0.04  # the same after a second look: further rounds then place their draws by those that count
@@ -199,6 +200,7 @@ class Draws:
         self.centre = self.z[first]
         self.best = float(posterior[first])
         self.covariance = old.covariance
+        self.J = old.J
         self.fitted = self.centre, old.fitted[1]
 
     def uncut(self) -> Array:
@@ -544,7 +546,7 @@ class Sampler:
             if d.plain:
                 continue
             size = d.centre.size
-            w = tempered(d.log_weights(), ENOUGH * size)
+            w = tempered(d.log_weights(), (ENOUGH if d.J.size else ENOUGH_UNFITTED) * size)
             seen = 1.0 / float((w**2).sum())
             keep = seen / (seen + TRUSTED * size)
             mean = w @ d.z
