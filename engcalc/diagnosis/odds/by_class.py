@@ -26,7 +26,7 @@ def odds_by_class(samplers: Sequence[Sampler]) -> dict[str, float]:
     """Probability of each cause by the class alone, the likeliest first; empty where the draws cannot tell.
 
     ``samplers`` have run on a problem with the vehicle's own history. Makes draws; raises Cancelled. Of a linear model
-    whose odds are known it was off by 3 points in the median and by 11 at most (twenty runs);
+    whose odds are known it was off by 3 points in the median and by 12 at most (eighty runs);
     the history had moved them by 38.
     """
     for _ in range(ROUNDS):
