@@ -28,7 +28,7 @@ from engcalc.diagnosis.evidence.observations import Observed
 from engcalc.diagnosis.members.simulated import Hypothesis, Problem, Runner, Simulated, joined, simulate, with_states
 from engcalc.diagnosis.odds.pareto import GOOD, pareto_k
 from engcalc.diagnosis.odds.student_t import StudentT
-from engcalc.diagnosis.odds.weights import cut, log_mean, tempered
+from engcalc.diagnosis.odds.weights import cut, log_mean, place_by_draws, tempered
 from engcalc.errors import Cancelled
 from engcalc.units import Array
 from engcalc.vehicle.unknowns import stratified_z
@@ -97,6 +97,7 @@ DAMPING = (0.0, 1.0, 4.0, 16.0, 64.0)
 NARROWEST = 0.2  # standard deviations of the prior; an axis of the first draws is never narrower: kinks steepen a fit
 WIDER = 1.15  # of the covariance of the first draws: tails rather too wide than too short
 ENOUGH = 4.0  # effective draws for each dimension, from which place and width of the next are taken
+ENOUGH_UNFITTED = 1.0  # the same where there was no fit: tempered to more, the prior's draws leave a place half way
 TRUSTED = 4.0  # effective draws for each dimension, as many as the first fit's place and width count for beside them
 PLAIN = 0.1  # share of effective draws from which on the prior itself is drawn from; by trials on six entries
 LEAST_PLAIN = 0.04  # the same after a second look: further rounds then place their draws by those that count
@@ -159,16 +160,19 @@ class Draws:
 
     def error(self) -> float:
         """Standard error of the log evidence [nats]: of the draws' mean, times what repeats show. That is more where
-        they were placed by draws that count among them, and less where they are spread evenly. Where their shape is
-        no good, the error is at least what the fit's evidence is above theirs."""
+        they were placed by draws that count among them, and less where they are spread evenly. What the cut took of
+        them belongs to it. Where their shape is no good, it is at least what the fit's evidence is above theirs, and
+        what evidence from few of them may be too low by."""
         own = self.repeats() * float(np.sqrt(max(1.0 / self.effective() - 1.0 / len(self.z), 0.0)))
+        own = float(np.hypot(own, log_mean(self.uncut()) - self.log_evidence()))
         if self.k() <= GOOD:
             return own
-        return max(own, min(self.fitted_evidence() - self.log_evidence(), MOST_SHORT))
+        above = min(self.fitted_evidence() - self.log_evidence(), MOST_SHORT)
+        return max(own, above, DOUBT / float(np.sqrt(self.effective())))
 
     def repeats(self) -> float:
         """The error that repeats show over that of as many draws made at random."""
-        spread_evenly = not self.components and self.effective() >= PLAIN * len(self.z)
+        spread_evenly = not self.components and self.effective() >= PLAIN * len(self.z) and self.k() <= GOOD
         return EVENLY_SPREAD if spread_evenly else REPEATS
 
     def counting(self) -> float:
@@ -196,6 +200,7 @@ class Draws:
         self.centre = self.z[first]
         self.best = float(posterior[first])
         self.covariance = old.covariance
+        self.J = old.J
         self.fitted = self.centre, old.fitted[1]
 
     def uncut(self) -> Array:
@@ -533,19 +538,20 @@ class Sampler:
         """Place and width of the next draws from the weighted ones, tempered until enough of them count.
 
         A covariance of fourteen dimensions from some fifty draws is too rough to draw from (it leaves 8 % of the draws
-        effective where the true one leaves 60 %), so the first fit's is mixed in as if it were draws too.
+        effective where the true one leaves 60 %), so the first fit's is mixed in as if it were draws too. A place is
+        known far better: :func:`place_by_draws`.
         """
         for d in alive:
             d.plain = d.plain and d.effective() >= PLAIN * len(d.z)  # there are enough draws now to adapt to
             if d.plain:
                 continue
             size = d.centre.size
-            w = tempered(d.log_weights(), ENOUGH * size)
+            w = tempered(d.log_weights(), (ENOUGH if d.J.size else ENOUGH_UNFITTED) * size)
             seen = 1.0 / float((w**2).sum())
             keep = seen / (seen + TRUSTED * size)
             mean = w @ d.z
             spread = (d.z - mean).T @ ((d.z - mean) * w[:, None])
-            d.centre = keep * mean + (1.0 - keep) * d.fitted[0]
+            d.centre = place_by_draws(d.fitted, mean, seen)
             d.covariance = keep * spread + (1.0 - keep) * d.fitted[1] + 1e-4 * np.eye(size)
 
     def _traceless(self) -> None:

@@ -1,4 +1,4 @@
-"""Weights of draws: their mean, cut where one draw would carry all, tempered until enough of them count."""
+"""Weights of draws: their mean, the largest cut, tempered until enough count, and the place that they tell."""
 
 from __future__ import annotations
 
@@ -37,3 +37,16 @@ def tempered(log_w: Array, wanted: float) -> Array:
             high = b
         b = 0.5 * (low + high)
     return np.asarray(w)
+
+
+def place_by_draws(fitted: tuple[Array, Array], mean: Array, seen: float) -> Array:
+    """A fit's place moved to the mean of ``seen`` effective draws, along each axis of the fit by the share of the shift
+    that is no noise: x^2/(x^2 + 1/seen), x in the fit's standard deviations. ``fitted`` is place and covariance.
+
+    One severity may have to go far where all else stays: one share for all axes leaves it half way.
+    """
+    place, covariance = fitted
+    variance, axes = np.linalg.eigh(covariance)
+    shift = axes.T @ (mean - place)
+    told = shift**2 / variance
+    return np.asarray(place + axes @ (shift * told / (told + 1.0 / seen)))
