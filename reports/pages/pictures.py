@@ -41,15 +41,18 @@ def _with_caption_beside(plot: Plot, width: float) -> list[Flowable]:
 
 
 def figures_abreast(plots: Sequence[Plot], width: float) -> list[Flowable]:
-    """Pictures with their titles and captions: charts two abreast, what is wider than high over the whole width."""
+    """Pictures with their titles and captions: charts two abreast, a third with its caption beside it.
+
+    One chart alone and what is wider than high take the whole width."""
     charts = [plot for plot in plots if isinstance(plot, Chart)]
     pairs = [
         together([abreast(_parts(left, half_width(width)), _parts(right, half_width(width)), width)])
         for left, right in zip(charts[::2], charts[1::2], strict=False)
     ]
-    alone = charts[-1:] if len(charts) % 2 else []
+    last = charts[-1:] if len(charts) % 2 else []
+    alone = [figure(plot, width) for plot in last] if len(charts) == 1 else figures_in_half(last, width)
     rest = [plot for plot in plots if not isinstance(plot, Chart)]
-    return [*pairs, *(figure(plot, width) for plot in (*alone, *rest))]
+    return [*pairs, *alone, *(figure(plot, width) for plot in rest)]
 
 
 def figure(plot: Plot, width: float) -> Flowable:
