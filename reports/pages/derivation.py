@@ -92,17 +92,19 @@ def short_working_part(order: Order, width: float) -> list[Flowable]:
         room(SHORT_WORKING_ROOM),
         heading(f"{SHORT_WORKING}: {duty.name}"),
         para(SHORT_WORKING_LEAD, "small"),
-        *_in_pairs(lines, width, order.write),
+        *_in_pairs(lines, width, order.write, may_shrink=True),
     ]
 
 
-def _in_pairs(lines: Sequence[Shown], width: float, write: Write) -> list[Flowable]:
-    """Lines of a working in their order: two short ones side by side, a long one over the whole width."""
+def _in_pairs(lines: Sequence[Shown], width: float, write: Write, *, may_shrink: bool = False) -> list[Flowable]:
+    """Lines of a working in their order: two short ones side by side, a long one over the whole width.
+
+    ``may_shrink``: a formula too wide for half the width is shrunk to it, where room is dear."""
     half = half_width(width)
     parts: list[Flowable] = []
     waits: list[Shown] = []
     for line in lines:
-        is_long = _is_long(line, half, write)
+        is_long = _has_parts(line) or not (may_shrink or _fits(line, half, write))
         if not is_long:
             waits.append(line)
         if len(waits) == 2:
@@ -115,14 +117,17 @@ def _in_pairs(lines: Sequence[Shown], width: float, write: Write) -> list[Flowab
     return [*parts, *(_line(one, width, write) for one in waits)]
 
 
-def _is_long(line: Shown, half: float, write: Write) -> bool:
-    """Whether its formula has parts of its own or a sum, or would have to shrink to stand in half the width."""
-    if line.step.parts or line.step.count or line.step.note:
-        return True
+def _has_parts(line: Shown) -> bool:
+    """Whether its formula has parts of its own or a sum."""
+    return bool(line.step.parts or line.step.count)
+
+
+def _fits(line: Shown, half: float, write: Write) -> bool:
+    """Whether it stands in half the width as large as elsewhere; a note wants the whole of it."""
     symbol, formula = _as_written(line, write)
-    if typeset(symbol, formula, {}, inf).width > half:
-        return True
-    return _shows_numbers(line) and not is_plain(line.step.formula) and _numbers_drawn(line, inf).width > half
+    if line.step.note or typeset(symbol, formula, {}, inf).width > half:
+        return False
+    return not _shows_numbers(line) or is_plain(line.step.formula) or _numbers_drawn(line, inf).width <= half
 
 
 def _is_main(line: Shown) -> bool:
