@@ -98,6 +98,7 @@ def bench_faults(s: Sections, given: Mapping[str, Given]) -> Iterator[InputFault
     for name, stream in zip(STREAMS, (s.hot_stream, s.cold_stream), strict=True):
         yield from _stream(name, stream)
     yield from _by_volume(s, given)
+    yield from _still(s)
     for i, _ in enumerate(s.problems):
         yield from _problem(s, i)
 
@@ -126,6 +127,19 @@ def _by_volume(s: Sections, given: Mapping[str, Given]) -> Iterator[InputFault]:
         flows = (given.get(f"{item}.{name.removesuffix('stream')}flow") for item in items)
         if any(flow is not None and flow.kind != "mass flow" for flow in flows):
             yield InputFault(f"{name}.density", "", case_texts.FLOW_GIVEN_BY_VOLUME_NEEDS_THE_DENSITY)
+
+
+def _still(s: Sections) -> Iterator[InputFault]:
+    """A stream that stands still: it takes no heat away, and no number follows from it."""
+    items = (
+        *((f"rig[{i}]", one) for i, one in enumerate(s.rig)),
+        *((f"problems[{i}]", one) for i, one in enumerate(s.problems)),
+    )
+    for path, item in items:
+        for name in ("hot_flow", "cold_flow"):
+            flow = getattr(item, name)
+            if flow is not None and bool((flow <= 0.0).any()):
+                yield InputFault(f"{path}.{name}", "0", case_texts.FLOW_ABOVE_NOTHING_WOULD_DO)
 
 
 def _problem(s: Sections, i: int) -> Iterator[InputFault]:

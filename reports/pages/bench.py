@@ -35,9 +35,7 @@ from engcalc.working.shown import digits_of
 from engcalc.working.wilson_chain import WilsonNumbers, work_wilson
 from reports.kinds import Order
 from reports.layout import HeadedTable, grid, heading, para, room, subheading, together
-from reports.pages.derivation import WORKING_ROOM, chapter_part
-
-MOST_WORKED = 1  # points whose working is printed, beside those to be looked at: a class's are all worked alike
+from reports.pages.derivation import MOST_WORKED, WORKING_ROOM, chapter_part
 
 
 @dataclass(frozen=True)

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from decimal import Decimal
+from math import inf
 
+from reportlab.graphics.shapes import Drawing
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.bench_rules import asks_for_a_duty
@@ -49,13 +52,16 @@ from reports.tagging import Tagged
 from reports.texts import markup
 
 WORKING = "Working"
-WORKING_ROOM = 170.0  # pt that a working wants to begin on a page: heading, lead, the first lines
+MOST_WORKED = 1  # measured points whose working is printed, beside those to be looked at: all are worked alike
+WORKING_ROOM = 215.0  # pt that a working wants to begin on a page: heading, lead, the first lines
 SHORT_WORKING_ROOM = 100.0  # pt, of a short one: heading, lead, the first line
 GIVEN = "What goes in"
 
 MAIN_LINES = frozenset({"UA", "NTU", "eps", "Q_rad", "dT_m"})
 """Symbols of the lines that a short working shows."""
 ROUND_HEAD = ("Round", "Guess, °C", "Heat in, W", "Heat out, W", "Left over, W", "Moves by, K")
+NO_BREAK = "\u00a0"  # a space at which no line ends
+_SPACE = re.compile(" (?![^<]*>)")  # outside the marks of a text
 MOST_PUT_IN = 6  # numbers in a formula
 _PLAIN_FROM, _PLAIN_TO = 1e-3, 1e6  # smaller and larger numbers are printed with a power of ten
 
@@ -86,31 +92,42 @@ def short_working_part(order: Order, width: float) -> list[Flowable]:
         room(SHORT_WORKING_ROOM),
         heading(f"{SHORT_WORKING}: {duty.name}"),
         para(SHORT_WORKING_LEAD, "small"),
-        *_in_pairs(lines, width, order.write),
+        *_in_pairs(lines, width, order.write, may_shrink=True),
     ]
 
 
-def _in_pairs(lines: Sequence[Shown], width: float, write: Write) -> list[Flowable]:
-    """Lines of a working in their order: two short ones side by side, a long one over the whole width."""
+def _in_pairs(lines: Sequence[Shown], width: float, write: Write, *, may_shrink: bool = False) -> list[Flowable]:
+    """Lines of a working in their order: two short ones side by side, a long one over the whole width.
+
+    ``may_shrink``: a formula too wide for half the width is shrunk to it, where room is dear."""
     half = half_width(width)
     parts: list[Flowable] = []
     waits: list[Shown] = []
     for line in lines:
-        if not _is_long(line):
+        is_long = _has_parts(line) or not (may_shrink or _fits(line, half, write))
+        if not is_long:
             waits.append(line)
         if len(waits) == 2:
             left, right = (_line_parts(one, half, write) for one in waits)
             parts.append(together([abreast(left, right, width)]))
             waits = []
-        elif _is_long(line):
+        elif is_long:
             parts += [_line(one, width, write) for one in (*waits, line)]
             waits = []
     return [*parts, *(_line(one, width, write) for one in waits)]
 
 
-def _is_long(line: Shown) -> bool:
+def _has_parts(line: Shown) -> bool:
     """Whether its formula has parts of its own or a sum."""
     return bool(line.step.parts or line.step.count)
+
+
+def _fits(line: Shown, half: float, write: Write) -> bool:
+    """Whether it stands in half the width as large as elsewhere; a note wants the whole of it."""
+    symbol, formula = _as_written(line, write)
+    if line.step.note or typeset(symbol, formula, {}, inf).width > half:
+        return False
+    return not _shows_numbers(line) or is_plain(line.step.formula) or _numbers_drawn(line, inf).width <= half
 
 
 def _is_main(line: Shown) -> bool:
@@ -165,7 +182,7 @@ def worked(order: Order, duty: DutyCheck) -> tuple[WorkedChapter, ...]:
 
 def chapter_part(chapter: WorkedChapter, width: float, write: Write) -> list[Flowable]:
     """A chapter of a working: its title and its lines. ``write`` gives each symbol as the class writes it."""
-    lines = [_line(line, width, write) for line in chapter.lines]
+    lines = _in_pairs(chapter.lines, width, write)
     failures = [
         para(page_texts.NOT_SHOWN_FOR_IT_DOES_NOT_COME_OUT.format(words=words), "small") for words in chapter.failures
     ]
@@ -184,14 +201,12 @@ def _line(line: Shown, width: float, write: Write) -> Flowable:
 
 def _line_parts(line: Shown, width: float, write: Write) -> list[Flowable]:
     step = line.step
-    names = {symbol: write(symbol, term.unit) for symbol, term in line.inputs.items()}
-    symbol, formula = write(step.symbol, line.result_term.unit), substituted(step.formula, names)
+    names = _names(line, write)
+    symbol, formula = _as_written(line, write)
     parts = {name: substituted(part, names) for name, part in step.parts.items()}
     drawn = Tagged(typeset(symbol, formula, parts, width), "Formula", spoken(symbol, formula, parts))
-    said = ", ".join(
-        f"{symbol_markup(names[one])} = {_number(line.values[one], term)}" for one, term in line.inputs.items()
-    )
-    outcome = f"<b>{symbol_markup(symbol)} = {_number(line.result, line.result_term)}</b>"
+    said = ", ".join(_stated(names[one], line.values[one], term) for one, term in line.inputs.items())
+    outcome = f"<b>{_stated(symbol, line.result, line.result_term)}</b>"
     label = f"{markup(capital(step.label))} <font size='7'>({markup(step.source)})</font>"
     series = [rich(TERMS_OF_SUM.format(many=line.count, terms=", ".join(line.series)), "small")] if line.series else []
     note = [para(step.note, "small")] if step.note else []
@@ -199,15 +214,43 @@ def _line_parts(line: Shown, width: float, write: Write) -> list[Flowable]:
     return [rich(label, "step"), drawn, *numbers, rich(f"{said}: {outcome}", "formula"), *series, *note]
 
 
+def _stated(symbol: str, text: str, term: Term) -> str:
+    """``symbol = number unit``, which no end of a line parts."""
+    return f"{symbol_markup(symbol)}{NO_BREAK}={NO_BREAK}{_SPACE.sub(NO_BREAK, _number(text, term))}"
+
+
+def _names(line: Shown, write: Write) -> dict[str, str]:
+    """The symbols of its formula, each as the class writes it."""
+    return {symbol: write(symbol, term.unit) for symbol, term in line.inputs.items()}
+
+
+def _as_written(line: Shown, write: Write) -> tuple[str, str]:
+    """The symbol of its result and its formula, as the class writes them."""
+    return write(line.step.symbol, line.result_term.unit), substituted(line.step.formula, _names(line, write))
+
+
+def _shows_numbers(line: Shown) -> bool:
+    """Whether its numbers are put in; not where they are so many, or so far apart, that nobody could read it."""
+    return 1 < len(line.inputs) <= MOST_PUT_IN and not line.step.parts and not line.step.count
+
+
+def _numbers_put_in(line: Shown) -> dict[str, str]:
+    return {name: _with_power(text) for name, text in line.values.items()}
+
+
+def _numbers_drawn(line: Shown, width: float) -> Drawing:
+    """Its formula with the numbers put in as a picture, shrunk where it is wider than ``width`` [pt]."""
+    return typeset_numbers(line.step.formula, _numbers_put_in(line), width)
+
+
 def _with_numbers(line: Shown, symbol: str, width: float) -> list[Flowable]:
-    """The formula with the numbers put in; not where they are so many, or so far apart, that nobody could read it."""
-    if not 1 < len(line.inputs) <= MOST_PUT_IN or line.step.parts or line.step.count:
+    """The formula with the numbers put in, where they are shown."""
+    if not _shows_numbers(line):
         return []
-    texts = {name: _with_power(text) for name, text in line.values.items()}
+    texts = _numbers_put_in(line)
     if is_plain(line.step.formula):
         return [rich(f"= {put_in(line.step.formula, texts)}", "formula")]
-    picture = typeset_numbers(line.step.formula, texts, width)
-    return [Tagged(picture, "Formula", spoken(symbol, substituted(line.step.formula, texts), {}))]
+    return [Tagged(_numbers_drawn(line, width), "Formula", spoken(symbol, substituted(line.step.formula, texts), {}))]
 
 
 def _with_power(text: str) -> str:

@@ -40,16 +40,19 @@ def _with_caption_beside(plot: Plot, width: float) -> list[Flowable]:
     return [title, abreast([picture], [caption], width)]
 
 
-def figures_abreast(plots: Sequence[Plot], width: float) -> list[Flowable]:
-    """Pictures with their titles and captions: charts two abreast, what is wider than high over the whole width."""
+def figures_abreast(plots: Sequence[Plot], width: float, *, last_in_half: bool = False) -> list[Flowable]:
+    """Pictures with their titles and captions: charts two abreast, what is wider than high over the whole width.
+
+    A chart that is left over takes the whole width, or with ``last_in_half`` half of it, its caption beside it."""
     charts = [plot for plot in plots if isinstance(plot, Chart)]
     pairs = [
         together([abreast(_parts(left, half_width(width)), _parts(right, half_width(width)), width)])
         for left, right in zip(charts[::2], charts[1::2], strict=False)
     ]
-    alone = charts[-1:] if len(charts) % 2 else []
+    last = charts[-1:] if len(charts) % 2 else []
+    alone = figures_in_half(last, width) if last_in_half else [figure(plot, width) for plot in last]
     rest = [plot for plot in plots if not isinstance(plot, Chart)]
-    return [*pairs, *(figure(plot, width) for plot in (*alone, *rest))]
+    return [*pairs, *alone, *(figure(plot, width) for plot in rest)]
 
 
 def figure(plot: Plot, width: float) -> Flowable:

@@ -13,13 +13,13 @@ from engcalc.components.core import CoreResult
 from engcalc.studies.rig import RigCheck
 from engcalc.system.plant import Plant
 from engcalc.units import Array, UnitSystem, plain_number
-from engcalc.words.page.paper_words import HEATS_DIFFER, POINT_WORKING, WORKING_LEAD
+from engcalc.words.page.paper_words import HEATS_DIFFER, POINT_WORKING, POINTS_ALIKE, WORKING_LEAD
 from engcalc.words.texts import page_texts
 from engcalc.working.chapters import WorkedChapter
 from engcalc.working.rig_chain import RigResults, work_point
 from reports.kinds import Order
 from reports.layout import HeadedTable, grid, heading, para, room
-from reports.pages.derivation import WORKING_ROOM, chapter_part
+from reports.pages.derivation import MOST_WORKED, WORKING_ROOM, chapter_part
 from reports.pages.values import as_given, label_of, quantity
 
 _RIG_ROWS = (
@@ -85,7 +85,7 @@ def rig_tables(points: Sequence[RigCheck], case: Case, system: UnitSystem, width
         parts.append(para(_entered(case, i, system), "small"))
         parts.append(
             grid(
-                HeadedTable(head, rows, frozenset({1, 2, 3, 4}) if after else frozenset({1, 2, 3}), shares=shares),
+                HeadedTable(head, rows, frozenset(range(1, len(head))), small=True, shares=shares),
                 width,
             )
         )
@@ -103,14 +103,18 @@ def rig_tables(points: Sequence[RigCheck], case: Case, system: UnitSystem, width
 
 
 def point_working_part(order: Order, width: float) -> list[Flowable]:
-    """The working of every measured point, line by line."""
+    """The working of the first measured point and of those that do not agree, line by line."""
+    points = order.check.rig
+    printed = [i for i, point in enumerate(points) if i < MOST_WORKED or not point.agrees]
+    rest = ", ".join(str(i + 1) for i in range(len(points)) if i not in printed)
+    leads = [WORKING_LEAD, *([POINTS_ALIKE.format(points=rest)] if rest else [])]  # told once
     parts: list[Flowable] = []
-    for number, point in enumerate(order.check.rig, 1):
-        chapters = worked_point(order.check.plant, order.check.case, point)
+    for i in printed:
+        chapters = worked_point(order.check.plant, order.check.case, points[i])
         parts += [
             room(WORKING_ROOM),
-            heading(POINT_WORKING.format(number=number)),
-            para(WORKING_LEAD, "small"),
+            heading(POINT_WORKING.format(number=i + 1)),
+            *(para(lead, "small") for lead in (leads if i == 0 else ())),
             *(part for chapter in chapters for part in chapter_part(chapter, width, order.write)),
         ]
     return parts

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import zip_longest
 
 from reportlab.platypus.flowables import Flowable
 
@@ -24,6 +25,9 @@ from reports.pages.derivation import worked
 from reports.pages.rig import worked_point
 from reports.pages.values import pretty
 
+_Row = tuple[str | Marked, ...]
+HEAD = ("Symbol", "Meaning", "Unit")
+SHARES = (0.08, 0.33, 0.09)  # of the width, for one of two entries abreast
 ALIKE_ON_A_RIG = frozenset({"UA", "NTU", "C_r", "eps", "v_a", "T_ao", "T_lim"})
 _MEANINGS = {row.symbol: RESULT_WORDS[row.key] for row in RESULTS if row.key in RESULT_WORDS}
 
@@ -33,13 +37,13 @@ def symbols_part(order: Order, width: float) -> list[Flowable]:
     on_a_rig = not order.check.plant.engine.present
     used = {write(term.symbol, term.unit): term for chapter, write in _chapters(order) for term in _terms(chapter)}
     meaning = _label if order.check.is_bench_alone else _meaning_on_a_rig if on_a_rig else _meaning
-    rows = [
+    rows: list[_Row] = [
         (Marked(symbol_markup(symbol), symbol), meaning(term), pretty(term.unit))
         for symbol, term in sorted(used.items(), key=lambda pair: pair[0].casefold())
     ]
     if not rows:
         return []
-    table = HeadedTable(("Symbol", "Meaning", "Unit"), rows, small=True)
+    table = HeadedTable(2 * HEAD, list(_two_abreast(rows)), small=True, shares=2 * SHARES)
     terms = HeadedTable(
         ("Term", "Meaning"),
         list(class_terms(SymbolSet(order.check.case.exchanger.symbols))),
@@ -47,6 +51,13 @@ def symbols_part(order: Order, width: float) -> list[Flowable]:
         shares=(0.24, 0.76),
     )
     return [para(SYMBOLS_LEAD, "small"), grid(table, width), subheading(TERMS_TITLE), grid(terms, width)]
+
+
+def _two_abreast(rows: Sequence[_Row]) -> Iterator[_Row]:
+    """Rows of two entries side by side: the first half of the alphabet on the left, the second on the right."""
+    half = (len(rows) + 1) // 2
+    for left, right in zip_longest(rows[:half], rows[half:], fillvalue=("",) * len(HEAD)):
+        yield (*left, *right)
 
 
 def _chapters(order: Order) -> Iterator[tuple[WorkedChapter, Write]]:

@@ -19,7 +19,7 @@ def charts_part(order: Order, width: float) -> list[Flowable]:
     if duty is None or not bool(duty.point.solved[0]):
         return []
     found = taught(order.check.case, duty.index)
-    drawn = figures_abreast(drawn_at(Paper.TEACHING, found, order.system), width)
+    drawn = figures_abreast(drawn_at(Paper.TEACHING, found, order.system), width, last_in_half=True)
     costs = shortcuts(found)
     if not costs:
         return drawn

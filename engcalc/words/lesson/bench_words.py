@@ -286,11 +286,15 @@ def _to_its_place(value: float, half: float) -> str:
 
     >>> _to_its_place(0.30912, 0.0163), _to_its_place(2.41, 0.0)
     ('0.309 ± 0.016', '2.410')
+    >>> _to_its_place(1113.4, 101.8)
+    '1110 ± 100'
     """
     if half <= 0.0:
         return digits_of(value, 4, zeros=True)
-    places = max(0, 1 - int(np.floor(np.log10(half))))
-    return f"{round(value, places) + 0.0:.{places}f} ± {half:.{places}f}"  # + 0.0: no minus before a zero
+    places = 1 - int(np.floor(np.log10(half)))
+    behind_point = max(0, places)
+    rounded = round(value, places) + 0.0  # no minus before a zero
+    return f"{rounded:.{behind_point}f} ± {round(half, places):.{behind_point}f}"
 
 
 def _result_text(si: float, kind: str, system: UnitSystem, digits: int = 4) -> str:

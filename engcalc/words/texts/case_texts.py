@@ -11,6 +11,7 @@ FLOW_GIVEN_BY_VOLUME_NEEDS_THE_DENSITY = "a flow given by volume needs the densi
 OF_FLOWS_TEMPERATURES = (
     "{wanted} of flows, temperatures, heat and conductance would do: the other {unknowns} follow from them"
 )
+FLOW_ABOVE_NOTHING_WOULD_DO = "more than 0 would do: a stream that stands still takes no heat away"
 BELOW_WOULD_DO = "below {high} would do: heat goes from hot to cold"
 
 # engcalc/case/budgets.py

@@ -12,6 +12,7 @@ from reports.plots.describe import Flow, FlowPart, Tone
 from reports.plots.layout.sheet import Box, PictureSheet
 
 HEIGHT = 0.36  # of the width
+HIGHEST = 4.0  # of the height that the words alone would need: a single ribbon is no wall
 CROWDED = 1.5  # of the height that the words alone would need, where the sheet is narrow
 BAR = 0.6  # of the type size, the width of a bar
 GAP = 0.35  # of the type size, between a bar and its words
@@ -31,7 +32,7 @@ def flow(sheet: PictureSheet, plot: Flow) -> float:
     top = sheet.title(plot.words.title) + sheet.pad
     pitch = 2.0 * sheet.line + 0.35 * sheet.size  # two lines of words at each bar
     parts = max(len(column) for column in plot.columns) + max(len(plot.columns[-1]) - 1, 0)
-    height = max(HEIGHT * sheet.width, CROWDED * parts * pitch)
+    height = max(min(HEIGHT * sheet.width, HIGHEST * parts * pitch), CROWDED * parts * pitch)
     scale = _scale(plot, height, pitch)
     columns = _columns(sheet, plot, Box(0.0, top, sheet.width, top + height), scale, pitch)
     _ribbons(sheet, plot, columns, scale)

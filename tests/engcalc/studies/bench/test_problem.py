@@ -137,3 +137,21 @@ def test_four_or_six_numbers_are_refused():
     found = resolve(CaseText(tree))
     assert isinstance(found, Faults)
     assert [fault.path for fault in found.faults] == ["problems[0]", "problems[2]"]
+
+
+@pytest.mark.parametrize("side", ["hot", "cold"])
+def test_a_stream_that_stands_still_is_said_at_its_flow(side):
+    """It was a division by zero, and told as properties that the fluid does not have."""
+    problem = {"hot_flow": "0.1 kg/s", "cold_flow": "0.1 kg/s", "hot_in": "90 degC", "cold_in": "20 degC"}
+    tree = {
+        "format": FORMAT,
+        "hot_stream": STATED,
+        "cold_stream": STATED,
+        "exchanger": {"arrangement": "counterflow"},
+        "problems": [{**problem, "conductance": "300 W/K", f"{side}_flow": "0 kg/s"}],
+    }
+    found = resolve(CaseText(tree))
+    assert isinstance(found, Faults)
+    (fault,) = found.faults
+    assert fault.path == f"problems[0].{side}_flow"
+    assert "more than 0 would do" in str(fault)
