@@ -25,7 +25,7 @@ PATIENCE = 30.0  # s; for a scheduler to answer, and for the first of its worker
 EXTRA = "pip install 'heatdocket[cluster]'"
 
 
-class Crew(Protocol):
+class JudgingCrew(Protocol):
     """What judges. ``workers``: how many logs it judges at a time."""
 
     workers: int
@@ -40,7 +40,7 @@ class Crew(Protocol):
         """Wait for what is being judged, and let go of the rest."""
 
 
-Crews = Callable[[int | None], Crew]
+Crews = Callable[[int | None], JudgingCrew]
 """A new crew; of so many workers at most, where a number is given."""
 
 
@@ -55,15 +55,15 @@ class Processes:
         self._pool = ProcessPoolExecutor(workers, get_context("spawn"), _in_a_process)
 
     def submit(self, work: Callable[[W], A], on: W) -> Future[A]:
-        """As :meth:`Crew.submit`."""
+        """As :meth:`JudgingCrew.submit`."""
         return self._pool.submit(work, on)
 
     def lost(self, error: BaseException) -> bool:  # noqa: ARG002  # a pool breaks as a whole, and says so by itself
-        """As :meth:`Crew.lost`."""
+        """As :meth:`JudgingCrew.lost`."""
         return False
 
     def close(self) -> None:
-        """As :meth:`Crew.close`."""
+        """As :meth:`JudgingCrew.close`."""
         self._pool.shutdown(wait=True, cancel_futures=True)
 
 
@@ -97,14 +97,14 @@ class Cluster:
         self._hand: set[Future[Any]] = set()
 
     def submit(self, work: Callable[[W], A], on: W) -> Future[A]:
-        """As :meth:`Crew.submit`."""
+        """As :meth:`JudgingCrew.submit`."""
         found: Future[A] = self._executor.submit(work, on)
         self._hand.add(found)
         found.add_done_callback(self._hand.discard)
         return found
 
     def lost(self, error: BaseException) -> bool:
-        """As :meth:`Crew.lost`. InputError when it is the scheduler that is lost."""
+        """As :meth:`JudgingCrew.lost`. InputError when it is the scheduler that is lost."""
         from distributed.scheduler import KilledWorker
 
         if isinstance(error, KilledWorker):
@@ -114,7 +114,7 @@ class Cluster:
         return False
 
     def close(self) -> None:
-        """As :meth:`Crew.close`."""
+        """As :meth:`JudgingCrew.close`."""
         for future in list(self._hand):
             future.cancel()
         with suppress(OSError):  # a scheduler that is gone has let go already

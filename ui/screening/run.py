@@ -28,7 +28,7 @@ from engcalc.words.texts import book_texts
 from ui.book.contents import digest
 from ui.book.jobs import newest_case
 from ui.book.store import Book
-from ui.screening.crews import Crew, Crews, processes
+from ui.screening.crews import Crews, JudgingCrew, processes
 from ui.screening.sources import BookVehicle, Source, bytes_of
 
 JUDGE_VERSION = 5  # counts up when the same log would be judged otherwise; lines of an older one are not used
@@ -204,7 +204,7 @@ class ScreeningRun:
             except (KeyboardInterrupt, StoppedEarlyError):
                 return
 
-    def _through(self, waiting: Iterator[Work], crew: Crew, judged_by: Judge) -> list[Work]:
+    def _through(self, waiting: Iterator[Work], crew: JudgingCrew, judged_by: Judge) -> list[Work]:
         """Send work to a crew until none waits; gives what was in hand when one of its processes died, else nothing."""
         hand: dict[Future[dict[str, Any]], Work] = {}
         try:
@@ -235,7 +235,7 @@ class ScreeningRun:
                 return done
 
     def _fill(
-        self, hand: dict[Future[dict[str, Any]], Work], waiting: Iterator[Work], crew: Crew, judged_by: Judge
+        self, hand: dict[Future[dict[str, Any]], Work], waiting: Iterator[Work], crew: JudgingCrew, judged_by: Judge
     ) -> bool:
         """Read ahead as many logs as the crew has in hand; whether any is."""
         while len(hand) < _IN_HAND * crew.workers and (work := next(waiting, None)) is not None:
@@ -291,7 +291,7 @@ class ScreeningRun:
             self._tell(len(self.screened), len(self.sources), screened)
 
 
-def _line_of(future: Future[dict[str, Any]], work: Work, crew: Crew) -> dict[str, Any]:
+def _line_of(future: Future[dict[str, Any]], work: Work, crew: JudgingCrew) -> dict[str, Any]:
     """The line of one log, in words where it ended whatever judged it. Raises what breaks a crew as a whole."""
     try:
         return future.result()

@@ -385,6 +385,7 @@ class CoreSearch:
 
         The hardest of them is asked first.
         """
+        self.go_on()
         wanted = float(self.case.limits.confidence[0])
         second = SecondLooks(self.with_core(core), wanted)
         duties = sorted(self.groups[0], key=lambda i: float(self.margins_now[i]))

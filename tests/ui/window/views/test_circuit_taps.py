@@ -80,7 +80,8 @@ def test_readings_stand_at_their_places_beside_healthy_vehicles(view):
     told = next(mark.words for mark in marks if mark.words.startswith("read"))
     assert told.startswith("read 14 °C at 6 min; healthy ")
     assert f"{high - 273.15:.0f} °C" in told
-    assert low < 273.15 < high  # K; from a hose still in frost to the few vans whose thermostat opens by then
+    # K; from a hose that the metal neck alone warms to the few vans whose thermostat opens by then
+    assert low < 280.0 < high
 
 
 def tap(view: PictureView, key: str, qtbot) -> None:
