@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from engcalc.words.diagnosis.conclusion_words import CAPACITY_QUESTION
-
 CUSTOMER_TITLE = "Cooling and heating check"
 SIZING_TITLE = "Cooling system check"
 LESSON_TITLE = "Lesson"
@@ -36,7 +34,6 @@ SHORT_WORKING_LEAD = (
     "The main lines of the duty that decides, with the digits of the full working. Report with the full annex to see "
     "each number that goes in derived. SI units."
 )
-CAPACITY = CAPACITY_QUESTION.removesuffix("?")
 CUT = "What is cut short here is complete in the case that this file carries."
 
 HEART_LEAD = (
